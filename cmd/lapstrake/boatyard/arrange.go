@@ -1,0 +1,62 @@
+// Where in a bed each take sounds: turns for held ones, scattered blows for struck ones, a layer of noise under all.
+package boatyard
+
+import "math"
+
+// takeTurns lets held makers follow one another in two lanes, equal-power crossfades of joinSec inside each; the
+// lanes change over at different times, so the bed is never made of one sound. gain is the heard RMS of each lane.
+func (m *mixture) takeTurns(makers []Maker, joinSec, gain float64) {
+	if len(makers) == 0 {
+		return
+	}
+	const turnSec = 2.3 // from one change to the next, in either lane
+	// A change ends a turn of one lane and starts the next one there: turn k runs from starts[k] to
+	// starts[k+2] + joinSec. The first two are already under way.
+	starts := []float64{0, 0}
+	for t := turnSec * m.noise.between(0.5, 1); t < m.seconds; t += turnSec * m.noise.between(0.75, 1.25) {
+		starts = append(starts, t)
+	}
+	first := int(m.noise.unit() * float64(len(makers)))
+	for k, start := range starts {
+		end, fadeOut := m.seconds+1, 0.0
+		if k+2 < len(starts) {
+			end, fadeOut = starts[k+2]+joinSec, joinSec
+		}
+		fadeIn := joinSec
+		if k < 2 {
+			fadeIn = 0
+		}
+		maker := makers[(first+k)%len(makers)]
+		side := float64(1 - 2*(k%2))
+		turn := placed(maker.Take(m.rootKey, end-start, m.rateHz, m.noise.source.Uint64()), side*m.noise.between(0.15, 0.75))
+		edge := min(m.frames(0.6), len(turn.left)/4) // lead-in and release say nothing about the level
+		turn.fade(m.frames(fadeIn), m.frames(fadeOut))
+		m.add(turn, m.frames(start), gain/max(turn.heard(edge, len(turn.left)-edge, float64(m.rateHz)), 1e-9))
+	}
+}
+
+// scatter strews a struck maker over the bed, unevenly and at uneven strength, around one place. gain is the heard
+// RMS of all its blows together.
+func (m *mixture) scatter(maker Maker, place, gain float64) {
+	stem := newStereo(len(m.left))
+	for t := -maker.everySec * m.noise.unit(); t < m.seconds; {
+		tailSec := min(struckTail, m.seconds-t)
+		take := maker.Take(m.rootKey, tailSec, m.rateHz, m.noise.source.Uint64())
+		here := math.Max(-1, math.Min(1, place+m.noise.between(-0.15, 0.15)))
+		hit := placed(take, here)
+		hit.fade(0, min(m.frames(0.4), len(hit.left)/2))
+		stem.add(hit, m.frames(t), m.noise.decibels(3))
+		t += maker.everySec * (0.35 + 1.3*m.noise.unit()*m.noise.between(0.5, 1.5))
+	}
+	m.add(stem, 0, gain/max(stem.heard(0, len(stem.left), float64(m.rateHz)), 1e-9))
+}
+
+// lay puts a noisy maker under the whole bed.
+func (m *mixture) lay(maker Maker, gain float64) {
+	take := placed(maker.Take(m.rootKey, m.seconds+1, m.rateHz, m.noise.source.Uint64()), 0)
+	m.add(take, 0, gain/max(take.heard(0, len(take.left), float64(m.rateHz)), 1e-9))
+}
+
+func (m *mixture) frames(seconds float64) int {
+	return int(math.Round(seconds * float64(m.rateHz)))
+}

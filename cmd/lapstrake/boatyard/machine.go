@@ -1,0 +1,70 @@
+// Machines: the hand winch, an outboard idling.
+package boatyard
+
+import "math"
+
+func machines() []Maker {
+	return []Maker{
+		{Contributor: "Bram Cordage, slip two", Title: "Hand winch, pawl and drum", Kind: Held, Loud: true, Strand: "b",
+			lowKey: 24, highKey: 102, play: winch,
+			tape: recording{room: room{11, 0.8, 4500, -12}, peakDB: -4, hissDB: -60, leadSec: 0.06}},
+		{Contributor: "Fen Ferriby, first ferry", Title: "Outboard idling", Kind: Held, Loud: true, Strand: "b",
+			lowKey: 24, highKey: 78, play: outboard,
+			tape: recording{room: room{25, 0.6, 2600, -16}, peakDB: -5, hissDB: -56, leadSec: 0.05, topHz: 12000, mono: true}},
+	}
+}
+
+// winch: a pawl falls into its ratchet seven or eight times a second, never evenly, and rings the drum; gears and
+// bearings keep the drum droning at its own note.
+func winch(p *player) {
+	drum := body{[]float64{1, 2.31, 3.89, 5.12, 7.4, 9.9}, []float64{0.5, 0.6, 0.7, 0.5, 0.4, 0.3}, material{0.4, 500, 0.5, 0.05, 0.8}}
+	clicks := make([]float64, p.frames)
+	end, rate := float64(p.frames)/p.rateHz, p.noise.between(6.6, 8.2)
+	for t := 0.0; t < end; t += p.noise.between(0.82, 1.18) / rate {
+		fall := p.push(blow{strength: p.noise.between(0.5, 1), contactSec: p.lean(0.0009, 0.0004), grit: 0.9})
+		for i, at := 0, p.frameAt(t); i < len(fall) && at+i < len(clicks); i++ {
+			clicks[at+i] += fall[i]
+		}
+		p.knock(t, 3600, 1.1, 0.03, p.lean(0.05, 0.12))
+	}
+	p.ring(p.mid, p.modes(drum, p.rootHz), clicks)
+	gain := func(h, hz float64) float64 {
+		return math.Pow(h, -0.8) * rolloff(hz, p.lean(500, 1200), 9) * (0.5 + peak(hz, 740, 3)) / math.Hypot(1, 90/hz)
+	}
+	w := p.wave(p.harmonics(p.rootHz, gain), p.phases())
+	crank := p.noise.between(0.8, 1.1)
+	amp := p.envelope(0.2, 0.4).times(p.curve(func(t float64) float64 { return 1 + 0.15*math.Sin(2*math.Pi*crank*t) }))
+	amp = amp.times(p.drift(0.2, 11).scaled(1, 1))
+	drone := make([]float64, p.frames)
+	p.sing(drone, w, p.rootHz, p.drift(3, 0.6).plus(p.drift(1.2, 6)).centred(amp), amp, p.noise.unit())
+	setRMS(drone, 0.11)
+	for i, v := range drone {
+		p.mid[i] += v
+	}
+	p.hush(p.mid, p.lean(0.01, 0.025), amp, bandpass(p.rateHz, 520, 0.5)) // teeth grinding
+}
+
+// outboard: one puff of exhaust a period, no two alike; the pipe and the water round it shape them, and each puff
+// carries its own burst of noise.
+func outboard(p *player) {
+	pipe := func(h, hz float64) float64 {
+		return (0.2 + peak(hz, 105, 2) + 0.9*peak(hz, 250, 3) + 0.7*peak(hz, 640, 3) + 0.35*peak(hz, 1500, 3)) *
+			rolloff(hz, p.lean(500, 1400), 9) / math.Hypot(1, 60/hz)
+	}
+	firing := p.wave(p.harmonics(p.rootHz, pipe), nil)
+	uneven := p.drift(0.25, 31).plus(p.drift(0.25, 6.5)).scaled(1, 1)
+	amp := p.envelope(0.12, 0.3).times(uneven)
+	cents := p.drift(2.4, 0.8).plus(p.drift(2.6, 9)).centred(amp)
+	phase := p.noise.unit()
+	p.sing(p.mid, firing, p.rootHz, cents, amp, phase)
+	setRMS(p.mid, 0.2)
+	puffs := p.wave([]float64{0.5, 0.35, 0.15}[:min(3, len(p.harmonics(p.rootHz, pipe)))], nil)
+	open := make([]float64, p.frames)
+	p.sing(open, puffs, p.rootHz, cents, amp, phase)
+	spray := make([]float64, p.frames)
+	p.hush(spray, p.lean(0.06, 0.15), p.flat(1), bandpass(p.rateHz, 850, 0.5), lowpass(p.rateHz, 5000, 0.7))
+	for i, v := range spray {
+		p.mid[i] += v * max(0, 0.25+open[i])
+	}
+	p.hush(p.mid, p.lean(0.02, 0.04), p.drift(0.8, 5).scaled(1, 1).times(amp), bandpass(p.rateHz, 330, 1.2)) // bubbling
+}

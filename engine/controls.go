@@ -1,0 +1,184 @@
+package engine
+
+import (
+	"math"
+
+	"lapstrake/mapping"
+)
+
+// Messages and controllers (MIDI 1.0).
+const (
+	statusNoteOff = 0x80
+	statusNoteOn  = 0x90
+	statusControl = 0xB0
+	statusBend    = 0xE0
+
+	controlVolume     = 7
+	controlExpression = 11
+	controlHold       = 64
+	controlSostenuto  = 66
+	controlSoundOff   = 120
+	controlReset      = 121
+	controlNotesOff   = 123 // and 124 to 127, the mode messages that include it
+
+	fineOffset = 32 // from a controller below 32 to its fine twin
+	bendCentre = 8192
+)
+
+// controls is the state of all controllers, smoothed.
+type controls struct {
+	dynamicsNumber int
+	dynamicsCoarse int
+	numbers        []int // of the volume controllers
+	values         []int
+	dynamics       smoothed // 0 quietest layer, 1 loudest
+	volume         smoothed // linear gain
+	bend           smoothed // semitones
+	bendRange      float64
+	hold           bool
+	sostenuto      bool
+}
+
+const (
+	volumeSmoothingSec = 0.02
+	bendSmoothingSec   = 0.004
+)
+
+func (c *controls) init(m *mapping.Map) {
+	c.dynamicsNumber, c.numbers, c.bendRange = m.Dynamics.Controller, m.Volume.Controllers, m.Bend
+	c.values = make([]int, len(c.numbers))
+	for i := range c.values {
+		c.values[i] = 127
+	}
+	rate := float64(m.RateHz)
+	c.dynamics = newSmoothed(m.Dynamics.Smoothing*rate, dynamicsValue(m.Dynamics.Initial, 0))
+	c.dynamicsCoarse = m.Dynamics.Initial
+	c.volume = newSmoothed(volumeSmoothingSec*rate, 1)
+	c.bend = newSmoothed(bendSmoothingSec*rate, 0)
+}
+
+// dynamicsValue makes 0 to 1 of a coarse and a fine value, so that a keyboard
+// that sends the coarse one alone reaches 1 at 127.
+func dynamicsValue(coarse, fine int) float64 {
+	return min(float64(coarse<<7|fine)/(127<<7), 1)
+}
+
+// volumeGain is 40·log10(value/127) dB for each controller, together (General
+// MIDI 2; DLS 2.2).
+func (c *controls) volumeGain() float64 {
+	gain := 1.0
+	for _, value := range c.values {
+		part := float64(value) / 127
+		gain *= part * part
+	}
+	return gain
+}
+
+func (c *controls) gain() float64 { return c.volume.value }
+
+func (c *controls) bendRatio() float64 {
+	if c.bend.value == 0 {
+		return 1
+	}
+	return math.Exp2(c.bend.value / 12)
+}
+
+func (c *controls) advance(frames int) {
+	c.dynamics.advance(frames)
+	c.volume.advance(frames)
+	c.bend.advance(frames)
+}
+
+func (c *controls) set(number, value int) {
+	switch {
+	case number == c.dynamicsNumber:
+		c.dynamicsCoarse = value
+		c.dynamics.target = dynamicsValue(value, 0)
+	case c.dynamicsNumber < fineOffset && number == c.dynamicsNumber+fineOffset:
+		c.dynamics.target = dynamicsValue(c.dynamicsCoarse, value)
+	default:
+		for i := range c.numbers {
+			if c.numbers[i] == number {
+				c.values[i] = value
+			}
+		}
+		c.volume.target = c.volumeGain()
+	}
+}
+
+// reset answers controller 121 (MIDI RP-015): modulation 0, expression full,
+// bend centred, pedals up; the volume controller stays.
+func (c *controls) reset() {
+	c.set(c.dynamicsNumber, 0)
+	for _, number := range c.numbers {
+		if number != controlVolume {
+			c.set(number, 127)
+		}
+	}
+	c.bend.target = 0
+	c.hold, c.sostenuto = false, false
+}
+
+// apply takes one channel message. Audio thread.
+func (e *Engine) apply(event Event) {
+	status, key, value := int(event.Status&0xF0), int(event.Data1&0x7F), int(event.Data2&0x7F)
+	if e.settings.Channel != 0 && int(event.Status&0x0F) != e.settings.Channel-1 {
+		return
+	}
+	switch status {
+	case statusNoteOn:
+		if value > 0 {
+			e.noteOn(key, value)
+		} else {
+			e.noteOff(key)
+		}
+	case statusNoteOff:
+		e.noteOff(key)
+	case statusBend:
+		e.control.bend.target = float64(value<<7|key-bendCentre) / bendCentre * e.control.bendRange
+	case statusControl:
+		e.controlChange(key, value)
+	}
+}
+
+func (e *Engine) controlChange(number, value int) {
+	c := &e.control
+	switch {
+	case number == controlHold:
+		c.hold = value >= 64
+		e.releaseLifted()
+	case number == controlSostenuto:
+		e.pressSostenuto(value >= 64)
+	case number == controlSoundOff:
+		e.fadeAll()
+	case number == controlReset:
+		c.reset()
+		e.pressSostenuto(false)
+	case number >= controlNotesOff:
+		for _, n := range e.sounding {
+			n.down = false
+		}
+		e.releaseLifted()
+	default:
+		c.set(number, value)
+	}
+}
+
+// pressSostenuto keeps the keys that are down as the pedal goes down, and lets
+// them go as it comes up.
+func (e *Engine) pressSostenuto(down bool) {
+	if down != e.control.sostenuto || !down {
+		for _, n := range e.sounding {
+			n.captured = down && n.down
+		}
+		e.releaseLifted()
+	}
+	e.control.sostenuto = down
+}
+
+// velocityGain is amount times 40·log10(velocity/127) dB.
+func velocityGain(velocity int, amount float64) float64 {
+	return math.Pow(float64(velocity)/127, 2*amount)
+}
+
+func decibels(db float64) float64 { return math.Pow(10, db/20) }

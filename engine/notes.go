@@ -1,0 +1,153 @@
+package engine
+
+import (
+	"slices"
+
+	"lapstrake/voices"
+)
+
+// note is one press of a key: all the cycles it sounds, under one envelope.
+type note struct {
+	key      int
+	parts    []int32
+	envelope voices.Envelope
+	gain     float64 // velocity and headroom
+	down     bool    // the key is down
+	captured bool    // by the sostenuto pedal
+}
+
+const stealSec = 0.005
+
+func (e *Engine) makeNotes(count int) {
+	most := 1
+	for _, cycles := range e.byKey {
+		most = max(most, len(cycles))
+	}
+	e.notes = make([]note, count)
+	e.sounding, e.idle = make([]*note, 0, count), make([]*note, 0, count)
+	room := make([]int32, count*most)
+	for i := range e.notes {
+		e.notes[i].parts = room[i*most : i*most : (i+1)*most]
+		e.idle = append(e.idle, &e.notes[i])
+	}
+}
+
+func (e *Engine) noteOn(key, velocity int) {
+	cycles := e.byKey[key]
+	if len(cycles) == 0 {
+		return
+	}
+	e.noteOff(key)
+	e.release(func(n *note) bool { return n.key == key })
+	e.makeRoom(len(cycles))
+	if len(e.free) < len(cycles) || len(e.idle) == 0 {
+		e.stats.refused.Add(1)
+		return
+	}
+	m := e.bank.Map
+	n := e.idle[len(e.idle)-1]
+	e.idle = e.idle[:len(e.idle)-1]
+	n.key, n.down, n.captured, n.parts = key, true, false, n.parts[:0]
+	n.gain = velocityGain(velocity, m.Velocity) * decibels(-m.Headroom)
+	n.envelope.AttackFrames = int(m.Attack * float64(m.RateHz))
+	n.envelope.ReleaseFrames = int(m.Release * float64(m.RateHz))
+	n.envelope.Begin()
+	for _, cycle := range cycles {
+		e.startPart(n, cycle)
+	}
+	e.presses++
+	e.sounding = append(e.sounding, n)
+}
+
+func (e *Engine) startPart(n *note, cycle placed) {
+	i := e.free[len(e.free)-1]
+	e.free = e.free[:len(e.free)-1]
+	p := &e.parts[i]
+	p.layer, p.base, p.flow = cycle.layer, cycle.base, 1
+	p.voice = voices.Voice{Step: bentStep(cycle.base, e.control.bendRatio())}
+	start := e.bank.Map.Start(&e.bank.Map.Zones[cycle.zone], n.key, e.presses)
+	p.feed.Start(e.bank.Head(cycle.zone, cycle.layer, start), p.voice.Step)
+	n.parts = append(n.parts, i)
+}
+
+// noteOff lifts a key. Its notes sound on under a pedal.
+func (e *Engine) noteOff(key int) {
+	for _, n := range e.sounding {
+		if n.key == key {
+			n.down = false
+		}
+	}
+	e.releaseLifted()
+}
+
+// releaseLifted releases every note whose key is up and that no pedal holds.
+func (e *Engine) releaseLifted() {
+	if !e.control.hold {
+		e.release(func(n *note) bool { return !n.down && !n.captured })
+	}
+}
+
+func (e *Engine) release(which func(*note) bool) {
+	for _, n := range e.sounding {
+		if which(n) {
+			n.down, n.captured = false, false
+			n.envelope.Release()
+		}
+	}
+}
+
+func (e *Engine) fadeAll() {
+	for _, n := range e.sounding {
+		e.fade(n)
+	}
+}
+
+func (e *Engine) fade(n *note) {
+	n.down, n.captured = false, false
+	n.envelope.Fade(int(stealSec * float64(e.bank.Map.RateHz)))
+}
+
+// makeRoom fades notes until so many more cycles fit the map's polyphony: the
+// quietest released note first, then the one held longest.
+func (e *Engine) makeRoom(cycles int) {
+	for {
+		kept := 0
+		var victim *note
+		for _, n := range e.sounding {
+			if n.envelope.Fading() {
+				continue
+			}
+			kept += len(n.parts)
+			if victim == nil || n.envelope.Released() && (!victim.envelope.Released() || n.level() < victim.level()) {
+				victim = n
+			}
+		}
+		if victim == nil || kept+cycles <= e.bank.Map.Voices {
+			return
+		}
+		e.fade(victim)
+		e.stats.stolen.Add(1)
+	}
+}
+
+func (n *note) level() float64 { return n.envelope.Level() * n.gain }
+
+// dropEnded gives the parts of ended notes back, the others keeping their order.
+func (e *Engine) dropEnded() {
+	if !slices.ContainsFunc(e.sounding, hasEnded) {
+		return
+	}
+	for _, n := range e.sounding {
+		if !hasEnded(n) {
+			continue
+		}
+		for _, i := range n.parts {
+			e.parts[i].feed.Stop()
+			e.free = append(e.free, i)
+		}
+		e.idle = append(e.idle, n)
+	}
+	e.sounding = slices.DeleteFunc(e.sounding, hasEnded)
+}
+
+func hasEnded(n *note) bool { return n.envelope.Ended() }

@@ -1,0 +1,230 @@
+package stream
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"runtime"
+	"sync"
+
+	"lapstrake/mapping"
+	"lapstrake/mapping/wav"
+)
+
+// Bank holds the cycles of a map, one a zone and layer, and for every start that
+// the map can give its head in memory.
+type Bank struct {
+	Map     *mapping.Map
+	cycles  []*Cycle // zone-major
+	heads   []Head
+	headAt  map[headKey]int
+	files   map[string]*wav.File
+	closers []func() error
+}
+
+// Head is the first stretch of a cycle after one start, in memory, with the few
+// frames before the start that the resampling kernel looks back at.
+type Head struct {
+	cycle      *Cycle
+	startFrame int64 // cycle frame of the start
+	before     int64
+	data       []float32
+}
+
+func (h *Head) frames() int64 { return int64(len(h.data)/2) - h.before }
+
+// Cycle returns the cycle that the head begins.
+func (h *Head) Cycle() *Cycle { return h.cycle }
+
+// StartFrame returns the frame of the cycle at which the start lies.
+func (h *Head) StartFrame() int64 { return h.startFrame }
+
+type headKey struct {
+	cycle *Cycle
+	frame int64
+}
+
+const (
+	headBefore  = WindowFrames / 2
+	leastHead   = 2 * pieceFrames
+	longestHead = 32768
+)
+
+// Open opens the beds of the map at path and reads the heads. headBytes bounds
+// the memory for heads; too little is an error that says what is needed.
+func Open(path string, headBytes int64) (*Bank, error) {
+	m, err := mapping.Load(path)
+	if err != nil {
+		return nil, err
+	}
+	b := &Bank{Map: m, headAt: map[headKey]int{}, files: map[string]*wav.File{}}
+	err = b.openCycles(filepath.Dir(path))
+	if err == nil {
+		err = b.readHeads(path, headBytes)
+	}
+	if err != nil {
+		b.Close()
+		return nil, err
+	}
+	return b, nil
+}
+
+// Close closes the beds. No cycle of the bank may be read after it.
+func (b *Bank) Close() error {
+	var failed []error
+	for _, closer := range b.closers {
+		failed = append(failed, closer())
+	}
+	b.closers = nil
+	return errors.Join(failed...)
+}
+
+// Cycle returns the cycle of a zone and layer by their indices in the map.
+func (b *Bank) Cycle(zone, layer int) *Cycle { return b.cycles[zone*len(b.Map.Layers)+layer] }
+
+// Head returns the head of a zone and layer at a start that the map can give.
+func (b *Bank) Head(zone, layer int, start float64) *Head {
+	cycle := b.Cycle(zone, layer)
+	return &b.heads[b.headAt[headKey{cycle, cycle.StartFrame(start)}]]
+}
+
+func (b *Bank) openCycles(dir string) error {
+	root, err := os.OpenRoot(dir) // refuses links that lead out of the project
+	if err != nil {
+		return err
+	}
+	b.closers = append(b.closers, root.Close)
+	var problems []error
+	for _, zone := range b.Map.Zones {
+		for _, layer := range b.Map.Layers {
+			cycle, err := b.openCycle(root, zone.Beds[layer])
+			if err != nil {
+				problems = append(problems, fmt.Errorf("rank %s, root %d, layer %s: %w", zone.Rank, zone.Root, layer, err))
+				continue
+			}
+			b.cycles = append(b.cycles, cycle)
+		}
+	}
+	return errors.Join(problems...)
+}
+
+func (b *Bank) openCycle(root *os.Root, paths []string) (*Cycle, error) {
+	var beds []Bed
+	for _, path := range paths {
+		file, err := b.openBed(root, path)
+		if err != nil {
+			return nil, err
+		}
+		beds = append(beds, bedFile{file, path})
+	}
+	toFrames := func(seconds float64) int64 { return int64(math.Round(seconds * float64(beds[0].RateHz()))) }
+	return NewCycle(beds, toFrames(b.Map.Overlap), toFrames(b.Map.BedSec))
+}
+
+// openBed opens each bed once, however many zones play it.
+func (b *Bank) openBed(root *os.Root, path string) (*wav.File, error) {
+	if file := b.files[path]; file != nil {
+		return file, nil
+	}
+	file, err := OpenBed(root, path)
+	if err != nil {
+		return nil, err
+	}
+	b.files[path] = file
+	b.closers = append(b.closers, file.Close)
+	return file, nil
+}
+
+// OpenBed opens a bed inside a project folder and checks that a player can use it.
+func OpenBed(root *os.Root, path string) (*wav.File, error) {
+	opened, err := root.Open(filepath.FromSlash(path))
+	if err != nil {
+		return nil, bedOpenError(path, err)
+	}
+	info, err := opened.Stat()
+	if err == nil && !info.Mode().IsRegular() {
+		err = fmt.Errorf("%s: not a regular file: expected a WAV file", path)
+	}
+	if err != nil {
+		opened.Close()
+		return nil, err
+	}
+	file, err := wav.NewFile(opened, info.Size(), path)
+	if err == nil && file.Channels > 2 {
+		err = fmt.Errorf("%s: %d channels: expected a mono or stereo bed; mix it down", path, file.Channels)
+	}
+	if err != nil {
+		opened.Close()
+		return nil, err
+	}
+	return file, nil
+}
+
+func bedOpenError(path string, err error) error {
+	if errors.Is(err, os.ErrNotExist) {
+		return fmt.Errorf("%s: missing: put the bed there, or make the map anew", path)
+	}
+	var failed *os.PathError
+	if errors.As(err, &failed) {
+		return fmt.Errorf("%s: cannot be opened inside the project: %w; a bed must be a file of the project, not a link out of it", path, failed.Err)
+	}
+	return fmt.Errorf("%s: %w", path, err)
+}
+
+// bedFile is a WAV file as a bed.
+type bedFile struct {
+	*wav.File
+	name string
+}
+
+func (f bedFile) Name() string  { return f.name }
+func (f bedFile) Frames() int64 { return f.File.Frames }
+func (f bedFile) RateHz() int   { return f.File.RateHz }
+
+// readHeads reads the head of every start of every cycle, on all processors.
+func (b *Bank) readHeads(path string, headBytes int64) error {
+	for i := range b.Map.Zones {
+		zone := &b.Map.Zones[i]
+		for layer := range b.Map.Layers {
+			cycle := b.Cycle(i, layer)
+			for _, start := range b.Map.Starts(zone) {
+				key := headKey{cycle, cycle.StartFrame(start)}
+				if _, found := b.headAt[key]; !found {
+					b.headAt[key] = len(b.heads)
+					b.heads = append(b.heads, Head{cycle: cycle, startFrame: key.frame, before: headBefore})
+				}
+			}
+		}
+	}
+	frames := min(headBytes/8/int64(len(b.heads))-headBefore, longestHead)
+	if frames < leastHead {
+		return fmt.Errorf("%s: %d starts need %d MB of memory for their first frames: allow more memory or give the map fewer starts",
+			path, len(b.heads), (int64(len(b.heads))*(leastHead+headBefore)*8*2)>>20+1)
+	}
+	each := 2 * int(frames+headBefore)
+	block := make([]float32, each*len(b.heads)) // one block without pointers
+	failed := make([]error, len(b.heads))
+	var next sync.Mutex
+	at := 0
+	var readers sync.WaitGroup
+	for range runtime.NumCPU() {
+		readers.Go(func() {
+			for {
+				next.Lock()
+				i := at
+				at++
+				next.Unlock()
+				if i >= len(b.heads) {
+					return
+				}
+				head := &b.heads[i]
+				head.data = block[i*each : (i+1)*each : (i+1)*each]
+				failed[i] = head.cycle.ReadFrames(head.data, head.startFrame-headBefore)
+			}
+		})
+	}
+	readers.Wait()
+	return errors.Join(failed...)
+}

@@ -1,0 +1,101 @@
+package stream
+
+import "sync/atomic"
+
+// Feed gives one voice the frames of its cycle, counted from the note's start:
+// the head from memory, then the ring. All of it runs on the audio thread: no
+// allocation, lock, I/O or log.
+type Feed struct {
+	ring     *ring
+	misses   *atomic.Int64
+	head     *Head
+	ringFrom int64 // note frame of the ring's frame 0
+	state    feedState
+}
+
+type feedState int
+
+const (
+	flowing feedState = iota
+	ending            // the frames run out: the voice fades on what is left
+	waiting           // silent until the order placed ahead of it has arrived
+)
+
+const (
+	// lowWater is how many frames must be there beyond a stretch for the voice to
+	// sound on: enough for the stretch after it, in which it fades.
+	lowWater = 2048
+	// skipAhead is how far ahead of a voice that ran dry its next order begins.
+	skipAhead = 8192
+)
+
+// Start begins a note at head; step is the 32.32 step at which it begins.
+func (f *Feed) Start(head *Head, step uint64) {
+	f.head, f.state = head, flowing
+	f.order(head.frames()-WindowFrames, step)
+}
+
+func (f *Feed) order(noteFrame int64, step uint64) {
+	f.ringFrom = noteFrame
+	f.ring.begin(f.head.cycle, f.head.startFrame+noteFrame, step)
+}
+
+// Stop ends the note: nothing more is read for it.
+func (f *Feed) Stop() {
+	f.head = nil
+	f.ring.begin(nil, 0, 0)
+}
+
+// Ready says whether the voice may sound through a stretch that needs note
+// frames [from, to), and lets go of all before from. After its first no, the
+// voice fades out within that stretch, whose frames are still there; then it
+// advances in silence until Ready says yes, and fades in. What it missed never
+// sounds later.
+func (f *Feed) Ready(from, to int64, step uint64) bool {
+	f.ring.let(from - f.ringFrom)
+	enough := to+lowWater <= f.end()
+	switch f.state {
+	case flowing:
+		if !enough {
+			f.state = ending
+			f.misses.Add(1)
+		}
+	case ending:
+		f.order(to+skipAhead, step)
+		f.state = waiting
+	case waiting:
+		if from < f.ringFrom {
+			break
+		}
+		if enough {
+			f.state = flowing
+		} else {
+			f.order(to+skipAhead, step) // overtaken: further ahead
+		}
+	}
+	return f.state == flowing
+}
+
+// end returns the note frame up to which frames are there.
+func (f *Feed) end() int64 {
+	if n := f.ring.available(); n > 0 {
+		return f.ringFrom + n
+	}
+	if f.state == waiting {
+		return f.ringFrom
+	}
+	return max(f.head.frames(), f.ringFrom)
+}
+
+// Window returns note frames [from, from+n), n ≤ WindowFrames, or nil where
+// they are not there.
+func (f *Feed) Window(from int64, n int) []float32 {
+	to := from + int64(n)
+	if from >= -f.head.before && to <= f.head.frames() {
+		return f.head.data[2*(from+f.head.before) : 2*(to+f.head.before)]
+	}
+	if from < f.ringFrom || to > f.ringFrom+f.ring.available() {
+		return nil
+	}
+	return f.ring.window(from-f.ringFrom, n)
+}

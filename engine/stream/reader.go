@@ -1,0 +1,121 @@
+package stream
+
+import (
+	"sync"
+	"sync/atomic"
+	"time"
+)
+
+// Reader owns the rings of all voices and the workers that fill them, earliest
+// deadline first.
+type Reader struct {
+	rings []ring
+	feeds []Feed
+
+	misses atomic.Int64 // times that a voice fell silent for want of frames
+	errors atomic.Int64
+	first  atomic.Pointer[error]
+
+	stop    chan struct{}
+	workers sync.WaitGroup
+}
+
+const (
+	pieceFrames = 4096                 // frames read at a time, at most
+	restTime    = 2 * time.Millisecond // between looks at the rings when none lacks frames
+)
+
+// LeastRingFrames is the shortest ring a reader makes.
+const LeastRingFrames = 2 * pieceFrames
+
+// NewReader makes rings of ringFrames for voices voices; ringFrames is rounded
+// down to a power of two.
+func NewReader(voices, ringFrames int) *Reader {
+	size := LeastRingFrames
+	for size*2 <= ringFrames {
+		size *= 2
+	}
+	r := &Reader{rings: make([]ring, voices), feeds: make([]Feed, voices)}
+	frames := make([]float32, 2*(size+WindowFrames)*voices) // one block without pointers
+	for i := range r.rings {
+		each := 2 * (size + WindowFrames)
+		r.rings[i].frames = frames[i*each : (i+1)*each : (i+1)*each]
+		r.rings[i].size = int64(size)
+		r.feeds[i] = Feed{ring: &r.rings[i], misses: &r.misses}
+	}
+	return r
+}
+
+// Feed returns the feed of voice i; only the audio thread uses it.
+func (r *Reader) Feed(i int) *Feed { return &r.feeds[i] }
+
+// Misses returns how many times a voice fell silent because its frames were late.
+func (r *Reader) Misses() int64 { return r.misses.Load() }
+
+// Err returns the first error that reading met, and how many there were. The
+// frames that could not be read are silent.
+func (r *Reader) Err() (error, int64) {
+	if first := r.first.Load(); first != nil {
+		return *first, r.errors.Load()
+	}
+	return nil, 0
+}
+
+// Serve fills one piece of the ring that would run dry first. It reports whether
+// any ring took frames. Without workers, calling it until it says no before
+// every block makes a render that never misses.
+func (r *Reader) Serve() bool {
+	for {
+		var neediest *ring
+		shortest := int64(1) << 62
+		for i := range r.rings {
+			ring := &r.rings[i]
+			lasts, room, ok := ring.lack()
+			if ok && room >= pieceFrames && lasts < shortest && !ring.claimed.Load() {
+				neediest, shortest = ring, lasts
+			}
+		}
+		if neediest == nil {
+			return false
+		}
+		if !neediest.claimed.CompareAndSwap(false, true) {
+			continue
+		}
+		served, err := neediest.fill(pieceFrames)
+		neediest.claimed.Store(false)
+		if err != nil {
+			r.errors.Add(1)
+			kept := err
+			r.first.CompareAndSwap(nil, &kept)
+		}
+		return served
+	}
+}
+
+// Start lets workers goroutines serve the rings until Close.
+func (r *Reader) Start(workers int) {
+	r.stop = make(chan struct{})
+	for range workers {
+		r.workers.Go(func() {
+			for {
+				select {
+				case <-r.stop:
+					return
+				default:
+				}
+				if !r.Serve() {
+					time.Sleep(restTime)
+				}
+			}
+		})
+	}
+}
+
+// Close ends the workers.
+func (r *Reader) Close() {
+	if r.stop != nil {
+		close(r.stop)
+		r.workers.Wait()
+		r.stop = nil
+	}
+}

@@ -1,0 +1,113 @@
+package stream
+
+import "sync/atomic"
+
+// ring carries one voice's frames from the workers to the audio thread. The
+// audio thread orders a stretch of a cycle; a worker fills it in. Each order has
+// a number, and each side says to which order its count belongs, so that frames
+// of an old order are never taken for those of a new one.
+//
+// Slots are reused only behind the frame that the audio thread said it still
+// needs. The first WindowFrames slots stand again behind the last one, so that
+// any window is contiguous.
+type ring struct {
+	frames []float32 // (size+WindowFrames) stereo frames
+	size   int64     // a power of two
+
+	// The order: written by the audio thread, odd while it is being written.
+	order atomic.Uint32
+	cycle atomic.Pointer[Cycle] // nil: nothing to read
+	from  atomic.Int64          // cycle frame of the ring's frame 0
+	step  atomic.Uint64         // 32.32 frames of the cycle for each frame of output
+
+	needed atomic.Uint64 // audio thread: the oldest frame still needed, with the order's number
+	filled atomic.Uint64 // worker: frames delivered, with the order's number
+
+	claimed atomic.Bool // held by the worker that fills this ring
+	served  uint32      // the order being filled; under claimed
+}
+
+// WindowFrames is the largest stretch that the audio thread may ask for at once.
+const WindowFrames = 1024
+
+const (
+	countBits = 44
+	countMask = 1<<countBits - 1
+)
+
+func tagged(order uint32, count int64) uint64 {
+	return uint64(order)<<countBits | uint64(count)&countMask
+}
+
+// count returns the frames that a tagged count gives for an order, 0 if it
+// belongs to another one.
+func count(tag uint64, order uint32) int64 {
+	if uint32(tag>>countBits) != order&(1<<(64-countBits)-1) {
+		return 0
+	}
+	return int64(tag & countMask)
+}
+
+// begin places an order. Audio thread: no allocation, lock or I/O.
+func (r *ring) begin(cycle *Cycle, from int64, step uint64) {
+	number := r.order.Load()
+	r.order.Store(number + 1)
+	r.cycle.Store(cycle)
+	r.from.Store(from)
+	r.step.Store(step)
+	r.order.Store(number + 2)
+}
+
+// available returns how many frames of the present order are there. Audio thread.
+func (r *ring) available() int64 { return count(r.filled.Load(), r.order.Load()) }
+
+// let gives the slots of all frames before from back to the workers. Audio thread.
+func (r *ring) let(from int64) {
+	r.needed.Store(tagged(r.order.Load(), max(from, 0)))
+}
+
+// window returns frames [from, from+n) of the order, which must be available and
+// still needed. Audio thread.
+func (r *ring) window(from int64, n int) []float32 {
+	slot := from & (r.size - 1)
+	return r.frames[2*slot : 2*(slot+int64(n))]
+}
+
+// lack tells a worker how long this ring lasts, in frames of output, and how
+// many frames it can take. ok is false where there is nothing to do.
+func (r *ring) lack() (lasts, room int64, ok bool) {
+	number := r.order.Load()
+	if number&1 == 1 || r.cycle.Load() == nil {
+		return 0, 0, false
+	}
+	ahead := count(r.filled.Load(), number) - count(r.needed.Load(), number)
+	step := max(r.step.Load(), 1)
+	return int64(float64(ahead) * (1 << 32) / float64(step)), r.size - ahead, true
+}
+
+// fill reads up to limit frames of the order into the free slots. The caller
+// holds the claim. It reports whether anything was delivered.
+func (r *ring) fill(limit int64) (bool, error) {
+	number := r.order.Load()
+	cycle, from := r.cycle.Load(), r.from.Load()
+	if number&1 == 1 || cycle == nil || r.order.Load() != number {
+		return false, nil // a new order is being written: the next round sees it whole
+	}
+	if r.served != number {
+		r.served = number
+		r.filled.Store(tagged(number, 0))
+	}
+	at := count(r.filled.Load(), number)
+	room := min(r.size-(at-count(r.needed.Load(), number)), limit)
+	slot := at & (r.size - 1)
+	n := min(room, r.size-slot)
+	if n <= 0 {
+		return false, nil
+	}
+	err := cycle.ReadFrames(r.frames[2*slot:2*(slot+n)], from+at)
+	if slot < WindowFrames {
+		copy(r.frames[2*(r.size+slot):], r.frames[2*slot:2*min(slot+n, WindowFrames)])
+	}
+	r.filled.Store(tagged(number, at+n))
+	return true, err
+}

@@ -1,0 +1,55 @@
+package mapping
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2/unstable"
+)
+
+// linesOf maps a field of a TOML document, such as zones[3].start, to its line.
+type linesOf map[string]int
+
+// of returns the line of a field or of the nearest table around it, 0 if none.
+func (l linesOf) of(field string) int {
+	for field != "" {
+		if line := l[field]; line > 0 {
+			return line
+		}
+		field = field[:max(strings.LastIndexAny(field, ".["), 0)]
+	}
+	return 0
+}
+
+// fieldLines walks a document that has been decoded once, so it parses.
+func fieldLines(data []byte) linesOf {
+	lines, counts := linesOf{}, map[string]int{}
+	table := ""
+	parser := unstable.Parser{}
+	parser.Reset(data)
+	for parser.NextExpression() {
+		expression := parser.Expression()
+		var parts []string
+		line := 0
+		for key := expression.Key(); key.Next(); {
+			if line == 0 {
+				line = parser.Shape(key.Node().Raw).Start.Line
+			}
+			parts = append(parts, string(key.Node().Data))
+		}
+		name := strings.Join(parts, ".")
+		switch expression.Kind {
+		case unstable.Table:
+			table = name + "."
+			lines[name] = line
+		case unstable.ArrayTable:
+			element := fmt.Sprintf("%s[%d]", name, counts[name])
+			counts[name]++
+			table = element + "."
+			lines[element] = line
+		case unstable.KeyValue:
+			lines[table+name] = line
+		}
+	}
+	return lines
+}

@@ -1,0 +1,122 @@
+// Package mapping describes a playable instrument made of endless cycles: which
+// zones a key sounds, from which root, on which beds, beginning where in the
+// cycle. It reads, checks, generates and saves map.toml and knows when a held
+// chord comes back. It holds no audio.
+package mapping
+
+import "math"
+
+// FileName is the name of the map inside a project folder.
+const FileName = "map.toml"
+
+// Version is the version of the map's format that this package reads and writes.
+const Version = 1
+
+// Map is everything a player needs: the content of map.toml.
+type Map struct {
+	Version  int      `toml:"version"`
+	RateHz   int      `toml:"rate_hz" comment:"frames a second that the player runs at; beds of other rates are converted while playing"`
+	MiddleC  Naming   `toml:"middle_c" comment:"the name of key 60 when keys are printed; keys in this file are numbers"`
+	Layers   []string `toml:"layers" comment:"dynamic layers, the quietest first"`
+	Strands  []string `toml:"strands" comment:"the beds of a cycle, in their order"`
+	BedSec   float64  `toml:"bed_sec" comment:"seconds used of each bed, from its top; 0 takes every bed whole"`
+	Overlap  float64  `toml:"overlap_sec" comment:"seconds of crossfade at each join, the last into the first included"`
+	Attack   float64  `toml:"attack_sec" comment:"seconds from silence to full level"`
+	Release  float64  `toml:"release_sec" comment:"seconds in which a released note falls by 60 dB"`
+	Velocity float64  `toml:"velocity_amount" comment:"0: every note equally loud; 1: level in dB is 40 log10(velocity/127)"`
+	Bend     float64  `toml:"bend_range_semitones"`
+	Voices   int      `toml:"polyphony" comment:"cycles that may sound at once; a key of the default grid sounds four"`
+	Headroom float64  `toml:"headroom_db" comment:"how far below its beds' own level a single cycle plays, so that chords fit"`
+
+	Dynamics Dynamics `toml:"dynamics"`
+	Volume   Volume   `toml:"volume"`
+	Stagger  Stagger  `toml:"stagger"`
+	Zones    []Zone   `toml:"zones"`
+}
+
+// Dynamics is the crossfade between the layers under one controller.
+type Dynamics struct {
+	Controller int     `toml:"controller" comment:"MIDI controller that moves from the first layer to the last; below 32, its fine twin is 32 higher"`
+	Law        Law     `toml:"law" comment:"equal-power for unrelated layers, equal-gain for related ones"`
+	Smoothing  float64 `toml:"smoothing_sec" comment:"time constant, so that no step of the controller is heard"`
+	Initial    int     `toml:"initial" comment:"controller value before it is first moved"`
+}
+
+// Volume names the controllers that set the level: each 40 log10(value/127) dB
+// (General MIDI 2; DLS 2.2), all of them together.
+type Volume struct {
+	Controllers []int `toml:"controllers"`
+}
+
+// Law is the crossfade law between two layers.
+type Law string
+
+// The laws. EqualPower keeps g1²+g2² at 1, EqualGain keeps g1+g2 at 1.
+const (
+	EqualPower Law = "equal-power"
+	EqualGain  Law = "equal-gain"
+)
+
+// Zone is a key range that is played from one root.
+type Zone struct {
+	Rank  string              `toml:"rank"`
+	Root  int                 `toml:"root" comment:"key at which the cycle sounds unshifted"`
+	Low   int                 `toml:"low"`
+	High  int                 `toml:"high"`
+	Start float64             `toml:"start" comment:"where in the cycle a note begins, in turns from 0 up to, not including, 1"`
+	Beds  map[string][]string `toml:"beds,inline" comment:"for each layer its beds in the order of the strands, as paths from this file's folder"`
+}
+
+// Holds says whether the zone sounds at key.
+func (z Zone) Holds(key int) bool { return z.Low <= key && key <= z.High }
+
+// ZonesAt returns the indices of the zones that sound at key, in the map's order.
+func (m *Map) ZonesAt(key int) []int {
+	var at []int
+	for i, z := range m.Zones {
+		if z.Holds(key) {
+			at = append(at, i)
+		}
+	}
+	return at
+}
+
+// New returns a map with the defaults and no zones.
+func New() *Map {
+	return &Map{
+		Version:  Version,
+		RateHz:   48000,
+		MiddleC:  MiddleC4,
+		Layers:   []string{"soft", "loud"},
+		Strands:  []string{"a", "b"},
+		Overlap:  1,
+		Attack:   0.05,
+		Release:  2,
+		Bend:     2,
+		Voices:   256,
+		Headroom: 12,
+		Dynamics: Dynamics{Controller: 1, Law: EqualPower, Smoothing: 0.03, Initial: 64},
+		Volume:   Volume{Controllers: []int{7, 11}},
+		Stagger:  Stagger{By: ByZone},
+	}
+}
+
+// LayerGains returns the gain of each layer, quietest first, at a dynamics value
+// from 0 to 1. At most two neighbouring layers sound at once; the ends are exact.
+func (m *Map) LayerGains(value float64, gains []float64) {
+	clear(gains)
+	last := len(gains) - 1
+	at := min(max(value, 0), 1) * float64(last)
+	lower := min(int(at), max(last-1, 0))
+	part := at - float64(lower)
+	switch {
+	case last <= 0 || part <= 0:
+		gains[lower] = 1
+	case part >= 1:
+		gains[lower+1] = 1
+	case m.Dynamics.Law == EqualGain:
+		gains[lower], gains[lower+1] = 1-part, part
+	default:
+		gains[lower+1], gains[lower] = math.Sincos(part * math.Pi / 2)
+	}
+}

@@ -1,0 +1,87 @@
+package mapping
+
+import (
+	"fmt"
+	"math"
+)
+
+// Stagger gives keys, zones or presses different starts. A note begins at its
+// zone's start plus, by key or by press, a start taken from the list in turn.
+type Stagger struct {
+	By     By        `toml:"by" comment:"zone: only the zones' own starts; key: neighbouring keys take the list in turn; press: each press takes the next"`
+	Starts []float64 `toml:"starts" comment:"turns added to the zone's start, by key or by press"`
+}
+
+// By says what a stagger follows.
+type By string
+
+// What a stagger may follow.
+const (
+	ByZone  By = "zone"
+	ByKey   By = "key"
+	ByPress By = "press"
+)
+
+// DefaultStarts are the starts of the zones along a rank: from the top of bed a;
+// from half-way through b; from the top of b; from half-way through a.
+func DefaultStarts() []float64 { return []float64{0, 0.75, 0.5, 0.25} }
+
+// GoldenStarts spreads n starts by the golden ratio: each falls into the widest
+// gap that the ones before it left (Knuth, The Art of Computer Programming 3, 6.4).
+func GoldenStarts(n int) []float64 {
+	starts := make([]float64, n)
+	for i := range starts {
+		_, part := math.Modf(float64(i) * (math.Sqrt(5) - 1) / 2)
+		starts[i] = math.Round(part*1e6) / 1e6
+	}
+	return starts
+}
+
+// Start returns where in its cycle zone z begins for key on the given press,
+// counted from 0: turns, 0 ≤ start < 1.
+func (m *Map) Start(z *Zone, key int, press int64) float64 {
+	start, n := z.Start, len(m.Stagger.Starts)
+	switch {
+	case n == 0:
+	case m.Stagger.By == ByKey:
+		start += m.Stagger.Starts[key%n]
+	case m.Stagger.By == ByPress:
+		start += m.Stagger.Starts[int(press%int64(n))]
+	}
+	if start >= 1 {
+		start--
+	}
+	return start
+}
+
+// Starts returns every start that zone z can give, without repeats.
+func (m *Map) Starts(z *Zone) []float64 {
+	var all []float64
+	seen := map[float64]bool{}
+	add := func(start float64) {
+		if !seen[start] {
+			seen[start] = true
+			all = append(all, start)
+		}
+	}
+	switch m.Stagger.By {
+	case ByKey:
+		for key := z.Low; key <= z.High; key++ {
+			add(m.Start(z, key, 0))
+		}
+	case ByPress:
+		for press := range max(len(m.Stagger.Starts), 1) {
+			add(m.Start(z, z.Low, int64(press)))
+		}
+	default:
+		add(z.Start)
+	}
+	return all
+}
+
+func checkStart(start float64) error {
+	if !(start >= 0 && start < 1) {
+		return fmt.Errorf("start %v: expected turns from 0 up to, not including, 1 (0.5 is half-way round the cycle)", start)
+	}
+	return nil
+}
