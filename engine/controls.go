@@ -6,23 +6,16 @@ import (
 	"lapstrake/mapping"
 )
 
-// Messages and controllers (MIDI 1.0).
+// Controllers that are not the map's to assign (MIDI 1.0).
 const (
-	statusNoteOff = 0x80
-	statusNoteOn  = 0x90
-	statusControl = 0xB0
-	statusBend    = 0xE0
-
-	controlVolume     = 7
-	controlExpression = 11
-	controlHold       = 64
-	controlSostenuto  = 66
-	controlSoundOff   = 120
-	controlReset      = 121
-	controlNotesOff   = 123 // and 124 to 127, the mode messages that include it
+	controlVolume    = 7
+	controlHold      = 64
+	controlSostenuto = 66
+	controlSoundOff  = 120
+	controlReset     = 121
+	controlNotesOff  = 123 // and 124 to 127, the mode messages that include it
 
 	fineOffset = 32 // from a controller below 32 to its fine twin
-	bendCentre = 8192
 )
 
 // controls is the state of all controllers, smoothed.
@@ -121,22 +114,22 @@ func (c *controls) reset() {
 
 // apply takes one channel message. Audio thread.
 func (e *Engine) apply(event Event) {
-	status, key, value := int(event.Status&0xF0), int(event.Data1&0x7F), int(event.Data2&0x7F)
-	if e.settings.Channel != 0 && int(event.Status&0x0F) != e.settings.Channel-1 {
+	if e.settings.Channel != 0 && int(event.Channel()) != e.settings.Channel-1 {
 		return
 	}
-	switch status {
-	case statusNoteOn:
+	key, value := int(event.Data1&0x7F), int(event.Data2&0x7F)
+	switch event.Kind() {
+	case KindNoteOn:
 		if value > 0 {
 			e.noteOn(key, value)
 		} else {
 			e.noteOff(key)
 		}
-	case statusNoteOff:
+	case KindNoteOff:
 		e.noteOff(key)
-	case statusBend:
-		e.control.bend.target = float64(value<<7|key-bendCentre) / bendCentre * e.control.bendRange
-	case statusControl:
+	case KindBend:
+		e.control.bend.target = float64(event.BendValue()-BendCentre) / BendCentre * e.control.bendRange
+	case KindControl:
 		e.controlChange(key, value)
 	}
 }

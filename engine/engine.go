@@ -6,6 +6,7 @@ package engine
 import (
 	"fmt"
 	"math"
+	"path/filepath"
 	"sync/atomic"
 
 	"lapstrake/engine/stream"
@@ -75,9 +76,13 @@ func Open(path string, s Settings) (*Engine, error) {
 	if s.MemoryBytes == 0 {
 		s.MemoryBytes = DefaultMemoryBytes
 	}
-	bank, err := stream.Open(path, s.MemoryBytes/2)
+	m, err := mapping.Load(path)
 	if err != nil {
 		return nil, err
+	}
+	bank, err := stream.Open(m, filepath.Dir(path), s.MemoryBytes/2)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
 	}
 	e, err := newEngine(bank, s)
 	if err != nil {
@@ -143,10 +148,7 @@ func (e *Engine) LatencyFrames() int { return e.ceiling.Latency() }
 
 // Fill reads ahead for every voice in the calling goroutine, so that a render
 // that is not bound to the clock misses nothing.
-func (e *Engine) Fill() {
-	for e.reader.Serve() {
-	}
-}
+func (e *Engine) Fill() { e.reader.FillAll() }
 
 // Start lets workers read ahead until Close.
 func (e *Engine) Start(workers int) { e.reader.Start(workers) }

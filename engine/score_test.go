@@ -86,7 +86,7 @@ func TestDivisions(t *testing.T) {
 		"29.97 frames a second":          {0xE364, 30000 * 100, 1001 * 48000},
 		"one 29.97th":                    {0xE301, 1, 1602}, // 1601.6
 	} {
-		track := append(binary.AppendUvarint(nil, 0), 0xFF, 0x51, 3, 0x07, 0xA1, 0x20)
+		track := []byte{0, 0xFF, 0x51, 3, 0x07, 0xA1, 0x20}
 		track = append(append(track, deltaTime(c.tick)...), 0x90, 60, 1)
 		score := mustParse(t, smfBytes(0, c.division, track))
 		if len(score.Events) != 1 || score.Events[0].Frame != c.wantFrame || score.Frames != c.wantFrame {
@@ -96,7 +96,7 @@ func TestDivisions(t *testing.T) {
 }
 
 // However the tempo changes, an event is at its rational time rounded once. The files are written by the
-// library's writer; ParseScore does not use it.
+// library's writer, of which ParseScore uses nothing.
 func TestTempoMapsEqualExactFractions(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		format := rapid.IntRange(0, 2).Draw(t, "format")
@@ -109,10 +109,10 @@ func TestTempoMapsEqualExactFractions(t *testing.T) {
 			file, trackCount = smf.NewSMF2(), rapid.IntRange(1, 4).Draw(t, "tracks")
 		}
 		file.TimeFormat = smf.MetricTicks(division)
-		var model []modelTrack
+		var model []sequence
 		for range trackCount {
 			var track smf.Track
-			var m modelTrack
+			var m sequence
 			for range rapid.IntRange(0, 30).Draw(t, "events") {
 				delta := rapid.Uint32Range(0, 200_000).Draw(t, "delta")
 				m.endTick += int64(delta)
@@ -160,18 +160,16 @@ func TestTempoMapsEqualExactFractions(t *testing.T) {
 	})
 }
 
-type modelTrack = sequence
-
 // scoreByFractions adds up each event's time from 0 as a fraction, one stretch of tempo after another.
-func scoreByFractions(tracks []modelTrack, oneAfterTheOther bool, division, rateHz int64) (score Score) {
+func scoreByFractions(tracks []sequence, oneAfterTheOther bool, division, rateHz int64) (score Score) {
 	if !oneAfterTheOther {
-		all := modelTrack{}
+		all := sequence{}
 		for _, m := range tracks {
 			all.events = append(all.events, m.events...)
 			all.tempos = append(all.tempos, m.tempos...)
 			all.endTick = max(all.endTick, m.endTick)
 		}
-		tracks = []modelTrack{all}
+		tracks = []sequence{all}
 	}
 	origin := new(big.Rat)
 	for _, m := range tracks {
@@ -190,12 +188,11 @@ func scoreByFractions(tracks []modelTrack, oneAfterTheOther bool, division, rate
 			twice.Add(twice, big.NewRat(1, 1))
 			return new(big.Int).Div(twice.Num(), new(big.Int).Mul(twice.Denom(), big.NewInt(2))).Int64()
 		}
-		first := len(score.Events)
+		slices.SortStableFunc(m.events, func(a, b Event) int { return int(a.Frame - b.Frame) }) // by tick
 		for _, event := range m.events {
 			event.Frame = frameAt(secAt(event.Frame))
 			score.Events = append(score.Events, event)
 		}
-		slices.SortStableFunc(score.Events[first:], func(a, b Event) int { return int(a.Frame - b.Frame) })
 		origin = secAt(m.endTick)
 		score.Frames = frameAt(origin)
 	}

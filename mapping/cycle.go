@@ -38,3 +38,8 @@ func (c Cycle) Step(shiftSemitones float64, outRateHz int) uint64 {
 func (c Cycle) Seconds(shiftSemitones float64) float64 {
 	return float64(c.Frames) / float64(c.RateHz) * math.Exp2(-shiftSemitones/12)
 }
+
+// TurnSeconds returns how long one turn lasts at a step, as the player plays it.
+func (c Cycle) TurnSeconds(step uint64, outRateHz int) float64 {
+	return float64(c.Frames) * OneFrame / float64(step) / float64(outRateHz)
+}

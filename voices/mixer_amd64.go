@@ -8,7 +8,7 @@ import "golang.org/x/sys/cpu"
 
 // kernelFor returns the kernel that computes this way, or nil where the processor cannot.
 func kernelFor(a Arithmetic) kernel {
-	vectors := cpu.X86.HasAVX2 && cpu.X86.HasFMA
+	vectors := cpu.X86.HasAVX2 && cpu.X86.HasFMA && cpu.X86.HasBMI2
 	switch {
 	case vectors && (a == Fastest || a == AVX2):
 		return mixAVX2
@@ -33,5 +33,5 @@ func mixAVX2(dst, src []float32, t *table, pos, step, dstep uint64, first int, g
 		mix = mixAVX2Taps48
 	}
 	start := pos - uint64(t.before())<<32
-	mix(&dst[0], &src[0], &t.rows[0], t.taps, t.phaseBits, start, step, dstep, len(dst)/2, first, gain, gainStep)
+	mix(&dst[0], &src[0], &t.rows[0].coefficients[0], t.taps, t.phaseBits, start, step, dstep, len(dst)/2, first, gain, gainStep)
 }

@@ -17,18 +17,22 @@ const (
 	unitStep       = 1 << 32
 )
 
-// groupOrder is the order in which the eight coefficients of a group are stored: the AVX2 kernel doubles each for
-// left and right by unpacking a register's low and high halves, which leaves them in the source's order.
+// groupOrder says where in a group the coefficient of each tap is stored: the AVX2 kernel doubles each coefficient for
+// left and right by unpacking, which takes the low and then the high halves of two 128-bit lanes.
 var groupOrder = [tapGroup]int{0, 1, 4, 5, 2, 3, 6, 7}
 
+// taps8 holds what a kernel needs for one group of taps, a cache line: their coefficients at a row's phase, and their slopes
+// to the next row, to be multiplied by the low 32−phaseBits bits of the position and added. Both in groupOrder.
+type taps8 struct {
+	coefficients, slopes [tapGroup]float32
+}
+
 // table holds the coefficients for all steps up to lastStep (and above the table before).
-// rows has 2^phaseBits rows of 2·taps values: taps coefficients for the phase, then taps slopes, to be multiplied
-// by the low 32−phaseBits bits of the position and added. Both are stored in groupOrder.
 type table struct {
-	taps      int
+	taps      int // a multiple of tapGroup
 	phaseBits int
-	lastStep  uint64 // 32.32 fixed point
-	rows      []float32
+	lastStep  uint64  // 32.32 fixed point
+	rows      []taps8 // 2^phaseBits rows of taps/tapGroup groups
 }
 
 // before and after say how many frames the table reads before the position's whole frame, and after it.
@@ -62,17 +66,16 @@ func newTable(d design, stretch float64, plain bool) *table {
 }
 
 func (t *table) fill(bands []band) {
-	phases := 1 << t.phaseBits
+	phases, groups := 1<<t.phaseBits, t.taps/tapGroup
 	columns := leastSquares(t.taps, phases, bands)
 	slopeScale := math.Ldexp(1, t.phaseBits-32)
-	t.rows = make([]float32, phases*2*t.taps)
+	t.rows = make([]taps8, phases*groups)
 	for p := range phases {
-		row := t.rows[p*2*t.taps:][:2*t.taps]
-		for k := range t.taps {
-			tap := k - k%tapGroup + groupOrder[k%tapGroup]
+		for tap := range t.taps {
 			here, next := columns.At(tap, p), columns.At(tap, p+1)
-			row[k] = float32(here)
-			row[t.taps+k] = float32((next - here) * slopeScale)
+			group, place := &t.rows[p*groups+tap/tapGroup], groupOrder[tap%tapGroup]
+			group.coefficients[place] = float32(here)
+			group.slopes[place] = float32((next - here) * slopeScale)
 		}
 	}
 }

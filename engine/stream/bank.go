@@ -3,14 +3,14 @@ package stream
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"os"
-	"path/filepath"
 	"runtime"
+	"slices"
 	"sync"
 
 	"lapstrake/mapping"
-	"lapstrake/mapping/wav"
 )
 
 // Bank holds the cycles of a map, one a zone and layer, and for every start that
@@ -20,7 +20,7 @@ type Bank struct {
 	cycles  []*Cycle // zone-major
 	heads   []Head
 	headAt  map[headKey]int
-	files   map[string]*wav.File
+	files   map[string]*BedFile
 	closers []func() error
 }
 
@@ -52,17 +52,14 @@ const (
 	longestHead = 32768
 )
 
-// Open opens the beds of the map at path and reads the heads. headBytes bounds
-// the memory for heads; too little is an error that says what is needed.
-func Open(path string, headBytes int64) (*Bank, error) {
-	m, err := mapping.Load(path)
-	if err != nil {
-		return nil, err
-	}
-	b := &Bank{Map: m, headAt: map[headKey]int{}, files: map[string]*wav.File{}}
-	err = b.openCycles(filepath.Dir(path))
+// Open opens the beds of a map in the project folder dir and reads the heads.
+// headBytes bounds the memory for heads; too little is an error that says what is
+// needed.
+func Open(m *mapping.Map, dir string, headBytes int64) (*Bank, error) {
+	b := &Bank{Map: m, headAt: map[headKey]int{}, files: map[string]*BedFile{}}
+	err := b.openCycles(dir)
 	if err == nil {
-		err = b.readHeads(path, headBytes)
+		err = b.readHeads(headBytes)
 	}
 	if err != nil {
 		b.Close()
@@ -79,6 +76,16 @@ func (b *Bank) Close() error {
 	}
 	b.closers = nil
 	return errors.Join(failed...)
+}
+
+// Files returns the open beds, each once.
+func (b *Bank) Files() []*BedFile {
+	paths := slices.Sorted(maps.Keys(b.files))
+	files := make([]*BedFile, len(paths))
+	for i, path := range paths {
+		files[i] = b.files[path]
+	}
+	return files
 }
 
 // Cycle returns the cycle of a zone and layer by their indices in the map.
@@ -117,14 +124,14 @@ func (b *Bank) openCycle(root *os.Root, paths []string) (*Cycle, error) {
 		if err != nil {
 			return nil, err
 		}
-		beds = append(beds, bedFile{file, path})
+		beds = append(beds, file)
 	}
 	toFrames := func(seconds float64) int64 { return int64(math.Round(seconds * float64(beds[0].RateHz()))) }
 	return NewCycle(beds, toFrames(b.Map.Overlap), toFrames(b.Map.BedSec))
 }
 
 // openBed opens each bed once, however many zones play it.
-func (b *Bank) openBed(root *os.Root, path string) (*wav.File, error) {
+func (b *Bank) openBed(root *os.Root, path string) (*BedFile, error) {
 	if file := b.files[path]; file != nil {
 		return file, nil
 	}
@@ -137,54 +144,8 @@ func (b *Bank) openBed(root *os.Root, path string) (*wav.File, error) {
 	return file, nil
 }
 
-// OpenBed opens a bed inside a project folder and checks that a player can use it.
-func OpenBed(root *os.Root, path string) (*wav.File, error) {
-	opened, err := root.Open(filepath.FromSlash(path))
-	if err != nil {
-		return nil, bedOpenError(path, err)
-	}
-	info, err := opened.Stat()
-	if err == nil && !info.Mode().IsRegular() {
-		err = fmt.Errorf("%s: not a regular file: expected a WAV file", path)
-	}
-	if err != nil {
-		opened.Close()
-		return nil, err
-	}
-	file, err := wav.NewFile(opened, info.Size(), path)
-	if err == nil && file.Channels > 2 {
-		err = fmt.Errorf("%s: %d channels: expected a mono or stereo bed; mix it down", path, file.Channels)
-	}
-	if err != nil {
-		opened.Close()
-		return nil, err
-	}
-	return file, nil
-}
-
-func bedOpenError(path string, err error) error {
-	if errors.Is(err, os.ErrNotExist) {
-		return fmt.Errorf("%s: missing: put the bed there, or make the map anew", path)
-	}
-	var failed *os.PathError
-	if errors.As(err, &failed) {
-		return fmt.Errorf("%s: cannot be opened inside the project: %w; a bed must be a file of the project, not a link out of it", path, failed.Err)
-	}
-	return fmt.Errorf("%s: %w", path, err)
-}
-
-// bedFile is a WAV file as a bed.
-type bedFile struct {
-	*wav.File
-	name string
-}
-
-func (f bedFile) Name() string  { return f.name }
-func (f bedFile) Frames() int64 { return f.File.Frames }
-func (f bedFile) RateHz() int   { return f.File.RateHz }
-
 // readHeads reads the head of every start of every cycle, on all processors.
-func (b *Bank) readHeads(path string, headBytes int64) error {
+func (b *Bank) readHeads(headBytes int64) error {
 	for i := range b.Map.Zones {
 		zone := &b.Map.Zones[i]
 		for layer := range b.Map.Layers {
@@ -200,8 +161,8 @@ func (b *Bank) readHeads(path string, headBytes int64) error {
 	}
 	frames := min(headBytes/8/int64(len(b.heads))-headBefore, longestHead)
 	if frames < leastHead {
-		return fmt.Errorf("%s: %d starts need %d MB of memory for their first frames: allow more memory or give the map fewer starts",
-			path, len(b.heads), (int64(len(b.heads))*(leastHead+headBefore)*8*2)>>20+1)
+		return fmt.Errorf("%d starts need %d MB of memory for their first frames: allow more memory or give the map fewer starts",
+			len(b.heads), (int64(len(b.heads))*(leastHead+headBefore)*8*2)>>20+1)
 	}
 	each := 2 * int(frames+headBefore)
 	block := make([]float32, each*len(b.heads)) // one block without pointers

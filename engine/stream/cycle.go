@@ -39,7 +39,7 @@ type Cycle struct {
 func NewCycle(beds []Bed, overlapFrames, bedFrames int64) (*Cycle, error) {
 	c := &Cycle{overlap: overlapFrames, joins: make([]join, len(beds))}
 	c.RateHz = beds[0].RateHz()
-	for i, bed := range beds {
+	for _, bed := range beds {
 		if bed.RateHz() != c.RateHz {
 			converted, err := newConverted(bed, c.RateHz)
 			if err != nil {

@@ -1,6 +1,7 @@
 package stream
 
 import (
+	"math"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -61,13 +62,27 @@ func (r *Reader) Err() (error, int64) {
 	return nil, 0
 }
 
-// Serve fills one piece of the ring that would run dry first. It reports whether
-// any ring took frames. Without workers, calling it until it says no before
-// every block makes a render that never misses.
-func (r *Reader) Serve() bool {
+// FillAll fills every ring in the calling goroutine, as a render does that is
+// not bound to the clock and must miss nothing. No workers may run.
+func (r *Reader) FillAll() {
+	for i := range r.rings {
+		ring := &r.rings[i]
+		for {
+			_, room, ok := ring.lack()
+			if !ok || room < pieceFrames {
+				break
+			}
+			r.fill(ring)
+		}
+	}
+}
+
+// serve fills one piece of the ring that would run dry first. It reports whether
+// any ring took frames.
+func (r *Reader) serve() bool {
 	for {
 		var neediest *ring
-		shortest := int64(1) << 62
+		shortest := int64(math.MaxInt64)
 		for i := range r.rings {
 			ring := &r.rings[i]
 			lasts, room, ok := ring.lack()
@@ -79,17 +94,22 @@ func (r *Reader) Serve() bool {
 			return false
 		}
 		if !neediest.claimed.CompareAndSwap(false, true) {
-			continue
+			continue // another worker was quicker
 		}
-		served, err := neediest.fill(pieceFrames)
+		served := r.fill(neediest)
 		neediest.claimed.Store(false)
-		if err != nil {
-			r.errors.Add(1)
-			kept := err
-			r.first.CompareAndSwap(nil, &kept)
-		}
 		return served
 	}
+}
+
+func (r *Reader) fill(ring *ring) bool {
+	served, err := ring.fill(pieceFrames)
+	if err != nil {
+		r.errors.Add(1)
+		kept := err
+		r.first.CompareAndSwap(nil, &kept)
+	}
+	return served
 }
 
 // Start lets workers goroutines serve the rings until Close.
@@ -103,7 +123,7 @@ func (r *Reader) Start(workers int) {
 					return
 				default:
 				}
-				if !r.Serve() {
+				if !r.serve() {
 					time.Sleep(restTime)
 				}
 			}

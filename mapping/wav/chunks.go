@@ -11,12 +11,21 @@ import (
 // handful; every cue label and picture of a long session still stays far below.
 const maxChunks = 4096
 
+// chunkID is a chunk's name, such as "fmt ".
+type chunkID [4]byte
+
+var (
+	idFormat  = chunkID{'f', 'm', 't', ' '}
+	idData    = chunkID{'d', 'a', 't', 'a'}
+	idSampler = chunkID{'s', 'm', 'p', 'l'}
+	idSizes64 = chunkID{'d', 's', '6', '4'}
+)
+
 // chunk is where one chunk stands. sizeBytes is as declared, without the pad byte.
 type chunk struct {
-	id           string
-	headerOffset int64
-	bodyOffset   int64
-	sizeBytes    int64 // unknownSize: to the end of the file
+	id         chunkID
+	bodyOffset int64
+	sizeBytes  int64 // unknownSize: to the end of the file
 }
 
 // walk notes fmt, data, smpl and ds64 and steps over everything else. What follows the sound and
@@ -31,14 +40,14 @@ func (h *header) walk() error {
 		if err != nil {
 			return err
 		}
-		if !isChunkID(c.id) {
-			if h.data != nil && h.format != nil {
+		if !c.id.printable() {
+			if h.data.bodyOffset != 0 && h.format != nil {
 				return nil
 			}
 			return h.formatError(c, -8, fmt.Sprintf("bytes % x", c.id), "a chunk's name", fetchMend+"; its header is damaged")
 		}
-		if c.id == "data" {
-			h.markUnknown(&c)
+		if c.id == idData {
+			c.sizeBytes = h.dataSize(c)
 		}
 		if err := h.take(c); err != nil {
 			return err
@@ -55,52 +64,53 @@ func (h *header) walk() error {
 }
 
 func (h *header) readChunk(offset int64) (chunk, error) {
-	var b [8]byte
-	if err := h.readAt(b[:], offset); err != nil {
+	b := h.scratch[:]
+	if err := h.readAt(b, offset); err != nil {
 		return chunk{}, err
 	}
-	id := string(b[:4])
-	return chunk{id: id, headerOffset: offset, bodyOffset: offset + 8,
+	id := chunkID(b)
+	return chunk{id: id, bodyOffset: offset + 8,
 		sizeBytes: h.sizeOf(id, binary.LittleEndian.Uint32(b[4:]))}, nil
 }
 
 // take keeps what a chunk says if it is one we need.
 func (h *header) take(c chunk) error {
 	switch c.id {
-	case "ds64", "fmt ", "smpl":
+	case idSizes64, idFormat, idSampler:
 		if h.exceedsFile(c) {
 			return h.formatError(c, -4, fmt.Sprintf("a size beyond the end of the file (%d bytes)", h.sizeBytes), "one within it", fetchMend)
 		}
 	}
 	switch {
-	case c.id == "ds64" && h.is64:
+	case c.id == idSizes64 && h.is64:
 		return h.readDS64(c)
-	case c.id == "fmt " && h.format == nil:
+	case c.id == idFormat && h.format == nil:
 		format, err := h.readFormat(c)
 		h.format = format
 		return err
-	case c.id == "data" && h.data == nil:
-		h.data = &c
-	case c.id == "smpl" && h.smpl == nil:
-		h.smpl = &c
-	case c.id == "fmt ", c.id == "data", c.id == "smpl":
-		return h.formatError(c, -8, "a second "+c.id+" chunk", "one",
+	case c.id == idData && h.data.bodyOffset == 0:
+		h.data = c
+	case c.id == idSampler && h.smpl.bodyOffset == 0:
+		h.smpl = c
+	case c.id == idFormat, c.id == idData, c.id == idSampler:
+		return h.formatError(c, -8, "a second chunk of this name", "one",
 			"open the file in an audio editor and save it as a new WAV")
 	}
 	return nil
 }
 
-// markUnknown recognises the data sizes of writers that could not go back to fill them in.
-func (h *header) markUnknown(c *chunk) {
+// dataSize recognises the data sizes of writers that could not go back to fill them in.
+func (h *header) dataSize(c chunk) int64 {
 	// An unclosed recording: size 0 although bytes follow, in a form that ends before them.
 	unclosed := c.sizeBytes == 0 && (h.formEnd == unknownSize || h.formEnd <= c.bodyOffset)
 	// What writers to a pipe put that stay below 2 GiB: 0x7FFFF000, rounded down to whole frames
 	// of up to 64 KiB (seen from SoX 14.4: 0x7FFFEFFC for stereo 24-bit).
 	const pipeSize = 0x7FFFF000
-	piped := h.exceedsFile(*c) && c.sizeBytes <= pipeSize && c.sizeBytes > pipeSize-65536
+	piped := h.exceedsFile(c) && c.sizeBytes <= pipeSize && c.sizeBytes > pipeSize-65536
 	if unclosed || piped {
-		c.sizeBytes = unknownSize
+		return unknownSize
 	}
+	return c.sizeBytes
 }
 
 // exceedsFile tells whether c declares more than the file holds, or an unknown size.
@@ -116,11 +126,11 @@ func (h *header) next(c chunk) (int64, error) {
 		return end, nil
 	}
 	if end <= h.sizeBytes-8 {
-		var b [4]byte
-		if err := h.readAt(b[:], end); err != nil {
+		name := h.scratch[:4]
+		if err := h.readAt(name, end); err != nil {
 			return 0, err
 		}
-		switch string(b[:]) {
+		switch string(name) {
 		case "fmt ", "data", "smpl", "inst", "LIST", "fact", "cue ", "bext", "JUNK", "id3 ", "iXML":
 			return end, nil
 		}
@@ -128,10 +138,10 @@ func (h *header) next(c chunk) (int64, error) {
 	return end + 1, nil
 }
 
-// isChunkID accepts four printable ASCII characters, which every registered name consists of.
-func isChunkID(id string) bool {
-	for i := range len(id) {
-		if id[i] < ' ' || id[i] > '~' {
+// printable accepts four printable ASCII characters, which every registered name consists of.
+func (id chunkID) printable() bool {
+	for _, b := range id {
+		if b < ' ' || b > '~' {
 			return false
 		}
 	}
@@ -140,9 +150,9 @@ func isChunkID(id string) bool {
 
 // formatError places the trouble at delta bytes from the chunk's body.
 func (h *header) formatError(c chunk, delta int64, found, expected, mend string) error {
-	id := c.id
-	if !isChunkID(id) {
-		id = ""
+	id := ""
+	if c.id.printable() {
+		id = string(c.id[:])
 	}
 	return &FormatError{Path: h.path, Chunk: id, Offset: c.bodyOffset + delta, Found: found, Expected: expected, Mend: mend}
 }

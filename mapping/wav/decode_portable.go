@@ -26,13 +26,9 @@ func DecodePortable(dst []float32, src []byte, e Encoding) {
 	case Int24:
 		decode24(dst, src)
 	case Int32:
-		for i := range dst {
-			dst[i] = float32(int32(binary.LittleEndian.Uint32(src[4*i:]))) * scale32
-		}
+		decode32(dst, src)
 	case Float32:
-		for i := range dst {
-			dst[i] = math.Float32frombits(binary.LittleEndian.Uint32(src[4*i:]))
-		}
+		decodeFloat32(dst, src)
 	case Float64:
 		for i := range dst {
 			dst[i] = float32(math.Float64frombits(binary.LittleEndian.Uint64(src[8*i:])))
@@ -76,5 +72,32 @@ func decode24(dst []float32, src []byte) {
 	for i := range dst {
 		s := src[3*i : 3*i+3]
 		dst[i] = float32(int32(uint32(s[0])<<8|uint32(s[1])<<16|uint32(s[2])<<24)) * scale32
+	}
+}
+
+// decode32 and decodeFloat32 go in steps of four to spare a bounds check a sample.
+func decode32(dst []float32, src []byte) {
+	for len(dst) >= 4 && len(src) >= 16 {
+		dst[0] = float32(int32(binary.LittleEndian.Uint32(src))) * scale32
+		dst[1] = float32(int32(binary.LittleEndian.Uint32(src[4:]))) * scale32
+		dst[2] = float32(int32(binary.LittleEndian.Uint32(src[8:]))) * scale32
+		dst[3] = float32(int32(binary.LittleEndian.Uint32(src[12:]))) * scale32
+		dst, src = dst[4:], src[16:]
+	}
+	for i := range dst {
+		dst[i] = float32(int32(binary.LittleEndian.Uint32(src[4*i:]))) * scale32
+	}
+}
+
+func decodeFloat32(dst []float32, src []byte) {
+	for len(dst) >= 4 && len(src) >= 16 {
+		dst[0] = math.Float32frombits(binary.LittleEndian.Uint32(src))
+		dst[1] = math.Float32frombits(binary.LittleEndian.Uint32(src[4:]))
+		dst[2] = math.Float32frombits(binary.LittleEndian.Uint32(src[8:]))
+		dst[3] = math.Float32frombits(binary.LittleEndian.Uint32(src[12:]))
+		dst, src = dst[4:], src[16:]
+	}
+	for i := range dst {
+		dst[i] = math.Float32frombits(binary.LittleEndian.Uint32(src[4*i:]))
 	}
 }

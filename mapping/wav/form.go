@@ -25,9 +25,11 @@ type header struct {
 	is64    bool  // RF64 or BW64: sizes of 0xFFFFFFFF stand in ds64
 	formEnd int64 // byte after the form as declared, or unknownSize
 	ds64    sizes64
-	format  *waveFormat
-	data    *chunk
-	smpl    *chunk
+	format  *waveFormat // nil: not met yet
+	data    chunk       // bodyOffset 0: not met yet; so too smpl
+	smpl    chunk
+
+	scratch [8]byte // for one chunk header: a local one would be allocated a chunk
 }
 
 // readForm checks the first 12 bytes and says what the file is if it is not WAVE.
@@ -64,7 +66,7 @@ func (h *header) readAt(buf []byte, offset int64) error {
 // sizes64 is the content of a ds64 chunk (EBU Tech 3306, 4.2).
 type sizes64 struct {
 	dataBytes int64 // of the data chunk, or unknownSize
-	others    map[string]int64
+	others    map[chunkID]int64
 }
 
 // readDS64 takes the 64-bit sizes: the form, data, the sample count (not needed), then a table of
@@ -82,7 +84,7 @@ func (h *header) readDS64(c chunk) error {
 	if h.formEnd != unknownSize {
 		h.formEnd = min(h.formEnd, math.MaxInt64-8) + 8
 	}
-	h.ds64 = sizes64{dataBytes: size64(body[8:]), others: map[string]int64{}}
+	h.ds64 = sizes64{dataBytes: size64(body[8:]), others: map[chunkID]int64{}}
 	if len(body) < fixed {
 		return nil
 	}
@@ -91,7 +93,7 @@ func (h *header) readDS64(c chunk) error {
 		if len(table) < entryBytes {
 			break
 		}
-		h.ds64.others[string(table[:4])] = size64(table[4:])
+		h.ds64.others[chunkID(table)] = size64(table[4:])
 		table = table[entryBytes:]
 	}
 	return nil
@@ -106,14 +108,14 @@ func size64(b []byte) int64 {
 }
 
 // sizeOf is the body's size of a chunk whose 32-bit field holds size32.
-func (h *header) sizeOf(id string, size32 uint32) int64 {
+func (h *header) sizeOf(id chunkID, size32 uint32) int64 {
 	if size32 != unknownSize32 {
 		return int64(size32)
 	}
 	if !h.is64 {
 		return unknownSize
 	}
-	if id == "data" {
+	if id == idData {
 		return h.ds64.dataBytes
 	}
 	if size, ok := h.ds64.others[id]; ok {

@@ -2,7 +2,10 @@
 
 package wav
 
-import "io"
+import (
+	"io"
+	"strings"
+)
 
 // Info describes the sound of one file.
 type Info struct {
@@ -40,7 +43,7 @@ func (h *header) info() (Info, error) {
 	if h.format == nil {
 		return Info{}, h.missing("fmt ")
 	}
-	if h.data == nil {
+	if h.data.bodyOffset == 0 {
 		return Info{}, h.missing("data")
 	}
 	info := Info{
@@ -57,8 +60,8 @@ func (h *header) info() (Info, error) {
 	if declared/frameBytes > info.Frames {
 		return info, &TruncatedError{Path: h.path, DeclaredFrames: declared / frameBytes, PresentFrames: info.Frames}
 	}
-	if h.smpl != nil {
-		sampler, err := h.readSampler(*h.smpl, info.Frames)
+	if h.smpl.bodyOffset != 0 {
+		sampler, err := h.readSampler(h.smpl, info.Frames)
 		if err != nil {
 			return Info{}, err
 		}
@@ -69,5 +72,5 @@ func (h *header) info() (Info, error) {
 
 func (h *header) missing(id string) error {
 	return &FormatError{Path: h.path, Offset: h.sizeBytes,
-		Found: "the end of the file and no " + id + " chunk", Expected: "one", Mend: fetchMend}
+		Found: "the end of the file and no " + strings.TrimSpace(id) + " chunk", Expected: "one", Mend: fetchMend}
 }

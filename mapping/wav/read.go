@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"sync"
 )
 
@@ -94,34 +93,4 @@ func spreadMono(dst, mono []float32) {
 		dst[2*i] = sample
 		dst[2*i+1] = sample
 	}
-}
-
-// zeroNotFinite replaces NaN and infinity by 0 and returns the first one's index, or -1.
-func zeroNotFinite(samples []float32) int {
-	first := firstNotFinite(samples)
-	if first < 0 {
-		return first
-	}
-	for i := first; i < len(samples); i++ {
-		if isNotFinite(samples[i]) {
-			samples[i] = 0
-		}
-	}
-	return first
-}
-
-// firstNotFinite returns the index of the first NaN or infinity, or -1.
-func firstNotFinite(samples []float32) int {
-	for i, sample := range samples {
-		if isNotFinite(sample) {
-			return i
-		}
-	}
-	return -1
-}
-
-// isNotFinite looks at the exponent, whose bits are all ones in NaN and infinity alone (IEEE 754).
-func isNotFinite(sample float32) bool {
-	const exponent = 0x7F800000
-	return math.Float32bits(sample)&exponent == exponent
 }

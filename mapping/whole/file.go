@@ -15,9 +15,9 @@ import (
 
 // File is a file being written. It is not safe for concurrent use.
 type File struct {
-	path string   // what the caller asked for, as errors name it
-	target string // the file that Commit replaces: path with a symbolic link followed
-	temp *os.File // nil once committed or discarded
+	path   string   // what the caller asked for, as errors name it
+	target string   // the file that Commit replaces: path with a symbolic link followed
+	temp   *os.File // nil once committed or discarded
 }
 
 // Create opens a temporary file in the folder of path. The folder must exist; path itself may

@@ -9,19 +9,19 @@ import (
 )
 
 const (
-	batch     = 8 // frames whose phases are worked out together
 	group     = 4 // frames whose last additions are shared
 	tapGroup  = 8 // taps whose coefficients fill one register
-	tapBytes  = 4 // bytes of one coefficient
+	tapBytes  = 4 // bytes of one coefficient or slope
+	tapRoom   = 8 // bytes a tap takes in a row: a coefficient and a slope
 	pairBytes = 8 // bytes of one stereo frame
 )
 
-// kernel holds what a kernel keeps in registers and on the stack.
+// kernel holds what a kernel keeps in registers.
 type kernel struct {
 	dst, src, rows, pos, step, dstep, frames reg.GPVirtual
 
-	phases phases
-	index  reg.VecVirtual // float32 index of the gain ramp: i i i+1 i+1 i+2 i+2 i+3 i+3
+	fractionBits, fractionMask reg.GPVirtual  // the part of the position's low half below the row's number
+	index                      reg.VecVirtual // float32 index of the gain ramp: i i i+1 i+1 i+2 i+2 i+3 i+3
 }
 
 // newKernel starts a function and loads its arguments.
@@ -33,81 +33,85 @@ func newKernel(name, doc string) *kernel {
 	k := &kernel{
 		dst: argument("dst"), src: argument("src"), rows: argument("rows"),
 		pos: argument("pos"), step: argument("step"), dstep: argument("dstep"), frames: argument("frames"),
-		index: YMM(),
+		fractionBits: GP64(), fractionMask: GP64(), index: YMM(),
 	}
+	MOVQ(U32(32), k.fractionBits)
+	SUBQ(parameter("phaseBits"), k.fractionBits)
+	MOVQ(I32(-1), k.fractionMask)
+	SHLXQ(k.fractionBits, k.fractionMask, k.fractionMask)
+	NOTQ(k.fractionMask)
+
 	first := XMM()
+	VXORPS(first, first, first)
 	VCVTSI2SSQ(parameter("first"), first, first)
 	VBROADCASTSS(first, k.index)
 	VADDPS(eightFloats("rampIndex", 0, 0, 1, 1, 2, 2, 3, 3), k.index, k.index)
-	k.phases.start(k.pos, k.step, k.dstep)
 	return k
 }
 
-// fixedTaps emits a kernel with its taps unrolled. Whole batches go four frames at a time; the up to seven
-// frames that are left go one at a time, with the same sums in the same order, so that a frame's value
-// does not depend on where a stretch was cut.
+// fixedTaps emits a kernel with its taps unrolled. Frames go in groups of four; the up to three that are
+// left go one at a time, with the same sums in the same order, so that a frame's value does not depend on
+// where a stretch was cut.
 func (k *kernel) fixedTaps(taps int) {
-	Label("batch")
-	k.phases.next(func(row reg.VecVirtual) {
-		width := GP32()
-		MOVL(U32(2*taps*tapBytes), width)
-		multiplyLanes(row, width)
-	})
-	CMPQ(k.frames, U8(batch))
-	JLT(LabelRef("rest"))
-	for first := 0; first < batch; first += group {
-		var sums [group]reg.VecVirtual
-		for f := range sums {
-			row, fraction := k.phases.fixed(first+f, k.rows)
-			sums[f] = unrolledSum(taps, k.window(), row, fraction)
-		}
-		k.mixGroup(sums, first)
+	frame := func() reg.VecVirtual {
+		row, fraction := k.row(func(row reg.GPVirtual) { IMUL3Q(U32(taps*tapRoom), row, row) })
+		return unrolledSum(taps, k.window(), row, fraction)
 	}
-	ADDQ(U8(batch*pairBytes), k.dst)
-	SUBQ(U8(batch), k.frames)
-	JNZ(LabelRef("batch"))
-	VZEROUPPER()
-	RET()
+	SUBQ(U8(group), k.frames)
+	JLT(LabelRef("rest"))
+	Label("group")
+	var sums [group]reg.VecVirtual
+	for f := range sums {
+		sums[f] = frame()
+	}
+	k.mixGroup(sums)
+	SUBQ(U8(group), k.frames)
+	JGE(LabelRef("group"))
 
 	Label("rest")
-	lane := zeroed()
+	ADDQ(U8(group), k.frames)
+	JZ(LabelRef("done"))
 	Label("frame")
-	row, fraction := k.phases.at(lane, k.rows)
-	k.mixFrame(unrolledSum(taps, k.window(), row, fraction))
-	INCQ(lane)
+	k.mixFrame(frame())
 	DECQ(k.frames)
 	JNZ(LabelRef("frame"))
+	Label("done")
 	VZEROUPPER()
 	RET()
 }
 
 // anyTaps emits a kernel that loops over its taps, one frame at a time.
 func (k *kernel) anyTaps() {
-	coefficients := GP64()
-	MOVQ(parameter("taps"), coefficients)
-	SHLQ(U8(2), coefficients)
-	Label("batch")
-	k.phases.next(func(row reg.VecVirtual) {
-		width := GP32()
-		LEAL(Mem{Base: coefficients, Index: coefficients, Scale: 1}, width)
-		multiplyLanes(row, width)
-	})
-	lane := zeroed()
+	length := GP64()
+	MOVQ(parameter("taps"), length)
+	SHLQ(U8(3), length) // by tapRoom
 	Label("frame")
-	row, fraction := k.phases.at(lane, k.rows)
-	k.mixFrame(loopedSum(coefficients, k.window(), row, fraction))
+	row, fraction := k.row(func(row reg.GPVirtual) { IMULQ(length, row) })
+	k.mixFrame(loopedSum(length, k.window(), row, fraction))
 	DECQ(k.frames)
-	JZ(LabelRef("done"))
-	INCQ(lane)
-	CMPQ(lane, U8(batch))
-	JLT(LabelRef("frame"))
-	JMP(LabelRef("batch"))
-	Label("done")
+	JNZ(LabelRef("frame"))
 	VZEROUPPER()
 	RET()
 }
 
-// window returns the address of the present frame's first source frame and moves the position on.
+// row returns the address of the present position's row and, in all lanes, its fraction. scale turns a row's number into bytes.
+func (k *kernel) row(scale func(row reg.GPVirtual)) (row reg.GPVirtual, fraction reg.VecVirtual) {
+	row = GP64()
+	SHRXL(k.fractionBits.As32(), k.pos.As32(), row.As32())
+	scale(row)
+	ADDQ(k.rows, row)
+
+	bits, low := GP64(), XMM()
+	MOVQ(k.pos, bits)
+	ANDL(k.fractionMask.As32(), bits.As32())
+	VXORPS(low, low, low) // else the conversion waits for the register's last use
+	VCVTSI2SSL(bits.As32(), low, low)
+	fraction = YMM()
+	VBROADCASTSS(low, fraction)
+	return row, fraction
+}
+
+// window returns the address of the present position's first source frame and moves the position on.
 func (k *kernel) window() reg.GPVirtual {
 	address := GP64()
 	MOVQ(k.pos, address)
@@ -118,8 +122,8 @@ func (k *kernel) window() reg.GPVirtual {
 	return address
 }
 
-// mixGroup finishes the sums of four frames together and mixes them in, first frames beyond dst.
-func (k *kernel) mixGroup(sums [group]reg.VecVirtual, first int) {
+// mixGroup finishes the sums of four frames together, mixes them in and moves dst on.
+func (k *kernel) mixGroup(sums [group]reg.VecVirtual) {
 	halves := func(a, b reg.VecVirtual) reg.VecVirtual {
 		low, high := YMM(), YMM()
 		VUNPCKLPD(b, a, low)
@@ -137,11 +141,10 @@ func (k *kernel) mixGroup(sums [group]reg.VecVirtual, first int) {
 	VBROADCASTSS(parameter("gain"), gain)
 	VBROADCASTSS(parameter("gainStep"), step)
 	VFMADD231PS(k.index, step, gain)
-	place := Mem{Base: k.dst, Disp: first * pairBytes}
-	VMOVUPS(place, mixed)
+	VMOVUPS(Mem{Base: k.dst}, mixed)
 	VFMADD231PS(gain, low, mixed)
-	VMOVUPS(mixed, place)
-	VADDPS(eightFloats("groupFrames", group, group, group, group, group, group, group, group), k.index, k.index)
+	VMOVUPS(mixed, Mem{Base: k.dst})
+	k.moveOn(group)
 }
 
 // mixFrame finishes one frame's sum as mixGroup does, mixes it in and moves dst on.
@@ -160,6 +163,12 @@ func (k *kernel) mixFrame(sum reg.VecVirtual) {
 	VMOVSD(Mem{Base: k.dst}, mixed)
 	VFMADD231PS(gain, pair, mixed)
 	VMOVSD(mixed, Mem{Base: k.dst})
-	VADDPS(eightFloats("oneFrame", 1, 1, 1, 1, 1, 1, 1, 1), k.index, k.index)
-	ADDQ(U8(pairBytes), k.dst)
+	k.moveOn(1)
+}
+
+// moveOn moves the gain ramp and dst on by so many frames.
+func (k *kernel) moveOn(frames int) {
+	n := float32(frames)
+	VADDPS(eightFloats("advance"+string(rune('0'+frames)), n, n, n, n, n, n, n, n), k.index, k.index)
+	ADDQ(U8(frames*pairBytes), k.dst)
 }

@@ -15,14 +15,14 @@ type sum struct {
 	empty     bool
 }
 
-// add adds a group of taps: coefficients and slopes (eight float32 each) and source (eight stereo frames) in memory.
-// The coefficients' order in memory makes unpacking the register's halves yield each one twice, in the source's order.
-func (s *sum) add(coefficients, slopes, source Mem, fraction reg.VecVirtual) {
-	weights, low, high := YMM(), YMM(), YMM()
-	VMOVUPS(coefficients, weights)
-	VFMADD231PS(slopes, fraction, weights)
-	VUNPCKLPS(weights, weights, low)
-	VUNPCKHPS(weights, weights, high)
+// add adds a group of taps. weights in memory are eight coefficients and eight slopes, source is eight stereo frames.
+// The coefficients' order in memory makes unpacking yield each one twice, in the source's order.
+func (s *sum) add(weights, source Mem, fraction reg.VecVirtual) {
+	weight, low, high := YMM(), YMM(), YMM()
+	VMOVUPS(weights, weight)
+	VFMADD231PS(weights.Offset(tapGroup*tapBytes), fraction, weight)
+	VUNPCKLPS(weight, weight, low)
+	VUNPCKHPS(weight, weight, high)
 	second := source.Offset(tapGroup * pairBytes / 2)
 	if s.empty {
 		VMULPS(source, low, s.low)
@@ -41,24 +41,22 @@ func (s *sum) total() reg.VecVirtual {
 
 func unrolledSum(taps int, window, row reg.GPVirtual, fraction reg.VecVirtual) reg.VecVirtual {
 	s := sum{YMM(), YMM(), true}
-	for tap := 0; tap < taps; tap += tapGroup {
-		at := Mem{Base: row, Disp: tap * tapBytes}
-		s.add(at, at.Offset(taps*tapBytes), Mem{Base: window, Disp: tap * pairBytes}, fraction)
+	for done := 0; done < taps*tapRoom; done += tapGroup * tapRoom {
+		s.add(Mem{Base: row, Disp: done}, Mem{Base: window, Disp: done}, fraction)
 	}
 	return s.total()
 }
 
-// loopedSum takes the length of a row's coefficients in bytes from a register.
+// loopedSum takes the length of a row in bytes from a register; a window is as long.
 func loopedSum(length, window, row reg.GPVirtual, fraction reg.VecVirtual) reg.VecVirtual {
 	s := sum{YMM(), YMM(), false}
 	VXORPS(s.low, s.low, s.low)
 	VXORPS(s.high, s.high, s.high)
-	slopes, done := GP64(), zeroed()
-	LEAQ(Mem{Base: row, Index: length, Scale: 1}, slopes)
+	done := GP64()
+	XORQ(done, done)
 	Label("taps")
-	s.add(Mem{Base: row, Index: done, Scale: 1}, Mem{Base: slopes, Index: done, Scale: 1},
-		Mem{Base: window, Index: done, Scale: pairBytes / tapBytes}, fraction)
-	ADDQ(U8(tapGroup*tapBytes), done)
+	s.add(Mem{Base: row, Index: done, Scale: 1}, Mem{Base: window, Index: done, Scale: 1}, fraction)
+	ADDQ(U8(tapGroup*tapRoom), done)
 	CMPQ(done, length)
 	JLT(LabelRef("taps"))
 	return s.total()

@@ -14,7 +14,7 @@
 #include <string.h>
 #include <time.h>
 
-enum { BLOCK = 64, SOURCE_FRAMES = 16384, CHUNK = 128, PASS_BLOCKS = 4000 };
+enum { BLOCK = 64, SOURCE_FRAMES = 16384, CHUNK = 128, PASS_BLOCKS = 1000 };
 
 typedef struct {
 	float *source; // interleaved stereo, played round and round

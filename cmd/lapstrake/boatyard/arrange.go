@@ -40,7 +40,7 @@ func (m *mixture) takeTurns(makers []Maker, joinSec, gain float64) {
 func (m *mixture) scatter(maker Maker, place, gain float64) {
 	stem := newStereo(len(m.left))
 	for t := -maker.everySec * m.noise.unit(); t < m.seconds; {
-		tailSec := min(struckTail, m.seconds-t)
+		tailSec := min(maker.tailSec, m.seconds-t)
 		take := maker.Take(m.rootKey, tailSec, m.rateHz, m.noise.source.Uint64())
 		here := math.Max(-1, math.Min(1, place+m.noise.between(-0.15, 0.15)))
 		hit := placed(take, here)

@@ -8,12 +8,11 @@ import (
 
 // Levels of finished beds, K-weighted RMS over both channels in dBFS, and the highest sample.
 const (
-	softBedDB  = -26.0
-	loudBedDB  = -20.0
-	ceilingDB  = -3.5
-	beforeSec  = 2.0 // mixed but not kept, so that a bed begins mid-sound …
-	afterSec   = 0.5 // … and ends so
-	struckTail = 2.6 // seconds of a struck take that a bed uses at most
+	softBedDB = -26.0
+	loudBedDB = -20.0
+	ceilingDB = -3.5
+	beforeSec = 2.0 // mixed but not kept, so that a bed begins mid-sound …
+	afterSec  = 0.5 // … and ends so
 )
 
 // mixture is a bed in the making; frame 0 lies beforeSec before the bed's first.

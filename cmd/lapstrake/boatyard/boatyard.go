@@ -31,6 +31,7 @@ type Maker struct {
 	lowKey, highKey int     // the roots at which a bed would choose it; Take plays any
 	force           float64 // how hard it is played: 0 barely, 1 as hard as it goes
 	everySec        float64 // struck: the usual time between two of its sounds in a bed
+	tailSec         float64 // struck: how long one is let ring there
 	tape            recording
 	play            func(*player)
 }

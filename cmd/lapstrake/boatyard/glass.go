@@ -9,7 +9,7 @@ var glassBody = body{[]float64{1, 2.32, 4.25, 6.63, 9.38}, []float64{1, 0.5, 0.3
 func glasses() []Maker {
 	return []Maker{
 		{Contributor: "The Pennywick twins", Title: "Net floats in a basket", Kind: Struck, Soft: true, Strand: "a",
-			lowKey: 54, highKey: 114, everySec: 0.6, play: floats,
+			lowKey: 54, highKey: 114, everySec: 0.6, tailSec: 2, play: floats,
 			tape: recording{room: room{6, 0.6, 6500, -11}, peakDB: -10, hissDB: -65, leadSec: 0.13}},
 		{Contributor: "Dorrit Lamplough", Title: "Lantern chimney, wet finger", Kind: Held, Soft: true, Strand: "a",
 			lowKey: 54, highKey: 114, play: lantern,

@@ -6,7 +6,7 @@ import "math"
 func wires() []Maker {
 	return []Maker{
 		{Contributor: "Jory Skerrit", Title: "Shroud, plucked with a marlinspike", Kind: Struck, Soft: true, Loud: true, Strand: "b",
-			lowKey: 24, highKey: 96, everySec: 0.6, play: pluck,
+			lowKey: 24, highKey: 96, everySec: 0.6, tailSec: 2.4, play: pluck,
 			tape: recording{room: room{7, 0.4, 4000, -18}, peakDB: -9, hissDB: -61, leadSec: 0.09}},
 		{Contributor: "Nan Tidewell", Title: "Wind in the shrouds", Kind: Held, Soft: true, Loud: true, Strand: "b",
 			lowKey: 24, highKey: 114, play: aeolian,

@@ -17,7 +17,7 @@ func writeWav(path string, x []float32, rate int) {
 	h := []byte("RIFF....WAVEfmt ")
 	binary.LittleEndian.PutUint32(h[4:], uint32(36+n))
 	f.Write(h)
-	binary.Write(f, binary.LittleEndian, []any{}) 
+	binary.Write(f, binary.LittleEndian, []any{})
 	for _, v := range []any{uint32(16), uint16(3), uint16(2), uint32(rate), uint32(rate * 8), uint16(8), uint16(32)} {
 		binary.Write(f, binary.LittleEndian, v)
 	}
@@ -27,7 +27,9 @@ func writeWav(path string, x []float32, rate int) {
 }
 
 func TestProbeSpeed(t *testing.T) {
-	if os.Getenv("PROBE") != "speed" { return }
+	if os.Getenv("PROBE") != "speed" {
+		return
+	}
 	for _, m := range Makers() {
 		for _, k := range []int{24, 60, 114} {
 			start := time.Now()
@@ -52,15 +54,19 @@ func TestProbeSpeed(t *testing.T) {
 }
 
 func TestProbeDump(t *testing.T) {
-	if os.Getenv("PROBE") != "dump" { return }
+	if os.Getenv("PROBE") != "dump" {
+		return
+	}
 	dir := "/tmp/boat"
 	os.MkdirAll(dir, 0o755)
 	for _, m := range Makers() {
 		for _, k := range []int{36, 60, 84} {
 			for _, l := range []string{"soft", "loud"} {
-			if l == "soft" && !m.Soft || l == "loud" && !m.Loud { continue }
-			name := strings.ReplaceAll(strings.ReplaceAll(m.Title, " ", "_"), ",", "")
-			writeWav(fmt.Sprintf("%s/take_%s_%s_%d.wav", dir, name, l, k), m.In(l).Take(k, 6, 48000, 1), 48000)
+				if l == "soft" && !m.Soft || l == "loud" && !m.Loud {
+					continue
+				}
+				name := strings.ReplaceAll(strings.ReplaceAll(m.Title, " ", "_"), ",", "")
+				writeWav(fmt.Sprintf("%s/take_%s_%s_%d.wav", dir, name, l, k), m.In(l).Take(k, 6, 48000, 1), 48000)
 			}
 		}
 	}
@@ -74,22 +80,31 @@ func TestProbeDump(t *testing.T) {
 }
 
 func TestProbeChoice(t *testing.T) {
-	if os.Getenv("PROBE") != "choice" { return }
+	if os.Getenv("PROBE") != "choice" {
+		return
+	}
 	count := map[string]int{}
 	for _, l := range []string{"soft", "loud"} {
 		for _, s := range []string{"a", "b"} {
 			for k := 24; k <= 114; k += 6 {
 				var names []string
-				for _, m := range chosen(l, s, k) { names = append(names, m.Title[:9]); count[m.Title+" "+l]++ }
+				for _, m := range chosen(l, s, k) {
+					names = append(names, m.Title[:9])
+					count[m.Title+" "+l]++
+				}
 				fmt.Println(l, s, k, names)
 			}
 		}
 	}
-	for k, v := range count { fmt.Println(v, k) }
+	for k, v := range count {
+		fmt.Println(v, k)
+	}
 }
 
 func TestProbeBeds(t *testing.T) {
-	if os.Getenv("PROBE") != "beds" { return }
+	if os.Getenv("PROBE") != "beds" {
+		return
+	}
 	const rate = 48000
 	beds := map[string][]float32{}
 	for _, l := range []string{"soft", "loud"} {
@@ -101,7 +116,8 @@ func TestProbeBeds(t *testing.T) {
 				var pk, dcl, dcr float64
 				for i := range st.left {
 					st.left[i], st.right[i] = float64(b[2*i]), float64(b[2*i+1])
-					dcl += st.left[i]; dcr += st.right[i]
+					dcl += st.left[i]
+					dcr += st.right[i]
 					pk = max(pk, math.Abs(st.left[i]), math.Abs(st.right[i]))
 				}
 				db := func(x float64) float64 { return 20 * math.Log10(x) }
@@ -125,7 +141,12 @@ func TestProbeBeds(t *testing.T) {
 	corr := func(x, y []float32) (list []float64) {
 		for at := 0; at+2*rate <= len(x); at += 2 * rate {
 			var xy, xx, yy float64
-			for i := at; i < at+2*rate; i++ { a, b := float64(x[i]), float64(y[i]); xy += a * b; xx += a * a; yy += b * b }
+			for i := at; i < at+2*rate; i++ {
+				a, b := float64(x[i]), float64(y[i])
+				xy += a * b
+				xx += a * a
+				yy += b * b
+			}
 			list = append(list, math.Abs(xy/math.Sqrt(xx*yy)))
 		}
 		return
@@ -133,16 +154,26 @@ func TestProbeBeds(t *testing.T) {
 	var all []float64
 	for k := 24; k <= 114; k += 6 {
 		fmt.Print(k)
-		for _, p := range [][2]string{{"softa", "softb"}, {"louda", "loudb"}, {"softa", "louda"}, {"softb", "loudb"},{"softa","loudb"},{"softb","louda"}} {
+		for _, p := range [][2]string{{"softa", "softb"}, {"louda", "loudb"}, {"softa", "louda"}, {"softb", "loudb"}, {"softa", "loudb"}, {"softb", "louda"}} {
 			c := corr(beds[p[0]+fmt.Sprint(k)], beds[p[1]+fmt.Sprint(k)])
-			if len(c)==0 { c = corr(beds[fmt.Sprint(p[0][:4],p[0][4:],k)], beds[fmt.Sprint(p[1][:4],p[1][4:],k)]) }
+			if len(c) == 0 {
+				c = corr(beds[fmt.Sprint(p[0][:4], p[0][4:], k)], beds[fmt.Sprint(p[1][:4], p[1][4:], k)])
+			}
 			s, m := 0.0, 0.0
-			for _, v := range c { s += v; m = max(m, v); all = append(all, v) }
+			for _, v := range c {
+				s += v
+				m = max(m, v)
+				all = append(all, v)
+			}
 			fmt.Printf("  %.2f/%.2f", s/float64(len(c)), m)
 		}
 		fmt.Println()
 	}
 	n := 0
-	for _, v := range all { if v > 0.2 { n++ } }
+	for _, v := range all {
+		if v > 0.2 {
+			n++
+		}
+	}
 	fmt.Println("share over 0.2:", float64(n)/float64(len(all)))
 }

@@ -1,0 +1,165 @@
+package main
+
+import (
+	"encoding/json"
+	"time"
+
+	"github.com/spf13/pflag"
+
+	"lapstrake/engine"
+)
+
+// holdOptions hold a chord or, for sweep, move the dynamics while it is held.
+type holdOptions struct {
+	player   playerOptions
+	output   outputOptions
+	length   time.Duration
+	velocity int
+	dynamics int
+	sweep    bool
+}
+
+func holdCommand() command {
+	return command{
+		name: "hold", words: "DIR KEY…",
+		summary: "hold a chord: when it comes back, and how it sounds",
+		about: `Holds the keys, given as numbers or names, and prints every sounding cycle with
+its length, start and zone, and when all of them are again near where they began.
+With -o it renders the chord to a WAV file.`,
+		example: "lapstrake hold boatyard C3 G3 E4 B4 --for 2m -o chord.wav --picture chord.png",
+		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
+			o := &holdOptions{}
+			flags.DurationVar(&o.length, "for", 2*time.Minute, "how long the keys are held, such as 90s or 10m")
+			flags.IntVar(&o.dynamics, "dynamics", -1, "value of the dynamics controller, 0 to 127; the map's own if not given")
+			o.addFlags(flags)
+			return o.run
+		},
+	}
+}
+
+func sweepCommand() command {
+	return command{
+		name: "sweep", words: "DIR KEY…",
+		summary: "move the dynamics up and down while a chord is held",
+		about: `Holds the keys while the dynamics controller moves from 0 to 127 and back to 0, and
+renders that to a WAV file.`,
+		example: "lapstrake sweep boatyard C3 G3 E4 -o sweep.wav --picture sweep.png",
+		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
+			o := &holdOptions{sweep: true}
+			flags.DurationVar(&o.length, "for", 20*time.Second, "how long the whole sweep takes, up and down")
+			o.addFlags(flags)
+			return o.run
+		},
+	}
+}
+
+func (o *holdOptions) addFlags(flags *pflag.FlagSet) {
+	flags.IntVar(&o.velocity, "velocity", 100, "velocity of the notes, 1 to 127")
+	o.output.addFlags(flags)
+	o.player.addFlags(flags)
+}
+
+func (o *holdOptions) validate(args []string) error {
+	switch {
+	case len(args) < 2:
+		return wrongWords("expected a project and at least one key, such as boatyard C3 E3 G3")
+	case o.length <= 0 || o.length > horizonSec*time.Second:
+		return wrongWords("--for %v: expected more than 0 and at most 24h", o.length)
+	case o.velocity < 1 || o.velocity > 127:
+		return wrongWords("--velocity %d: expected 1 to 127", o.velocity)
+	case o.dynamics > 127 || o.dynamics < -1:
+		return wrongWords("--dynamics %d: expected 0 to 127", o.dynamics)
+	case o.sweep:
+		return needOutput(&o.output)
+	case o.output.picture != "" && o.output.path == "":
+		return wrongWords("--picture shows what is rendered: name the WAV file too, with -o OUT.wav")
+	}
+	return nil
+}
+
+func (o *holdOptions) run(s streams, args []string) error {
+	if err := o.validate(args); err != nil {
+		return err
+	}
+	player, err := o.player.openPlayer(args[0])
+	if err != nil {
+		return err
+	}
+	defer player.Close()
+	keys, err := parseKeys(s, player.Map().MiddleC, args[1:])
+	if err != nil {
+		return err
+	}
+	cycles := soundingCycles(player.Bank(), keys)
+	if len(cycles) == 0 {
+		return wrongWords("none of these keys sounds a zone of the map")
+	}
+	backs := comebacks(cycles)
+	var result *sound
+	if o.output.path != "" {
+		if result, err = o.render(s, player, args[0], keys, cycles); err != nil {
+			return err
+		}
+	}
+	if o.output.json {
+		return json.NewEncoder(s.out).Encode(struct {
+			Cycles  []soundingCycle `json:"cycles"`
+			Returns []comeback      `json:"returns"`
+			Sound   *sound          `json:"sound,omitempty"`
+		}{cycles, backs, result})
+	}
+	if !o.sweep {
+		printChord(s, player.Map().MiddleC, cycles, backs)
+	}
+	if result != nil {
+		result.print(s)
+	}
+	return nil
+}
+
+func (o *holdOptions) render(s streams, player *engine.Engine, project string, keys []int, cycles []soundingCycle) (*sound, error) {
+	m := player.Map()
+	sources, err := sourcesOf(project, m)
+	if err != nil {
+		return nil, err
+	}
+	for _, out := range []string{o.output.path, o.output.picture} {
+		if err := checkOutput(out, sources); err != nil {
+			return nil, err
+		}
+	}
+	end := int64(o.length.Seconds() * float64(m.RateHz))
+	var events []engine.Event
+	if o.sweep {
+		events = sweepEvents(m.Dynamics.Controller, end)
+	} else if o.dynamics >= 0 {
+		events = append(events, engine.Control(0, 0, byte(m.Dynamics.Controller), byte(o.dynamics)))
+	}
+	var on, off []engine.Event
+	for _, key := range keys {
+		on = append(on, engine.NoteOn(0, 0, byte(key), byte(o.velocity)))
+		off = append(off, engine.NoteOff(end, 0, byte(key)))
+	}
+	p := performance{
+		player:  player,
+		events:  append(append(on, events...), off...),
+		tailSec: 2*m.Release + 0.1,
+		lanes:   chordLanes(m, cycles),
+	}
+	return p.render(s, &o.output)
+}
+
+// sweepEvents moves a controller through every value up and down again within
+// frames.
+func sweepEvents(controller int, frames int64) []engine.Event {
+	const steps = 2 * 127
+	var events []engine.Event
+	for i := range int64(steps + 1) {
+		value := i
+		if i > 127 {
+			value = steps - i
+		}
+		events = append(events, engine.Control(i*frames/(steps+1), 0, byte(controller), byte(value)))
+	}
+	return events
+}

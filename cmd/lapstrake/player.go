@@ -1,0 +1,99 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/pflag"
+
+	"lapstrake/engine"
+	"lapstrake/mapping"
+	"lapstrake/voices"
+)
+
+// playerOptions are what every command that plays a map takes.
+type playerOptions struct {
+	quality  string
+	memoryMB int
+	channel  int
+}
+
+func (o *playerOptions) addFlags(flags *pflag.FlagSet) {
+	flags.StringVar(&o.quality, "quality", "standard", "resampling: economy, standard, high or best")
+	flags.IntVar(&o.memoryMB, "memory", engine.DefaultMemoryBytes>>20, "`MB` of memory for the beginnings of cycles and for reading ahead")
+}
+
+func (o *playerOptions) settings() (engine.Settings, error) {
+	quality, err := voices.ParseQuality(o.quality)
+	if err != nil {
+		return engine.Settings{}, wordsError{err}
+	}
+	if o.memoryMB < 1 || o.memoryMB > 1<<20 {
+		return engine.Settings{}, wrongWords("--memory %d: expected 1 or more MB", o.memoryMB)
+	}
+	if o.channel < 0 || o.channel > 16 {
+		return engine.Settings{}, wrongWords("--channel %d: expected 1 to 16, or 0 for all", o.channel)
+	}
+	return engine.Settings{Quality: quality, MemoryBytes: int64(o.memoryMB) << 20, Channel: o.channel}, nil
+}
+
+// openPlayer opens the map that project means, and its beds.
+func (o *playerOptions) openPlayer(project string) (*engine.Engine, error) {
+	settings, err := o.settings()
+	if err != nil {
+		return nil, err
+	}
+	path, err := mapping.Locate(project)
+	if err != nil {
+		return nil, err
+	}
+	return engine.Open(path, settings)
+}
+
+// parseKeys reads keys as numbers or names and says what it took.
+func parseKeys(s streams, naming mapping.Naming, words []string) ([]int, error) {
+	var keys []int
+	for _, word := range words {
+		key, err := naming.ParseKey(word)
+		if err != nil {
+			return nil, wordsError{err}
+		}
+		if word != fmt.Sprint(key) {
+			s.notice("%s is key %d (middle C, key 60, is %s)", word, key, naming)
+		}
+		keys = append(keys, key)
+	}
+	return keys, nil
+}
+
+// checkOutput refuses an output path that is one of the files being read.
+func checkOutput(out string, sources []string) error {
+	target, err := os.Stat(out)
+	if err != nil {
+		return nil // not there yet
+	}
+	for _, source := range sources {
+		if info, err := os.Stat(source); err == nil && os.SameFile(target, info) {
+			return fmt.Errorf("%s: is read by this command: choose another output file", out)
+		}
+	}
+	return nil
+}
+
+// sourcesOf lists the files that playing a project reads.
+func sourcesOf(project string, m *mapping.Map) ([]string, error) {
+	path, err := mapping.Locate(project)
+	if err != nil {
+		return nil, err
+	}
+	sources := []string{path}
+	for _, zone := range m.Zones {
+		for _, beds := range zone.Beds {
+			for _, bed := range beds {
+				sources = append(sources, filepath.Join(filepath.Dir(path), filepath.FromSlash(bed)))
+			}
+		}
+	}
+	return sources, nil
+}

@@ -1,0 +1,45 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"time"
+
+	"golang.org/x/term"
+)
+
+// progress is a bar on a terminal for work longer than a second.
+type progress struct {
+	out   io.Writer // nil where there is no terminal
+	label string
+	began time.Time
+	shown time.Time
+}
+
+func newProgress(out io.Writer, label string) *progress {
+	p := &progress{label: label, began: time.Now()}
+	if file, ok := out.(*os.File); ok && term.IsTerminal(int(file.Fd())) {
+		p.out = out
+	}
+	return p
+}
+
+const barWidth = 40
+
+// show draws the bar at part, 0 to 1, ten times a second at most.
+func (p *progress) show(part float64) {
+	if now := time.Now(); p.out != nil && now.Sub(p.began) > time.Second && now.Sub(p.shown) > 100*time.Millisecond {
+		p.shown = now
+		full := int(min(max(part, 0), 1) * barWidth)
+		fmt.Fprintf(p.out, "\r%s [%s%s] %3.0f %%", p.label, strings.Repeat("=", full), strings.Repeat(" ", barWidth-full), 100*part)
+	}
+}
+
+// end clears the bar.
+func (p *progress) end() {
+	if !p.shown.IsZero() {
+		fmt.Fprintf(p.out, "\r%s\r", strings.Repeat(" ", barWidth+len(p.label)+10))
+	}
+}

@@ -1,0 +1,86 @@
+package main
+
+import (
+	"encoding/json"
+
+	"github.com/spf13/pflag"
+
+	"lapstrake/engine"
+)
+
+// renderOptions play a score into a file.
+type renderOptions struct {
+	player  playerOptions
+	output  outputOptions
+	tailSec float64
+}
+
+func renderCommand() command {
+	return command{
+		name: "render", words: "DIR SCORE.mid -o OUT.wav",
+		summary: "play a Standard MIDI File into a WAV file",
+		about: `Plays a Standard MIDI File of format 0, 1 or 2, with any tempo map, into a WAV file.
+Notes still held at the end of the score are let go there.`,
+		example: "lapstrake render boatyard harbour.mid -o harbour.wav --format float",
+		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
+			o := &renderOptions{}
+			o.output.addFlags(flags)
+			flags.Float64Var(&o.tailSec, "tail", 30, "longest wait for silence after the score, in `seconds`")
+			flags.IntVar(&o.player.channel, "channel", 0, "MIDI channel to play, 1 to 16; 0 plays all")
+			o.player.addFlags(flags)
+			return o.run
+		},
+	}
+}
+
+func (o *renderOptions) run(s streams, args []string) error {
+	if len(args) != 2 {
+		return wrongWords("render takes a project and a score; found %d arguments", len(args))
+	}
+	if err := needOutput(&o.output); err != nil {
+		return err
+	}
+	if !(o.tailSec >= 0 && o.tailSec <= horizonSec) {
+		return wrongWords("--tail %v: expected 0 to %d seconds", o.tailSec, horizonSec)
+	}
+	player, err := o.player.openPlayer(args[0])
+	if err != nil {
+		return err
+	}
+	defer player.Close()
+	score, err := engine.ReadScore(args[1], player.Map().RateHz)
+	if err != nil {
+		return err
+	}
+	sources, err := sourcesOf(args[0], player.Map())
+	if err != nil {
+		return err
+	}
+	for _, out := range []string{o.output.path, o.output.picture} {
+		if err := checkOutput(out, append(sources, args[1])); err != nil {
+			return err
+		}
+	}
+	p := performance{player: player, events: letGo(score), tailSec: o.tailSec}
+	result, err := p.render(s, &o.output)
+	if err != nil {
+		return err
+	}
+	if o.output.json {
+		return json.NewEncoder(s.out).Encode(result)
+	}
+	result.print(s)
+	return nil
+}
+
+// letGo ends a score by lifting the pedals and all keys of every channel.
+func letGo(score engine.Score) []engine.Event {
+	const hold, sostenuto, allNotesOff = 64, 66, 123
+	events := score.Events
+	for channel := range byte(16) {
+		for _, number := range []byte{hold, sostenuto, allNotesOff} {
+			events = append(events, engine.Control(score.Frames, channel, number, 0))
+		}
+	}
+	return events
+}

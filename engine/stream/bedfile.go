@@ -1,0 +1,72 @@
+package stream
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"lapstrake/mapping/wav"
+)
+
+// BedFile is a WAV file of a project, open as a bed.
+type BedFile struct {
+	*wav.File
+	opened *os.File
+}
+
+// OpenBed opens a bed by its path inside a project folder and checks that a
+// player can use it. A path or link that leads out of the project is refused.
+func OpenBed(root *os.Root, path string) (*BedFile, error) {
+	opened, err := root.Open(filepath.FromSlash(path))
+	if err != nil {
+		return nil, bedOpenError(path, err)
+	}
+	file, err := readBed(opened, path)
+	if err != nil {
+		opened.Close()
+		return nil, err
+	}
+	return &BedFile{file, opened}, nil
+}
+
+func readBed(opened *os.File, path string) (*wav.File, error) {
+	info, err := opened.Stat()
+	if err != nil {
+		return nil, err
+	}
+	if !info.Mode().IsRegular() {
+		return nil, fmt.Errorf("%s: not a regular file: expected a WAV file", path)
+	}
+	file, err := wav.NewFile(opened, info.Size(), path)
+	if err != nil {
+		return nil, err
+	}
+	if file.Info.Channels > 2 {
+		return nil, fmt.Errorf("%s: %d channels: expected a mono or stereo bed; mix it down", path, file.Info.Channels)
+	}
+	return file, nil
+}
+
+func bedOpenError(path string, err error) error {
+	if errors.Is(err, os.ErrNotExist) {
+		return fmt.Errorf("%s: missing: put the bed there, or make the map anew", path)
+	}
+	var failed *os.PathError
+	if errors.As(err, &failed) {
+		return fmt.Errorf("%s: cannot be opened inside the project: %w; a bed must be a file of the project, not a link out of it", path, failed.Err)
+	}
+	return fmt.Errorf("%s: %w", path, err)
+}
+
+// Name returns the bed's path inside the project.
+func (f *BedFile) Name() string { return f.Path }
+
+// Frames returns the bed's length.
+func (f *BedFile) Frames() int64 { return f.Info.Frames }
+
+// RateHz returns the bed's frames a second.
+func (f *BedFile) RateHz() int { return f.Info.RateHz }
+
+// Close closes the bed. Nothing may be reading it.
+func (f *BedFile) Close() error { return f.opened.Close() }
