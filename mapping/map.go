@@ -31,7 +31,7 @@ type Map struct {
 	Dynamics Dynamics `toml:"dynamics"`
 	Volume   Volume   `toml:"volume"`
 	Stagger  Stagger  `toml:"stagger"`
-	Zones    []Zone   `toml:"zones"`
+	Zones    []Zone   `toml:"zones" comment:"each zone: a rank; the key of its root; the keys it serves; where in its cycle a note begins, in turns; its beds"`
 }
 
 // Dynamics is the crossfade between the layers under one controller.
@@ -60,11 +60,11 @@ const (
 // Zone is a key range that is played from one root.
 type Zone struct {
 	Rank  string              `toml:"rank"`
-	Root  int                 `toml:"root" comment:"key at which the cycle sounds unshifted"`
+	Root  int                 `toml:"root"` // key at which the cycle sounds unshifted
 	Low   int                 `toml:"low"`
 	High  int                 `toml:"high"`
-	Start float64             `toml:"start" comment:"where in the cycle a note begins, in turns from 0 up to, not including, 1"`
-	Beds  map[string][]string `toml:"beds,inline" comment:"for each layer its beds in the order of the strands, as paths from this file's folder"`
+	Start float64             `toml:"start"`       // where in the cycle a note begins, in turns, 0 ≤ start < 1
+	Beds  map[string][]string `toml:"beds,inline"` // for each layer its beds in the order of the strands, as paths from the map's folder
 }
 
 // Holds says whether the zone sounds at key.

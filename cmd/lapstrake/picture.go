@@ -18,6 +18,7 @@ import (
 type lane struct {
 	label string
 	turns []turn
+	beds  []string // names of the strands
 }
 
 // turn is the stretch in which one bed leads, in seconds of output.
@@ -33,8 +34,9 @@ func chordLanes(m *mapping.Map, cycles []soundingCycle) []lane {
 	for i := range cycles {
 		c := &cycles[i]
 		lanes = append(lanes, lane{
-			label: fmt.Sprintf("%s on %s%d", m.MiddleC.Name(c.Key), c.Rank, c.Root),
-			turns: c.turns(m.RateHz, 3600),
+			label: fmt.Sprintf("%s, rank %s, root %d", m.MiddleC.Name(c.Key), c.Rank, c.Root),
+			turns: c.turns(m.RateHz, horizonSec),
+			beds:  m.Strands,
 		})
 	}
 	return lanes
@@ -61,7 +63,6 @@ func (c *soundingCycle) turns(rateHz int, untilSec float64) []turn {
 }
 
 var (
-	ink         = color.RGBA{0x22, 0x2b, 0x33, 0xff}
 	levelInk    = color.RGBA{0x1f, 0x5f, 0x8b, 0xff}
 	peakInk     = color.RGBA{0xb9, 0xc4, 0xcc, 0xff}
 	strandInks  = []color.RGBA{{0x9c, 0xb8, 0xa8, 0xff}, {0xd9, 0xa4, 0x6b, 0xff}, {0x8f, 0xa6, 0xc9, 0xff}, {0xc9, 0x9a, 0xb0, 0xff}}
@@ -152,6 +153,12 @@ func lanePlot(lanes []lane, seconds float64) (*plot.Plot, error) {
 	p.X.Min, p.X.Max = 0, seconds
 	p.Y.Min, p.Y.Max = -0.7, float64(len(lanes))-0.3
 	p.Y.Tick.Marker = laneTicks(lanes)
+	for i, strand := range lanes[0].beds {
+		p.Legend.Add("bed "+strand, swatch(strandInks[i%len(strandInks)]))
+	}
+	p.Legend.Top = true
+	p.Legend.YOffs = vg.Points(20)
+	p.Legend.Padding = vg.Points(2)
 	for i, lane := range lanes {
 		y := float64(len(lanes) - 1 - i)
 		for _, t := range lane.turns {
@@ -179,4 +186,11 @@ func (l laneTicks) Ticks(_, _ float64) []plot.Tick {
 		ticks[i] = plot.Tick{Value: float64(len(l) - 1 - i), Label: lane.label}
 	}
 	return ticks
+}
+
+// swatch is a filled box in the legend.
+type swatch color.RGBA
+
+func (s swatch) Thumbnail(c *draw.Canvas) {
+	c.FillPolygon(color.RGBA(s), []vg.Point{c.Min, {X: c.Max.X, Y: c.Min.Y}, c.Max, {X: c.Min.X, Y: c.Max.Y}})
 }

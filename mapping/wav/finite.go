@@ -32,7 +32,7 @@ func firstNotFinite(samples []float32) int {
 }
 
 // allFinite multiplies by zero, which leaves zero of any number but NaN of NaN and infinity
-// (IEEE 754, 7.2), and NaN survives every sum. Four sums that do not wait for each other take a
+// (IEEE 754), and NaN survives every sum. Four sums that do not wait for each other take a
 // quarter of the time of looking at each sample's bits.
 func allFinite(samples []float32) bool {
 	var a, b, c, d float32
@@ -48,7 +48,7 @@ func allFinite(samples []float32) bool {
 	return a+b+c+d == 0
 }
 
-// isNotFinite looks at the exponent, whose bits are all ones in NaN and infinity alone (IEEE 754, 3.4).
+// isNotFinite looks at the exponent, whose bits are all ones in NaN and infinity alone (IEEE 754).
 func isNotFinite(sample float32) bool {
 	const exponent = 0x7F800000
 	return math.Float32bits(sample)&exponent == exponent

@@ -63,7 +63,7 @@ func (h *header) readAt(buf []byte, offset int64) error {
 	return fmt.Errorf("%s: byte %d: cannot be read: %w; copy the file again, or check the disk", h.path, offset+int64(n), err)
 }
 
-// sizes64 is the content of a ds64 chunk (EBU Tech 3306, 4.2).
+// sizes64 is the content of a ds64 chunk (EBU Tech 3306).
 type sizes64 struct {
 	dataBytes int64 // of the data chunk, or unknownSize
 	others    map[chunkID]int64

@@ -8,7 +8,7 @@ import (
 	"fmt"
 )
 
-// Format tags (RFC 2361, appendix A; mmreg.h).
+// Format tags (RFC 2361; mmreg.h).
 const (
 	tagPCM        = 1
 	tagFloat      = 3
@@ -18,7 +18,7 @@ const (
 const maxRateHz = 768000
 
 // subformatTail is what follows the format tag in the GUID of WAVEFORMATEXTENSIBLE
-// (RFC 2361, section 4: xxxxxxxx-0000-0010-8000-00AA00389B71).
+// (RFC 2361: xxxxxxxx-0000-0010-8000-00AA00389B71).
 var subformatTail = []byte{0, 0, 0, 0, 0x10, 0, 0x80, 0, 0, 0xaa, 0, 0x38, 0x9b, 0x71}
 
 var compressedTags = map[uint16]string{

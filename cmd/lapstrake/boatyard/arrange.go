@@ -28,10 +28,11 @@ func (m *mixture) takeTurns(makers []Maker, joinSec, gain float64) {
 		}
 		maker := makers[(first+k)%len(makers)]
 		side := float64(1 - 2*(k%2))
-		turn := placed(maker.Take(m.rootKey, end-start, m.rateHz, m.noise.source.Uint64()), side*m.noise.between(0.15, 0.75))
+		turn := m.take(maker, end-start)
+		turn.place(side * m.noise.between(0.4, 0.9))
 		edge := min(m.frames(0.6), len(turn.left)/4) // lead-in and release say nothing about the level
 		turn.fade(m.frames(fadeIn), m.frames(fadeOut))
-		m.add(turn, m.frames(start), gain/max(turn.heard(edge, len(turn.left)-edge, float64(m.rateHz)), 1e-9))
+		m.add(turn, m.frames(start), gain/max(turn.part(edge, len(turn.left)-edge).heard(m.rate()), 1e-9))
 	}
 }
 
@@ -41,22 +42,29 @@ func (m *mixture) scatter(maker Maker, place, gain float64) {
 	stem := newStereo(len(m.left))
 	for t := -maker.everySec * m.noise.unit(); t < m.seconds; {
 		tailSec := min(maker.tailSec, m.seconds-t)
-		take := maker.Take(m.rootKey, tailSec, m.rateHz, m.noise.source.Uint64())
-		here := math.Max(-1, math.Min(1, place+m.noise.between(-0.15, 0.15)))
-		hit := placed(take, here)
+		hit := m.take(maker, tailSec)
+		hit.place(max(-1, min(1, place+m.noise.between(-0.15, 0.15))))
 		hit.fade(0, min(m.frames(0.4), len(hit.left)/2))
 		stem.add(hit, m.frames(t), m.noise.decibels(3))
 		t += maker.everySec * (0.35 + 1.3*m.noise.unit()*m.noise.between(0.5, 1.5))
 	}
-	m.add(stem, 0, gain/max(stem.heard(0, len(stem.left), float64(m.rateHz)), 1e-9))
+	m.add(stem, 0, gain/max(stem.heard(m.rate()), 1e-9))
 }
 
 // lay puts a noisy maker under the whole bed.
 func (m *mixture) lay(maker Maker, gain float64) {
-	take := placed(maker.Take(m.rootKey, m.seconds+1, m.rateHz, m.noise.source.Uint64()), 0)
-	m.add(take, 0, gain/max(take.heard(0, len(take.left), float64(m.rateHz)), 1e-9))
+	take := m.take(maker, m.seconds+1)
+	m.add(take, 0, gain/max(take.heard(m.rate()), 1e-9))
+}
+
+// take has a maker play once more; what it returns lasts until the next one.
+func (m *mixture) take(maker Maker, seconds float64) *stereo {
+	m.memory.release()
+	return maker.perform(&m.memory, m.rootKey, max(m.frames(seconds), 1), m.rateHz, m.noise.source.Uint64())
 }
 
 func (m *mixture) frames(seconds float64) int {
-	return int(math.Round(seconds * float64(m.rateHz)))
+	return int(math.Round(seconds * m.rate()))
 }
+
+func (m *mixture) rate() float64 { return float64(m.rateHz) }

@@ -18,6 +18,7 @@ const (
 // mixture is a bed in the making; frame 0 lies beforeSec before the bed's first.
 type mixture struct {
 	*stereo
+	memory  arena // of the take being mixed in
 	rootKey int
 	rateHz  int
 	seconds float64 // with what is not kept
@@ -51,13 +52,12 @@ func Bed(layer, strand string, rootKey int, seconds float64, rateHz int) []float
 		target = loudBedDB
 	}
 	m.level(dB(target))
-	m.limit(dB(ceilingDB))
-	out := make([]float32, 2*frames)
-	for i := range frames {
-		out[2*i] = float32(m.left[before+i])
-		out[2*i+1] = float32(m.right[before+i])
+	kept := m.part(before, before+frames)
+	for range 2 { // what the ceiling took is given back, then the new peaks are held in turn
+		m.gain(dB(target) / max(kept.heard(m.rate()), 1e-9))
+		m.limit(dB(ceilingDB))
 	}
-	return out
+	return kept.interleaved()
 }
 
 // mix lays everyone in, each kind at its usual share of the strand: a leads with held sounds, b with struck and

@@ -73,15 +73,21 @@ func (m Maker) Take(rootKey int, seconds float64, rateHz int, seed uint64) []flo
 	if frames <= 0 || rateHz <= 0 {
 		return nil
 	}
+	return m.perform(new(arena), rootKey, frames, rateHz, seed).interleaved()
+}
+
+// perform plays and records one take of the length given in frames; it lasts until the arena is released.
+func (m Maker) perform(memory *arena, rootKey, frames, rateHz int, seed uint64) *stereo {
 	lead := min(int(m.tape.leadSec*float64(rateHz)), frames/8)
 	p := &player{
+		arena:  memory,
 		rateHz: float64(rateHz),
 		rootHz: keyHz(rootKey),
 		frames: frames - lead,
 		force:  m.force,
 		noise:  newNoise(seed, streamOf(m.Title)+uint64(rootKey)),
 	}
-	p.mid = make([]float64, p.frames)
+	p.mid = p.buffer()
 	m.play(p)
 	return m.tape.record(p, lead)
 }

@@ -20,8 +20,8 @@ func saw(p *player) {
 	gain := func(h, hz float64) float64 { return math.Pow(h, -1.1) * rolloff(hz, p.lean(260, 420), 13) }
 	w := p.wave(p.harmonics(p.rootHz, gain), p.phases())
 	amp := p.envelope(0.3, 0.6).times(p.drift(0.18, 0.8).scaled(1, 1))
-	shake := p.vibrato(3.2, p.noise.between(5, 6), 1)
-	cents := p.drift(2.2, 0.5).plus(shake).centred(amp).plus(p.glide(-140, 0.13))
+	shake := p.vibrato(2.2, p.noise.between(5, 6), 1)
+	cents := p.wander(3.2, 0.3).plus(shake).centred(amp).plus(p.glide(-140, 0.13))
 	p.sing(p.mid, w, p.rootHz, cents, amp.times(shake.scaled(0.03, 1)), p.noise.unit())
 	setRMS(p.mid, 0.25)
 	p.hush(p.mid, p.lean(0.004, 0.016), amp, bandpass(p.rateHz, 2900, 0.8))
@@ -46,13 +46,13 @@ func chain(p *player) {
 		links[i].gain *= 0.16 / math.Sqrt(power)
 	}
 	amp := p.envelope(0.35, 0.5).times(p.drift(0.25, 0.7).scaled(1, 1))
-	rub := make([]float64, p.frames)
+	rub := p.buffer()
 	p.hush(rub, 1, amp.times(p.drift(0.5, 23).scaled(1, 1)))
 	p.ring(p.mid, p.driven(links), rub)
 	gain := func(h, hz float64) float64 { return math.Pow(h, -1.3) * rolloff(hz, 600, 9) }
 	w := p.wave(p.harmonics(p.rootHz, gain), p.phases())
-	tone := make([]float64, p.frames)
-	cents := p.drift(2.6, 0.6).plus(p.drift(1.5, 5)).centred(amp).plus(p.glide(18, 0.2))
+	tone := p.buffer()
+	cents := p.wander(4, 0.33).plus(p.drift(1.2, 5)).centred(amp).plus(p.glide(18, 0.2))
 	p.sing(tone, w, p.rootHz, cents, amp, p.noise.unit())
 	setRMS(tone, 0.2)
 	for i, v := range tone {

@@ -22,21 +22,31 @@ func (p *player) flat(value float64) curve {
 	return p.curve(func(float64) float64 { return value })
 }
 
-// drift wanders between −depth and +depth: four sines whose rates no small whole numbers relate, the fastest
-// at about fastestHz.
+// drift wanders between −depth and +depth, mostly well inside: four sines whose rates no small whole numbers relate,
+// the fastest at about fastestHz. Each is a pointer turned once a step.
 func (p *player) drift(depth, fastestHz float64) curve {
-	var rate, phase [4]float64
-	for k := range rate {
-		rate[k] = 2 * math.Pi * fastestHz * math.Pow(0.61, float64(k)) * p.noise.between(0.85, 1.15)
-		phase[k] = 2 * math.Pi * p.noise.unit()
-	}
-	return p.curve(func(t float64) float64 {
-		sum := 0.0
-		for k := range rate {
-			sum += math.Sin(rate[k]*t + phase[k])
+	c := make(curve, p.frames/hop+2)
+	for k := range 4 {
+		rateHz := fastestHz * math.Pow(0.61, float64(k)) * p.noise.between(0.85, 1.15)
+		turnSin, turnCos := math.Sincos(2 * math.Pi * rateHz * hop / p.rateHz)
+		sin, cos := math.Sincos(2 * math.Pi * p.noise.unit())
+		for i := range c {
+			c[i] += depth / 4 * sin
+			sin, cos = sin*turnCos+cos*turnSin, cos*turnCos-sin*turnSin
 		}
-		return depth / 4 * sum
-	})
+	}
+	return c
+}
+
+// wander swings unevenly between −depth and +depth and spends most of its time well away from 0: the pitch of a hand
+// or a breath that corrects itself late.
+func (p *player) wander(depth, rateHz float64) curve {
+	lag, phase := p.drift(2.5, rateHz*0.9), 2*math.Pi*p.noise.unit()
+	for i := range lag {
+		t := float64(i*hop) / p.rateHz
+		lag[i] = depth * math.Sin(2*math.Pi*rateHz*t+phase+lag[i])
+	}
+	return lag
 }
 
 // vibrato swings by ±depth, growing to that over growSec, its rate wavering as a hand's does.

@@ -17,6 +17,19 @@ func (f biquad) run(x []float64) {
 	}
 }
 
+// runBoth filters two channels alike, in place: two recursions that do not wait for one another.
+func (f biquad) runBoth(left, right []float64) {
+	var l1, l2, r1, r2 float64
+	right = right[:len(left)]
+	for i, v := range left {
+		w := right[i]
+		y, z := f.b0*v+l1, f.b0*w+r1
+		l1, r1 = f.b1*v-f.a1*y+l2, f.b1*w-f.a1*z+r2
+		l2, r2 = f.b2*v-f.a2*y, f.b2*w-f.a2*z
+		left[i], right[i] = y, z
+	}
+}
+
 // The three shapes below are those of R. Bristow-Johnson's "Cookbook formulae for audio equalizer biquad
 // filter coefficients". Frequencies are kept between 5 Hz and 0.45 of the rate.
 

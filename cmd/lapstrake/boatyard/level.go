@@ -7,18 +7,15 @@ import "math"
 // keep their shape. Twice, since a curve that smoothes cannot cancel all at once.
 func (m *mixture) level(target float64) {
 	const mostDB, windowSec, stepSec = 12.0, 1.5, 0.05
-	rateHz := float64(m.rateHz)
+	step := max(m.frames(stepSec), 1)
+	reach := int(windowSec / stepSec / 2)
 	for range 2 {
-		m.gain(target / max(m.heard(0, len(m.left), rateHz), 1e-9))
-		left, right := kWeighted(m.left, rateHz), kWeighted(m.right, rateHz)
-		step := max(m.frames(stepSec), 1)
-		var powers []float64
-		for at := 0; at < len(left); at += step {
-			end := min(at+step, len(left))
-			powers = append(powers, (power(left[at:end])+power(right[at:end]))/2/(kReference*kReference))
+		powers := m.heardPowers(step, m.rate())
+		mean := 0.0
+		for _, p := range powers {
+			mean += p / float64(len(powers))
 		}
 		gains := make([]float64, len(powers))
-		reach := int(windowSec / stepSec / 2)
 		for k := range gains {
 			var sum, weights float64
 			for j := max(0, k-reach); j <= min(len(powers)-1, k+reach); j++ {
@@ -26,7 +23,8 @@ func (m *mixture) level(target float64) {
 				sum += w * powers[j]
 				weights += w
 			}
-			gains[k] = min(max(target/math.Sqrt(sum/weights+1e-18), dB(-mostDB)), dB(mostDB))
+			relative := math.Sqrt(mean * weights / (sum + 1e-18))
+			gains[k] = target / math.Sqrt(mean+1e-18) * min(max(relative, dB(-mostDB)), dB(mostDB))
 		}
 		m.ride(gains, step)
 	}
@@ -49,7 +47,7 @@ func (m *mixture) ride(gains []float64, step int) {
 // constant of 120 ms, so that it is not heard as distortion.
 func (m *mixture) limit(ceiling float64) {
 	ahead := max(m.frames(0.005), 1)
-	back := math.Exp(-1 / (0.12 * float64(m.rateHz)))
+	back := math.Exp(-1 / (0.12 * m.rate()))
 	down := make([]float64, len(m.left)) // how far below 1 the gain must be at each frame
 	for i := range down {
 		if top := max(math.Abs(m.left[i]), math.Abs(m.right[i])); top > ceiling {

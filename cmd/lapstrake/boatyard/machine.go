@@ -18,7 +18,7 @@ func machines() []Maker {
 // bearings keep the drum droning at its own note.
 func winch(p *player) {
 	drum := body{[]float64{1, 2.31, 3.89, 5.12, 7.4, 9.9}, []float64{0.5, 0.6, 0.7, 0.5, 0.4, 0.3}, material{0.4, 500, 0.5, 0.05, 0.8}}
-	clicks := make([]float64, p.frames)
+	clicks := p.buffer()
 	end, rate := float64(p.frames)/p.rateHz, p.noise.between(6.6, 8.2)
 	for t := 0.0; t < end; t += p.noise.between(0.82, 1.18) / rate {
 		fall := p.push(blow{strength: p.noise.between(0.5, 1), contactSec: p.lean(0.0009, 0.0004), grit: 0.9})
@@ -35,8 +35,8 @@ func winch(p *player) {
 	crank := p.noise.between(0.8, 1.1)
 	amp := p.envelope(0.2, 0.4).times(p.curve(func(t float64) float64 { return 1 + 0.15*math.Sin(2*math.Pi*crank*t) }))
 	amp = amp.times(p.drift(0.2, 11).scaled(1, 1))
-	drone := make([]float64, p.frames)
-	p.sing(drone, w, p.rootHz, p.drift(3, 0.6).plus(p.drift(1.2, 6)).centred(amp), amp, p.noise.unit())
+	drone := p.buffer()
+	p.sing(drone, w, p.rootHz, p.wander(4.2, 0.37).plus(p.drift(1, 6)).centred(amp), amp, p.noise.unit())
 	setRMS(drone, 0.11)
 	for i, v := range drone {
 		p.mid[i] += v
@@ -54,14 +54,14 @@ func outboard(p *player) {
 	firing := p.wave(p.harmonics(p.rootHz, pipe), nil)
 	uneven := p.drift(0.25, 31).plus(p.drift(0.25, 6.5)).scaled(1, 1)
 	amp := p.envelope(0.12, 0.3).times(uneven)
-	cents := p.drift(2.4, 0.8).plus(p.drift(2.6, 9)).centred(amp)
+	cents := p.wander(3.4, 0.45).plus(p.drift(1.8, 9)).centred(amp)
 	phase := p.noise.unit()
 	p.sing(p.mid, firing, p.rootHz, cents, amp, phase)
 	setRMS(p.mid, 0.2)
 	puffs := p.wave([]float64{0.5, 0.35, 0.15}[:min(3, len(p.harmonics(p.rootHz, pipe)))], nil)
-	open := make([]float64, p.frames)
+	open := p.buffer()
 	p.sing(open, puffs, p.rootHz, cents, amp, phase)
-	spray := make([]float64, p.frames)
+	spray := p.buffer()
 	p.hush(spray, p.lean(0.06, 0.15), p.flat(1), bandpass(p.rateHz, 850, 0.5), lowpass(p.rateHz, 5000, 0.7))
 	for i, v := range spray {
 		p.mid[i] += v * max(0, 0.25+open[i])

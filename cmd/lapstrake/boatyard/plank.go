@@ -14,13 +14,13 @@ var (
 func planks() []Maker {
 	return []Maker{
 		{Contributor: "Hob Marrable", Title: "Hull plank, padded mallet", Kind: Struck, Soft: true, Strand: "a",
-			lowKey: 24, highKey: 108, everySec: 0.55, tailSec: 1.6, play: plank,
+			lowKey: 24, highKey: 108, everySec: 0.55, tailSec: 1.2, play: plank,
 			tape: recording{room: room{9, 0.7, 4200, -9}, peakDB: -7, hissDB: -66, leadSec: 0.11}},
 		{Contributor: "Tobit Oakum", Title: "Caulking mallet on the iron", Kind: Struck, Loud: true, Strand: "b",
-			lowKey: 24, highKey: 102, everySec: 0.34, tailSec: 1, play: caulking,
+			lowKey: 24, highKey: 102, everySec: 0.34, tailSec: 0.8, play: caulking,
 			tape: recording{room: room{14, 1.0, 5000, -12}, peakDB: -3, hissDB: -62, leadSec: 0.05, lopsidedDB: 1.5}},
 		{Contributor: "Lettice Bight", Title: "Oar on the thole pin", Kind: Struck, Soft: true, Strand: "b",
-			lowKey: 24, highKey: 102, everySec: 0.8, tailSec: 1.4, play: oar,
+			lowKey: 24, highKey: 102, everySec: 0.8, tailSec: 1, play: oar,
 			tape: recording{room: room{5, 0.25, 3000, -20}, peakDB: -12, hissDB: -64, leadSec: 0.2, topHz: 11000, mono: true}},
 	}
 }
@@ -47,7 +47,7 @@ func caulking(p *player) {
 func oar(p *player) {
 	modes := p.modes(oarBody, p.rootHz)
 	creakSec := p.noise.between(0.16, 0.34)
-	creak := make([]float64, p.frameAt(creakSec))
+	creak := p.floats(p.frameAt(creakSec))
 	for t, gapSec := 0.0, 0.022; t < creakSec; t, gapSec = t+gapSec*p.noise.between(0.8, 1.2), max(gapSec*0.93, 0.006) {
 		slip := p.push(blow{strength: 0.09 * math.Sqrt(t/creakSec), contactSec: 0.0008, grit: 1})
 		for i, v := range slip {

@@ -9,15 +9,20 @@ import (
 
 // player is what a maker plays with and plays into.
 type player struct {
+	*arena
 	rateHz, rootHz float64
 	frames         int
 	force          float64 // 0 barely … 1 as hard as it goes
 	noise          *noise
 	fft            *fourier.FFT // made with the first wave
+	scratch        []float64    // hush's
 
 	mid  []float64 // the sound, `frames` long
 	side []float64 // half the difference between left and right; nil for a source without width
 }
+
+// buffer returns silence as long as the performance.
+func (p *player) buffer() []float64 { return p.floats(p.frames) }
 
 // lean is an amount that grows with force: low at 0, high at 1, in equal ratios.
 func (p *player) lean(low, high float64) float64 {
@@ -31,7 +36,10 @@ func (p *player) frameAt(timeSec float64) int {
 
 // hush adds noise that went through the filters, RMS rms, shaped by amp.
 func (p *player) hush(out []float64, rms float64, amp curve, filters ...biquad) {
-	x := make([]float64, len(out))
+	if p.scratch == nil {
+		p.scratch = p.buffer()
+	}
+	x := p.scratch[:len(out)]
 	p.noise.white(x)
 	for _, f := range filters {
 		f.run(x)
@@ -75,7 +83,7 @@ func (p *player) strike(out []float64, modes []mode, b blow) {
 // push is the force of a blow over its contact; smooth, it sums to the strength.
 func (p *player) push(b blow) []float64 {
 	frames := max(int(min(b.contactSec, 0.8/p.rootHz)*p.rateHz), 3)
-	force := make([]float64, frames)
+	force := p.floats(frames)
 	p.noise.white(force)
 	for i := range force {
 		window := 1 - math.Cos(2*math.Pi*(float64(i)+0.5)/float64(frames))
@@ -87,7 +95,7 @@ func (p *player) push(b blow) []float64 {
 // knock adds the dull body sound of a blow: noise in a band that dies away by 60 dB in decaySec.
 func (p *player) knock(atSec, hz, q, decaySec, level float64) {
 	start := p.frameAt(atSec)
-	x := make([]float64, min(p.frames-start, int(decaySec*p.rateHz*1.3)))
+	x := p.floats(min(p.frames-start, int(decaySec*p.rateHz*1.3)))
 	p.noise.white(x)
 	bandpass(p.rateHz, hz, q).run(x)
 	setRMS(x, level)
@@ -106,7 +114,7 @@ func (p *player) knock(atSec, hz, q, decaySec, level float64) {
 // same power everywhere.
 func (p *player) spread(x []float64, place float64) {
 	if p.side == nil {
-		p.side = make([]float64, p.frames)
+		p.side = p.buffer()
 	}
 	sin, cos := math.Sincos((place + 1) * math.Pi / 4)
 	for i, v := range x {

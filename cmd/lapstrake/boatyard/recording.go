@@ -15,92 +15,75 @@ type recording struct {
 	lopsidedDB      float64 // left channel above the right
 }
 
-// record returns the performance as interleaved stereo after `lead` frames of the empty room.
-func (r recording) record(p *player, lead int) []float32 {
+// record returns the performance after `lead` frames of the empty room.
+func (r recording) record(p *player, lead int) *stereo {
 	frames := lead + p.frames
-	left, right := make([]float64, frames), make([]float64, frames)
-	copy(left[lead:], p.mid)
-	copy(right[lead:], p.mid)
-	for i, s := range p.side {
-		left[lead+i] += s
-		right[lead+i] -= s
+	s := &stereo{p.floats(frames), p.floats(frames)}
+	copy(s.left[lead:], p.mid)
+	copy(s.right[lead:], p.mid)
+	for i, width := range p.side {
+		s.left[lead+i] += width
+		s.right[lead+i] -= width
 	}
-	r.room.add(left[lead:], right[lead:], p.mid, p.rateHz)
+	r.room.add(s.part(lead, frames), p)
 	if r.mono {
-		for i := range left {
-			left[i] = (left[i] + right[i]) / 2
+		for i, v := range s.left {
+			s.left[i] = (v + s.right[i]) / 2
 		}
-		right = left
+		copy(s.right, s.left)
 	}
-	r.band(left, p.rateHz)
-	if !r.mono {
-		r.band(right, p.rateHz)
-	}
-	gain := dB(r.peakDB) / max(highest(left), highest(right), 1e-9)
-	out := make([]float32, 2*frames)
-	tilt := dB(-math.Abs(r.lopsidedDB))
+	r.band(s.left, s.right, p.rateHz)
+	gain := dB(r.peakDB) / max(highest(s.left), highest(s.right), 1e-9)
 	gainLeft, gainRight := gain, gain
 	if r.lopsidedDB > 0 {
-		gainRight *= tilt
-	} else if r.lopsidedDB < 0 {
-		gainLeft *= tilt
+		gainRight *= dB(-r.lopsidedDB)
+	} else {
+		gainLeft *= dB(r.lopsidedDB)
 	}
-	r.background(out, p)
-	for i := range left {
-		out[2*i] += float32(left[i] * gainLeft)
-		out[2*i+1] += float32(right[i] * gainRight)
-	}
-	fadeEnd(out, int(0.01*p.rateHz))
-	return out
+	r.finish(s, gainLeft, gainRight, p)
+	s.fade(0, min(int(0.01*p.rateHz), frames)) // as a recording is cut
+	return s
 }
 
 // band keeps what the recorder keeps; the low cut is second-order and takes all constant offset away.
-func (r recording) band(x []float64, rateHz float64) {
-	highpass(rateHz, max(r.lowCutHz, 25), 0.7).run(x)
+func (r recording) band(left, right []float64, rateHz float64) {
+	highpass(rateHz, max(r.lowCutHz, 25), 0.7).runBoth(left, right)
 	if r.topHz > 0 && r.topHz < topShare*rateHz {
-		lowpass(rateHz, r.topHz, 0.7).run(x)
+		lowpass(rateHz, r.topHz, 0.7).runBoth(left, right)
 	}
 }
 
-// background fills out with hiss and hum.
-func (r recording) background(out []float32, p *player) {
-	frames := len(out) / 2
-	hiss := make([]float64, len(out))
-	p.noise.white(hiss)
-	level := dB(r.hissDB)
-	pole := math.Exp(-2 * math.Pi * 7000 / p.rateHz) // hiss falls off gently above 7 kHz
+// finish sets the channels' levels and adds hiss and hum.
+func (r recording) finish(s *stereo, gainLeft, gainRight float64, p *player) {
+	pole := math.Exp(-2 * math.Pi * 7000 / p.rateHz)                  // hiss falls off gently above 7 kHz
+	blend := dB(r.hissDB) * math.Sqrt((1+pole)/(1-pole)) * (1 - pole) // the filter's loss made good
+	hiss := p.floats(2 * hop)
 	var left, right float64
-	level *= math.Sqrt((1 + pole) / (1 - pole)) // keeps the RMS
-	for i := range frames {
-		left += (1 - pole) * (hiss[2*i] - left)
-		right += (1 - pole) * (hiss[2*i+1] - right)
-		if r.mono {
-			right = left
+	for start := 0; start < len(s.left); start += hop {
+		p.noise.white(hiss)
+		l := s.left[start:min(start+hop, len(s.left))]
+		rest := s.right[start:][:len(l)]
+		for i := range l {
+			left = pole*left + blend*hiss[2*i]
+			right = pole*right + blend*hiss[2*i+1]
+			if r.mono {
+				right = left
+			}
+			l[i] = l[i]*gainLeft + left
+			rest[i] = rest[i]*gainRight + right
 		}
-		out[2*i], out[2*i+1] = float32(level*left), float32(level*right)
 	}
 	if r.humDB == 0 {
 		return
 	}
 	// The mains and its harmonics, odd ones strong: a transformer nearby.
-	hum := make([]float64, frames)
+	hum := p.floats(len(s.left))
 	mains := p.wave([]float64{1, 0.2, 0.5, 0.05, 0.3, 0.03, 0.15}, p.phases())
-	whole := player{rateHz: p.rateHz, frames: frames}
+	whole := player{rateHz: p.rateHz, frames: len(hum)}
 	whole.sing(hum, mains, 50, whole.flat(0), whole.flat(dB(r.humDB)), 0)
 	for i, v := range hum {
-		out[2*i] += float32(v)
-		out[2*i+1] += float32(v)
-	}
-}
-
-// fadeEnd lets the last frames go to nothing, as a recording is cut.
-func fadeEnd(out []float32, frames int) {
-	frames = min(frames, len(out)/2)
-	for i := range frames {
-		gain := float32(i) / float32(frames)
-		end := len(out) - 2*i
-		out[end-2] *= gain
-		out[end-1] *= gain
+		s.left[i] += v
+		s.right[i] += v
 	}
 }
 
@@ -108,7 +91,11 @@ func fadeEnd(out []float32, frames int) {
 func highest(x []float64) float64 {
 	top := 0.0
 	for _, v := range x {
-		top = max(top, math.Abs(v))
+		if v > top {
+			top = v
+		} else if -v > top {
+			top = -v
+		}
 	}
 	return top
 }

@@ -74,7 +74,7 @@ func (p *player) driven(modes []mode) []mode {
 	return scaled
 }
 
-// ring adds to out what the modes do under the force, which may end before out does; they ring on until 100 dB
+// ring adds to out what the modes do under the force, which may end before out does; they ring on until 80 dB
 // down. Four modes at a time, so that their recursions overlap in the processor.
 func (p *player) ring(out []float64, modes []mode, force []float64) {
 	modes = slices.Clone(modes)
@@ -93,7 +93,7 @@ func (p *player) ring(out []float64, modes []mode, force []float64) {
 		for i := range four[:min(4, len(modes))] {
 			four[i] = newResonator(modes[i], p.rateHz)
 		}
-		end := min(len(out), len(force)+int(modes[0].decaySec*p.rateHz*100/60))
+		end := min(len(out), len(force)+int(modes[0].decaySec*p.rateHz*80/60))
 		ringFour(out[:end], force, &four)
 		modes = modes[min(4, len(modes)):]
 	}

@@ -8,7 +8,7 @@ type room struct {
 	sizeMetres float64 // about its longest side
 	decaySec   float64 // until 60 dB down
 	dullHz     float64 // its walls swallow what lies above
-	wetDB      float64 // level of the room beside the direct sound; 0 turns it off
+	wetDB      float64 // level of the room beside the direct sound
 }
 
 // Lengths of the four paths as shares of the size, far from simple ratios.
@@ -16,38 +16,47 @@ var pathShares = [4]float64{1, 0.783, 0.611, 0.467}
 
 const soundMetresPerSec = 343.0
 
-// add mixes the room's answer to dry into left and right: four delays that feed one another through a Hadamard
+// add mixes the room's answer to the performance into s: four delays that feed one another through a Hadamard
 // matrix, each losing per pass what decaySec asks (after Jot & Chaigne 1991).
-func (r room) add(left, right, dry []float64, rateHz float64) {
-	if r.wetDB == 0 {
-		return
-	}
+func (r room) add(s *stereo, p *player) {
+	rateHz, dry := p.rateHz, p.mid
 	var line [4][]float64
 	var keep, dull [4]float64
 	for k := range line {
 		frames := int(pathShares[k]*r.sizeMetres/soundMetresPerSec*rateHz) + 7*k + 11
-		line[k] = make([]float64, frames)
+		line[k] = p.floats(frames)
 		keep[k] = math.Pow(10, -3*float64(frames)/(r.decaySec*rateHz))
 	}
 	pole := math.Exp(-2 * math.Pi * min(r.dullHz, topShare*rateHz) / rateHz)
 	wet := dB(r.wetDB)
 	var at [4]int
-	for i, x := range dry {
-		var y [4]float64
-		for k := range y {
-			dull[k] += (1 - pole) * (line[k][at[k]]*keep[k] - dull[k])
-			y[k] = dull[k]
+	for start := 0; start < len(dry); {
+		frames := len(dry) - start // until the first of the lines comes round
+		for k := range line {
+			frames = min(frames, len(line[k])-at[k])
 		}
-		left[i] += wet * (y[0] + y[2])
-		right[i] += wet * (y[1] + y[3])
-		sum, diff := y[0]+y[1], y[0]-y[1]
-		sum2, diff2 := y[2]+y[3], y[2]-y[3]
-		back := [4]float64{(sum + sum2) / 2, (diff + diff2) / 2, (sum - sum2) / 2, (diff - diff2) / 2}
-		for k := range back {
-			line[k][at[k]] = back[k] + x
-			if at[k]++; at[k] == len(line[k]) {
+		x := dry[start:][:frames]
+		l, r := s.left[start:][:frames], s.right[start:][:frames]
+		line0, line1 := line[0][at[0]:][:frames], line[1][at[1]:][:frames]
+		line2, line3 := line[2][at[2]:][:frames], line[3][at[3]:][:frames]
+		y0, y1, y2, y3 := dull[0], dull[1], dull[2], dull[3]
+		for i, v := range x {
+			y0 += (1 - pole) * (line0[i]*keep[0] - y0)
+			y1 += (1 - pole) * (line1[i]*keep[1] - y1)
+			y2 += (1 - pole) * (line2[i]*keep[2] - y2)
+			y3 += (1 - pole) * (line3[i]*keep[3] - y3)
+			l[i] += wet * (y0 + y2)
+			r[i] += wet * (y1 + y3)
+			sum, diff, sum2, diff2 := (y0+y1)/2, (y0-y1)/2, (y2+y3)/2, (y2-y3)/2
+			line0[i], line1[i] = v+sum+sum2, v+diff+diff2
+			line2[i], line3[i] = v+sum-sum2, v+diff-diff2
+		}
+		dull = [4]float64{y0, y1, y2, y3}
+		for k := range at {
+			if at[k] += frames; at[k] == len(line[k]) {
 				at[k] = 0
 			}
 		}
+		start += frames
 	}
 }

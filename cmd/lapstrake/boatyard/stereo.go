@@ -10,18 +10,26 @@ func newStereo(frames int) *stereo {
 	return &stereo{make([]float64, frames), make([]float64, frames)}
 }
 
-// placed turns an interleaved take into two channels with its middle at place, between left (−1) and right (1), by
-// constant-power pan; what it has of width of its own stays, at half.
-func placed(take []float32, place float64) *stereo {
-	s := newStereo(len(take) / 2)
+// interleaved returns the frames as left, right, left, right …
+func (s *stereo) interleaved() []float32 {
+	out := make([]float32, 2*len(s.left))
+	for i, l := range s.left {
+		out[2*i] = float32(l)
+		out[2*i+1] = float32(s.right[i])
+	}
+	return out
+}
+
+// place moves the middle to a place between left (−1) and right (1) by constant-power pan; what the sound has of width
+// of its own stays, at half.
+func (s *stereo) place(place float64) {
 	sin, cos := math.Sincos((place + 1) * math.Pi / 4)
-	for i := range s.left {
-		l, r := float64(take[2*i]), float64(take[2*i+1])
+	for i, l := range s.left {
+		r := s.right[i]
 		middle, width := (l+r)/math.Sqrt2, (l-r)/4
 		s.left[i] = cos*middle + width
 		s.right[i] = sin*middle - width
 	}
-	return s
 }
 
 func (s *stereo) gain(g float64) {
@@ -39,18 +47,39 @@ func (s *stereo) add(t *stereo, at int, g float64) {
 	}
 }
 
+// part is the frames from…to of s, shared.
+func (s *stereo) part(from, to int) *stereo {
+	return &stereo{s.left[from:to], s.right[from:to]}
+}
+
 // fade brings the first `in` frames up and the last `out` frames down by equal-power quarter waves; 0 leaves that
 // end as it is.
 func (s *stereo) fade(in, out int) {
 	frames := len(s.left)
-	for i := range min(in, frames) {
-		g := math.Sin(math.Pi / 2 * (float64(i) + 0.5) / float64(in))
-		s.left[i] *= g
-		s.right[i] *= g
+	quarterWave(in, func(i int, g float64) {
+		if i < frames {
+			s.left[i] *= g
+			s.right[i] *= g
+		}
+	})
+	quarterWave(out, func(i int, g float64) {
+		if i < frames {
+			s.left[frames-1-i] *= g
+			s.right[frames-1-i] *= g
+		}
+	})
+}
+
+// quarterWave gives sin(π/2·(i+½)/frames) for i from 0 on, by turning a pointer.
+func quarterWave(frames int, use func(i int, g float64)) {
+	if frames <= 0 {
+		return
 	}
-	for i := range min(out, frames) {
-		g := math.Sin(math.Pi / 2 * (float64(i) + 0.5) / float64(out))
-		s.left[frames-1-i] *= g
-		s.right[frames-1-i] *= g
+	step := math.Pi / 2 / float64(frames)
+	turnSin, turnCos := math.Sincos(step)
+	sin, cos := math.Sincos(step / 2)
+	for i := range frames {
+		use(i, sin)
+		sin, cos = sin*turnCos+cos*turnSin, cos*turnCos-sin*turnSin
 	}
 }

@@ -49,7 +49,7 @@ func gulls(p *player) {
 		}).times(p.drift(0.4, 60).scaled(1, 1))
 		cry := func(h, hz float64) float64 { return rolloff(hz, 1500, 12) * (0.3 + peak(hz, 1900, 2)) }
 		hz := p.folded(820) * p.noise.between(0.97, 1.03)
-		voice := make([]float64, p.frames)
+		voice := p.buffer()
 		p.sing(voice, p.wave(p.harmonics(hz, cry), p.phases()), hz, cents, amp, 0)
 		p.hush(voice, 0.15, amp, bandpass(p.rateHz, 2*hz, 3))
 		p.spread(voice, p.noise.between(-0.8, 0.8))
@@ -63,7 +63,7 @@ func gulls(p *player) {
 // drops beyond counting.
 func rain(p *player) {
 	canvas := body{[]float64{1, 1.594, 2.136, 2.296, 2.653, 2.918}, []float64{1, 0.7, 0.6, 0.4, 0.4, 0.3}, material{0.06, 400, 0.4, 0.02, 0.1}}
-	drops := make([]float64, p.frames)
+	drops := p.buffer()
 	end, perSec := float64(p.frames)/p.rateHz, p.lean(40, 110)
 	for t := 0.0; t < end; t -= math.Log(1-p.noise.unit()) / perSec {
 		if at := p.frameAt(t); at < p.frames {
@@ -74,7 +74,7 @@ func rain(p *player) {
 	setRMS(p.mid, 0.12)
 	shower := p.drift(0.35, 0.4).scaled(1, 1)
 	for _, place := range []float64{-0.9, 0.9} {
-		fine := make([]float64, p.frames)
+		fine := p.buffer()
 		p.hush(fine, 0.05, shower, highpass(p.rateHz, 1200, 0.5), lowpass(p.rateHz, 7500, 0.6))
 		p.spread(fine, place)
 	}
@@ -85,12 +85,12 @@ func sluice(p *player) {
 	centre := p.folded(300)
 	for i, ratio := range []float64{1, 2, 3.4} {
 		for _, place := range []float64{-0.8, 0.8} {
-			band := make([]float64, p.frames)
+			band := p.buffer()
 			p.hush(band, 0.12/float64(i+1), p.drift(0.5, 1.1).scaled(1, 1), bandpass(p.rateHz, ratio*centre, 2.5))
 			p.spread(band, place)
 		}
 	}
-	bubbles := make([]float64, p.frames)
+	bubbles := p.buffer()
 	end := float64(p.frames) / p.rateHz
 	for t := 0.0; t < end; t -= math.Log(1-p.noise.unit()) / 26 {
 		if at := p.frameAt(t); at < p.frames {

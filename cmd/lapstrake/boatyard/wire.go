@@ -6,7 +6,7 @@ import "math"
 func wires() []Maker {
 	return []Maker{
 		{Contributor: "Jory Skerrit", Title: "Shroud, plucked with a marlinspike", Kind: Struck, Soft: true, Loud: true, Strand: "b",
-			lowKey: 24, highKey: 96, everySec: 0.6, tailSec: 2.4, play: pluck,
+			lowKey: 24, highKey: 96, everySec: 0.6, tailSec: 1.8, play: pluck,
 			tape: recording{room: room{7, 0.4, 4000, -18}, peakDB: -9, hissDB: -61, leadSec: 0.09}},
 		{Contributor: "Nan Tidewell", Title: "Wind in the shrouds", Kind: Held, Soft: true, Loud: true, Strand: "b",
 			lowKey: 24, highKey: 114, play: aeolian,
@@ -55,7 +55,7 @@ func aeolian(p *player) {
 	env := p.envelope(0.5, 0.5).times(flutter)
 	share := gust.scaled(p.lean(0.6, 0.95), 0)
 	swell := gust.scaled(0.5, 0.6).times(env)
-	cents := p.drift(2.6, 0.7).plus(p.drift(2.0, 5)).centred(swell)
+	cents := p.wander(4, 0.33).plus(p.drift(1.4, 5)).centred(swell)
 	phase := p.noise.unit()
 	p.sing(p.mid, calm, p.rootHz, cents, swell.times(share.scaled(-1, 1)), phase)
 	p.sing(p.mid, gusty, p.rootHz, cents, swell.times(share), phase)
@@ -74,7 +74,7 @@ func forestay(p *player) {
 	}
 	w := p.wave(p.harmonics(p.rootHz, gain), p.phases())
 	amp := p.envelope(0.18, 0.4).times(p.drift(0.25, 0.9).scaled(1, 1)).times(p.drift(0.08, 9).scaled(1, 1))
-	cents := p.drift(3, 0.5).plus(p.drift(1.2, 6)).centred(amp).plus(p.glide(12, 0.1))
+	cents := p.wander(4.2, 0.3).plus(p.drift(1, 6)).centred(amp).plus(p.glide(12, 0.1))
 	p.sing(p.mid, w, p.rootHz, cents, amp, p.noise.unit())
 	setRMS(p.mid, 0.2)
 	p.hush(p.mid, p.lean(0.012, 0.035), amp, bandpass(p.rateHz, 2400, 0.7)) // hair and rust

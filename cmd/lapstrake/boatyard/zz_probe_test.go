@@ -121,20 +121,24 @@ func TestProbeBeds(t *testing.T) {
 					pk = max(pk, math.Abs(st.left[i]), math.Abs(st.right[i]))
 				}
 				db := func(x float64) float64 { return 20 * math.Log10(x) }
-				rms := math.Sqrt((power(st.left) + power(st.right)) / 2)
-				kl, kr := kWeighted(st.left, rate), kWeighted(st.right, rate)
+				rms := math.Sqrt((sq(st.left) + sq(st.right)) / 2)
+				pw := st.heardPowers(rate/10, rate)
 				spread := func(win float64) (lo, hi float64) {
 					lo, hi = 99, -99
-					w := int(win * rate)
-					for at := rate / 4; at+w <= len(kl); at += rate / 10 {
-						v := 10 * math.Log10((power(kl[at:at+w])+power(kr[at:at+w]))/2/kReference/kReference)
+					w := int(win * 10)
+					for at := 3; at+w <= len(pw); at++ {
+						sum := 0.0
+						for _, q := range pw[at : at+w] {
+							sum += q
+						}
+						v := 10 * math.Log10(sum/float64(w))
 						lo, hi = min(lo, v), max(hi, v)
 					}
 					return
 				}
 				a, c := spread(1)
 				d, e := spread(3)
-				fmt.Printf("%s %s %3d K %.2f rms %.2f peak %.2f dc %.0f bal %+.2f  1s %.2f..%.2f (±%.2f) 3s ±%.2f\n", l, s, k, db(st.heard(0, len(st.left), rate)), db(rms), db(pk), db(max(math.Abs(dcl), math.Abs(dcr))/float64(len(st.left))+1e-12), 10*math.Log10(power(st.left)/power(st.right)), a, c, (c-a)/2, (e-d)/2)
+				fmt.Printf("%s %s %3d K %.2f rms %.2f peak %.2f dc %.0f bal %+.2f  1s %.2f..%.2f (±%.2f) 3s ±%.2f\n", l, s, k, db(st.heard(rate)), db(rms), db(pk), db(max(math.Abs(dcl), math.Abs(dcr))/float64(len(st.left))+1e-12), 10*math.Log10(sq(st.left)/sq(st.right)), a, c, (c-a)/2, (e-d)/2)
 			}
 		}
 	}
@@ -176,4 +180,12 @@ func TestProbeBeds(t *testing.T) {
 		}
 	}
 	fmt.Println("share over 0.2:", float64(n)/float64(len(all)))
+}
+
+func sq(x []float64) float64 {
+	s := 0.0
+	for _, v := range x {
+		s += v * v
+	}
+	return s / float64(len(x))
 }

@@ -1,0 +1,47 @@
+# make demo: from a fresh machine to sound.  make test: everything that must pass.
+# make peers: the resampling kernel against general resampling libraries.
+# make generate: the assembly, anew.
+
+SHELL := /bin/bash
+OUT   := build
+LAP   := $(OUT)/lapstrake
+# .ci/tools installs what is missing and prints where the go command is.
+GO     = PATH="$$(bash .ci/tools | tail -n 1):$$PATH" go
+
+.PHONY: demo test peers generate build clean
+
+build:
+	@mkdir -p $(OUT)
+	$(GO) build -o $(LAP) ./cmd/lapstrake
+
+demo: build
+	@[ -e $(OUT)/boatyard/map.toml ] || $(LAP) demo $(OUT)/boatyard --force
+	$(LAP) hold $(OUT)/boatyard C3 G3 E4 B4 --for 1m -o $(OUT)/chord.wav --picture $(OUT)/chord.png
+	$(LAP) sweep $(OUT)/boatyard C3 G3 E4 B4 --for 20s -o $(OUT)/sweep.wav --picture $(OUT)/sweep.png
+	@echo
+	@echo "The boatyard's project:  $(OUT)/boatyard"
+	@echo "A chord held for 1 min:  $(OUT)/chord.wav, its level over time in $(OUT)/chord.png"
+	@echo "A sweep of the dynamics: $(OUT)/sweep.wav, its level over time in $(OUT)/sweep.png"
+	@echo "Begin with the volume low, on headphones above all."
+
+test:
+	@export PATH="$$(bash .ci/tools | tail -n 1):$$PATH"; set -euo pipefail; \
+	echo "gofmt"; unformatted=$$(gofmt -l cmd engine mapping voices); \
+	[ -z "$$unformatted" ] || { echo "gofmt would change: $$unformatted"; exit 1; }; \
+	echo "go vet"; go vet ./...; \
+	echo "staticcheck"; go tool staticcheck ./...; \
+	echo "without cgo"; CGO_ENABLED=0 go build -o $(OUT)/lapstrake-nocgo ./cmd/lapstrake; \
+	echo "tests, fuzz seeds and commands end to end"; go test ./...; \
+	echo "race detector"; CGO_ENABLED=1 go test -race -short ./engine/... ./mapping/... ./voices/
+
+peers: build
+	@command -v gcc >/dev/null && [ -e /usr/include/samplerate.h ] && [ -e /usr/include/soxr.h ] || \
+		{ apt-get update -q && apt-get install -qy gcc libc6-dev libsamplerate0-dev libsoxr-dev; }
+	gcc -O2 -o $(OUT)/peers voices/testdata/peers.c -lsamplerate -lsoxr -lm
+	LAPSTRAKE_PEERS=$(abspath $(OUT)/peers) $(GO) test ./voices -run '^$$' -bench Peers -benchtime 1x -v
+
+generate:
+	$(GO) generate ./voices/... ./mapping/wav/...
+
+clean:
+	rm -rf $(OUT)

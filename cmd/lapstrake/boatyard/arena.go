@@ -1,0 +1,25 @@
+// Reused memory: a bed is made of a hundred takes, each gone as soon as it is mixed.
+package boatyard
+
+// arena hands out zeroed buffers; all of them return to it at once. It is one goroutine's.
+type arena struct {
+	blocks [][]float64
+	used   int
+}
+
+// floats returns n zeros that stay the caller's until release.
+func (a *arena) floats(n int) []float64 {
+	if a.used == len(a.blocks) {
+		a.blocks = append(a.blocks, nil)
+	}
+	block := a.blocks[a.used]
+	if cap(block) < n {
+		block = make([]float64, n+n/4)
+		a.blocks[a.used] = block
+	}
+	a.used++
+	clear(block[:n])
+	return block[:n:n]
+}
+
+func (a *arena) release() { a.used = 0 }
