@@ -18,7 +18,7 @@ import (
 // of the host do not change the sound.
 const gridFrames = 64
 
-// CeilingDBTP is the true peak that the output never exceeds.
+// CeilingDBTP is the true peak, by the measure of ITU-R BS.1770-5, that the output does not exceed.
 const CeilingDBTP = -1
 
 // DefaultMemoryBytes is the memory for heads and rings unless told otherwise.
@@ -101,6 +101,11 @@ func newEngine(bank *stream.Bank, s Settings) (*Engine, error) {
 		return nil, fmt.Errorf("the beds' rates, the zones' shifts and the bend ask for up to %.1f bed frames a frame: %w", largest, err)
 	}
 	e.mixer = mixer
+	for key, cycles := range e.byKey {
+		if len(cycles) > m.Voices {
+			return nil, fmt.Errorf("polyphony %d: key %d sounds %d cycles; expected at least as many", m.Voices, key, len(cycles))
+		}
+	}
 	// Stolen voices fade while their successors sound: spare parts carry them.
 	count := m.Voices + max(m.Voices/4, 32)
 	ringFrames := int(s.MemoryBytes / 2 / 8 / int64(count))

@@ -39,11 +39,12 @@ func (e *Engine) noteOn(key, velocity int) {
 	}
 	e.noteOff(key)
 	e.release(func(n *note) bool { return n.key == key })
-	e.makeRoom(len(cycles))
+	// Fading notes keep their parts to the end: what is not free now, fading more would not free.
 	if len(e.free) < len(cycles) || len(e.idle) == 0 {
 		e.stats.refused.Add(1)
 		return
 	}
+	e.makeRoom(len(cycles))
 	m := e.bank.Map
 	n := e.idle[len(e.idle)-1]
 	e.idle = e.idle[:len(e.idle)-1]

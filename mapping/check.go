@@ -176,7 +176,7 @@ func (m *Map) checkBeds(c *checker, z *Zone, field string) {
 // checkBedPath keeps beds inside the project: a map may come from a stranger.
 func checkBedPath(bed string) error {
 	if bed == "" || strings.ContainsAny(bed, "\\\x00") || path.IsAbs(bed) || path.Clean(bed) != bed ||
-		bed == ".." || strings.HasPrefix(bed, "../") || strings.Contains(bed, ":") {
+		bed == "." || bed == ".." || strings.HasPrefix(bed, "../") || strings.Contains(bed, ":") {
 		return fmt.Errorf("bed %q: expected a path below the map's own folder with forward slashes, such as beds/soft-a-k036.wav; copy the file into the project", bed)
 	}
 	return nil

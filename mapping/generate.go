@@ -42,8 +42,8 @@ func DefaultGrid() Grid {
 // Check returns what is wrong with the grid, or nil.
 func (g Grid) Check() error {
 	switch {
-	case g.Ranks < 1 || g.Ranks > 8:
-		return fmt.Errorf("ranks %d: expected 1 to 8", g.Ranks)
+	case g.Ranks < 1 || g.Ranks > 12:
+		return fmt.Errorf("ranks %d: expected 1 to 12", g.Ranks)
 	case g.Spacing < 0 || g.Spacing > 48:
 		return fmt.Errorf("spacing %d: expected 1 to 48 semitones, or 0 to take the roots as they lie", g.Spacing)
 	case g.Spacing%g.Ranks != 0:
@@ -199,21 +199,21 @@ func (g Grid) zoneKeys(roots []int, i int) (low, high int) {
 	case RootMiddle:
 		// Half-way between two roots belongs to the upper one: down sounds better than up.
 		if i > 0 {
-			low = (below+root)/2 + 1
+			low = (below + root + 1) / 2
 		}
 		high = HighestKey
 		if i < len(roots)-1 {
-			high = (root + above) / 2
+			high = (root + above - 1) / 2
 		}
-		return max(low, root-(reach-1)/2), min(high, root+reach/2)
+		return max(low, root-reach/2), min(high, root+(reach-1)/2)
 	default:
 		return max(below+1, root-reach+1), root
 	}
 }
 
 // KeyWarnings returns what a builder should know about the keys from lowest to
-// highest: those that sound no zone, those that sound one while others sound
-// more, and those whose shift is larger than maxShift semitones.
+// highest: those that sound no zone, those that sound only one, and those whose
+// shift is larger than maxShift semitones.
 func (m *Map) KeyWarnings(lowest, highest, maxShift int) []string {
 	var none, single, far []int
 	for key := lowest; key <= highest; key++ {

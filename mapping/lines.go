@@ -37,19 +37,35 @@ func fieldLines(data []byte) linesOf {
 			}
 			parts = append(parts, string(key.Node().Data))
 		}
-		name := strings.Join(parts, ".")
 		switch expression.Kind {
 		case unstable.Table:
+			name := latest(parts, counts)
 			table = name + "."
 			lines[name] = line
 		case unstable.ArrayTable:
-			element := fmt.Sprintf("%s[%d]", name, counts[name])
-			counts[name]++
-			table = element + "."
-			lines[element] = line
+			counts[strings.Join(parts, ".")]++
+			name := latest(parts, counts)
+			table = name + "."
+			lines[name] = line
 		case unstable.KeyValue:
-			lines[table+name] = line
+			lines[table+strings.Join(parts, ".")] = line
 		}
 	}
 	return lines
+}
+
+// latest writes the name of a table that lies in arrays of tables with the
+// index that each of them has reached: [zones.beds] is zones[3].beds.
+func latest(parts []string, counts map[string]int) string {
+	var name strings.Builder
+	for i, part := range parts {
+		if i > 0 {
+			name.WriteByte('.')
+		}
+		name.WriteString(part)
+		if n := counts[strings.Join(parts[:i+1], ".")]; n > 0 {
+			fmt.Fprintf(&name, "[%d]", n-1)
+		}
+	}
+	return name.String()
 }

@@ -58,9 +58,13 @@ func (v *Voice) Render(m *Mixer, source Source, dst []float32, dstep int64, gain
 
 // Advance moves the voice on by so many output frames without a sound.
 func (v *Voice) Advance(frames int, dstep int64) {
-	pos := advance(uint64(v.Fraction), v.Step, dstep, frames)
-	v.Frame, v.Fraction = v.Frame+int64(pos>>32), uint32(pos)
-	v.Step += uint64(frames) * uint64(dstep)
+	for frames > 0 {
+		n := min(frames, maxFrames) // at any step, a position gains less than 2^32 frames
+		pos := advance(uint64(v.Fraction), v.Step, dstep, n)
+		v.Frame, v.Fraction = v.Frame+int64(pos>>32), uint32(pos)
+		v.Step += uint64(n) * uint64(dstep)
+		frames -= n
+	}
 }
 
 // fitting returns how many of frames output frames one window can serve.

@@ -69,12 +69,8 @@ func (o *holdOptions) validate(args []string) error {
 		return wrongWords("--velocity %d: expected 1 to 127", o.velocity)
 	case o.dynamics > 127 || o.dynamics < -1:
 		return wrongWords("--dynamics %d: expected 0 to 127", o.dynamics)
-	case o.sweep:
-		return needOutput(&o.output)
-	case o.output.picture != "" && o.output.path == "":
-		return wrongWords("--picture shows what is rendered: name the WAV file too, with -o OUT.wav")
 	}
-	return nil
+	return o.output.validate(o.sweep)
 }
 
 func (o *holdOptions) run(s streams, args []string) error {

@@ -15,7 +15,6 @@ import (
 // Exit codes.
 const (
 	exitDone    = 0
-	exitWrong   = 1 // the work found something wrong
 	exitWords   = 2 // the words of the call were off
 	exitFailure = 3 // a file or a device failed
 )
@@ -49,9 +48,6 @@ func wrongWords(format string, args ...any) error {
 	return wordsError{fmt.Errorf(format, args...)}
 }
 
-// foundWrong says that the work was done and found something wrong.
-type foundWrong struct{ error }
-
 func commands() []command {
 	return []command{demoCommand(), mapCommand(), renderCommand(), holdCommand(), sweepCommand(), benchCommand()}
 }
@@ -62,19 +58,14 @@ func main() {
 
 func run(args []string, s streams) int {
 	err := dispatch(args, s)
-	switch words, found := (wordsError{}), (foundWrong{}); {
-	case err == nil, errors.Is(err, pflag.ErrHelp):
+	if err == nil || errors.Is(err, pflag.ErrHelp) {
 		return exitDone
-	case errors.As(err, &words):
-		s.notice("lapstrake: %v", err)
-		return exitWords
-	case errors.As(err, &found):
-		s.notice("lapstrake: %v", err)
-		return exitWrong
-	default:
-		s.notice("lapstrake: %v", strings.ReplaceAll(err.Error(), "\n", "\nlapstrake: "))
-		return exitFailure
 	}
+	s.notice("lapstrake: %s", strings.ReplaceAll(err.Error(), "\n", "\nlapstrake: "))
+	if words := (wordsError{}); errors.As(err, &words) {
+		return exitWords
+	}
+	return exitFailure
 }
 
 func dispatch(args []string, s streams) error {

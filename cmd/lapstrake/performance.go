@@ -1,9 +1,9 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"math"
+	"path/filepath"
 	"time"
 
 	"github.com/spf13/pflag"
@@ -60,6 +60,9 @@ func (p *performance) render(s streams, o *outputOptions) (*sound, error) {
 		return nil, wordsError{err}
 	}
 	rateHz := p.player.Map().RateHz
+	if err := wav.CheckLength(o.path, rateHz, 2, format, p.limit()); err != nil {
+		return nil, err
+	}
 	writer, err := wav.Create(o.path, rateHz, 2, format)
 	if err != nil {
 		return nil, err
@@ -86,15 +89,18 @@ func (p *performance) render(s streams, o *outputOptions) (*sound, error) {
 	return result, writer.Commit()
 }
 
+// last returns the frame of the last event.
+func (p *performance) last() int64 { return p.events[len(p.events)-1].Frame }
+
+// limit returns the most frames that the performance can take.
+func (p *performance) limit() int64 {
+	return p.last() + int64(p.tailSec*float64(p.player.Map().RateHz))
+}
+
 // play renders block by block, the ceiling's latency taken off the front, until
 // the last event is past and the sound has ended.
 func (p *performance) play(s streams, result *sound, take func([]float32) error) error {
-	rateHz := p.player.Map().RateHz
-	last := int64(0)
-	if len(p.events) > 0 {
-		last = p.events[len(p.events)-1].Frame
-	}
-	limit := last + int64(p.tailSec*float64(rateHz))
+	last, limit := p.last(), p.limit()
 	events := engine.NewList(p.events)
 	skip := int64(p.player.LatencyFrames())
 	block := make([]float32, 2*blockFrames)
@@ -150,9 +156,15 @@ func minutes(seconds float64) string {
 	return fmt.Sprintf("%d h %02d min %02d s", whole/3600, whole/60%60, whole%60)
 }
 
-func needOutput(o *outputOptions) error {
-	if o.path == "" {
-		return wordsError{errors.New("where to? Name the file to write with -o OUT.wav")}
+// validate checks the words; a command that only plays into a file needs one.
+func (o *outputOptions) validate(needed bool) error {
+	switch {
+	case needed && o.path == "":
+		return wrongWords("where to? Name the file to write with -o OUT.wav")
+	case o.picture != "" && o.path == "":
+		return wrongWords("--picture shows what is rendered: name the WAV file too, with -o OUT.wav")
+	case o.picture != "" && filepath.Clean(o.picture) == filepath.Clean(o.path):
+		return wrongWords("--picture and -o name the same file, %s: choose another one", o.path)
 	}
 	return nil
 }

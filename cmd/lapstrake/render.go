@@ -37,7 +37,7 @@ func (o *renderOptions) run(s streams, args []string) error {
 	if len(args) != 2 {
 		return wrongWords("render takes a project and a score; found %d arguments", len(args))
 	}
-	if err := needOutput(&o.output); err != nil {
+	if err := o.output.validate(true); err != nil {
 		return err
 	}
 	if !(o.tailSec >= 0 && o.tailSec <= horizonSec) {

@@ -48,19 +48,20 @@ func (c *converted) RateHz() int   { return c.rateHz }
 func (c *converted) ReadStereo(dst []float32, posFrames int64) error {
 	worker := c.workers.Get().(*converter)
 	defer c.workers.Put(worker)
+	var failed error
 	for len(dst) > 0 {
 		group, into := posFrames/groupFrames, posFrames%groupFrames
-		if err := c.convert(worker, group*groupFrames); err != nil {
-			clear(dst)
-			return err
+		if err := c.convert(worker, group*groupFrames); err != nil && failed == nil {
+			failed = err
 		}
 		n := copy(dst, worker.group[2*into:])
 		dst, posFrames = dst[n:], posFrames+int64(n/2)
 	}
-	return nil
+	return failed
 }
 
-// convert computes the group of frames that begins at frame first.
+// convert computes the group of frames that begins at frame first, on an error
+// from what could be read.
 func (c *converted) convert(w *converter, first int64) error {
 	high, low := bits.Mul64(uint64(first), uint64(c.Bed.RateHz()))
 	whole, rest := bits.Div64(high, low, uint64(c.rateHz))
@@ -72,12 +73,11 @@ func (c *converted) convert(w *converter, first int64) error {
 	clear(w.from)
 	skip := max(-start, 0)
 	n := min(int64(len(w.from)/2), c.Bed.Frames()-start) - skip
+	var failed error
 	if n > 0 {
-		if err := c.Bed.ReadStereo(w.from[2*skip:2*(skip+n)], start+skip); err != nil {
-			return err
-		}
+		failed = c.Bed.ReadStereo(w.from[2*skip:2*(skip+n)], start+skip)
 	}
 	clear(w.group[:])
 	w.mixer.Mix(w.group[:], w.from, uint64(before)<<32|fraction>>32, step, 0, 1, 1)
-	return nil
+	return failed
 }

@@ -11,7 +11,8 @@ import (
 )
 
 // Bed is a finite stretch of interleaved stereo frames. ReadStereo fills dst
-// with len(dst)/2 frames from posFrames on; several goroutines may call it.
+// with len(dst)/2 frames from posFrames on; several goroutines may call it. On an
+// error it leaves what it could not read as it was in dst.
 type Bed interface {
 	Name() string
 	Frames() int64
@@ -93,7 +94,7 @@ func (c *Cycle) ReadFrames(dst []float32, pos int64) error {
 		var err error
 		if into < alone {
 			n = min(int64(len(dst)/2), alone-into)
-			err = c.beds[i].ReadStereo(dst[:2*n], c.overlap+into)
+			err = readOrSilence(c.beds[i], dst[:2*n], c.overlap+into)
 		} else {
 			n = min(int64(len(dst)/2), alone+c.overlap-into)
 			err = c.readJoin(dst[:2*n], i, into-alone)
@@ -105,6 +106,12 @@ func (c *Cycle) ReadFrames(dst []float32, pos int64) error {
 		pos = (pos + n) % c.Frames
 	}
 	return failed
+}
+
+// readOrSilence reads from a bed. What cannot be read is silent, whatever dst held.
+func readOrSilence(bed Bed, dst []float32, posFrames int64) error {
+	clear(dst)
+	return bed.ReadStereo(dst, posFrames)
 }
 
 // Alone is a stretch of a cycle in which one bed sounds, from the middle of the

@@ -32,12 +32,14 @@ const (
 // Start begins a note at head; step is the 32.32 step at which it begins.
 func (f *Feed) Start(head *Head, step uint64) {
 	f.head, f.state = head, flowing
-	f.order(head.frames()-WindowFrames, step)
+	f.order(head.frames()-WindowFrames, 0, step)
 }
 
-func (f *Feed) order(noteFrame int64, step uint64) {
+// order has the ring begin at noteFrame, while the voice is at note frame now.
+func (f *Feed) order(noteFrame, now int64, step uint64) {
 	f.ringFrom = noteFrame
 	f.ring.begin(f.head.cycle, f.head.startFrame+noteFrame, step)
+	f.ring.let(now - noteFrame)
 }
 
 // Stop ends the note: nothing more is read for it.
@@ -61,7 +63,7 @@ func (f *Feed) Ready(from, to int64, step uint64) bool {
 			f.misses.Add(1)
 		}
 	case ending:
-		f.order(to+skipAhead, step)
+		f.order(to+skipAhead, to, step)
 		f.state = waiting
 	case waiting:
 		if from < f.ringFrom {
@@ -70,7 +72,7 @@ func (f *Feed) Ready(from, to int64, step uint64) bool {
 		if enough {
 			f.state = flowing
 		} else {
-			f.order(to+skipAhead, step) // overtaken: further ahead
+			f.order(to+skipAhead, to, step) // overtaken: further ahead
 		}
 	}
 	return f.state == flowing

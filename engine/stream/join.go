@@ -83,11 +83,14 @@ func (c *Cycle) law(i int) (*joinLaw, error) {
 	return law, nil
 }
 
+// readSides reads both sides of join i; where one cannot be read, the other is.
 func (c *Cycle) readSides(out, in []float32, i int, at int64) error {
-	if err := c.beds[i].ReadStereo(out, c.used[i]-c.overlap+at); err != nil {
-		return err
+	failedOut := readOrSilence(c.beds[i], out, c.used[i]-c.overlap+at)
+	failedIn := readOrSilence(c.beds[(i+1)%len(c.beds)], in, at)
+	if failedOut != nil {
+		return failedOut
 	}
-	return c.beds[(i+1)%len(c.beds)].ReadStereo(in, at)
+	return failedIn
 }
 
 // readJoin mixes frames of join i from frame at of its overlap on.

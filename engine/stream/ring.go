@@ -39,13 +39,13 @@ func tagged(order uint32, count int64) uint64 {
 	return uint64(order)<<countBits | uint64(count)&countMask
 }
 
-// count returns the frames that a tagged count gives for an order, 0 if it
-// belongs to another one.
+// count returns the frames, which may be below 0, that a tagged count gives for
+// an order, 0 if it belongs to another one.
 func count(tag uint64, order uint32) int64 {
 	if uint32(tag>>countBits) != order&(1<<(64-countBits)-1) {
 		return 0
 	}
-	return int64(tag & countMask)
+	return int64(tag<<(64-countBits)) >> (64 - countBits)
 }
 
 // begin places an order. Audio thread: no allocation, lock or I/O.
@@ -61,10 +61,10 @@ func (r *ring) begin(cycle *Cycle, from int64, step uint64) {
 // available returns how many frames of the present order are there. Audio thread.
 func (r *ring) available() int64 { return count(r.filled.Load(), r.order.Load()) }
 
-// let gives the slots of all frames before from back to the workers. Audio thread.
-func (r *ring) let(from int64) {
-	r.needed.Store(tagged(r.order.Load(), max(from, 0)))
-}
+// let gives the slots of all frames before from back to the workers. from is below
+// 0 while the ring is not needed yet: so the workers know how long they have.
+// Audio thread.
+func (r *ring) let(from int64) { r.needed.Store(tagged(r.order.Load(), from)) }
 
 // window returns frames [from, from+n) of the order, which must be available and
 // still needed. Audio thread.
@@ -80,10 +80,13 @@ func (r *ring) lack() (lasts, room int64, ok bool) {
 	if number&1 == 1 || r.cycle.Load() == nil {
 		return 0, 0, false
 	}
-	ahead := count(r.filled.Load(), number) - count(r.needed.Load(), number)
+	filled, needed := count(r.filled.Load(), number), count(r.needed.Load(), number)
 	step := max(r.step.Load(), 1)
-	return int64(float64(ahead) * (1 << 32) / float64(step)), r.size - ahead, true
+	return int64(float64(filled-needed) * (1 << 32) / float64(step)), r.room(filled, needed), true
 }
+
+// room returns how many slots are free.
+func (r *ring) room(filled, needed int64) int64 { return r.size - (filled - max(needed, 0)) }
 
 // fill reads up to limit frames of the order into the free slots. The caller
 // holds the claim. It reports whether anything was delivered.
@@ -98,9 +101,8 @@ func (r *ring) fill(limit int64) (bool, error) {
 		r.filled.Store(tagged(number, 0))
 	}
 	at := count(r.filled.Load(), number)
-	room := min(r.size-(at-count(r.needed.Load(), number)), limit)
 	slot := at & (r.size - 1)
-	n := min(room, r.size-slot)
+	n := min(r.room(at, count(r.needed.Load(), number)), limit, r.size-slot)
 	if n <= 0 {
 		return false, nil
 	}

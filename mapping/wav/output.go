@@ -55,6 +55,14 @@ func maxFrames(channels int, f Format) int64 {
 	return (unknownSize32 - 1 - headerBytes - padBytes) / int64(channels*f.Encoding().Bytes())
 }
 
+// CheckLength says beforehand whether so many frames fit in one file; path is used in the error.
+func CheckLength(path string, rateHz, channels int, f Format, frames int64) error {
+	if frames > maxFrames(channels, f) {
+		return tooLongError(path, rateHz, channels, f, frames)
+	}
+	return nil
+}
+
 // tooLongError says how long a file may be.
 func tooLongError(path string, rateHz, channels int, f Format, frames int64) error {
 	limit := maxFrames(channels, f)

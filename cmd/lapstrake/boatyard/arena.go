@@ -9,6 +9,13 @@ type arena struct {
 
 // floats returns n zeros that stay the caller's until release.
 func (a *arena) floats(n int) []float64 {
+	block := a.space(n)
+	clear(block)
+	return block
+}
+
+// space is floats for who writes every one before reading it: they hold anything.
+func (a *arena) space(n int) []float64 {
 	if a.used == len(a.blocks) {
 		a.blocks = append(a.blocks, nil)
 	}
@@ -18,7 +25,6 @@ func (a *arena) floats(n int) []float64 {
 		a.blocks[a.used] = block
 	}
 	a.used++
-	clear(block[:n])
 	return block[:n:n]
 }
 

@@ -37,11 +37,11 @@ func bells() []Maker {
 }
 
 // bell: the buoy rolls, so that the clapper comes now hard, now softly, and at times falls back once more. Casting
-// is never round: each partial is two, a little apart to either side, and warbles.
+// is never round: each of the strong partials is two, a little apart to either side, and warbles.
 func bell(p *player) {
 	const splitRatio = 0.0004 // 0.7 cents to either side
 	modes := p.modes(bellBody, p.rootHz)
-	for i, m := range modes {
+	for i, m := range modes[:min(6, len(modes))] {
 		half := m.gain / 2
 		apart := 1 + splitRatio*p.noise.between(0.5, 1)
 		modes[i] = mode{m.hz * apart, half, m.decaySec}
@@ -60,7 +60,7 @@ func bell(p *player) {
 func blade(p *player) {
 	modes := p.modes(bladeBody, p.rootHz)
 	p.strike(p.mid, modes, blow{0, 1, p.lean(0.0045, 0.0012), 0.3})
-	shimmer := p.floats(p.frameAt(0.25))
+	shimmer := p.space(p.frameAt(0.25))
 	p.noise.white(shimmer)
 	for i := range shimmer {
 		x := float64(i) / float64(len(shimmer))

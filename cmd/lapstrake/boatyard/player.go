@@ -37,7 +37,7 @@ func (p *player) frameAt(timeSec float64) int {
 // hush adds noise that went through the filters, RMS rms, shaped by amp.
 func (p *player) hush(out []float64, rms float64, amp curve, filters ...biquad) {
 	if p.scratch == nil {
-		p.scratch = p.buffer()
+		p.scratch = p.space(p.frames)
 	}
 	x := p.scratch[:len(out)]
 	p.noise.white(x)
@@ -83,7 +83,7 @@ func (p *player) strike(out []float64, modes []mode, b blow) {
 // push is the force of a blow over its contact; smooth, it sums to the strength.
 func (p *player) push(b blow) []float64 {
 	frames := max(int(min(b.contactSec, 0.8/p.rootHz)*p.rateHz), 3)
-	force := p.floats(frames)
+	force := p.space(frames)
 	p.noise.white(force)
 	for i := range force {
 		window := 1 - math.Cos(2*math.Pi*(float64(i)+0.5)/float64(frames))
@@ -95,7 +95,7 @@ func (p *player) push(b blow) []float64 {
 // knock adds the dull body sound of a blow: noise in a band that dies away by 60 dB in decaySec.
 func (p *player) knock(atSec, hz, q, decaySec, level float64) {
 	start := p.frameAt(atSec)
-	x := p.floats(min(p.frames-start, int(decaySec*p.rateHz*1.3)))
+	x := p.space(min(p.frames-start, int(decaySec*p.rateHz*1.3)))
 	p.noise.white(x)
 	bandpass(p.rateHz, hz, q).run(x)
 	setRMS(x, level)

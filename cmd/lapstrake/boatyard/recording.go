@@ -18,7 +18,9 @@ type recording struct {
 // record returns the performance after `lead` frames of the empty room.
 func (r recording) record(p *player, lead int) *stereo {
 	frames := lead + p.frames
-	s := &stereo{p.floats(frames), p.floats(frames)}
+	s := &stereo{p.space(frames), p.space(frames)}
+	clear(s.left[:lead])
+	clear(s.right[:lead])
 	copy(s.left[lead:], p.mid)
 	copy(s.right[lead:], p.mid)
 	for i, width := range p.side {
@@ -57,7 +59,7 @@ func (r recording) band(left, right []float64, rateHz float64) {
 func (r recording) finish(s *stereo, gainLeft, gainRight float64, p *player) {
 	pole := math.Exp(-2 * math.Pi * 7000 / p.rateHz)                  // hiss falls off gently above 7 kHz
 	blend := dB(r.hissDB) * math.Sqrt((1+pole)/(1-pole)) * (1 - pole) // the filter's loss made good
-	hiss := p.floats(2 * hop)
+	hiss := p.space(2 * hop)
 	var left, right float64
 	for start := 0; start < len(s.left); start += hop {
 		p.noise.white(hiss)

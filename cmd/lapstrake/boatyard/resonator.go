@@ -35,7 +35,7 @@ type body struct {
 }
 
 // maxModes bounds the work of one blow.
-const maxModes = 28
+const maxModes = 20
 
 // modes tunes the body to hz. Beyond its table the ratios go on with their last second difference (bars and
 // rims grow about as n²) up to 5 kHz, so that a low root is heard by its upper modes. Each blow falls on another

@@ -1,0 +1,216 @@
+// Small projects that the tests of the player make, and how they play and measure them.
+
+package engine
+
+import (
+	"math"
+	"math/cmplx"
+	"math/rand/v2"
+	"path/filepath"
+	"testing"
+
+	"gonum.org/v1/gonum/dsp/fourier"
+	"gonum.org/v1/gonum/dsp/window"
+
+	"lapstrake/mapping"
+	"lapstrake/mapping/wav"
+)
+
+// project is a folder of beds and the map that plays them.
+type project struct {
+	testing.TB
+	dir string
+	*mapping.Map
+}
+
+// newProject has no zones yet, no headroom, and short times.
+func newProject(t testing.TB) *project {
+	m := mapping.New()
+	m.Overlap, m.Attack, m.Release, m.Headroom, m.Voices = 0.1, 0.01, 0.05, 0, 32
+	return &project{t, t.TempDir(), m}
+}
+
+// bed writes a bed and returns its path in the project.
+func (p *project) bed(name string, stereo []float32) string {
+	p.Helper()
+	w, err := wav.Create(filepath.Join(p.dir, name), testRateHz, 2, wav.Float)
+	if err != nil {
+		p.Fatal(err)
+	}
+	defer w.Discard()
+	if err := w.WriteFrames(stereo); err != nil {
+		p.Fatal(err)
+	}
+	if err := w.Commit(); err != nil {
+		p.Fatal(err)
+	}
+	return name
+}
+
+// zone adds a zone from two octaves below its root to one above; each of beds serves all strands of one layer.
+func (p *project) zone(rank string, root int, start float64, beds ...string) {
+	z := mapping.Zone{Rank: rank, Root: root, Low: max(root-24, 0), High: min(root+12, 127), Start: start, Beds: map[string][]string{}}
+	for i, layer := range p.Layers {
+		for range p.Strands {
+			z.Beds[layer] = append(z.Beds[layer], beds[i])
+		}
+	}
+	p.Zones = append(p.Zones, z)
+}
+
+func (p *project) path() string { return filepath.Join(p.dir, mapping.FileName) }
+
+// open saves the map and opens it.
+func (p *project) open(s Settings) *Engine {
+	p.Helper()
+	if s.MemoryBytes == 0 {
+		s.MemoryBytes = 24 << 20
+	}
+	if err := p.Save(p.path()); err != nil {
+		p.Fatal(err)
+	}
+	e, err := Open(p.path(), s)
+	if err != nil {
+		p.Fatal(err)
+	}
+	p.Cleanup(func() {
+		if err := e.Close(); err != nil {
+			p.Error(err)
+		}
+	})
+	return e
+}
+
+// sineProject plays one sine of 440 Hz, A4 in ISO 16:1975, in one layer: 0.9 s hold 396 whole periods, so
+// that the cycle is an endless sine.
+func sineProject(t testing.TB, level float64) *project {
+	p := newProject(t)
+	p.Layers = []string{"one"}
+	p.zone("only", 69, 0.1, p.bed("sine.wav", sineOf(testRateHz, 440, 0, level)))
+	return p
+}
+
+// play renders events in blocks, reading ahead before each, without the latency.
+func play(e *Engine, frames int, events ...Event) []float32 {
+	list := NewList(events)
+	out := make([]float32, 2*(frames+e.LatencyFrames()))
+	for at := 0; at < len(out); at += 1024 {
+		e.Fill()
+		e.Render(out[at:min(at+1024, len(out))], list)
+	}
+	return out[2*e.LatencyFrames():]
+}
+
+// seconds gives a time as frames.
+func seconds(sec float64) int { return int(math.Round(sec * testRateHz)) }
+
+// leftOf returns the left channel from a time on, for so long.
+func leftOf(stereo []float32, fromSec, lastsSec float64) []float64 {
+	from := seconds(fromSec)
+	left := make([]float64, seconds(lastsSec))
+	for i := range left {
+		left[i] = float64(stereo[2*(from+i)])
+	}
+	return left
+}
+
+// keyHz is the pitch of a key (ISO 16:1975: A4, key 69, is 440 Hz; equal temperament).
+func keyHz(key float64) float64 { return 440 * math.Exp2((key-69)/12) }
+
+func cents(hz, wantHz float64) float64 { return 1200 * math.Log2(hz/wantHz) }
+
+// toneHz measures the pitch of a tone near nearHz: windowed stretches are shifted down by nearHz, and the slope of their
+// phases, by least squares, is what the tone is off.
+func toneHz(x []float64, nearHz float64) float64 {
+	const count = 5
+	length := len(x) / 2
+	hop := (len(x) - length) / (count - 1)
+	var phases [count]float64
+	for i := range phases {
+		phases[i] = cmplx.Phase(partial(x[i*hop:i*hop+length], nearHz, i*hop))
+		if i > 0 {
+			phases[i] -= 2 * math.Pi * math.Round((phases[i]-phases[i-1])/2/math.Pi)
+		}
+	}
+	var slope, norm float64
+	for i, phase := range phases {
+		d := float64(i) - (count-1)/2.0
+		slope += d * phase
+		norm += d * d
+	}
+	return nearHz + slope/norm/float64(hop)/2/math.Pi*testRateHz
+}
+
+// partial is the complex amplitude of a partial, through a Blackman-Harris window; first is the frame that x begins at.
+func partial(x []float64, hz float64, first int) complex128 {
+	w := blackmanHarris(len(x))
+	var sum complex128
+	norm := 0.0
+	for i, v := range x {
+		sum += complex(v*w[i], 0) * cmplx.Exp(complex(0, -2*math.Pi*hz/testRateHz*float64(first+i)))
+		norm += w[i] / 2
+	}
+	return sum / complex(norm, 0)
+}
+
+var windowOf = map[int][]float64{}
+
+func blackmanHarris(length int) []float64 {
+	if windowOf[length] == nil {
+		ones := make([]float64, length)
+		for i := range ones {
+			ones[i] = 1
+		}
+		windowOf[length] = window.BlackmanHarris(ones)
+	}
+	return windowOf[length]
+}
+
+// outsideDB is the level of the strongest spectral line outside lowHz to highHz, relative to the strongest inside,
+// through a Blackman-Harris window over all of x (side lobes under −92 dB).
+func outsideDB(x []float64, lowHz, highHz float64) float64 {
+	x = window.BlackmanHarris(append([]float64(nil), x...))
+	fft := fourier.NewFFT(len(x))
+	var inside, outside float64
+	for i, c := range fft.Coefficients(nil, x) {
+		if hz := fft.Freq(i) * testRateHz; hz >= lowHz && hz <= highHz {
+			inside = max(inside, cmplx.Abs(c))
+		} else {
+			outside = max(outside, cmplx.Abs(c))
+		}
+	}
+	return 20 * math.Log10(outside/inside)
+}
+
+func rms(x []float64) float64 {
+	sum := 0.0
+	for _, v := range x {
+		sum += v * v
+	}
+	return math.Sqrt(sum / float64(len(x)))
+}
+
+// largestSteps returns the largest first and second difference of the left channel.
+func largestSteps(stereo []float32) (first, second float64) {
+	for i := 4; i < len(stereo); i += 2 {
+		d1 := float64(stereo[i]) - float64(stereo[i-2])
+		d0 := float64(stereo[i-2]) - float64(stereo[i-4])
+		first, second = max(first, math.Abs(d1)), max(second, math.Abs(d1-d0))
+	}
+	return first, second
+}
+
+// noiseOf is white noise, both channels apart.
+func noiseOf(frames int, seed uint64, peak float64) []float32 {
+	random := rand.New(rand.NewPCG(seed, 1))
+	return stereoOf(frames, func(int) (left, right float64) {
+		return peak * (2*random.Float64() - 1), peak * (2*random.Float64() - 1)
+	})
+}
+
+func requireNear(t testing.TB, what string, got, want, tolerance float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tolerance) {
+		t.Errorf("%s: %.5f, expected %.5f ± %g", what, got, want, tolerance)
+	}
+}

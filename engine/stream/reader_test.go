@@ -1,0 +1,138 @@
+package stream
+
+import (
+	"math/rand/v2"
+	"testing"
+	"time"
+)
+
+// player is one voice of an audio thread that plays at random steps, restarts
+// often, at times does not wait for its workers, and proves every frame it gets.
+type player struct {
+	feed    *Feed
+	heads   []*Head
+	random  *rand.Rand
+	from    int64
+	fading  bool // the first no was given: silent from the next stretch on
+	playing bool
+	reached int64 // note frames proved beyond heads
+	resumes int
+}
+
+func (p *player) play(t *testing.T) {
+	if !p.playing || p.random.IntN(60) == 0 {
+		p.feed.Start(p.heads[p.random.IntN(len(p.heads))], oneStep)
+		p.from, p.fading, p.playing = 0, false, true
+	}
+	n := 1 + p.random.IntN(WindowFrames)
+	to := p.from + int64(n)
+	if p.random.IntN(8) != 0 {
+		for deadline := 0; p.feed.end() < to+lowWater && deadline < 1000; deadline++ {
+			time.Sleep(20 * time.Microsecond)
+		}
+	}
+	ready := p.feed.Ready(p.from, to, oneStep)
+	if ready || !p.fading { // at the first no the stretch is there still
+		wantWindow(t, p.feed, p.from, n)
+		if p.from >= p.feed.head.frames() {
+			p.reached += int64(n)
+		}
+	}
+	if ready && p.fading {
+		p.resumes++
+	}
+	p.fading = !ready
+	p.from += int64(p.random.IntN(n)) + 1
+	if p.random.IntN(500) == 0 {
+		p.feed.Stop()
+		p.playing = false
+	}
+}
+
+// Every frame that voices get while workers fill their rings is the one due,
+// never one of an earlier note or turn. (Run it under the race detector.)
+func TestVoicesGetTheirOwnFramesWhileWorkersRead(t *testing.T) {
+	cycle := indexCycle(t, 1_000_003)
+	var heads []*Head
+	for _, start := range []int64{0, 250_001, 990_000, 1_000_002} {
+		heads = append(heads, newHead(t, cycle, start, leastHead))
+	}
+	reader := NewReader(3, LeastRingFrames)
+	reader.Start(2)
+	defer reader.Close()
+	var players []*player
+	for i := range 3 {
+		players = append(players, &player{feed: reader.Feed(i), heads: heads, random: rand.New(rand.NewPCG(uint64(i), 1))})
+	}
+	for range 4000 {
+		for _, p := range players {
+			p.play(t)
+		}
+	}
+	var reached int64
+	resumes := 0
+	for _, p := range players {
+		reached, resumes = reached+p.reached, resumes+p.resumes
+	}
+	if reached == 0 {
+		t.Error("no voice came beyond its head")
+	}
+	if err, n := reader.Err(); err != nil {
+		t.Errorf("%v, %d errors", err, n)
+	}
+	t.Logf("%d frames beyond heads, %d misses, %d resumed", reached, reader.Misses(), resumes)
+}
+
+// ahead is how many frames have been read for a voice's present order.
+func ahead(r *Reader, voice int) int64 { return r.rings[voice].available() }
+
+// The voice that would run dry first is served first.
+func TestEarliestDeadlineFirst(t *testing.T) {
+	cycle := indexCycle(t, 1_000_003)
+	long, short := newHead(t, cycle, 0, longestHead), newHead(t, cycle, 0, leastHead)
+
+	t.Run("faster step", func(t *testing.T) {
+		reader := NewReader(2, LeastRingFrames)
+		reader.Feed(0).Start(long, oneStep)
+		reader.Feed(1).Start(long, 2*oneStep)
+		reader.serve()
+		if ahead(reader, 0) != 0 || ahead(reader, 1) == 0 {
+			t.Errorf("read %d and %d frames, want the second voice first: it plays twice as fast", ahead(reader, 0), ahead(reader, 1))
+		}
+	})
+	t.Run("shorter head", func(t *testing.T) {
+		reader := NewReader(2, LeastRingFrames)
+		reader.Feed(0).Start(long, oneStep)
+		reader.Feed(1).Start(short, oneStep)
+		reader.serve()
+		if ahead(reader, 0) != 0 || ahead(reader, 1) == 0 {
+			t.Errorf("read %d and %d frames, want the voice with the shorter head first", ahead(reader, 0), ahead(reader, 1))
+		}
+	})
+	t.Run("sounding before new", func(t *testing.T) {
+		reader := NewReader(2, LeastRingFrames)
+		reader.Feed(1).Start(short, oneStep)
+		reader.FillAll()
+		before := ahead(reader, 1)
+		at := leastHead - WindowFrames + before - 3000 // 3000 frames are left
+		reader.Feed(1).Ready(at, at+480, oneStep)
+		reader.Feed(0).Start(long, oneStep)
+		reader.serve()
+		if ahead(reader, 0) != 0 || ahead(reader, 1) != before+pieceFrames {
+			t.Errorf("read %d and %d frames, want the voice that sounds first: the new one has its head", ahead(reader, 0), ahead(reader, 1)-before)
+		}
+		for reader.serve() {
+		}
+		if ahead(reader, 0) == 0 {
+			t.Error("the new voice was never served")
+		}
+	})
+}
+
+func TestReaderRingSize(t *testing.T) {
+	for asked, want := range map[int]int64{0: LeastRingFrames, LeastRingFrames: LeastRingFrames, 3 * LeastRingFrames: 2 * LeastRingFrames} {
+		if got := NewReader(1, asked).rings[0].size; got != want {
+			t.Errorf("asked for %d frames: %d, want %d", asked, got, want)
+		}
+	}
+}
