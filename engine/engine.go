@@ -161,8 +161,7 @@ func (e *Engine) Start(workers int) { e.reader.Start(workers) }
 // ReadError returns the first error met while reading beds; what could not be
 // read is silent.
 func (e *Engine) ReadError() error {
-	err, _ := e.reader.Err()
-	return err
+	return e.reader.Err()
 }
 
 // Close ends the workers and closes the beds. Render must not run any more.
@@ -241,7 +240,9 @@ type part struct {
 	feed  *stream.Feed
 	layer int
 	base  uint64
-	flow  float32 // 1 while frames come, 0 while they are missed
+
+	flow   float32 // 1 while frames come, 0 while they are missed
+	ebbing bool    // on its way to 0, on the frames that the feed kept back for that
 }
 
 func (p *part) render(mixer *voices.Mixer, out []float32, bend0, bend1 float64, gain0, gain1 float32) {
@@ -253,11 +254,19 @@ func (p *part) render(mixer *voices.Mixer, out []float32, bend0, bend1 float64, 
 	}
 	from, to := p.voice.Span(mixer, frames, dstep)
 	flow0 := p.flow
-	p.flow = 0
-	if p.feed.Ready(from, to, p.voice.Step) {
-		p.flow = 1
-	}
+	p.moveFlow(frames, !p.ebbing && p.feed.Ready(from, to, p.voice.Step))
 	p.voice.Render(mixer, p.feed, out, dstep, gain0*flow0, gain1*p.flow)
+}
+
+// moveFlow takes a cell of the grid for the whole way, however events cut it.
+func (p *part) moveFlow(frames int, ready bool) {
+	way := float32(frames) / gridFrames
+	if ready {
+		p.flow = min(p.flow+way, 1)
+		return
+	}
+	p.flow = max(p.flow-way, 0)
+	p.ebbing = p.flow > 0
 }
 
 func bentStep(base uint64, ratio float64) uint64 {

@@ -37,7 +37,8 @@ func (e *Engine) noteOn(key, velocity int) {
 	if len(cycles) == 0 {
 		return
 	}
-	e.noteOff(key)
+	// A string that the sostenuto pedal keeps undamped stays so when it is struck again.
+	captured := slices.ContainsFunc(e.sounding, func(n *note) bool { return n.key == key && n.captured })
 	e.release(func(n *note) bool { return n.key == key })
 	// Fading notes keep their parts to the end: what is not free now, fading more would not free.
 	if len(e.free) < len(cycles) || len(e.idle) == 0 {
@@ -48,7 +49,7 @@ func (e *Engine) noteOn(key, velocity int) {
 	m := e.bank.Map
 	n := e.idle[len(e.idle)-1]
 	e.idle = e.idle[:len(e.idle)-1]
-	n.key, n.down, n.captured, n.parts = key, true, false, n.parts[:0]
+	n.key, n.down, n.captured, n.parts = key, true, captured, n.parts[:0]
 	n.gain = velocityGain(velocity, m.Velocity) * decibels(-m.Headroom)
 	n.envelope.AttackFrames = int(m.Attack * float64(m.RateHz))
 	n.envelope.ReleaseFrames = int(m.Release * float64(m.RateHz))
@@ -64,7 +65,7 @@ func (e *Engine) startPart(n *note, cycle placed) {
 	i := e.free[len(e.free)-1]
 	e.free = e.free[:len(e.free)-1]
 	p := &e.parts[i]
-	p.layer, p.base, p.flow = cycle.layer, cycle.base, 1
+	p.layer, p.base, p.flow, p.ebbing = cycle.layer, cycle.base, 1, false
 	p.voice = voices.Voice{Step: bentStep(cycle.base, e.control.bendRatio())}
 	start := e.bank.Map.Start(&e.bank.Map.Zones[cycle.zone], n.key, e.presses)
 	p.feed.Start(e.bank.Head(cycle.zone, cycle.layer, start), p.voice.Step)

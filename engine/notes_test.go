@@ -91,7 +91,8 @@ func TestPedals(t *testing.T) {
 		{"a key again and again", []Event{on(60), on(60), on(60), off(60)}, nil},
 		{"a key again under hold", []Event{pedal(hold, 127), on(60), off(60), on(60)}, []byte{60}},
 		{"a key again under hold, let go", []Event{pedal(hold, 127), on(60), off(60), on(60), off(60), pedal(hold, 0)}, nil},
-		{"a key again under sostenuto", []Event{on(60), pedal(sostenuto, 127), on(60), off(60)}, nil},
+		{"a key again under sostenuto", []Event{on(60), pedal(sostenuto, 127), on(60), off(60)}, []byte{60}},
+		{"then sostenuto let go", []Event{on(60), pedal(sostenuto, 127), on(60), off(60), pedal(sostenuto, 0)}, nil},
 		{"a key that was never down", []Event{on(60), off(67)}, []byte{60}},
 		{"a key without a zone", []Event{on(60), on(0)}, []byte{60}},
 	} {
@@ -194,9 +195,23 @@ func TestStealing(t *testing.T) {
 	for _, key := range keys {
 		most += toneLevel * 2 * math.Pi * keyHz(float64(key)) / testRateHz
 	}
-	most += 2 * toneLevel * math.Pi / 2 / (stealSec * testRateHz)
+	most += 2 * toneLevel * math.Pi / 2 / 240
 	if first, _ := largestSteps(out); first > most {
 		t.Errorf("a step of %.4f between two samples, expected at most %.4f", first, most)
+	}
+}
+
+// A stolen note fades along a half cosine of 5 ms, which a constant bed shows bare.
+func TestStolenNotesFade(t *testing.T) {
+	p := newProject(t)
+	p.Layers, p.Voices, p.Attack = []string{"one"}, 1, 0.02
+	p.zone("only", 60, 0, p.bed("flat.wav", stereoOf(seconds(0.5), func(int) (left, right float64) { return 0.5, 0.5 })))
+	out := play(p.open(Settings{}), seconds(0.2), NoteOn(0, 0, 60, 100), NoteOn(4801, 0, 62, 100))
+	if first, _ := largestSteps(out); first > 0.5*math.Pi/2/240 {
+		t.Errorf("a step of %.5f between two samples, expected at most %.5f", first, 0.5*math.Pi/2/240)
+	}
+	if low := out[2*(4801+200)]; low > 0.2 {
+		t.Errorf("200 frames after it was stolen the note stands at %.3f of 0.5", low)
 	}
 }
 

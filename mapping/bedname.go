@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"regexp"
 	"strconv"
+	"unicode/utf8"
 )
 
 // BedName is what a bed's file name says: LAYER-STRAND-kNNN.wav, where NNN is
@@ -20,6 +21,9 @@ var (
 
 // ParseBedName reads a file name without its folder.
 func ParseBedName(name string) (BedName, error) {
+	if !utf8.ValidString(name) {
+		return BedName{}, fmt.Errorf("%q: expected a name in UTF-8, as the map is; rename the file", name)
+	}
 	parts := bedNamePattern.FindStringSubmatch(name)
 	if parts == nil {
 		return BedName{}, fmt.Errorf("%q: expected LAYER-STRAND-kNNN.wav, such as soft-a-k036.wav, in small letters", name)

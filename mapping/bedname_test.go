@@ -23,7 +23,7 @@ func TestParseBedName(t *testing.T) {
 		}
 	}
 	for _, name := range []string{"", "soft.wav", "Soft-a-k036.wav", "soft-A-k036.wav", "1soft-a.wav", "soft--k036.wav",
-		"soft-a-.wav", "soft-a-k128.wav", "soft-a-k999.wav", "soft-a-k036.mp3", "soft-a-x/y.wav", `soft-a-x\y.wav`, "soft-a-k036.wav\n"} {
+		"soft-a-.wav", "soft-a-k128.wav", "soft-a-k999.wav", "soft-a-k036.mp3", "soft-a-x/y.wav", `soft-a-x\y.wav`, "soft-a-k036.wav\n", "soft-a-\xff.wav"} {
 		if got, err := ParseBedName(name); err == nil {
 			t.Errorf("%q: %+v, want an error", name, got)
 		} else if !strings.Contains(err.Error(), "expected") {

@@ -7,6 +7,7 @@ import (
 	"path"
 	"slices"
 	"strings"
+	"unicode/utf8"
 )
 
 // Problem is one thing wrong in a map: the field it is in and what to do.
@@ -19,7 +20,9 @@ func (p Problem) Error() string { return p.Field + ": " + p.Text }
 
 // Check returns every problem of the map, joined, or nil. It looks at the map
 // alone; the beds are checked where they are opened.
-func (m *Map) Check() error {
+func (m *Map) Check() error { return errors.Join(m.problems()...) }
+
+func (m *Map) problems() []error {
 	c := checker{}
 	m.checkHead(&c)
 	m.checkControllers(&c)
@@ -30,7 +33,7 @@ func (m *Map) Check() error {
 		c.add("zones", "none found: expected at least one [[zones]] table")
 	}
 	m.checkSeams(&c)
-	return errors.Join(c.problems...)
+	return c.problems
 }
 
 type checker struct{ problems []error }
@@ -136,6 +139,9 @@ func (m *Map) checkZone(c *checker, i int) {
 	if z.Rank == "" {
 		c.add(field("rank"), "empty: expected the name of the rank that the zone belongs to")
 	}
+	if !utf8.ValidString(z.Rank) {
+		c.add(field("rank"), "%q: expected UTF-8", z.Rank)
+	}
 	for _, key := range []struct {
 		name  string
 		value int
@@ -175,6 +181,9 @@ func (m *Map) checkBeds(c *checker, z *Zone, field string) {
 
 // checkBedPath keeps beds inside the project: a map may come from a stranger.
 func checkBedPath(bed string) error {
+	if !utf8.ValidString(bed) {
+		return fmt.Errorf("bed %q: expected a name in UTF-8, as a map is; rename the file", bed)
+	}
 	if bed == "" || strings.ContainsAny(bed, "\\\x00") || path.IsAbs(bed) || path.Clean(bed) != bed ||
 		bed == "." || bed == ".." || strings.HasPrefix(bed, "../") || strings.Contains(bed, ":") {
 		return fmt.Errorf("bed %q: expected a path below the map's own folder with forward slashes, such as beds/soft-a-k036.wav; copy the file into the project", bed)

@@ -84,6 +84,8 @@ func TestProblemsNameLineAndField(t *testing.T) {
 		{`by = "zone"`, `by = "key"`, "map.toml:13: stagger.starts: empty"},
 		{"starts = []", "starts = [0, 1]", "map.toml:13: stagger.starts[1]: start 1"},
 		{`rank = "keel"`, `rank = ""`, "map.toml:16: zones[0].rank: empty"},
+		{"root = 72\n", "", "map.toml:23: zones[1].root: missing"},
+		{"high = 72\n", "", "map.toml:23: zones[1].high: missing"},
 		{"root = 72", "root = 128", "map.toml:25: zones[1].root: 128"},
 		{"low = 61", "low = 73", "map.toml:26: zones[1].low: 73 is above high, 72"},
 		{"low = 61", "low = -1", "map.toml:26: zones[1].low: -1"},
@@ -132,6 +134,19 @@ func TestAllProblemsAreNamedAtOnce(t *testing.T) {
 	}
 	if _, err := Parse(nil, "map.toml"); err == nil || !strings.Contains(err.Error(), "zones: none found") {
 		t.Errorf("an empty file: %v, want that no zones were found", err)
+	}
+}
+
+// A name that is not UTF-8 would be another name in the saved map.
+func TestNamesThatAMapCannotHoldAreRefused(t *testing.T) {
+	m := defaultGridMap(t)
+	m.Zones[0].Rank = "keel\xff"
+	m.Zones[1].Beds["soft"][0] = "beds/\xff.wav"
+	err := m.Check()
+	for _, want := range []string{"zones[0].rank: ", "zones[1].beds: "} {
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%v\nwant %s", err, want)
+		}
 	}
 }
 

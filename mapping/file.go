@@ -55,8 +55,9 @@ func Parse(data []byte, name string) (*Map, error) {
 	if err := decoder.Decode(m); err != nil {
 		return nil, decodeError(name, err)
 	}
-	if err := m.Check(); err != nil {
-		return nil, placeProblems(name, data, err)
+	lines := fieldLines(data)
+	if problems := append(lines.missingKeys(), m.problems()...); len(problems) > 0 {
+		return nil, placeProblems(name, lines, problems)
 	}
 	return m, nil
 }
@@ -85,10 +86,9 @@ func decodeError(name string, err error) error {
 }
 
 // placeProblems gives each problem of a checked map its line.
-func placeProblems(name string, data []byte, err error) error {
-	lines := fieldLines(data)
+func placeProblems(name string, lines linesOf, problems []error) error {
 	var placed []error
-	for _, problem := range err.(interface{ Unwrap() []error }).Unwrap() {
+	for _, problem := range problems {
 		place := name
 		if line := lines.of(problem.(Problem).Field); line > 0 {
 			place = fmt.Sprintf("%s:%d", name, line)

@@ -21,6 +21,23 @@ func (l linesOf) of(field string) int {
 	return 0
 }
 
+// missingKeys returns a problem for each [[zones]] table that does not tell one of
+// its keys: it would be taken for key 0.
+func (l linesOf) missingKeys() []error {
+	var problems []error
+	for i := 0; ; i++ {
+		zone := fmt.Sprintf("zones[%d]", i)
+		if l[zone] == 0 {
+			return problems
+		}
+		for _, key := range []string{"root", "low", "high"} {
+			if l[zone+"."+key] == 0 {
+				problems = append(problems, Problem{zone + "." + key, "missing: expected a MIDI key, 0 to 127"})
+			}
+		}
+	}
+}
+
 // fieldLines walks a document that has been decoded once, so it parses.
 func fieldLines(data []byte) linesOf {
 	lines, counts := linesOf{}, map[string]int{}

@@ -9,8 +9,8 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// band is one stretch of the source's spectrum as the design sees it. Frequencies are cycles per
-// source frame: 0.5 is the source's Nyquist frequency. Bands may overlap, then their weights add.
+// band is one stretch of the source's spectrum as the design sees it. Frequencies are cycles per source
+// frame: 0.5 is the source's Nyquist frequency. Bands may overlap, then their weights add.
 type band struct {
 	low, high float64
 	weight    float64 // what a squared error of the response in this band costs
@@ -22,14 +22,14 @@ type band struct {
 const ridge = 1e-13
 
 // leastSquares returns a taps × (phases+1) matrix. Column p holds the coefficients that delay the source by
-// taps/2 − 1 + p/phases frames with the least weighted squared error over the bands. Whatever is wrong
-// with the response at frequency f is heard as images of a partial at f, so this minimises images directly;
-// a windowed sinc of 16 taps is 10 to 35 dB worse at the same cost.
+// taps/2 − 1 + p/phases frames with the least weighted squared error over the bands. Whatever is wrong with
+// the response at frequency f is heard as images of a partial at f, so this minimises images directly; a
+// windowed sinc of 16 taps is 10 to 35 dB worse at the same cost.
 //
-// With response H(f) = Σ h[k]·e^(−j2πfk) and aim D(f) = e^(−j2πfd), setting the derivative of
-// ∫ w(f)·|H − D|² df to zero gives R·h = b with R[i,j] = ∫ w·cos 2πf(i−j) and b[k] = ∫ w·cos 2πf(k−d), the
-// latter over pass bands alone. (General least-squares FIR design: Parks and Burrus, Digital Filter Design,
-// 1987, chapter 3; for fractional delays: Laakso and others, Splitting the Unit Delay, IEEE SP Magazine 1996.)
+// With response H(f) = Σ h[k]·e^(−j2πfk) and aim D(f) = e^(−j2πfd), setting the derivative of ∫ w(f)·|H − D|²
+// df to zero gives R·h = b with R[i,j] = ∫ w·cos 2πf(i−j) and b[k] = ∫ w·cos 2πf(k−d), the latter over pass
+// bands alone. (General least-squares FIR design: Parks and Burrus, Digital Filter Design, 1987, chapter 3;
+// for fractional delays: Laakso and others, Splitting the Unit Delay, IEEE SP Magazine 1996.)
 func leastSquares(taps, phases int, bands []band) *mat.Dense {
 	energy := spectrumIntegral(bands, 0, false)
 	normal := mat.NewSymDense(taps, nil)

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// TestDesigns checks the plain designs before they are rounded: each phase passes a constant unchanged, and a phase and
-// its mirror are each other's reverse, as a delay and the same advance must be.
+// TestDesigns checks the plain designs before they are rounded: each phase passes a constant unchanged, and a
+// phase and its mirror are each other's reverse, as a delay and the same advance must be.
 func TestDesigns(t *testing.T) {
 	for q := Economy; q <= Best; q++ {
 		d := designs[q]
@@ -29,7 +29,8 @@ func TestDesigns(t *testing.T) {
 	}
 }
 
-// TestTablesFollowEachOther checks that every step finds a table that was made for it or a slightly greater step.
+// TestTablesFollowEachOther checks that every step finds a table that was made for it or a slightly greater
+// step.
 func TestTablesFollowEachOther(t *testing.T) {
 	for q := Economy; q <= Best; q++ {
 		m := newMixer(t, q, Portable, MaxStep)
@@ -54,7 +55,8 @@ func TestTablesFollowEachOther(t *testing.T) {
 	}
 }
 
-// TestTablesAreShared checks that a second mixer costs no tables, and that one made for small steps does not reach far.
+// TestTablesAreShared checks that a second mixer costs no tables, and that one made for small steps does not
+// reach far.
 func TestTablesAreShared(t *testing.T) {
 	wide, narrow := newMixer(t, High, Portable, 4), newMixer(t, High, Fastest, 1)
 	if wide.tables[0] != narrow.tables[0] {

@@ -11,8 +11,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// TestWindowAgainstUnmappedPages puts the source's end, then its start, against a page that cannot be read. NaN would not show a
-// vector load that reaches too far and drops what it read; this does.
+// TestWindowAgainstUnmappedPages puts the source's end, then its start, against a page that cannot be read.
+// NaN would not show a vector load that reaches too far and drops what it read; this does.
 func TestWindowAgainstUnmappedPages(t *testing.T) {
 	const bytes = 1 << 17
 	memory, err := unix.Mmap(-1, 0, bytes, unix.PROT_READ|unix.PROT_WRITE, unix.MAP_ANON|unix.MAP_PRIVATE)
@@ -38,6 +38,7 @@ func TestWindowAgainstUnmappedPages(t *testing.T) {
 					copy(place, s.src)
 					guarded := s
 					guarded.src = place
+					Prefetch(place)
 					guarded.mix(m)
 				}
 			})

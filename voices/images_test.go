@@ -7,8 +7,9 @@ import (
 	"testing"
 )
 
-// TestImages holds the figures the standard quality was made for: the strongest image of a full-scale sine, tuned down
-// five and eleven semitones. 18 kHz counts because its images, eleven semitones down, land in plain hearing.
+// TestImages holds the figures the standard quality was made for: the strongest image of a full-scale sine,
+// tuned down five and eleven semitones. 18 kHz counts because its images, eleven semitones down, land in
+// plain hearing.
 func TestImages(t *testing.T) {
 	limits := []struct{ freqHz, spurDB float64 }{{1000, -120}, {10000, -110}, {16000, -110}, {18000, -85}}
 	eachArithmetic(t, Standard, 1, func(t *testing.T, m *Mixer) {
@@ -26,7 +27,8 @@ func TestImages(t *testing.T) {
 	})
 }
 
-// TestImagesEverywhere holds what the qualities' comments promise between those spots: the worst anywhere below an edge.
+// TestImagesEverywhere holds what the qualities' comments promise between those spots: the worst anywhere
+// below an edge.
 func TestImagesEverywhere(t *testing.T) {
 	edges := []struct {
 		quality        Quality
@@ -49,8 +51,8 @@ func TestImagesEverywhere(t *testing.T) {
 	}
 }
 
-// TestBandLimit plays upwards: partials that would fold must be gone, partials that stay below the top must be left alone.
-// Both frequencies are the listener's, after the transposition.
+// TestBandLimit plays upwards: partials that would fold must be gone, partials that stay below the top must
+// be left alone. Both frequencies are the listener's, after the transposition.
 func TestBandLimit(t *testing.T) {
 	limits := []struct {
 		quality           Quality
@@ -86,7 +88,8 @@ func TestBandLimit(t *testing.T) {
 	}
 }
 
-// TestPlainTableFoldsHigh: below the first band-limited table nothing is cut off, as what folds stays above the pass edge.
+// TestPlainTableFoldsHigh: below the first band-limited table nothing is cut off, as what folds stays above
+// the pass edge.
 func TestPlainTableFoldsHigh(t *testing.T) {
 	for q := Economy; q <= Best; q++ {
 		m := newMixer(t, q, Fastest, 2)

@@ -26,3 +26,8 @@ func mixAVX2Taps48(dst *float32, src *float32, rows *float32, taps int, phaseBit
 //
 //go:noescape
 func mixAVX2AnyTaps(dst *float32, src *float32, rows *float32, taps int, phaseBits int, pos uint64, step uint64, dstep uint64, frames int, first int, gain float32, gainStep float32)
+
+// prefetchLines asks for the cache lines of that many samples, at least one.
+//
+//go:noescape
+func prefetchLines(start *float32, samples int)

@@ -1097,3 +1097,18 @@ taps:
 	JNZ          frame
 	VZEROUPPER
 	RET
+
+// func prefetchLines(start *float32, samples int)
+// Requires: MMX+
+TEXT ·prefetchLines(SB), NOSPLIT, $0-16
+	MOVQ start+0(FP), AX
+	MOVQ samples+8(FP), CX
+	LEAQ (AX)(CX*4), CX
+	ANDQ $-64, AX
+
+line:
+	PREFETCHT0 (AX)
+	ADDQ       $0x40, AX
+	CMPQ       AX, CX
+	JCS        line
+	RET

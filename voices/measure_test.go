@@ -1,4 +1,5 @@
-// How the tests measure a mixer: a sine goes in, the same sine is fitted to what comes out, the rest is error.
+// How the tests measure a mixer: a sine goes in, the same sine is fitted to what comes out, the rest is
+// error.
 
 package voices
 
@@ -28,7 +29,8 @@ func resampleSine(m *Mixer, freqHz float64, step uint64) sound {
 	return measure(playSine(m, freqHz, step), freqHz/testRateHz*float64(step)/unitStep)
 }
 
-// playSine returns the left channel. The right one carries another signal, and none of it may arrive on the left.
+// playSine returns the left channel. The right one carries another signal, and none of it may arrive on the
+// left.
 func playSine(m *Mixer, freqHz float64, step uint64) []float64 {
 	before, after := m.Reach()
 	src := make([]float32, 2*(before+1+after+int(uint64(measuredFrames)*step>>32)))
@@ -45,8 +47,8 @@ func playSine(m *Mixer, freqHz float64, step uint64) []float64 {
 	return left
 }
 
-// measure fits a sine of a known frequency (cycles per frame) by least squares and looks at the residue, through a
-// flat-top window, which shows a partial's level wherever it falls between bins.
+// measure fits a sine of a known frequency (cycles per frame) by least squares and looks at the residue,
+// through a flat-top window, which shows a partial's level wherever it falls between bins.
 func measure(x []float64, freq float64) sound {
 	sinPart, cosPart := fitSine(x, freq)
 	power := 0.0

@@ -2,8 +2,9 @@
 // and how loud it is. It is pure arithmetic on slices: no files, no devices, no goroutines.
 //
 // Positions count source frames (one sample per channel) in unsigned 32.32 fixed point: the high 32 bits are
-// the whole frame, the low 32 bits the fraction. A step is what the position gains per output frame, so 1<<32 plays at the
-// recorded pitch and 1<<31 an octave lower. Positions are exact: n frames at step s always gain n·s.
+// the whole frame, the low 32 bits the fraction. A step is what the position gains per output frame, so 1<<32
+// plays at the recorded pitch and 1<<31 an octave lower. Positions are exact: n frames at step s always gain
+// n·s.
 package voices
 
 import (
@@ -12,25 +13,28 @@ import (
 )
 
 const (
-	// MaxStep is the greatest step a mixer can be made for, in source frames per output frame: four octaves up.
+	// MaxStep is the greatest step a mixer can be made for, in source frames per output frame: four octaves
+	// up.
 	MaxStep = 16
 
 	// maxFrames keeps frame counts exact in float32 and window arithmetic within 64 bits.
 	maxFrames = 1 << 24
 )
 
-// kernel mixes len(dst)/2 frames from one table. Frame i has the gain gain + gainStep·(first + i).
-// The caller has checked that src holds every frame the table reads.
+// kernel mixes len(dst)/2 frames from one table. Frame i has the gain gain + gainStep·(first + i). The caller
+// has checked that src holds every frame the table reads.
 type kernel func(dst, src []float32, t *table, pos, step, dstep uint64, first int, gain, gainStep float32)
 
-// Mixer resamples and mixes voices. One mixer serves any number of voices, one after the other, on one goroutine.
+// Mixer resamples and mixes voices. One mixer serves any number of voices, one after the other, on one
+// goroutine.
 type Mixer struct {
 	kernel kernel
 	tables []*table // by rising lastStep
 }
 
-// NewMixer makes a mixer for steps up to maxStep source frames per output frame (above 0, at most MaxStep). It builds
-// tables the first time a quality and step are asked for, which takes milliseconds to a second: not for the audio thread.
+// NewMixer makes a mixer for steps up to maxStep source frames per output frame (above 0, at most MaxStep).
+// It builds tables the first time a quality and step are asked for, which takes milliseconds to a second: not
+// for the audio thread.
 func NewMixer(q Quality, a Arithmetic, maxStep float64) (*Mixer, error) {
 	if !q.known() {
 		return nil, fmt.Errorf("quality %d is not known: use Economy, Standard, High or Best", int(q))
@@ -45,23 +49,25 @@ func NewMixer(q Quality, a Arithmetic, maxStep float64) (*Mixer, error) {
 	return &Mixer{k, tablesFor(q, maxStep)}, nil
 }
 
-// Reach returns how many frames Mix may read before the whole frame of a position and after it, the widest over all steps
-// this mixer was made for.
+// Reach returns how many frames Mix may read before the whole frame of a position and after it, the widest
+// over all steps this mixer was made for.
 func (m *Mixer) Reach() (before, after int) {
 	widest := m.tables[len(m.tables)-1]
 	return widest.before(), widest.after()
 }
 
-// Mix adds len(dst)/2 stereo frames of a voice to dst and returns the position and step of the frame after them.
+// Mix adds len(dst)/2 stereo frames of a voice to dst and returns the position and step of the frame after
+// them.
 //
-// dst and src are interleaved stereo (left, right, left, …); frame 0 of src is position 0. The step changes by dstep
-// (signed 32.32) after every frame, so a glide has no stairs. Gain runs in a straight line from gain0 at the first frame
-// to gain1 at the frame after the last, where the next stretch continues.
+// dst and src are interleaved stereo (left, right, left, …); frame 0 of src is position 0. The step changes
+// by dstep (signed 32.32) after every frame, so a glide has no stairs. Gain runs in a straight line from
+// gain0 at the first frame to gain1 at the frame after the last, where the next stretch continues.
 //
-// Any stretch may be cut in two at any frame: positions stay the same to the bit and samples within the rounding
-// of the gain. Steps above the one the mixer was made for play, with partials that fold.
+// Any stretch may be cut in two at any frame: positions stay the same to the bit and samples within the
+// rounding of the gain. Steps above the one the mixer was made for play, with partials that fold.
 //
-// Mix panics if src lacks frames that are needed (see Reach), if a step leaves 0…MaxStep, or for more than 2^24 frames.
+// Mix panics if src lacks frames that are needed (see Reach), if a step leaves 0…MaxStep, or for more than
+// 2^24 frames.
 //
 // Audio thread. No allocation, lock, system call or log.
 func (m *Mixer) Mix(dst, src []float32, pos, step uint64, dstep int64, gain0, gain1 float32) (newPos, newStep uint64) {
@@ -82,8 +88,8 @@ func (m *Mixer) Mix(dst, src []float32, pos, step uint64, dstep int64, gain0, ga
 	return pos, step
 }
 
-// tableAt returns the table for a step and how many frames, at most frames, the gliding step stays with it. Choosing by frame,
-// not by stretch, is what lets a stretch be cut anywhere.
+// tableAt returns the table for a step and how many frames, at most frames, the gliding step stays with it.
+// Choosing by frame, not by stretch, is what lets a stretch be cut anywhere.
 func (m *Mixer) tableAt(step uint64, dstep int64, frames int) (*table, int) {
 	i, last := 0, len(m.tables)-1
 	for i < last && step > m.tables[i].lastStep {
@@ -99,14 +105,15 @@ func (m *Mixer) tableAt(step uint64, dstep int64, frames int) (*table, int) {
 	return m.tables[i], int(min(stay, uint64(frames)))
 }
 
-// advance returns the position after n frames: n steps, each dstep greater than the one before.
-// Unsigned arithmetic wraps exactly as n single additions would.
+// advance returns the position after n frames: n steps, each dstep greater than the one before. Unsigned
+// arithmetic wraps exactly as n single additions would.
 func advance(pos, step uint64, dstep int64, n int) uint64 {
 	count := uint64(n)
 	return pos + count*step + count*(count-1)/2*uint64(dstep)
 }
 
-// checkSteps makes sure that positions rise and cannot overflow, so that the first and the last tell the window.
+// checkSteps makes sure that positions rise and cannot overflow, so that the first and the last tell the
+// window.
 func checkSteps(frames int, step uint64, dstep int64) {
 	const limit = MaxStep * unitStep
 	if frames > maxFrames {

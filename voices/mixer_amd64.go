@@ -18,8 +18,8 @@ func kernelFor(a Arithmetic) kernel {
 	return nil
 }
 
-// mixAVX2 is the kernel (see there) in AVX2 and FMA. Taps other than the qualities' own belong to steps above 1.
-// The assembly checks nothing: Mix has checked the window, and no kernel reads a byte outside it.
+// mixAVX2 is the kernel (see there) in AVX2 and FMA. Taps other than the qualities' own belong to steps above
+// 1. The assembly checks nothing: Mix has checked the window, and no kernel reads a byte outside it.
 func mixAVX2(dst, src []float32, t *table, pos, step, dstep uint64, first int, gain, gainStep float32) {
 	mix := mixAVX2AnyTaps
 	switch t.taps {

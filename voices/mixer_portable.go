@@ -23,8 +23,8 @@ func mixPortable(dst, src []float32, t *table, pos, step, dstep uint64, first in
 	}
 }
 
-// convolve returns one frame: interleaved stereo weighted by a row's coefficients plus fraction times its slopes.
-// Each weight is computed once, for both channels; two sums a channel hide the latency of additions.
+// convolve returns one frame: interleaved stereo weighted by a row's coefficients plus fraction times its
+// slopes. Each weight is computed once, for both channels; two sums a channel hide the latency of additions.
 func convolve(src []float32, row []taps8, fraction float32) (left, right float32) {
 	var l0, r0, l1, r1 float32
 	for g := range row {

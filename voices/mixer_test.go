@@ -1,4 +1,5 @@
-// What must hold for any stretch: exact positions, free cuts, equal arithmetics, no frame read beside the window.
+// What must hold for any stretch: exact positions, free cuts, equal arithmetics, no frame read beside the
+// window.
 
 package voices
 
@@ -80,8 +81,8 @@ func TestPositionsAreExact(t *testing.T) {
 	})
 }
 
-// TestCutAnywhere cuts a stretch in two: position and step must be the same to the bit; so must every sample when the
-// gain is steady, and within the rounding of the gain when it moves.
+// TestCutAnywhere cuts a stretch in two: position and step must be the same to the bit; so must every sample
+// when the gain is steady, and within the rounding of the gain when it moves.
 func TestCutAnywhere(t *testing.T) {
 	for q := Economy; q <= Best; q++ {
 		eachArithmetic(t, q, MaxStep, func(t *testing.T, m *Mixer) {
@@ -150,7 +151,8 @@ func TestAdds(t *testing.T) {
 	})
 }
 
-// TestWindow surrounds the frames a stretch needs with NaN, which any product carries on, and then leaves out a frame at either end.
+// TestWindow surrounds the frames a stretch needs with NaN, which any product carries on, and then leaves out
+// a frame at either end.
 func TestWindow(t *testing.T) {
 	for q := Economy; q <= Best; q++ {
 		eachArithmetic(t, q, MaxStep, func(t *testing.T, m *Mixer) {
@@ -208,6 +210,7 @@ func TestMixAllocatesNothing(t *testing.T) {
 	eachArithmetic(t, Standard, MaxStep, func(t *testing.T, m *Mixer) {
 		src, dst := make([]float32, 2*4096), make([]float32, 2*67)
 		allocations := testing.AllocsPerRun(100, func() {
+			Prefetch(src)
 			m.Mix(dst, src, 1000<<32, unitStep/2, unitStep/16, 0, 1)
 		})
 		if allocations != 0 {

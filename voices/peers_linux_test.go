@@ -20,9 +20,10 @@ import (
 // ourBlocks is how many blocks of all voices together one of our passes takes; theirs takes a twentieth.
 const ourBlocks = 20000
 
-// BenchmarkPeers runs the program that the environment variable LAPSTRAKE_PEERS names, compiled from testdata/peers.c, and
-// fails where the standard quality is not as many times faster as we say. Each round times a pass of ours and one of theirs,
-// about equally long, by thread CPU time. The fastest pass of either counts: whatever else the machine does can only slow one down.
+// BenchmarkPeers runs the program that the environment variable LAPSTRAKE_PEERS names, compiled from
+// testdata/peers.c, and fails where the standard quality is not as many times faster as we say. Each round
+// times a pass of ours and one of theirs, about equally long, by thread CPU time. The fastest pass of either
+// counts: whatever else the machine does can only slow one down.
 func BenchmarkPeers(b *testing.B) {
 	program := os.Getenv("LAPSTRAKE_PEERS")
 	if program == "" {
@@ -46,7 +47,7 @@ func comparePeer(b *testing.B, program, library string, voices int, leastRatio f
 	defer runtime.UnlockOSThread()
 	turn := startPeer(b, program, library, voices)
 	choir := newChoir(newMixer(b, Standard, Fastest, 1), voices)
-	choir.play()
+	choir.playAhead()
 
 	ours, theirs := math.Inf(1), math.Inf(1)
 	for b.Loop() {
@@ -61,7 +62,8 @@ func comparePeer(b *testing.B, program, library string, voices int, leastRatio f
 	}
 }
 
-// startPeer starts the program and returns what has it time one pass, in nanoseconds of CPU time per voice and frame.
+// startPeer starts the program and returns what has it time one pass, in nanoseconds of CPU time per voice
+// and frame.
 func startPeer(b *testing.B, program, library string, voices int) (turn func() float64) {
 	step := strconv.FormatFloat(float64(fiveDown)/unitStep, 'g', -1, 64)
 	command := exec.Command(program, library, strconv.Itoa(voices), step)
@@ -106,7 +108,7 @@ func startPeer(b *testing.B, program, library string, voices int) (turn func() f
 func timeChoir(c *choir, rounds int) float64 {
 	start := threadNanoseconds()
 	for range rounds {
-		c.play()
+		c.playAhead()
 	}
 	return float64(threadNanoseconds()-start) / float64(rounds*len(c.rings)*benchBlock)
 }

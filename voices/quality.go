@@ -7,17 +7,17 @@ import (
 	"strings"
 )
 
-// Quality says how many source frames (taps) make one output frame when a voice is played at its
-// recorded rate or below. More taps keep more treble free of images and cost more time.
-// The images stated are the strongest partials that were not in the recording, for a full-scale sine
-// at a rate of 48 kHz; see TestImages and TestSignalToNoise for what is asserted.
+// Quality says how many source frames (taps) make one output frame when a voice is played at its recorded
+// rate or below. More taps keep more treble free of images and cost more time. The images stated are the
+// strongest partials that were not in the recording, for a full-scale sine at a rate of 48 kHz; see
+// TestImagesEverywhere and TestSignalToNoise for what is asserted.
 type Quality int
 
 const (
 	Economy  Quality = iota // 16 taps: images under −95 dB up to 14 kHz, −70 dB at 16 kHz
 	Standard                // 24 taps: images under −105 dB up to 16 kHz, −85 dB at 18 kHz
 	High                    // 32 taps: images under −105 dB up to 17 kHz, −85 dB at 19 kHz
-	Best                    // 48 taps: images under −105 dB up to 20 kHz
+	Best                    // 48 taps: images under −110 dB up to 20 kHz
 )
 
 // design holds what a quality's tables are made from. Edges are in cycles per source frame.
@@ -30,8 +30,8 @@ type design struct {
 	fullWeight float64
 }
 
-// The edges and weights were found by search, to bring the strongest image in each stretch of the
-// spectrum down together; they are written as kHz at 48 kHz.
+// The edges and weights were found by search, to bring the strongest image in each stretch of the spectrum
+// down together; they are written as kHz at 48 kHz.
 var designs = [...]design{
 	Economy:  {"economy", 16, 8, 14.0 / 48, 16.0 / 48, 10},
 	Standard: {"standard", 24, 8, 16.55 / 48, 18.15 / 48, 20},

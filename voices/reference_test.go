@@ -13,8 +13,8 @@ const (
 	kaiserBeta    = 14
 )
 
-// referenceAt is a stereo source's value at a position in frames: a windowed sinc over 1024 taps in float64. With a Kaiser
-// window of β = 14 its error is under −140 dB up to 0.49 of the source's rate.
+// referenceAt is a stereo source's value at a position in frames: a windowed sinc over 1024 taps in float64.
+// With a Kaiser window of β = 14 its error is under −140 dB up to 0.49 of the source's rate.
 func referenceAt(source []float64, pos float64) (left, right float64) {
 	whole := int(math.Floor(pos))
 	for frame := whole - referenceTaps/2 + 1; frame <= whole+referenceTaps/2; frame++ {
@@ -44,8 +44,8 @@ func bessel0(x float64) float64 {
 	return sum
 }
 
-// TestReference plays forty partials a side at random frequencies up to each quality's full edge, gliding, with a gain ramp,
-// and compares every frame with the reference.
+// TestReference plays forty partials a side at random frequencies up to each quality's full edge, gliding,
+// with a gain ramp, and compares every frame with the reference.
 func TestReference(t *testing.T) {
 	const frames, glide = 150, 1 << 24
 	limitsDB := map[Quality]float64{Economy: -95, Standard: -105, High: -105, Best: -115}
@@ -79,7 +79,8 @@ func TestReference(t *testing.T) {
 	}
 }
 
-// partials returns stereo frames of forty sines a side, of random frequency up to highest (cycles per frame), of peak at most 1.
+// partials returns stereo frames of forty sines a side, of random frequency up to highest (cycles per frame),
+// of peak at most 1.
 func partials(frames int, highest float64) []float64 {
 	random := rand.New(rand.NewPCG(1, 2))
 	x := make([]float64, 2*frames)

@@ -4,8 +4,9 @@ package voices
 
 import "testing"
 
-// golden holds the least signal-to-noise ratio of a full-scale sine, freqHz in a source at 48 kHz, for both arithmetics. The
-// figures are this kernel's own, measured and rounded down by 1 to 2 dB, and capped at 130, where rounding takes over.
+// golden holds the least signal-to-noise ratio of a full-scale sine, freqHz in a source at 48 kHz, for both
+// arithmetics. The figures are this kernel's own, measured and rounded down by 1 to 2 dB, and capped at 130,
+// where rounding takes over.
 var golden = []struct {
 	quality       Quality
 	ratio, freqHz float64

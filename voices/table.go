@@ -17,12 +17,14 @@ const (
 	unitStep       = 1 << 32
 )
 
-// groupOrder says where in a group the coefficient of each tap is stored: the AVX2 kernel doubles each coefficient for
-// left and right by unpacking, which takes the low and then the high halves of two 128-bit lanes.
+// groupOrder says where in a group the coefficient of each tap is stored: the AVX2 kernel doubles each
+// coefficient for left and right by unpacking, which takes the low and then the high halves of two 128-bit
+// lanes.
 var groupOrder = [tapGroup]int{0, 1, 4, 5, 2, 3, 6, 7}
 
-// taps8 holds what a kernel needs for one group of taps, a cache line: their coefficients at a row's phase, and their slopes
-// to the next row, to be multiplied by the low 32−phaseBits bits of the position and added. Both in groupOrder.
+// taps8 holds what a kernel needs for one group of taps, a cache line: their coefficients at a row's phase,
+// and their slopes to the next row, to be multiplied by the low 32−phaseBits bits of the position and added.
+// Both in groupOrder.
 type taps8 struct {
 	coefficients, slopes [tapGroup]float32
 }
@@ -39,10 +41,10 @@ type table struct {
 func (t *table) before() int { return t.taps/2 - 1 }
 func (t *table) after() int  { return t.taps / 2 }
 
-// newTable designs the table that serves steps up to stretch. The plain table (plain true) has nothing to
-// cut off: until 2·(1 − passEdge) a source has no partial high enough to fold to below the pass edge.
-// The others end their pass band at passEdge/stretch, silence all that would fold to below passEdge, and grow their taps by
-// the stretch; narrower bands need fewer phases.
+// newTable designs the table that serves steps up to stretch. The plain table (plain true) has nothing to cut
+// off: until 2·(1 − passEdge) a source has no partial high enough to fold to below the pass edge. The others
+// end their pass band at passEdge/stretch, silence all that would fold to below passEdge, and grow their taps
+// by the stretch; narrower bands need fewer phases.
 func newTable(d design, stretch float64, plain bool) *table {
 	scale := stretch
 	if plain {

@@ -18,11 +18,19 @@ type BedFile struct {
 // OpenBed opens a bed by its path inside a project folder and checks that a
 // player can use it. A path or link that leads out of the project is refused.
 func OpenBed(root *os.Root, path string) (*BedFile, error) {
-	opened, err := root.Open(filepath.FromSlash(path))
+	name := filepath.FromSlash(path)
+	info, err := root.Stat(name) // before opening: opening a pipe would wait for its writer
 	if err != nil {
 		return nil, bedOpenError(path, err)
 	}
-	file, err := readBed(opened, path)
+	if !info.Mode().IsRegular() {
+		return nil, fmt.Errorf("%s: not a regular file: expected a WAV file; put the bed there", path)
+	}
+	opened, err := root.Open(name)
+	if err != nil {
+		return nil, bedOpenError(path, err)
+	}
+	file, err := readBed(opened, info.Size(), path)
 	if err != nil {
 		opened.Close()
 		return nil, err
@@ -30,15 +38,8 @@ func OpenBed(root *os.Root, path string) (*BedFile, error) {
 	return &BedFile{file, opened}, nil
 }
 
-func readBed(opened *os.File, path string) (*wav.File, error) {
-	info, err := opened.Stat()
-	if err != nil {
-		return nil, err
-	}
-	if !info.Mode().IsRegular() {
-		return nil, fmt.Errorf("%s: not a regular file: expected a WAV file", path)
-	}
-	file, err := wav.NewFile(opened, info.Size(), path)
+func readBed(opened *os.File, sizeBytes int64, path string) (*wav.File, error) {
+	file, err := wav.NewFile(opened, sizeBytes, path)
 	if err != nil {
 		return nil, err
 	}

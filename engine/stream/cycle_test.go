@@ -2,7 +2,9 @@ package stream
 
 import (
 	"math"
+	"slices"
 	"strings"
+	"sync"
 	"testing"
 )
 
@@ -131,4 +133,24 @@ func TestCycleRefusesBedsTooShort(t *testing.T) {
 			}
 		}
 	}
+}
+
+// Workers and an exporter may read one cycle at once, joins that nobody has
+// measured yet and converted beds included.
+func TestCycleIsReadByManyAtOnce(t *testing.T) {
+	beds := []Bed{sliceBed("a", 48000, noise(1, 20000)), sliceBed("b", 44100, noise(2, 20000))}
+	want := newCycle(t, 8000, 0, beds...)
+	turn := readFrames(t, want, 0, want.Frames)
+	cycle := newCycle(t, 8000, 0, beds...)
+	var readers sync.WaitGroup
+	for i := range int64(6) {
+		readers.Go(func() {
+			from := i * cycle.Frames / 8
+			data := make([]float32, 2*(cycle.Frames-from))
+			if err := cycle.ReadFrames(data, from); err != nil || !slices.Equal(data, turn[2*from:]) {
+				t.Errorf("from frame %d: other frames than when read alone, error %v", from, err)
+			}
+		})
+	}
+	readers.Wait()
 }

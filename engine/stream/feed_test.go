@@ -1,8 +1,6 @@
 package stream
 
-import (
-	"testing"
-)
+import "testing"
 
 const oneStep = 1 << 32 // one frame of the cycle for each of output
 
@@ -64,10 +62,15 @@ func TestFeedGivesTheFramesOfTheCycle(t *testing.T) {
 // A worker that stalls: one no and one miss, the stretch to fade in is still
 // there; later the voice comes in where it then is, and nothing sounds twice.
 func TestFeedMissesOnceAndRecovers(t *testing.T) {
-	const block = 480
+	const block, frames, start = 480, 1_000_003, 999_000
+	oldest := int64(frames) // note frame read
+	cycle := newCycle(t, 0, 0, &memoryBed{"index", frames, 48000, func(pos int64) (float32, float32) {
+		oldest = min(oldest, (pos-start+frames)%frames)
+		return float32(pos), float32(-pos)
+	}})
 	reader := NewReader(1, LeastRingFrames)
 	feed := reader.Feed(0)
-	feed.Start(newHead(t, indexCycle(t, 1_000_003), 999_000, leastHead), oneStep)
+	feed.Start(newHead(t, cycle, start, leastHead), oneStep)
 	reader.FillAll()
 	from := int64(0)
 	for ; feed.Ready(from, from+block, oneStep); from += block {
@@ -91,7 +94,8 @@ func TestFeedMissesOnceAndRecovers(t *testing.T) {
 		}
 	}
 
-	resumed := int64(0)
+	stalledTo, resumed := from, int64(0)
+	oldest = frames
 	for end := from + 5*skipAhead; from < end; {
 		from += block
 		reader.FillAll()
@@ -106,6 +110,9 @@ func TestFeedMissesOnceAndRecovers(t *testing.T) {
 	}
 	if resumed == 0 {
 		t.Error("the voice never came back")
+	}
+	if oldest < stalledTo {
+		t.Errorf("note frame %d was read when the voice was at %d already", oldest, stalledTo)
 	}
 	if reader.Misses() != 1 {
 		t.Errorf("%d misses, want 1", reader.Misses())

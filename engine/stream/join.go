@@ -104,12 +104,30 @@ func (c *Cycle) readJoin(dst []float32, i int, at int64) error {
 		if err := c.readSides(dst[:2*n], side, i, at); err != nil {
 			failed = err
 		}
-		for k := range n {
-			out, in := law.at((float64(at+k) + 0.5) / float64(c.overlap))
-			dst[2*k] = float32(out*float64(dst[2*k]) + in*float64(side[2*k]))
-			dst[2*k+1] = float32(out*float64(dst[2*k+1]) + in*float64(side[2*k+1]))
-		}
+		c.mixSides(dst[:2*n], side, law, at)
 		dst, at = dst[2*n:], at+n
 	}
 	return failed
+}
+
+// mixSides fades dst, the outgoing side, into the incoming one. The law is
+// computed at knots on a fixed grid of the join and runs straight between them:
+// at 1/4096 of a join apart, that is within 2·10⁻⁸ of it.
+func (c *Cycle) mixSides(dst, incoming []float32, law *joinLaw, at int64) {
+	stride := max(c.overlap/4096, 1)
+	part := func(frame int64) float64 { return (float64(frame) + 0.5) / float64(c.overlap) }
+	for len(dst) > 0 {
+		knot := at / stride * stride
+		n := min(int64(len(dst)/2), knot+stride-at)
+		out, in := law.at(part(knot))
+		outNext, inNext := law.at(part(knot + stride))
+		outSlope, inSlope := (outNext-out)/float64(stride), (inNext-in)/float64(stride)
+		for k := range n {
+			past := float64(at + k - knot)
+			outGain, inGain := float32(out+outSlope*past), float32(in+inSlope*past)
+			dst[2*k] = outGain*dst[2*k] + inGain*incoming[2*k]
+			dst[2*k+1] = outGain*dst[2*k+1] + inGain*incoming[2*k+1]
+		}
+		dst, incoming, at = dst[2*n:], incoming[2*n:], at+n
+	}
 }

@@ -40,7 +40,7 @@ func wantEven(t *testing.T, powers []float64) {
 }
 
 func TestJoinOfUnrelatedBedsKeepsThePower(t *testing.T) {
-	wantEven(t, meanPowers(t, 4, func(seed uint64) *Cycle {
+	wantEven(t, meanPowers(t, 3, func(seed uint64) *Cycle {
 		return newCycle(t, joinOverlap, 0,
 			sliceBed("a", joinRateHz, noise(2*seed, joinBed)), sliceBed("b", joinRateHz, noise(2*seed+1, joinBed)))
 	}))
@@ -55,7 +55,7 @@ func correlate(out, in []float32, rho float64) {
 }
 
 func TestJoinOfRelatedBedsKeepsThePower(t *testing.T) {
-	wantEven(t, meanPowers(t, 4, func(seed uint64) *Cycle {
+	wantEven(t, meanPowers(t, 3, func(seed uint64) *Cycle {
 		a, b := noise(2*seed, joinBed), noise(2*seed+1, joinBed)
 		correlate(a, b, 0.5)
 		correlate(b, a, 0.5)

@@ -53,14 +53,17 @@ func (r *Reader) Feed(i int) *Feed { return &r.feeds[i] }
 // Misses returns how many times a voice fell silent because its frames were late.
 func (r *Reader) Misses() int64 { return r.misses.Load() }
 
-// Err returns the first error that reading met, and how many there were. The
-// frames that could not be read are silent.
-func (r *Reader) Err() (error, int64) {
+// Err returns the first error that reading met. The frames that could not be
+// read are silent.
+func (r *Reader) Err() error {
 	if first := r.first.Load(); first != nil {
-		return *first, r.errors.Load()
+		return *first
 	}
-	return nil, 0
+	return nil
 }
+
+// Errors returns how many reads failed.
+func (r *Reader) Errors() int64 { return r.errors.Load() }
 
 // FillAll fills every ring in the calling goroutine, as a render does that is
 // not bound to the clock and must miss nothing. No workers may run.

@@ -64,7 +64,7 @@ func TestVoicesGetTheirOwnFramesWhileWorkersRead(t *testing.T) {
 	for i := range 3 {
 		players = append(players, &player{feed: reader.Feed(i), heads: heads, random: rand.New(rand.NewPCG(uint64(i), 1))})
 	}
-	for range 4000 {
+	for range 2500 {
 		for _, p := range players {
 			p.play(t)
 		}
@@ -77,7 +77,7 @@ func TestVoicesGetTheirOwnFramesWhileWorkersRead(t *testing.T) {
 	if reached == 0 {
 		t.Error("no voice came beyond its head")
 	}
-	if err, n := reader.Err(); err != nil {
+	if err, n := reader.Err(), reader.Errors(); err != nil {
 		t.Errorf("%v, %d errors", err, n)
 	}
 	t.Logf("%d frames beyond heads, %d misses, %d resumed", reached, reader.Misses(), resumes)
@@ -134,5 +134,20 @@ func TestReaderRingSize(t *testing.T) {
 		if got := NewReader(1, asked).rings[0].size; got != want {
 			t.Errorf("asked for %d frames: %d, want %d", asked, got, want)
 		}
+	}
+}
+
+// While the audio thread is in the middle of writing an order, workers leave it alone.
+func TestHalfWrittenOrderIsNotServed(t *testing.T) {
+	reader := NewReader(1, LeastRingFrames)
+	reader.Feed(0).Start(newHead(t, indexCycle(t, 100_003), 0, leastHead), oneStep)
+	ring := &reader.rings[0]
+	ring.order.Add(1)
+	if served, err := ring.fill(pieceFrames); served || err != nil || reader.serve() {
+		t.Error("a half-written order was served")
+	}
+	ring.order.Add(1)
+	if !reader.serve() {
+		t.Error("a whole order was not served")
 	}
 }

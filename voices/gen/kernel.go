@@ -49,9 +49,9 @@ func newKernel(name, doc string) *kernel {
 	return k
 }
 
-// fixedTaps emits a kernel with its taps unrolled. Frames go in groups of four; the up to three that are
-// left go one at a time, with the same sums in the same order, so that a frame's value does not depend on
-// where a stretch was cut.
+// fixedTaps emits a kernel with its taps unrolled. Frames go in groups of four; the up to three that are left
+// go one at a time, with the same sums in the same order, so that a frame's value does not depend on where a
+// stretch was cut.
 func (k *kernel) fixedTaps(taps int) {
 	frame := func() reg.VecVirtual {
 		row, fraction := k.row(func(row reg.GPVirtual) { IMUL3Q(U32(taps*tapRoom), row, row) })
@@ -94,7 +94,8 @@ func (k *kernel) anyTaps() {
 	RET()
 }
 
-// row returns the address of the present position's row and, in all lanes, its fraction. scale turns a row's number into bytes.
+// row returns the address of the present position's row and, in all lanes, its fraction. scale turns a row's
+// number into bytes.
 func (k *kernel) row(scale func(row reg.GPVirtual)) (row reg.GPVirtual, fraction reg.VecVirtual) {
 	row = GP64()
 	SHRXL(k.fractionBits.As32(), k.pos.As32(), row.As32())

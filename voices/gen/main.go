@@ -14,5 +14,6 @@ func main() {
 	}
 	k := newKernel("mixAVX2AnyTaps", fmt.Sprintf("mixes frames of any number of taps that is a multiple of %d.", tapGroup))
 	k.anyTaps()
+	prefetchLines()
 	Generate()
 }

@@ -20,8 +20,8 @@ func parameter(name string) Mem {
 
 var vectors = map[string]Mem{}
 
-// eightFloats returns a read-only vector, emitted at its first use. It is emitted as bits: the assembler would
-// read a float without a decimal point as an integer.
+// eightFloats returns a read-only vector, emitted at its first use. It is emitted as bits: the assembler
+// would read a float without a decimal point as an integer.
 func eightFloats(name string, values ...float32) Mem {
 	if _, known := vectors[name]; !known {
 		vectors[name] = GLOBL(name, RODATA|NOPTR)

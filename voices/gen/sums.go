@@ -1,4 +1,5 @@
-// The dot product of one frame: coefficients interpolated in registers, doubled for left and right, times the source.
+// The dot product of one frame: coefficients interpolated in registers, doubled for left and right, times the
+// source.
 
 package main
 
@@ -8,15 +9,15 @@ import (
 	"github.com/mmcloughlin/avo/reg"
 )
 
-// sum collects one frame's products as left, right, left, right, …: even and odd halves of each tap group apart,
-// to halve the chain of dependent additions.
+// sum collects one frame's products as left, right, left, right, …: even and odd halves of each tap group
+// apart, to halve the chain of dependent additions.
 type sum struct {
 	low, high reg.VecVirtual
 	empty     bool
 }
 
-// add adds a group of taps. weights in memory are eight coefficients and eight slopes, source is eight stereo frames.
-// The coefficients' order in memory makes unpacking yield each one twice, in the source's order.
+// add adds a group of taps. weights in memory are eight coefficients and eight slopes, source is eight stereo
+// frames. The coefficients' order in memory makes unpacking yield each one twice, in the source's order.
 func (s *sum) add(weights, source Mem, fraction reg.VecVirtual) {
 	weight, low, high := YMM(), YMM(), YMM()
 	VMOVUPS(weights, weight)

@@ -1,4 +1,4 @@
-// Reused memory: a bed is made of a hundred takes, each gone as soon as it is mixed.
+// Reused memory: a bed is made of some forty takes, each gone as soon as it is mixed.
 package boatyard
 
 // arena hands out zeroed buffers; all of them return to it at once. It is one goroutine's.

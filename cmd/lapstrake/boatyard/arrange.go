@@ -28,6 +28,7 @@ func (m *mixture) takeTurns(makers []Maker, joinSec, gain float64) {
 		}
 		maker := makers[(first+k)%len(makers)]
 		side := float64(1 - 2*(k%2))
+		m.memory.release()
 		turn := m.take(maker, end-start)
 		turn.place(side * m.noise.between(0.4, 0.9))
 		edge := min(m.frames(0.6), len(turn.left)/4) // lead-in and release say nothing about the level
@@ -36,16 +37,23 @@ func (m *mixture) takeTurns(makers []Maker, joinSec, gain float64) {
 	}
 }
 
-// scatter strews a struck maker over the bed, unevenly and at uneven strength, around one place. gain is the heard
-// RMS of all its blows together.
+// scatter strews a struck maker over the bed, unevenly and at uneven strength. As with any recording it is a handful
+// of takes that come again and again, each at a place of its own around one side. gain is the heard RMS of all its
+// blows together.
 func (m *mixture) scatter(maker Maker, place, gain float64) {
-	stem := newStereo(len(m.left))
+	const handful = 9
+	m.memory.release()
+	stem := &stereo{m.memory.floats(len(m.left)), m.memory.floats(len(m.left))}
+	var hits [handful]*stereo
+	for i := range hits {
+		hits[i] = m.take(maker, maker.tailSec)
+		hits[i].place(max(-1, min(1, place+m.noise.between(-0.15, 0.15))))
+		hits[i].fade(0, min(m.frames(0.4), len(hits[i].left)/2))
+	}
+	last := 0
 	for t := -maker.everySec * m.noise.unit(); t < m.seconds; {
-		tailSec := min(maker.tailSec, m.seconds-t)
-		hit := m.take(maker, tailSec)
-		hit.place(max(-1, min(1, place+m.noise.between(-0.15, 0.15))))
-		hit.fade(0, min(m.frames(0.4), len(hit.left)/2))
-		stem.add(hit, m.frames(t), m.noise.decibels(3))
+		last = (last + 1 + int(m.noise.unit()*(handful-1))) % handful // never one twice running
+		stem.add(hits[last], m.frames(t), m.noise.decibels(3))
 		t += maker.everySec * (0.35 + 1.3*m.noise.unit()*m.noise.between(0.5, 1.5))
 	}
 	m.add(stem, 0, gain/max(stem.heard(m.rate()), 1e-9))
@@ -53,13 +61,13 @@ func (m *mixture) scatter(maker Maker, place, gain float64) {
 
 // lay puts a noisy maker under the whole bed.
 func (m *mixture) lay(maker Maker, gain float64) {
+	m.memory.release()
 	take := m.take(maker, m.seconds+1)
 	m.add(take, 0, gain/max(take.heard(m.rate()), 1e-9))
 }
 
-// take has a maker play once more; what it returns lasts until the next one.
+// take has a maker play once more; what it returns lasts until the memory is released.
 func (m *mixture) take(maker Maker, seconds float64) *stereo {
-	m.memory.release()
 	return maker.perform(&m.memory, m.rootKey, max(m.frames(seconds), 1), m.rateHz, m.noise.source.Uint64())
 }
 

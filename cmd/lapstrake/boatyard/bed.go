@@ -18,7 +18,7 @@ const (
 // mixture is a bed in the making; frame 0 lies beforeSec before the bed's first.
 type mixture struct {
 	*stereo
-	memory  arena // of the take being mixed in
+	memory  arena // of the takes being mixed in
 	rootKey int
 	rateHz  int
 	seconds float64 // with what is not kept

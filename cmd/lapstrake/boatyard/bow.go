@@ -7,10 +7,10 @@ func bows() []Maker {
 	return []Maker{
 		{Contributor: "Ysolde Creel", Title: "Ripsaw and a fiddle bow", Kind: Held, Soft: true, Loud: true, Strand: "a",
 			lowKey: 24, highKey: 114, play: saw,
-			tape: recording{room: room{7, 0.9, 5500, -9}, peakDB: -8, hissDB: -62, leadSec: 0.12}},
+			tape: recording{room: room{7, 0.9, 5500, -4}, peakDB: -8, hissDB: -62, leadSec: 0.12}},
 		{Contributor: "Big Withy", Title: "Anchor chain, bowed link by link", Kind: Held, Loud: true, Strand: "b",
 			lowKey: 24, highKey: 114, play: chain,
-			tape: recording{room: room{13, 1.2, 5500, -11}, peakDB: -7, hissDB: -60, leadSec: 0.09, lopsidedDB: 1}},
+			tape: recording{room: room{13, 1.2, 5500, -6}, peakDB: -7, hissDB: -60, leadSec: 0.09, lopsidedDB: 1}},
 	}
 }
 
@@ -21,7 +21,7 @@ func saw(p *player) {
 	w := p.wave(p.harmonics(p.rootHz, gain), p.phases())
 	amp := p.envelope(0.3, 0.6).times(p.drift(0.18, 0.8).scaled(1, 1))
 	shake := p.vibrato(2.2, p.noise.between(5, 6), 1)
-	cents := p.wander(3.2, 0.3).plus(shake).centred(amp).plus(p.glide(-140, 0.13))
+	cents := p.wander(3.7, 0.3).plus(shake).centred(amp).plus(p.glide(-140, 0.13))
 	p.sing(p.mid, w, p.rootHz, cents, amp.times(shake.scaled(0.03, 1)), p.noise.unit())
 	setRMS(p.mid, 0.25)
 	p.hush(p.mid, p.lean(0.004, 0.016), amp, bandpass(p.rateHz, 2900, 0.8))
@@ -52,7 +52,7 @@ func chain(p *player) {
 	gain := func(h, hz float64) float64 { return math.Pow(h, -1.3) * rolloff(hz, 600, 9) }
 	w := p.wave(p.harmonics(p.rootHz, gain), p.phases())
 	tone := p.buffer()
-	cents := p.wander(4, 0.33).plus(p.drift(1.2, 5)).centred(amp).plus(p.glide(18, 0.2))
+	cents := p.wander(4.8, 0.33).plus(p.drift(1, 5)).centred(amp).plus(p.glide(18, 0.2))
 	p.sing(tone, w, p.rootHz, cents, amp, p.noise.unit())
 	setRMS(tone, 0.2)
 	for i, v := range tone {

@@ -7,13 +7,13 @@ func breaths() []Maker {
 	return []Maker{
 		{Contributor: "Wick Samphire", Title: "Cider bottle, blown across", Kind: Held, Soft: true, Strand: "b",
 			lowKey: 24, highKey: 102, play: bottle,
-			tape: recording{room: room{4, 0.3, 5000, -15}, peakDB: -9, hissDB: -62, leadSec: 0.16, mono: true}},
+			tape: recording{room: room{4, 0.3, 5000, -10}, peakDB: -9, hissDB: -62, leadSec: 0.16, mono: true}},
 		{Contributor: "Harriet Slake, harbour office", Title: "Kettle on the harbour stove", Kind: Held, Loud: true, Strand: "b",
 			lowKey: 60, highKey: 114, play: kettle,
-			tape: recording{room: room{4, 0.5, 6500, -12}, peakDB: -6, hissDB: -60, leadSec: 0.12, lopsidedDB: -1}},
+			tape: recording{room: room{4, 0.5, 6500, -7}, peakDB: -6, hissDB: -60, leadSec: 0.12, lopsidedDB: -1}},
 		{Contributor: "Cuthbert Ness, keeper", Title: "Foghorn from the inner light", Kind: Held, Loud: true, Strand: "a",
 			lowKey: 24, highKey: 72, play: foghorn,
-			tape: recording{room: room{60, 2.2, 1800, -8}, peakDB: -3, hissDB: -55, leadSec: 0.2, topHz: 9000}},
+			tape: recording{room: room{60, 2.2, 1800, -3}, peakDB: -3, hissDB: -55, leadSec: 0.2, topHz: 9000}},
 	}
 }
 
@@ -24,7 +24,7 @@ func bottle(p *player) {
 	w := p.wave(p.harmonics(p.rootHz, gain), p.phases())
 	breath := p.envelope(0.16, 0.35).times(p.drift(0.25, 0.8).scaled(1, 1))
 	amp := breath.times(p.drift(0.15, 9).scaled(1, 0.9))
-	cents := p.wander(4.2, 0.35).plus(p.drift(1.2, 5)).centred(amp).plus(p.glide(-22, 0.09))
+	cents := p.wander(4.9, 0.35).plus(p.drift(1, 5)).centred(amp).plus(p.glide(-22, 0.09))
 	p.sing(p.mid, w, p.rootHz, cents, amp, p.noise.unit())
 	setRMS(p.mid, 0.3)
 	air := p.lean(0.05, 0.14)
@@ -40,7 +40,7 @@ func kettle(p *player) {
 	w := p.wave(p.harmonics(p.rootHz, gain), p.phases())
 	steam := p.envelope(0.3, 0.5)
 	amp := p.envelope(0.6, 0.4).times(p.drift(0.2, 1.3).scaled(1, 1)).times(p.drift(0.2, 17).scaled(1, 1))
-	cents := p.wander(3.2, 0.5).plus(p.drift(2.2, 15)).centred(amp).plus(p.glide(-160, 0.16))
+	cents := p.wander(4, 0.45).plus(p.drift(1.8, 15)).centred(amp).plus(p.glide(-160, 0.16))
 	p.sing(p.mid, w, p.rootHz, cents, amp, p.noise.unit())
 	setRMS(p.mid, 0.3)
 	p.hush(p.mid, p.lean(0.04, 0.09), amp, bandpass(p.rateHz, p.rootHz, 10))
@@ -68,7 +68,7 @@ func foghorn(p *player) {
 		x := max(0, t-end+gruntSec) / gruntSec
 		return -260 * x * x
 	})
-	cents := p.wander(4.2, 0.3).plus(p.drift(0.8, 4)).centred(amp).plus(p.glide(-60, 0.18)).plus(grunt)
+	cents := p.wander(5, 0.3).plus(p.drift(0.8, 4)).centred(amp).plus(p.glide(-60, 0.18)).plus(grunt)
 	phase := p.noise.unit()
 	p.sing(p.mid, dull, p.rootHz, cents, amp.times(opened.scaled(-1, 1)), phase)
 	p.sing(p.mid, open, p.rootHz, cents, amp.times(opened), phase)

@@ -102,18 +102,24 @@ func (c curve) scaled(gain, offset float64) curve {
 	return s
 }
 
+// widestCents bounds drift and vibrato together.
+const widestCents = 6.0
+
 // centred takes from a pitch curve its mean as heard under the amplitudes amp, so that the centre of pitch, by
-// power, is the root.
+// power, is the root, and narrows it to ±6 cents where it is wider.
 func (c curve) centred(amp curve) curve {
 	var sum, power float64
 	for i, a := range amp {
 		sum += a * a * c[i]
 		power += a * a
 	}
-	if power == 0 {
-		return c
+	mean := sum / max(power, 1e-12)
+	widest := 0.0
+	for _, v := range c {
+		widest = max(widest, math.Abs(v-mean))
 	}
-	return c.scaled(1, -sum/power)
+	narrow := widestCents / max(widest, widestCents)
+	return c.scaled(narrow, -mean*narrow)
 }
 
 // shape multiplies x by the curve, straight lines between its values.

@@ -10,10 +10,10 @@ func glasses() []Maker {
 	return []Maker{
 		{Contributor: "The Pennywick twins", Title: "Net floats in a basket", Kind: Struck, Soft: true, Strand: "a",
 			lowKey: 54, highKey: 114, everySec: 0.6, tailSec: 1.6, play: floats,
-			tape: recording{room: room{6, 0.6, 6500, -11}, peakDB: -10, hissDB: -65, leadSec: 0.13}},
+			tape: recording{room: room{6, 0.6, 6500, -6}, peakDB: -10, hissDB: -65, leadSec: 0.13}},
 		{Contributor: "Dorrit Lamplough", Title: "Lantern chimney, wet finger", Kind: Held, Soft: true, Strand: "a",
 			lowKey: 54, highKey: 114, play: lantern,
-			tape: recording{room: room{5, 0.8, 6000, -10}, peakDB: -16, hissDB: -70, leadSec: 0.3}},
+			tape: recording{room: room{5, 0.8, 6000, -5}, peakDB: -16, hissDB: -70, leadSec: 0.3}},
 	}
 }
 
@@ -32,7 +32,8 @@ func lantern(p *player) {
 	turn, start := p.noise.between(0.55, 0.8), p.noise.unit()
 	swell := p.curve(func(t float64) float64 { return 0.72 + 0.28*math.Sin(4*math.Pi*(turn*t+start)) })
 	amp := swell.times(p.envelope(0.7, 0.6)).times(p.drift(0.15, 0.8).scaled(1, 1))
-	cents := p.wander(4.2, 0.3).plus(p.vibrato(1.2, 2*turn, 0.1)).centred(amp).plus(p.glide(-25, 0.15))
+	cents := p.wander(5, 0.3).plus(p.vibrato(0.8, 2*turn, 0.1)).centred(amp).plus(p.glide(-25, 0.15))
 	p.sing(p.mid, w, p.rootHz, cents, amp, p.noise.unit())
-	p.hush(p.mid, 0.012, amp, bandpass(p.rateHz, 3300, 1.5)) // skin on wet glass
+	setRMS(p.mid, 0.3)
+	p.hush(p.mid, 0.006, amp, bandpass(p.rateHz, 3300, 1.5)) // skin on wet glass
 }

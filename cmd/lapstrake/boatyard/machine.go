@@ -7,10 +7,10 @@ func machines() []Maker {
 	return []Maker{
 		{Contributor: "Bram Cordage, slip two", Title: "Hand winch, pawl and drum", Kind: Held, Loud: true, Strand: "b",
 			lowKey: 24, highKey: 102, play: winch,
-			tape: recording{room: room{11, 0.8, 4500, -12}, peakDB: -4, hissDB: -60, leadSec: 0.06}},
+			tape: recording{room: room{11, 0.8, 4500, -7}, peakDB: -4, hissDB: -60, leadSec: 0.06}},
 		{Contributor: "Fen Ferriby, first ferry", Title: "Outboard idling", Kind: Held, Loud: true, Strand: "b",
 			lowKey: 24, highKey: 78, play: outboard,
-			tape: recording{room: room{25, 0.6, 2600, -16}, peakDB: -5, hissDB: -56, leadSec: 0.05, topHz: 12000, mono: true}},
+			tape: recording{room: room{25, 0.6, 2600, -11}, peakDB: -5, hissDB: -56, leadSec: 0.05, topHz: 12000, mono: true}},
 	}
 }
 
@@ -36,8 +36,8 @@ func winch(p *player) {
 	amp := p.envelope(0.2, 0.4).times(p.curve(func(t float64) float64 { return 1 + 0.15*math.Sin(2*math.Pi*crank*t) }))
 	amp = amp.times(p.drift(0.2, 11).scaled(1, 1))
 	drone := p.buffer()
-	p.sing(drone, w, p.rootHz, p.wander(4.2, 0.37).plus(p.drift(1, 6)).centred(amp), amp, p.noise.unit())
-	setRMS(drone, 0.11)
+	p.sing(drone, w, p.rootHz, p.wander(5, 0.35).plus(p.drift(0.8, 6)).centred(amp), amp, p.noise.unit())
+	setRMS(drone, 0.13)
 	for i, v := range drone {
 		p.mid[i] += v
 	}
@@ -54,7 +54,7 @@ func outboard(p *player) {
 	firing := p.wave(p.harmonics(p.rootHz, pipe), nil)
 	uneven := p.drift(0.25, 31).plus(p.drift(0.25, 6.5)).scaled(1, 1)
 	amp := p.envelope(0.12, 0.3).times(uneven)
-	cents := p.wander(3.4, 0.45).plus(p.drift(1.8, 9)).centred(amp)
+	cents := p.wander(4.4, 0.4).plus(p.drift(1.4, 9)).centred(amp)
 	phase := p.noise.unit()
 	p.sing(p.mid, firing, p.rootHz, cents, amp, phase)
 	setRMS(p.mid, 0.2)

@@ -15,19 +15,19 @@ func planks() []Maker {
 	return []Maker{
 		{Contributor: "Hob Marrable", Title: "Hull plank, padded mallet", Kind: Struck, Soft: true, Strand: "a",
 			lowKey: 24, highKey: 108, everySec: 0.55, tailSec: 1.2, play: plank,
-			tape: recording{room: room{9, 0.7, 4200, -9}, peakDB: -7, hissDB: -66, leadSec: 0.11}},
+			tape: recording{room: room{9, 0.7, 4200, -4}, peakDB: -7, hissDB: -66, leadSec: 0.11}},
 		{Contributor: "Tobit Oakum", Title: "Caulking mallet on the iron", Kind: Struck, Loud: true, Strand: "b",
-			lowKey: 24, highKey: 102, everySec: 0.34, tailSec: 0.8, play: caulking,
-			tape: recording{room: room{14, 1.0, 5000, -12}, peakDB: -3, hissDB: -62, leadSec: 0.05, lopsidedDB: 1.5}},
+			lowKey: 36, highKey: 102, everySec: 0.34, tailSec: 0.8, play: caulking,
+			tape: recording{room: room{14, 1.0, 5000, -10}, peakDB: -3, hissDB: -62, leadSec: 0.05, lopsidedDB: 1.5}},
 		{Contributor: "Lettice Bight", Title: "Oar on the thole pin", Kind: Struck, Soft: true, Strand: "b",
 			lowKey: 24, highKey: 102, everySec: 0.8, tailSec: 1, play: oar,
-			tape: recording{room: room{5, 0.25, 3000, -20}, peakDB: -12, hissDB: -64, leadSec: 0.2, topHz: 11000, mono: true}},
+			tape: recording{room: room{5, 0.25, 3000, -15}, peakDB: -12, hissDB: -64, leadSec: 0.2, topHz: 11000, mono: true}},
 	}
 }
 
 func plank(p *player) {
 	p.strike(p.mid, p.modes(plankBody, p.rootHz), blow{0, 1, p.lean(0.0060, 0.0012), p.lean(0.1, 0.5)})
-	p.knock(0, min(p.rootHz*1.2, 380), 1.1, 0.12, 0.10) // the boards around it give a little
+	p.knock(0, min(p.rootHz*1.2, 380), 1.1, 0.12, 0.06) // the boards around it give a little
 }
 
 // caulking is a live-oak mallet on a caulking iron in a deck seam: a dry knock, and the iron's short ring.

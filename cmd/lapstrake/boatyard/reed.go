@@ -7,13 +7,13 @@ func reeds() []Maker {
 	return []Maker{
 		{Contributor: "Marn Sallow", Title: "Concertina, one button", Kind: Held, Soft: true, Loud: true, Strand: "a",
 			lowKey: 24, highKey: 114, play: concertina,
-			tape: recording{room: room{5, 0.5, 5000, -13}, peakDB: -6, hissDB: -64, leadSec: 0.1}},
+			tape: recording{room: room{5, 0.5, 5000, -8}, peakDB: -6, hissDB: -64, leadSec: 0.1}},
 		{Contributor: "Sister Halcyon, mission chapel", Title: "Harmonium with a slow bellows", Kind: Held, Soft: true, Loud: true, Strand: "a",
 			lowKey: 24, highKey: 114, play: harmonium,
-			tape: recording{room: room{19, 1.9, 4200, -7}, peakDB: -10, hissDB: -57, humDB: -58, leadSec: 0.25, topHz: 10000}},
+			tape: recording{room: room{19, 1.9, 4200, -2}, peakDB: -10, hissDB: -57, humDB: -58, leadSec: 0.25, topHz: 10000}},
 		{Contributor: "Ebb Farrowmere", Title: "Pipe cut from a marsh reed", Kind: Held, Soft: true, Strand: "b",
 			lowKey: 24, highKey: 114, play: reedPipe,
-			tape: recording{room: room{40, 0.9, 2400, -20}, peakDB: -8, hissDB: -58, leadSec: 0.14, mono: true}},
+			tape: recording{room: room{40, 0.9, 2400, -15}, peakDB: -8, hissDB: -58, leadSec: 0.14, mono: true}},
 	}
 }
 
@@ -31,7 +31,7 @@ func concertina(p *player) {
 	bellows := p.envelope(0.09, 0.25).times(p.drift(0.3, 0.5).scaled(1, 1))
 	for _, sign := range []float64{-1, 1} {
 		w := p.wave(p.harmonics(p.rootHz, reedSpectrum(p.lean(500, 1900), p.noise.between(1400, 2000))), p.phases())
-		cents := p.wander(3, 0.3).centred(bellows).scaled(1, sign*apartCents).plus(p.glide(-9, 0.08))
+		cents := p.wander(3.4, 0.3).centred(bellows).scaled(1, sign*apartCents).plus(p.glide(-9, 0.08))
 		voice := p.buffer()
 		p.sing(voice, w, p.rootHz, cents, bellows, p.noise.unit())
 		p.spread(voice, sign*0.6)
@@ -48,12 +48,12 @@ func harmonium(p *player) {
 	wind := p.envelope(0.28, 0.4).times(p.curve(func(t float64) float64 {
 		return 1 + 0.12*math.Sin(2*math.Pi*pump*t) + 0.05*math.Sin(4*math.Pi*pump*t+1)
 	}))
-	cents := p.wander(3.8, 0.27).plus(p.vibrato(1.4, pump, 0.1)).centred(wind).plus(p.glide(-7, 0.15))
+	cents := p.wander(4.6, 0.27).plus(p.vibrato(1.1, pump, 0.1)).centred(wind).plus(p.glide(-7, 0.15))
 	knee := p.lean(380, 1300)
 	eight := p.wave(p.harmonics(p.rootHz, reedSpectrum(knee, 900)), p.phases())
 	four := p.wave(p.harmonics(2*p.rootHz, reedSpectrum(knee, 1500)), p.phases())
 	p.sing(p.mid, eight, p.rootHz, cents, wind, p.noise.unit())
-	p.sing(p.mid, four, 2*p.rootHz, p.wander(4, 0.3).centred(wind), wind.scaled(0.35, 0), p.noise.unit())
+	p.sing(p.mid, four, 2*p.rootHz, p.wander(5, 0.3).centred(wind), wind.scaled(0.35, 0), p.noise.unit())
 	setRMS(p.mid, 0.2)
 	p.hush(p.mid, p.lean(0.005, 0.014), wind, bandpass(p.rateHz, 900, 0.4)) // leather that leaks
 }
@@ -69,7 +69,7 @@ func reedPipe(p *player) {
 	}
 	w := p.wave(p.harmonics(p.rootHz, gain), p.phases())
 	breath := p.envelope(0.11, 0.2).times(p.drift(0.22, 1.1).scaled(1, 1)).times(p.drift(0.14, 13).scaled(1, 1))
-	cents := p.wander(4, 0.4).plus(p.drift(1.2, 6)).centred(breath).plus(p.glide(35, 0.05))
+	cents := p.wander(4.8, 0.4).plus(p.drift(1, 6)).centred(breath).plus(p.glide(35, 0.05))
 	p.sing(p.mid, w, p.rootHz, cents, breath, p.noise.unit())
 	setRMS(p.mid, 0.25)
 	p.hush(p.mid, p.lean(0.04, 0.09), breath, bandpass(p.rateHz, 1800, 0.5))

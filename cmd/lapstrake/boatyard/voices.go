@@ -18,10 +18,10 @@ func voices() []Maker {
 	return []Maker{
 		{Contributor: "Three at the net loft", Title: "Humming over the mending", Kind: Held, Soft: true, Strand: "a",
 			lowKey: 24, highKey: 90, play: func(p *player) { choir(p, 3, humming, ooh) },
-			tape: recording{room: room{8, 0.7, 4500, -10}, peakDB: -9, hissDB: -63, leadSec: 0.18}},
+			tape: recording{room: room{8, 0.7, 4500, -5}, peakDB: -9, hissDB: -63, leadSec: 0.18}},
 		{Contributor: "Slipway crew, Mudlark Row", Title: "Hauling chorus, one long vowel", Kind: Held, Loud: true, Strand: "a",
 			lowKey: 24, highKey: 90, play: func(p *player) { choir(p, 5, awe, aah) },
-			tape: recording{room: room{20, 1.3, 4500, -9}, peakDB: -5, hissDB: -60, leadSec: 0.1}},
+			tape: recording{room: room{20, 1.3, 4500, -4}, peakDB: -5, hissDB: -60, leadSec: 0.1}},
 	}
 }
 
@@ -34,7 +34,7 @@ func choir(p *player, singers int, closed, open []formant) {
 		shut := p.wave(p.harmonics(p.rootHz, p.tract(closed, size)), phases)
 		wide := p.wave(p.harmonics(p.rootHz, p.tract(open, size)), phases)
 		amp := p.envelope(0.35, 0.45).times(p.drift(0.2, 0.8).scaled(1, 1))
-		cents := p.wander(3.4, 0.4).plus(p.vibrato(p.lean(1.2, 2), p.noise.between(4.8, 6.1), 1.2)).centred(amp)
+		cents := p.wander(4.2, 0.36).plus(p.vibrato(p.lean(1, 1.8), p.noise.between(4.8, 6.1), 1.2)).centred(amp)
 		cents = cents.plus(p.glide(p.noise.between(-30, 8), 0.12))
 		mouth := p.drift(0.5, 0.25).scaled(1, 0.5)
 		voice, phase := p.buffer(), p.noise.unit()

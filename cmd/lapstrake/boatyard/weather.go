@@ -8,13 +8,13 @@ func weather() []Maker {
 	return []Maker{
 		{Contributor: "Saltern school, class three", Title: "Gulls far off", Kind: Noisy, Soft: true, Strand: "b",
 			lowKey: 24, highKey: 114, play: gulls,
-			tape: recording{room: room{80, 1.8, 2500, -6}, peakDB: -18, hissDB: -60, leadSec: 0, lowCutHz: 90}},
+			tape: recording{room: room{80, 1.8, 2500, -1}, peakDB: -18, hissDB: -60, leadSec: 0, lowCutHz: 90}},
 		{Contributor: "Widow Ferrier", Title: "Rain on the tarpaulin", Kind: Noisy, Soft: true, Strand: "b",
 			lowKey: 24, highKey: 114, play: rain,
-			tape: recording{room: room{3, 0.2, 4000, -20}, peakDB: -10, hissDB: -62, leadSec: 0}},
+			tape: recording{room: room{3, 0.2, 4000, -15}, peakDB: -10, hissDB: -62, leadSec: 0}},
 		{Contributor: "Old Strake", Title: "Spring tide through the sluice", Kind: Noisy, Loud: true, Strand: "b",
 			lowKey: 24, highKey: 114, play: sluice,
-			tape: recording{room: room{15, 0.9, 4000, -10}, peakDB: -7, hissDB: -58, leadSec: 0, lopsidedDB: -1.5}},
+			tape: recording{room: room{15, 0.9, 4000, -5}, peakDB: -7, hissDB: -58, leadSec: 0, lopsidedDB: -1.5}},
 	}
 }
 
@@ -90,14 +90,16 @@ func sluice(p *player) {
 			p.spread(band, place)
 		}
 	}
-	bubbles := p.buffer()
-	end := float64(p.frames) / p.rateHz
-	for t := 0.0; t < end; t -= math.Log(1-p.noise.unit()) / 26 {
-		if at := p.frameAt(t); at < p.frames {
-			bubbles[at] += p.noise.unit()
+	for range 6 { // sizes of bubble, each with a pitch of its own
+		bubbles := p.buffer()
+		end := float64(p.frames) / p.rateHz
+		for t := 0.0; t < end; t -= math.Log(1-p.noise.unit()) / 4 {
+			if at := p.frameAt(t); at < p.frames {
+				bubbles[at] += p.noise.unit()
+			}
 		}
+		hz := 500 * math.Exp2(2.2*p.noise.unit())
+		p.ring(p.mid, []mode{{min(hz, topShare*p.rateHz), 0.7, 25 / hz}}, bubbles)
 	}
-	air := body{[]float64{1, 1.37, 1.83, 2.6}, []float64{1, 0.8, 0.7, 0.4}, material{0.09, 600, 0.5, 0.03, 0.12}}
-	p.ring(p.mid, p.modes(air, p.folded(600)), bubbles)
 	p.hush(p.mid, p.lean(0.03, 0.07), p.drift(0.3, 2).scaled(1, 1), highpass(p.rateHz, 1500, 0.5), lowpass(p.rateHz, 8000, 0.6))
 }

@@ -7,13 +7,13 @@ func wires() []Maker {
 	return []Maker{
 		{Contributor: "Jory Skerrit", Title: "Shroud, plucked with a marlinspike", Kind: Struck, Soft: true, Loud: true, Strand: "b",
 			lowKey: 24, highKey: 96, everySec: 0.6, tailSec: 1.8, play: pluck,
-			tape: recording{room: room{7, 0.4, 4000, -18}, peakDB: -9, hissDB: -61, leadSec: 0.09}},
+			tape: recording{room: room{7, 0.4, 4000, -13}, peakDB: -9, hissDB: -61, leadSec: 0.09}},
 		{Contributor: "Nan Tidewell", Title: "Wind in the shrouds", Kind: Held, Soft: true, Loud: true, Strand: "b",
 			lowKey: 24, highKey: 114, play: aeolian,
-			tape: recording{room: room{18, 0.5, 3000, -22}, peakDB: -11, hissDB: -56, leadSec: 0.1, lopsidedDB: 2.5}},
+			tape: recording{room: room{18, 0.5, 3000, -17}, peakDB: -11, hissDB: -56, leadSec: 0.1, lopsidedDB: 2.5}},
 		{Contributor: "Pell Garnock", Title: "Forestay, cello bow", Kind: Held, Loud: true, Strand: "a",
 			lowKey: 24, highKey: 114, play: forestay,
-			tape: recording{room: room{12, 1.1, 4500, -9}, peakDB: -5, hissDB: -63, leadSec: 0.08}},
+			tape: recording{room: room{12, 1.1, 4500, -4}, peakDB: -5, hissDB: -63, leadSec: 0.08}},
 	}
 }
 
@@ -55,10 +55,11 @@ func aeolian(p *player) {
 	env := p.envelope(0.5, 0.5).times(flutter)
 	share := gust.scaled(p.lean(0.6, 0.95), 0)
 	swell := gust.scaled(0.5, 0.6).times(env)
-	cents := p.wander(4, 0.33).plus(p.drift(1.4, 5)).centred(swell)
+	cents := p.wander(4.8, 0.33).plus(p.drift(1, 5)).centred(swell)
 	phase := p.noise.unit()
 	p.sing(p.mid, calm, p.rootHz, cents, swell.times(share.scaled(-1, 1)), phase)
 	p.sing(p.mid, gusty, p.rootHz, cents, swell.times(share), phase)
+	setRMS(p.mid, 0.25)
 	air := swell.times(p.drift(0.3, 3).scaled(1, 1))
 	p.hush(p.mid, p.lean(0.03, 0.10), air, bandpass(p.rateHz, 700, 0.5))
 	p.hush(p.mid, p.lean(0.02, 0.07), air, bandpass(p.rateHz, min(p.rootHz*2, 6000), 6))
@@ -74,7 +75,7 @@ func forestay(p *player) {
 	}
 	w := p.wave(p.harmonics(p.rootHz, gain), p.phases())
 	amp := p.envelope(0.18, 0.4).times(p.drift(0.25, 0.9).scaled(1, 1)).times(p.drift(0.08, 9).scaled(1, 1))
-	cents := p.wander(4.2, 0.3).plus(p.drift(1, 6)).centred(amp).plus(p.glide(12, 0.1))
+	cents := p.wander(5, 0.3).plus(p.drift(0.8, 6)).centred(amp).plus(p.glide(12, 0.1))
 	p.sing(p.mid, w, p.rootHz, cents, amp, p.noise.unit())
 	setRMS(p.mid, 0.2)
 	p.hush(p.mid, p.lean(0.012, 0.035), amp, bandpass(p.rateHz, 2400, 0.7)) // hair and rust

@@ -1,0 +1,221 @@
+package stream
+
+import (
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"lapstrake/mapping"
+	"lapstrake/mapping/wav"
+)
+
+// writeBed writes a bed of noise.
+func writeBed(t *testing.T, path string, rateHz, channels int, format wav.Format, seconds float64, seed uint64) {
+	t.Helper()
+	w, err := wav.Create(path, rateHz, channels, format)
+	if err != nil {
+		t.Fatal(err)
+	}
+	frames := int(seconds * float64(rateHz))
+	if err := w.WriteFrames(noise(seed, frames)[:channels*frames]); err != nil {
+		t.Fatal(err)
+	}
+	if err := w.Commit(); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// smallProject writes two layers of two strands on two roots and generates their
+// map. One bed is mono, one of another rate.
+func smallProject(t *testing.T) (dir string, m *mapping.Map) {
+	t.Helper()
+	dir = t.TempDir()
+	if err := os.Mkdir(filepath.Join(dir, "beds"), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	m = mapping.New()
+	m.Overlap = 0.1
+	m.Stagger = mapping.Stagger{By: mapping.ByPress, Starts: mapping.GoldenStarts(3)}
+	var beds []mapping.Bed
+	for i, name := range []string{
+		"soft-a-k036", "soft-b-k036", "loud-a-k036", "loud-b-k036",
+		"soft-a-k042", "soft-b-k042", "loud-a-k042", "loud-b-k042",
+	} {
+		rateHz, channels := 48000, 2
+		switch name {
+		case "soft-b-k036":
+			rateHz = 44100
+		case "loud-a-k042":
+			channels = 1
+		}
+		bed, err := mapping.ParseBedName(name + ".wav")
+		if err != nil {
+			t.Fatal(err)
+		}
+		beds = append(beds, mapping.Bed{BedName: bed, Path: "beds/" + name + ".wav"})
+		writeBed(t, filepath.Join(dir, "beds", name+".wav"), rateHz, channels, wav.Format(i%3), 0.3+0.01*float64(i), uint64(i))
+	}
+	if _, err := mapping.Generate(m, beds, mapping.DefaultGrid()); err != nil {
+		t.Fatal(err)
+	}
+	if err := m.Check(); err != nil {
+		t.Fatal(err)
+	}
+	return dir, m
+}
+
+// Every start that a key and a press can give has its head, and the head holds
+// the frames of its zone's cycle.
+func TestBankHasTheHeadOfEveryStart(t *testing.T) {
+	dir, m := smallProject(t)
+	bank, err := Open(m, dir, 64<<20)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer bank.Close()
+	if len(bank.Files()) != 8 {
+		t.Errorf("%d beds open, want 8", len(bank.Files()))
+	}
+	reader := NewReader(1, LeastRingFrames)
+	feed := reader.Feed(0)
+	starts := map[int64]bool{}
+	for i := range m.Zones {
+		zone := &m.Zones[i]
+		for layer := range m.Layers {
+			for key := zone.Low; key <= zone.High; key++ {
+				for press := range int64(4) {
+					start := m.Start(zone, key, press)
+					cycle, head := bank.Cycle(i, layer), bank.Head(i, layer, start)
+					if head.Cycle() != cycle || head.StartFrame() != cycle.StartFrame(start) {
+						t.Fatalf("zone %d, layer %d: a head at %d of %p, want %d of %p", i, layer, head.StartFrame(), head.Cycle(), cycle.StartFrame(start), cycle)
+					}
+					starts[head.StartFrame()] = true
+				}
+			}
+			for _, start := range m.Starts(zone) {
+				head := bank.Head(i, layer, start)
+				feed.Start(head, oneStep)
+				for from := int64(-headBefore); from < leastHead; from += headBefore {
+					want := readFrames(t, bank.Cycle(i, layer), head.StartFrame()+from, headBefore)
+					if !slices.Equal(feed.Window(from, headBefore), want) {
+						t.Fatalf("zone %d, layer %d, start %v: note frame %d is not the cycle's", i, layer, start, from)
+					}
+				}
+			}
+		}
+	}
+	if len(starts) < 3 {
+		t.Errorf("%d different starts, want the stagger's 3 at least", len(starts))
+	}
+}
+
+// Each cycle is made of its own zone's and layer's beds, in the strands' order.
+func TestBankCyclesAreTheirZones(t *testing.T) {
+	dir, m := smallProject(t)
+	bank, err := Open(m, dir, 64<<20)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer bank.Close()
+	for i, zone := range m.Zones {
+		for layer, name := range m.Layers {
+			cycle := bank.Cycle(i, layer)
+			for strand, bed := range cycle.beds {
+				if want := fmt.Sprintf("beds/%s-%s-k%03d.wav", name, m.Strands[strand], zone.Root); bed.Name() != want {
+					t.Errorf("zone %d, layer %s, strand %d plays %s, want %s", i, name, strand, bed.Name(), want)
+				}
+			}
+			if cycle.overlap != 4800 {
+				t.Errorf("overlap of %d frames, want 0.1 s", cycle.overlap)
+			}
+		}
+	}
+}
+
+// Too little memory says how much is needed, of which heads get half.
+func TestBankSaysWhatMemoryItNeeds(t *testing.T) {
+	dir, m := smallProject(t)
+	_, err := Open(m, dir, 1<<16)
+	if err == nil {
+		t.Fatal("opened in 64 KiB")
+	}
+	said := regexp.MustCompile(`^12 starts need (\d+) MB of memory`).FindStringSubmatch(err.Error())
+	if said == nil {
+		t.Fatalf("error %q, want it to say what 12 starts need", err)
+	}
+	megabytes, _ := strconv.ParseInt(said[1], 10, 64)
+	bank, err := Open(m, dir, megabytes<<20/2)
+	if err != nil {
+		t.Fatalf("what it asked for is not enough: %v", err)
+	}
+	bank.Close()
+	if bank, err := Open(m, dir, (megabytes-1)<<20/2); err == nil {
+		bank.Close()
+		t.Errorf("it asked for %d MB and needs less", megabytes)
+	}
+}
+
+// All that is wrong with the beds is told at once, with the zone it is in.
+func TestBankNamesEveryBedThatIsWrong(t *testing.T) {
+	dir, m := smallProject(t)
+	bed := func(name string) string { return filepath.Join(dir, "beds", name) }
+	outside := filepath.Join(t.TempDir(), "outside.wav")
+	if err := os.Rename(bed("soft-a-k036.wav"), outside); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink(outside, bed("soft-a-k036.wav")); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Remove(bed("loud-b-k036.wav")); err != nil {
+		t.Fatal(err)
+	}
+	writeBed(t, bed("soft-b-k042.wav"), 48000, 2, wav.Float, 0.15, 1)
+	for i := range m.Zones {
+		if zone := &m.Zones[i]; zone.Root == 42 {
+			zone.Beds["loud"] = []string{zone.Beds["loud"][0], "../outside.wav"}
+		}
+	}
+	_, err := Open(m, dir, 64<<20)
+	for _, want := range []string{
+		"root 36, layer soft: beds/soft-a-k036.wav: cannot be opened inside the project",
+		"root 36, layer loud: beds/loud-b-k036.wav: missing",
+		"root 42, layer soft: beds/soft-b-k042.wav: 7200 frames, 0.150 s: expected at least twice the overlap",
+		"root 42, layer loud: ../outside.wav: cannot be opened inside the project",
+	} {
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("error %v, want it to say %q", err, want)
+		}
+	}
+}
+
+// A cycle on which a zone begins half-way starts with its second bed when both are equally long.
+func TestBankStartInTurns(t *testing.T) {
+	dir, m := smallProject(t)
+	m.BedSec = 0.3
+	for i := range m.Zones {
+		m.Zones[i].Start = 0.5
+	}
+	m.Stagger = mapping.Stagger{By: mapping.ByZone}
+	bank, err := Open(m, dir, 64<<20)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer bank.Close()
+	for i := range m.Zones {
+		for layer := range m.Layers {
+			cycle := bank.Cycle(i, layer)
+			if cycle.Frames != int64(math.Round(2*(0.3-0.1)*48000)) {
+				t.Errorf("%d frames where 0.3 s of each bed is used", cycle.Frames)
+			}
+			if start := bank.Head(i, layer, 0.5).StartFrame(); start != cycle.begins[1] {
+				t.Errorf("half-way is frame %d, the second bed begins at %d", start, cycle.begins[1])
+			}
+		}
+	}
+}
