@@ -3,15 +3,23 @@
 package engine
 
 import (
+	"math/rand/v2"
 	"testing"
 
+	"lapstrake/mapping/wav"
 	"lapstrake/voices"
 )
 
-// BenchmarkChord plays eight keys of the default grid, 32 stereo voices, reading included, on one core.
+// BenchmarkChord plays eight keys of the default grid on 24-bit beds of 15 s, 32 stereo voices, reading included, on one core.
 func BenchmarkChord(b *testing.B) {
 	p, _ := gridProject(b, "a.wav", "b.wav")
-	p.Voices, p.Overlap = 256, 0.033 // as much of a cycle is joins as with beds of 15 s and the default second
+	p.Voices, p.Overlap, p.Headroom, p.format = 256, 1, 12, wav.PCM24
+	for i, name := range []string{"a.wav", "b.wav"} {
+		random := rand.New(rand.NewPCG(uint64(i), 0))
+		p.bed(name, stereoOf(seconds(15), func(int) (left, right float64) {
+			return 0.1 * random.NormFloat64(), 0.1 * random.NormFloat64()
+		}))
+	}
 	var chord []Event
 	for _, key := range []byte{36, 43, 48, 55, 60, 64, 67, 72} {
 		chord = append(chord, NoteOn(0, 0, key, 100))

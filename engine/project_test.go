@@ -19,7 +19,8 @@ import (
 // project is a folder of beds and the map that plays them.
 type project struct {
 	testing.TB
-	dir string
+	dir    string
+	format wav.Format // of the beds
 	*mapping.Map
 }
 
@@ -27,13 +28,13 @@ type project struct {
 func newProject(t testing.TB) *project {
 	m := mapping.New()
 	m.Overlap, m.Attack, m.Release, m.Headroom, m.Voices = 0.1, 0.01, 0.05, 0, 32
-	return &project{t, t.TempDir(), m}
+	return &project{t, t.TempDir(), wav.Float, m}
 }
 
 // bed writes a bed and returns its path in the project.
 func (p *project) bed(name string, stereo []float32) string {
 	p.Helper()
-	w, err := wav.Create(filepath.Join(p.dir, name), testRateHz, 2, wav.Float)
+	w, err := wav.Create(filepath.Join(p.dir, name), testRateHz, 2, p.format)
 	if err != nil {
 		p.Fatal(err)
 	}
