@@ -226,7 +226,11 @@ func (e *Engine) renderStretch(out []float32) {
 	for _, n := range e.sounding {
 		level0 := n.envelope.Level() * n.gain * volume0
 		level1 := n.envelope.Advance(frames) * n.gain * volume1
-		for _, i := range n.parts {
+		for k, i := range n.parts {
+			if k+1 < len(n.parts) {
+				next := &e.parts[n.parts[k+1]]
+				next.voice.Prefetch(e.mixer, next.feed, frames)
+			}
 			p := &e.parts[i]
 			p.render(e.mixer, out, bend0, bend1, float32(level0*e.gains0[p.layer]), float32(level1*e.gains1[p.layer]))
 		}

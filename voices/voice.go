@@ -56,6 +56,15 @@ func (v *Voice) Render(m *Mixer, source Source, dst []float32, dstep int64, gain
 	return whole
 }
 
+// Prefetch asks for the frames that Render will read for the next frames output frames, so that they are on their way
+// while another voice is mixed.
+func (v *Voice) Prefetch(m *Mixer, source Source, frames int) {
+	from, to := v.Span(m, frames, 0)
+	if window := source.Window(from, int(min(to-from, WindowFrames))); window != nil {
+		Prefetch(window)
+	}
+}
+
 // Advance moves the voice on by so many output frames without a sound.
 func (v *Voice) Advance(frames int, dstep int64) {
 	for frames > 0 {

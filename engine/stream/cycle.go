@@ -4,15 +4,18 @@
 package stream
 
 import (
+	"errors"
 	"fmt"
 	"sort"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/wav"
 )
 
 // Bed is a finite stretch of interleaved stereo frames. ReadStereo fills dst
-// with len(dst)/2 frames from posFrames on; several goroutines may call it. On an
-// error it leaves what it could not read as it was in dst.
+// with len(dst)/2 frames from posFrames on; several goroutines may call it. Frames
+// that are not finite come as silence with a *wav.NotFiniteError; after any other
+// error dst is not to be used.
 type Bed interface {
 	Name() string
 	Frames() int64
@@ -110,8 +113,13 @@ func (c *Cycle) ReadFrames(dst []float32, pos int64) error {
 
 // readOrSilence reads from a bed. What cannot be read is silent, whatever dst held.
 func readOrSilence(bed Bed, dst []float32, posFrames int64) error {
-	clear(dst)
-	return bed.ReadStereo(dst, posFrames)
+	err := bed.ReadStereo(dst, posFrames)
+	if err != nil {
+		if bad := (*wav.NotFiniteError)(nil); !errors.As(err, &bad) {
+			clear(dst)
+		}
+	}
+	return err
 }
 
 // Alone is a stretch of a cycle in which one bed sounds, from the middle of the
