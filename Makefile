@@ -38,7 +38,7 @@ peers: build
 	@command -v gcc >/dev/null && [ -e /usr/include/samplerate.h ] && [ -e /usr/include/soxr.h ] || \
 		{ apt-get update -q && apt-get install -qy gcc libc6-dev libsamplerate0-dev libsoxr-dev; }
 	gcc -O2 -o $(OUT)/peers voices/testdata/peers.c -lsamplerate -lsoxr -lm
-	LAPSTRAKE_PEERS=$(abspath $(OUT)/peers) $(GO) test ./voices -run '^$$' -bench Peers -benchtime 1x -v
+	LAPSTRAKE_PEERS=$(abspath $(OUT)/peers) $(GO) test ./voices -run '^$$' -bench Peers -benchtime 20x
 
 generate:
 	$(GO) generate ./voices/... ./mapping/wav/...

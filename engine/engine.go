@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
-	"sync/atomic"
 
 	"lapstrake/engine/stream"
 	"lapstrake/mapping"
@@ -236,75 +235,4 @@ func (e *Engine) renderStretch(out []float32) {
 		}
 	}
 	e.dropEnded()
-}
-
-// part is one cycle sounding in a note.
-type part struct {
-	voice voices.Voice
-	feed  *stream.Feed
-	layer int
-	base  uint64
-
-	flow   float32 // 1 while frames come, 0 while they are missed
-	ebbing bool    // on its way to 0, on the frames that the feed kept back for that
-}
-
-func (p *part) render(mixer *voices.Mixer, out []float32, bend0, bend1 float64, gain0, gain1 float32) {
-	var dstep int64
-	frames := len(out) / 2
-	p.voice.Step = bentStep(p.base, bend0)
-	if bend0 != bend1 {
-		dstep = (int64(bentStep(p.base, bend1)) - int64(p.voice.Step)) / int64(frames)
-	}
-	from, to := p.voice.Span(mixer, frames, dstep)
-	flow0 := p.flow
-	p.moveFlow(frames, !p.ebbing && p.feed.Ready(from, to, p.voice.Step))
-	p.voice.Render(mixer, p.feed, out, dstep, gain0*flow0, gain1*p.flow)
-}
-
-// moveFlow takes a cell of the grid for the whole way, however events cut it.
-func (p *part) moveFlow(frames int, ready bool) {
-	way := float32(frames) / gridFrames
-	if ready {
-		p.flow = min(p.flow+way, 1)
-		return
-	}
-	p.flow = max(p.flow-way, 0)
-	p.ebbing = p.flow > 0
-}
-
-func bentStep(base uint64, ratio float64) uint64 {
-	if ratio == 1 {
-		return base
-	}
-	return uint64(float64(base) * ratio)
-}
-
-// Stats is what the player shows.
-type Stats struct {
-	Frame   int64
-	Voices  int   // cycles sounding
-	Misses  int64 // times a voice fell silent because its frames came late
-	Stolen  int64 // notes faded to make room
-	Refused int64 // notes for which there was no room
-}
-
-type counters struct {
-	frame, voices, stolen, refused atomic.Int64
-}
-
-func (c *counters) publish(e *Engine) {
-	c.frame.Store(e.frame)
-	c.voices.Store(int64(len(e.parts) - len(e.free)))
-}
-
-// Stats returns the present figures; any goroutine may ask.
-func (e *Engine) Stats() Stats {
-	return Stats{
-		Frame:   e.stats.frame.Load(),
-		Voices:  int(e.stats.voices.Load()),
-		Misses:  e.reader.Misses(),
-		Stolen:  e.stats.stolen.Load(),
-		Refused: e.stats.refused.Load(),
-	}
 }

@@ -1,6 +1,11 @@
 // Reused memory: a bed is made of some forty takes, each gone as soon as it is mixed.
 package boatyard
 
+import "sync"
+
+// arenas are kept from one bed to the next: fresh memory costs more than some of the sounds.
+var arenas = sync.Pool{New: func() any { return new(arena) }}
+
 // arena hands out zeroed buffers; all of them return to it at once. It is one goroutine's.
 type arena struct {
 	blocks [][]float64

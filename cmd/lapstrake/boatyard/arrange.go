@@ -9,7 +9,7 @@ func (m *mixture) takeTurns(makers []Maker, joinSec, gain float64) {
 	if len(makers) == 0 {
 		return
 	}
-	const turnSec = 2.3 // from one change to the next, in either lane
+	const turnSec = 2.7 // from one change to the next, in either lane
 	// A change ends a turn of one lane and starts the next one there: turn k runs from starts[k] to
 	// starts[k+2] + joinSec. The first two are already under way.
 	starts := []float64{0, 0}
@@ -30,7 +30,7 @@ func (m *mixture) takeTurns(makers []Maker, joinSec, gain float64) {
 		side := float64(1 - 2*(k%2))
 		m.memory.release()
 		turn := m.take(maker, end-start)
-		turn.place(side * m.noise.between(0.4, 0.9))
+		turn.place(side * m.noise.between(0.4, 0.85))
 		edge := min(m.frames(0.6), len(turn.left)/4) // lead-in and release say nothing about the level
 		turn.fade(m.frames(fadeIn), m.frames(fadeOut))
 		m.add(turn, m.frames(start), gain/max(turn.part(edge, len(turn.left)-edge).heard(m.rate()), 1e-9))
@@ -41,7 +41,7 @@ func (m *mixture) takeTurns(makers []Maker, joinSec, gain float64) {
 // of takes that come again and again, each at a place of its own around one side. gain is the heard RMS of all its
 // blows together.
 func (m *mixture) scatter(maker Maker, place, gain float64) {
-	const handful = 9
+	const handful = 7
 	m.memory.release()
 	stem := &stereo{m.memory.floats(len(m.left)), m.memory.floats(len(m.left))}
 	var hits [handful]*stereo
@@ -68,7 +68,7 @@ func (m *mixture) lay(maker Maker, gain float64) {
 
 // take has a maker play once more; what it returns lasts until the memory is released.
 func (m *mixture) take(maker Maker, seconds float64) *stereo {
-	return maker.perform(&m.memory, m.rootKey, max(m.frames(seconds), 1), m.rateHz, m.noise.source.Uint64())
+	return maker.perform(m.memory, m.rootKey, max(m.frames(seconds), 1), m.rateHz, m.noise.source.Uint64())
 }
 
 func (m *mixture) frames(seconds float64) int {

@@ -18,7 +18,7 @@ const (
 // mixture is a bed in the making; frame 0 lies beforeSec before the bed's first.
 type mixture struct {
 	*stereo
-	memory  arena // of the takes being mixed in
+	memory  *arena // of the takes being mixed in
 	rootKey int
 	rateHz  int
 	seconds float64 // with what is not kept
@@ -38,7 +38,11 @@ func Bed(layer, strand string, rootKey int, seconds float64, rateHz int) []float
 		return nil
 	}
 	before, after := int(beforeSec*float64(rateHz)), int(afterSec*float64(rateHz))
+	memory := arenas.Get().(*arena)
+	defer arenas.Put(memory)
+	memory.release()
 	m := &mixture{
+		memory:  memory,
 		stereo:  newStereo(before + frames + after),
 		rootKey: rootKey,
 		rateHz:  rateHz,
@@ -55,7 +59,9 @@ func Bed(layer, strand string, rootKey int, seconds float64, rateHz int) []float
 	kept := m.part(before, before+frames)
 	for range 2 { // what the ceiling took is given back, then the new peaks are held in turn
 		m.gain(dB(target) / max(kept.heard(m.rate()), 1e-9))
-		m.limit(dB(ceilingDB))
+		if !m.limit(dB(ceilingDB)) {
+			break
+		}
 	}
 	return kept.interleaved()
 }
@@ -63,19 +69,19 @@ func Bed(layer, strand string, rootKey int, seconds float64, rateHz int) []float
 // mix lays everyone in, each kind at its usual share of the strand: a leads with held sounds, b with struck and
 // noisy ones.
 func (m *mixture) mix(makers []Maker, strand string) {
-	heldDB, struckDB, noisyDB, joinSec := 0.0, -4.0, -9.0, 2.0
+	heldDB, struckDB, noisyDB, joinSec := 0.0, -4.0, -9.0, 1.8
 	if strand == "b" {
 		heldDB, struckDB, noisyDB, joinSec = -2, -0.5, -5, 1.3
 	}
+	places := []float64{-0.55, 0.55, 0.05} // of struck makers, in their order
 	var held []Maker
-	for i, maker := range makers {
-		// Places alternate from side to side, the later the further out.
-		place := (0.15 + 0.7*float64(i/2+1)/float64((len(makers)+1)/2)) * float64(1-2*(i%2))
+	for _, maker := range makers {
 		switch maker.Kind {
 		case Held:
 			held = append(held, maker)
 		case Struck:
-			m.scatter(maker, place, dB(struckDB))
+			m.scatter(maker, places[0], dB(struckDB))
+			places = places[1:]
 		case Noisy:
 			m.lay(maker, dB(noisyDB))
 		}

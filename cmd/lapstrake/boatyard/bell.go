@@ -41,7 +41,7 @@ func bells() []Maker {
 func bell(p *player) {
 	const splitRatio = 0.0004 // 0.7 cents to either side
 	modes := p.modes(bellBody, p.rootHz)
-	for i, m := range modes[:min(6, len(modes))] {
+	for i, m := range modes[:min(5, len(modes))] {
 		half := m.gain / 2
 		apart := 1 + splitRatio*p.noise.between(0.5, 1)
 		modes[i] = mode{m.hz * apart, half, m.decaySec}

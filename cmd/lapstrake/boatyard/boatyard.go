@@ -73,7 +73,10 @@ func (m Maker) Take(rootKey int, seconds float64, rateHz int, seed uint64) []flo
 	if frames <= 0 || rateHz <= 0 {
 		return nil
 	}
-	return m.perform(new(arena), rootKey, frames, rateHz, seed).interleaved()
+	memory := arenas.Get().(*arena)
+	defer arenas.Put(memory)
+	memory.release()
+	return m.perform(memory, rootKey, frames, rateHz, seed).interleaved()
 }
 
 // perform plays and records one take of the length given in frames; it lasts until the arena is released.

@@ -17,7 +17,9 @@ func bows() []Maker {
 // saw: the player finds the note by bending the blade: it slides up onto the pitch, then the knee shakes it. The
 // bent blade traps nearly a pure tone; the bow's scratch lies above.
 func saw(p *player) {
-	gain := func(h, hz float64) float64 { return math.Pow(h, -1.1) * rolloff(hz, p.lean(260, 420), 13) }
+	gain := func(h, hz float64) float64 {
+		return math.Pow(h, -1) * rolloff(hz, p.lean(420, 800), 12) * smallness(hz, 80)
+	}
 	w := p.wave(p.harmonics(p.rootHz, gain), p.phases())
 	amp := p.envelope(0.3, 0.6).times(p.drift(0.18, 0.8).scaled(1, 1))
 	shake := p.vibrato(2.2, p.noise.between(5, 6), 1)
@@ -49,7 +51,7 @@ func chain(p *player) {
 	rub := p.buffer()
 	p.hush(rub, 1, amp.times(p.drift(0.5, 23).scaled(1, 1)))
 	p.ring(p.mid, p.driven(links), rub)
-	gain := func(h, hz float64) float64 { return math.Pow(h, -1.3) * rolloff(hz, 600, 9) }
+	gain := func(h, hz float64) float64 { return math.Pow(h, -1) * rolloff(hz, 800, 9) * smallness(hz, 80) }
 	w := p.wave(p.harmonics(p.rootHz, gain), p.phases())
 	tone := p.buffer()
 	cents := p.wander(4.8, 0.33).plus(p.drift(1, 5)).centred(amp).plus(p.glide(18, 0.2))

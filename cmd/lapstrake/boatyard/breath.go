@@ -6,7 +6,7 @@ import "math"
 func breaths() []Maker {
 	return []Maker{
 		{Contributor: "Wick Samphire", Title: "Cider bottle, blown across", Kind: Held, Soft: true, Strand: "b",
-			lowKey: 24, highKey: 102, play: bottle,
+			lowKey: 24, highKey: 114, play: bottle,
 			tape: recording{room: room{4, 0.3, 5000, -10}, peakDB: -9, hissDB: -62, leadSec: 0.16, mono: true}},
 		{Contributor: "Harriet Slake, harbour office", Title: "Kettle on the harbour stove", Kind: Held, Loud: true, Strand: "b",
 			lowKey: 60, highKey: 114, play: kettle,
@@ -20,7 +20,7 @@ func breaths() []Maker {
 // bottle: a jet of breath across the neck of a Helmholtz resonator. The tone has hardly any harmonics; the same
 // resonance colours the breath's noise, and the rest of the noise passes by.
 func bottle(p *player) {
-	gain := func(h, hz float64) float64 { return math.Pow(h, -1.8) * rolloff(hz, 320, 10) }
+	gain := func(h, hz float64) float64 { return math.Pow(h, -1.6) * rolloff(hz, 450, 9) * smallness(hz, 90) }
 	w := p.wave(p.harmonics(p.rootHz, gain), p.phases())
 	breath := p.envelope(0.16, 0.35).times(p.drift(0.25, 0.8).scaled(1, 1))
 	amp := breath.times(p.drift(0.15, 9).scaled(1, 0.9))
@@ -36,7 +36,7 @@ func bottle(p *player) {
 
 // kettle: the whistle's edge tone creeps up to its pitch as the steam gathers, and never stands still.
 func kettle(p *player) {
-	gain := func(h, hz float64) float64 { return math.Pow(h, -1.7) * rolloff(hz, 600, 9) }
+	gain := func(h, hz float64) float64 { return math.Pow(h, -1.3) * rolloff(hz, 900, 9) * smallness(hz, 90) }
 	w := p.wave(p.harmonics(p.rootHz, gain), p.phases())
 	steam := p.envelope(0.3, 0.5)
 	amp := p.envelope(0.6, 0.4).times(p.drift(0.2, 1.3).scaled(1, 1)).times(p.drift(0.2, 17).scaled(1, 1))
@@ -55,7 +55,7 @@ func foghorn(p *player) {
 	const gruntSec = 0.4
 	horn := func(knee float64) func(h, hz float64) float64 {
 		return func(h, hz float64) float64 {
-			return math.Pow(h, -0.5) * (0.3 + peak(hz, 260, 2) + 0.7*peak(hz, 620, 3)) * rolloff(hz, knee, 13) / math.Hypot(1, 70/hz)
+			return math.Pow(h, -0.5) * (0.3 + peak(hz, 260, 2) + 0.7*peak(hz, 620, 3)) * rolloff(hz, knee, 13) * smallness(hz, 70)
 		}
 	}
 	phases := p.phases()

@@ -122,10 +122,15 @@ func (c curve) centred(amp curve) curve {
 	return c.scaled(narrow, -mean*narrow)
 }
 
-// shape multiplies x by the curve, straight lines between its values.
-func (c curve) shape(x []float64) {
-	for i := range x {
-		k := i / hop
-		x[i] *= c[k] + (c[k+1]-c[k])*float64(i%hop)*(1.0/hop)
+// addShaped adds gain·x to out, multiplied by the curve, straight lines between its values.
+func (c curve) addShaped(out, x []float64, gain float64) {
+	for start, k := 0, 0; start < len(x); start, k = start+hop, k+1 {
+		part := x[start:min(start+hop, len(x))]
+		to := out[start:][:len(part)]
+		g, step := gain*c[k], gain*(c[k+1]-c[k])/hop
+		for i, v := range part {
+			to[i] += g * v
+			g += step
+		}
 	}
 }

@@ -27,7 +27,7 @@ func floats(p *player) {
 // lantern: the finger goes round; the glass has four places where it swings most, so each turn is heard as two
 // swells. What sticks and slips is periodic: the partials are harmonics, and few.
 func lantern(p *player) {
-	gain := func(h, hz float64) float64 { return math.Pow(h, -1.2) * rolloff(hz, 500, 16) }
+	gain := func(h, hz float64) float64 { return math.Pow(h, -1) * rolloff(hz, 700, 14) * smallness(hz, 80) }
 	w := p.wave(p.harmonics(p.rootHz, gain), p.phases())
 	turn, start := p.noise.between(0.55, 0.8), p.noise.unit()
 	swell := p.curve(func(t float64) float64 { return 0.72 + 0.28*math.Sin(4*math.Pi*(turn*t+start)) })

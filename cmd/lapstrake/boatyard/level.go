@@ -44,11 +44,15 @@ func (m *mixture) ride(gains []float64, step int) {
 }
 
 // limit turns both channels down around peaks above the ceiling: down over 5 ms before a peak, back with a time
-// constant of 120 ms, so that it is not heard as distortion.
-func (m *mixture) limit(ceiling float64) {
+// constant of 120 ms, so that it is not heard as distortion. It reports whether there was any.
+func (m *mixture) limit(ceiling float64) bool {
+	if max(highest(m.left), highest(m.right)) <= ceiling {
+		return false
+	}
 	ahead := max(m.frames(0.005), 1)
 	back := math.Exp(-1 / (0.12 * m.rate()))
-	down := make([]float64, len(m.left)) // how far below 1 the gain must be at each frame
+	m.memory.release()
+	down := m.memory.floats(len(m.left)) // how far below 1 the gain must be at each frame
 	for i := range down {
 		if top := max(math.Abs(m.left[i]), math.Abs(m.right[i])); top > ceiling {
 			down[i] = 1 - ceiling/top
@@ -70,4 +74,5 @@ func (m *mixture) limit(ceiling float64) {
 		m.left[i] *= 1 - held
 		m.right[i] *= 1 - held
 	}
+	return true
 }

@@ -29,7 +29,7 @@ func winch(p *player) {
 	}
 	p.ring(p.mid, p.modes(drum, p.rootHz), clicks)
 	gain := func(h, hz float64) float64 {
-		return math.Pow(h, -0.8) * rolloff(hz, p.lean(500, 1200), 9) * (0.5 + peak(hz, 740, 3)) / math.Hypot(1, 90/hz)
+		return math.Pow(h, -0.8) * rolloff(hz, p.lean(500, 1200), 9) * (0.5 + peak(hz, 740, 3)) * smallness(hz, 90)
 	}
 	w := p.wave(p.harmonics(p.rootHz, gain), p.phases())
 	crank := p.noise.between(0.8, 1.1)
@@ -49,7 +49,7 @@ func winch(p *player) {
 func outboard(p *player) {
 	pipe := func(h, hz float64) float64 {
 		return (0.2 + peak(hz, 105, 2) + 0.9*peak(hz, 250, 3) + 0.7*peak(hz, 640, 3) + 0.35*peak(hz, 1500, 3)) *
-			rolloff(hz, p.lean(500, 1400), 9) / math.Hypot(1, 60/hz)
+			rolloff(hz, p.lean(500, 1400), 9) * smallness(hz, 60)
 	}
 	firing := p.wave(p.harmonics(p.rootHz, pipe), nil)
 	uneven := p.drift(0.25, 31).plus(p.drift(0.25, 6.5)).scaled(1, 1)

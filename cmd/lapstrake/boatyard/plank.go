@@ -7,7 +7,7 @@ import "math"
 // bar and Douglas fir plate as measured values are tabled in the Csound manual, appendix "Modal Frequency Ratios".
 var (
 	plankBody = body{[]float64{1, 2.572, 4.644, 6.984, 9.723, 12}, []float64{1, 0.55, 0.38, 0.26, 0.18, 0.12}, larch}
-	deckBody  = body{[]float64{1, 1.42, 2.11, 2.47, 3.3, 4.2}, []float64{1, 0.4, 0.38, 0.3, 0.22, 0.2}, oak}
+	deckBody  = body{[]float64{1, 1.42, 2.11, 2.47, 3.3, 4.2}, []float64{1, 0.25, 0.34, 0.28, 0.22, 0.2}, oak}
 	oarBody   = body{[]float64{1, 2.572, 4.644, 6.984, 9.723}, []float64{1, 0.5, 0.45, 0.3, 0.22}, oak}
 )
 
@@ -37,7 +37,7 @@ func caulking(p *player) {
 	hit := blow{0, 1, p.lean(0.0025, 0.0006), 0.6}
 	p.strike(p.mid, modes, hit)
 	if p.noise.unit() < 0.4 { // the mallet bounces
-		hit.atSec, hit.strength = p.noise.between(0.06, 0.11), 0.3
+		hit.atSec, hit.strength = p.noise.between(0.06, 0.11), 0.2
 		p.strike(p.mid, modes, hit)
 	}
 	p.knock(0, 2600, 0.9, 0.045, p.lean(0.10, 0.24))

@@ -44,26 +44,30 @@ func (p *player) hush(out []float64, rms float64, amp curve, filters ...biquad) 
 	for _, f := range filters {
 		f.run(x)
 	}
-	setRMS(x, rms)
-	amp.shape(x)
-	for i, v := range x {
-		out[i] += v
+	if loud := power(x); loud > 0 {
+		amp.addShaped(out, x, rms/math.Sqrt(loud))
 	}
 }
 
 // setRMS scales x to the RMS given; silence stays silence.
 func setRMS(x []float64, rms float64) {
-	power := 0.0
-	for _, v := range x {
-		power += v * v
-	}
-	if power == 0 {
+	loud := power(x)
+	if loud == 0 {
 		return
 	}
-	gain := rms / math.Sqrt(power/float64(len(x)))
+	gain := rms / math.Sqrt(loud)
 	for i := range x {
 		x[i] *= gain
 	}
+}
+
+// power is the mean square.
+func power(x []float64) float64 {
+	sum := 0.0
+	for _, v := range x {
+		sum += v * v
+	}
+	return sum / float64(max(len(x), 1))
 }
 
 // blow is one stroke of a mallet, clapper or finger.

@@ -20,7 +20,7 @@ func reeds() []Maker {
 // reedSpectrum: a free reed chops the air into pulses; the chamber adds its resonance.
 func reedSpectrum(kneeHz, chamberHz float64) func(h, hz float64) float64 {
 	return func(h, hz float64) float64 {
-		return math.Pow(h, -0.7) * rolloff(hz, kneeHz, 10) * (0.5 + peak(hz, chamberHz, 2)) / math.Hypot(1, 90/hz)
+		return math.Pow(h, -0.7) * rolloff(hz, kneeHz, 10) * (0.5 + peak(hz, chamberHz, 2)) * smallness(hz, 90)
 	}
 }
 
@@ -30,7 +30,7 @@ func concertina(p *player) {
 	const apartCents = 2.1
 	bellows := p.envelope(0.09, 0.25).times(p.drift(0.3, 0.5).scaled(1, 1))
 	for _, sign := range []float64{-1, 1} {
-		w := p.wave(p.harmonics(p.rootHz, reedSpectrum(p.lean(500, 1900), p.noise.between(1400, 2000))), p.phases())
+		w := p.wave(p.harmonics(p.rootHz, reedSpectrum(p.lean(750, 2300), p.noise.between(1400, 2000))), p.phases())
 		cents := p.wander(3.4, 0.3).centred(bellows).scaled(1, sign*apartCents).plus(p.glide(-9, 0.08))
 		voice := p.buffer()
 		p.sing(voice, w, p.rootHz, cents, bellows, p.noise.unit())
@@ -49,7 +49,7 @@ func harmonium(p *player) {
 		return 1 + 0.12*math.Sin(2*math.Pi*pump*t) + 0.05*math.Sin(4*math.Pi*pump*t+1)
 	}))
 	cents := p.wander(4.6, 0.27).plus(p.vibrato(1.1, pump, 0.1)).centred(wind).plus(p.glide(-7, 0.15))
-	knee := p.lean(380, 1300)
+	knee := p.lean(620, 1700)
 	eight := p.wave(p.harmonics(p.rootHz, reedSpectrum(knee, 900)), p.phases())
 	four := p.wave(p.harmonics(2*p.rootHz, reedSpectrum(knee, 1500)), p.phases())
 	p.sing(p.mid, eight, p.rootHz, cents, wind, p.noise.unit())
@@ -65,7 +65,7 @@ func reedPipe(p *player) {
 		if math.Mod(h, 2) == 0 {
 			even = 0.3
 		}
-		return even * math.Pow(h, -0.75) * rolloff(hz, p.lean(800, 1800), 11) * (0.4 + peak(hz, 1150, 2.5)) / math.Hypot(1, 100/hz)
+		return even * math.Pow(h, -0.75) * rolloff(hz, p.lean(800, 1800), 11) * (0.4 + peak(hz, 1150, 2.5)) * smallness(hz, 100)
 	}
 	w := p.wave(p.harmonics(p.rootHz, gain), p.phases())
 	breath := p.envelope(0.11, 0.2).times(p.drift(0.22, 1.1).scaled(1, 1)).times(p.drift(0.14, 13).scaled(1, 1))

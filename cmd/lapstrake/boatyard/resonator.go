@@ -16,7 +16,7 @@ type material struct{ refDecaySec, refHz, power, shortestSec, longestSec float64
 // Decays of the order measured on such bodies (common practice; from memory).
 var (
 	larch     = material{0.75, 220, 0.55, 0.07, 1.5}
-	oak       = material{0.42, 220, 0.60, 0.05, 0.9}
+	oak       = material{0.48, 220, 0.60, 0.05, 1.2}
 	bronze    = material{5.5, 300, 0.65, 0.35, 8}
 	aluminium = material{3.2, 350, 0.60, 0.25, 6}
 	steel     = material{4.0, 250, 0.55, 0.25, 6}
@@ -35,7 +35,7 @@ type body struct {
 }
 
 // maxModes bounds the work of one blow.
-const maxModes = 20
+const maxModes = 18
 
 // modes tunes the body to hz. Beyond its table the ratios go on with their last second difference (bars and
 // rims grow about as n²) up to 5 kHz, so that a low root is heard by its upper modes. Each blow falls on another

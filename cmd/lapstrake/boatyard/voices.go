@@ -1,8 +1,6 @@
 // Voices: a few neighbours humming, and the slipway crew on an open vowel.
 package boatyard
 
-import "math"
-
 // formant is one resonance of the vocal tract.
 type formant struct{ hz, widthHz, levelDB float64 }
 
@@ -59,6 +57,6 @@ func (p *player) tract(formants []formant, size float64) func(h, hz float64) flo
 			}
 			sum += dB(f.levelDB) * peak(hz, centre, centre/f.widthHz)
 		}
-		return sum / h * rolloff(hz, kneeHz, 6) / math.Hypot(1, 80/hz)
+		return sum / h * rolloff(hz, kneeHz, 6) * smallness(hz, 80)
 	}
 }

@@ -94,6 +94,9 @@ func rolloff(hz, kneeHz, slopeDB float64) float64 {
 	return math.Pow(1+(hz/kneeHz)*(hz/kneeHz), -slopeDB/12.041199826559248)
 }
 
+// smallness is what a body that is small beside the wave cannot send out: 12 dB an octave below cutHz.
+func smallness(hz, cutHz float64) float64 { return 1 / (1 + (cutHz/hz)*(cutHz/hz)) }
+
 // peak is the gain of one resonance of a body: 1 at its centre, 1/q far below, falling 12 dB an octave above.
 func peak(hz, centreHz, q float64) float64 {
 	x := hz / centreHz

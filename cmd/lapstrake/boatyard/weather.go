@@ -80,26 +80,22 @@ func rain(p *player) {
 	}
 }
 
-// sluice: water through a gate: roaring bands that wander, and air coming up in bubbles that ring for a moment.
+// sluice: water through a gate: roaring bands that wander, and air coming up in bubbles, each ringing for a moment at
+// the pitch of its size.
 func sluice(p *player) {
 	centre := p.folded(300)
-	for i, ratio := range []float64{1, 2, 3.4} {
-		for _, place := range []float64{-0.8, 0.8} {
+	for _, place := range []float64{-0.8, 0.8} {
+		for i, ratio := range []float64{1, 2.7} {
 			band := p.buffer()
-			p.hush(band, 0.12/float64(i+1), p.drift(0.5, 1.1).scaled(1, 1), bandpass(p.rateHz, ratio*centre, 2.5))
+			p.hush(band, 0.12/float64(i+1), p.drift(0.5, 1.1).scaled(1, 1), bandpass(p.rateHz, ratio*centre, 1.8))
 			p.spread(band, place)
 		}
 	}
-	for range 6 { // sizes of bubble, each with a pitch of its own
-		bubbles := p.buffer()
-		end := float64(p.frames) / p.rateHz
-		for t := 0.0; t < end; t -= math.Log(1-p.noise.unit()) / 4 {
-			if at := p.frameAt(t); at < p.frames {
-				bubbles[at] += p.noise.unit()
-			}
-		}
-		hz := 500 * math.Exp2(2.2*p.noise.unit())
-		p.ring(p.mid, []mode{{min(hz, topShare*p.rateHz), 0.7, 25 / hz}}, bubbles)
+	end := float64(p.frames) / p.rateHz
+	for t := 0.0; t < end; t -= math.Log(1-p.noise.unit()) / 22 {
+		hz := min(500*math.Exp2(2.2*p.noise.unit()), topShare*p.rateHz)
+		bubble := []mode{{hz, 0.7 * p.noise.unit(), 25 / hz}}
+		p.ring(p.mid[p.frameAt(t):], bubble, []float64{1})
 	}
 	p.hush(p.mid, p.lean(0.03, 0.07), p.drift(0.3, 2).scaled(1, 1), highpass(p.rateHz, 1500, 0.5), lowpass(p.rateHz, 8000, 0.6))
 }

@@ -43,7 +43,7 @@ func pluck(p *player) {
 // aeolian: eddies behind a wire come off at the frequency of the partial that they set swinging, and hold on to it;
 // gusts bring the second and third partial out and die down again.
 func aeolian(p *player) {
-	low := func(h, hz float64) float64 { return math.Pow(h, -1.6) * rolloff(hz, 380, 9) }
+	low := func(h, hz float64) float64 { return math.Pow(h, -1.25) * rolloff(hz, 520, 9) * smallness(hz, 70) }
 	high := func(h, hz float64) float64 {
 		return low(h, hz) * 1.4 * (0.35 + 1.3*math.Exp(-(h-2.6)*(h-2.6)/3)) * math.Pow(h, 0.5)
 	}
@@ -71,7 +71,7 @@ func forestay(p *player) {
 	knee := p.lean(700, 2200)
 	gain := func(h, hz float64) float64 {
 		hull := 0.25 + peak(hz, 170, 3) + 0.9*peak(hz, 430, 4) + 0.8*peak(hz, 960, 4) + 0.6*peak(hz, 2100, 3)
-		return hull * math.Pow(h, -0.85) * rolloff(hz, knee, 10) / math.Hypot(1, 90/hz)
+		return hull * math.Pow(h, -0.85) * rolloff(hz, knee, 10) * smallness(hz, 110)
 	}
 	w := p.wave(p.harmonics(p.rootHz, gain), p.phases())
 	amp := p.envelope(0.18, 0.4).times(p.drift(0.25, 0.9).scaled(1, 1)).times(p.drift(0.08, 9).scaled(1, 1))

@@ -1,0 +1,48 @@
+package engine
+
+import (
+	"lapstrake/engine/stream"
+	"lapstrake/voices"
+)
+
+// part is one cycle sounding in a note.
+type part struct {
+	voice voices.Voice
+	feed  *stream.Feed
+	layer int
+	base  uint64
+
+	flow   float32 // 1 while frames come, 0 while they are missed
+	ebbing bool    // on its way to 0, on the frames that the feed kept back for that
+}
+
+func (p *part) render(mixer *voices.Mixer, out []float32, bend0, bend1 float64, gain0, gain1 float32) {
+	var dstep int64
+	frames := len(out) / 2
+	p.voice.Step = bentStep(p.base, bend0)
+	if bend0 != bend1 {
+		dstep = (int64(bentStep(p.base, bend1)) - int64(p.voice.Step)) / int64(frames)
+	}
+	from, to := p.voice.Span(mixer, frames, dstep)
+	flow0 := p.flow
+	p.moveFlow(frames, !p.ebbing && p.feed.Ready(from, to, p.voice.Step))
+	p.voice.Render(mixer, p.feed, out, dstep, gain0*flow0, gain1*p.flow)
+}
+
+// moveFlow takes a cell of the grid for the whole way, however events cut it.
+func (p *part) moveFlow(frames int, ready bool) {
+	way := float32(frames) / gridFrames
+	if ready {
+		p.flow = min(p.flow+way, 1)
+		return
+	}
+	p.flow = max(p.flow-way, 0)
+	p.ebbing = p.flow > 0
+}
+
+func bentStep(base uint64, ratio float64) uint64 {
+	if ratio == 1 {
+		return base
+	}
+	return uint64(float64(base) * ratio)
+}
