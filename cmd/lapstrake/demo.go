@@ -28,11 +28,12 @@ func demoCommand() command {
 		summary: "make a project to try everything on",
 		about: `Makes the project of an estuary boatyard that asked its neighbours for one sound
 each: beds for sixteen roots, two layers and two strands, synthesised here, and the
-map that plays them. The full project takes 276 MB, the small one 37 MB.`,
+map that plays them. The full project takes 276 MB; the small one has three and a half
+octaves on short beds and takes 28 MB.`,
 		example: "lapstrake demo boatyard --small",
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &demoOptions{}
-			flags.BoolVar(&o.small, "small", false, "short beds of 3 seconds in 16 bits")
+			flags.BoolVar(&o.small, "small", false, "beds of 3 seconds for eight roots, C#2 to F#5 (keys 37 to 78)")
 			flags.BoolVar(&o.force, "force", false, "write into a folder that is there already")
 			return o.run
 		},
@@ -57,7 +58,7 @@ func (o *demoOptions) run(s streams, args []string) error {
 	}
 	words := []string{dir}
 	if o.small {
-		words = append(words, "--overlap=0.5")
+		words = append(words, "--overlap=0.5", "--lowest=37", "--highest=78")
 	}
 	if o.force {
 		words = append(words, "--force")
@@ -72,10 +73,14 @@ func (o *demoOptions) seconds() float64 {
 	return 15
 }
 
-// demoBeds lists the beds of the default grid.
-func demoBeds() []mapping.BedName {
+// demoBeds lists the beds of the default grid, or of its middle.
+func (o *demoOptions) demoBeds() []mapping.BedName {
 	var all []mapping.BedName
-	for root := 24; root <= 114; root += 6 {
+	lowest, highest := 24, 114
+	if o.small {
+		lowest, highest = 42, 84
+	}
+	for root := lowest; root <= highest; root += 6 {
 		for _, layer := range []string{"soft", "loud"} {
 			for _, strand := range []string{"a", "b"} {
 				all = append(all, mapping.BedName{Layer: layer, Strand: strand, Root: root})
@@ -86,7 +91,7 @@ func demoBeds() []mapping.BedName {
 }
 
 func (o *demoOptions) writeBeds(s streams, dir string) error {
-	beds := demoBeds()
+	beds := o.demoBeds()
 	failed := make([]error, len(beds))
 	var next, done atomic.Int64
 	bar := newProgress(s.notices, "making beds")
@@ -112,11 +117,7 @@ func (o *demoOptions) writeBeds(s streams, dir string) error {
 }
 
 func (o *demoOptions) writeBed(path string, bed mapping.BedName) error {
-	format := wav.PCM24
-	if o.small {
-		format = wav.PCM16
-	}
-	writer, err := wav.Create(path, demoRateHz, 2, format)
+	writer, err := wav.Create(path, demoRateHz, 2, wav.PCM24)
 	if err != nil {
 		return err
 	}

@@ -30,7 +30,7 @@ func makeBeds(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	dir := filepath.Join(ts.MkAbs(args[0]), "beds")
 	ts.Check(os.MkdirAll(dir, 0o777))
-	for i, bed := range demoBeds() {
+	for i, bed := range (&demoOptions{}).demoBeds() {
 		writeBed(ts, filepath.Join(dir, bed.String()), wav.PCM24, int(seconds*rateHz), int(rateHz), uint64(i))
 	}
 }
