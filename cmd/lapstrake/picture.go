@@ -157,7 +157,7 @@ func lanePlot(lanes []lane, seconds float64) (*plot.Plot, error) {
 		p.Legend.Add("bed "+strand, swatch(strandInks[i%len(strandInks)]))
 	}
 	p.Legend.Top = true
-	p.Legend.YOffs = vg.Points(20)
+	p.Legend.YOffs = vg.Points(32)
 	p.Legend.Padding = vg.Points(2)
 	for i, lane := range lanes {
 		y := float64(len(lanes) - 1 - i)
