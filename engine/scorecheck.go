@@ -31,7 +31,7 @@ func readScoreBytes(r io.Reader) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	if len(data) > maxScoreBytes {
+	if len(data) > maxScoreBytes && bytes.HasPrefix(data, []byte("MThd")) { // else the header tells more
 		return nil, fault(maxScoreBytes, "more bytes", "a score of at most 16 MiB", "split the score")
 	}
 	return data, nil

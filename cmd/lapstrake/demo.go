@@ -29,11 +29,11 @@ func demoCommand() command {
 		about: `Makes the project of an estuary boatyard that asked its neighbours for one sound
 each: beds for sixteen roots, two layers and two strands, synthesised here, and the
 map that plays them. The full project takes 276 MB; the small one has three and a half
-octaves on short beds and takes 28 MB.`,
+octaves on short beds and takes 18 MB.`,
 		example: "lapstrake demo boatyard --small",
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &demoOptions{}
-			flags.BoolVar(&o.small, "small", false, "beds of 3 seconds for eight roots, C#2 to F#5 (keys 37 to 78)")
+			flags.BoolVar(&o.small, "small", false, "beds of 2 seconds for eight roots, C#2 to F#5 (keys 37 to 78)")
 			flags.BoolVar(&o.force, "force", false, "write into a folder that is there already")
 			return o.run
 		},
@@ -58,7 +58,7 @@ func (o *demoOptions) run(s streams, args []string) error {
 	}
 	words := []string{dir}
 	if o.small {
-		words = append(words, "--overlap=0.5", "--lowest=37", "--highest=78")
+		words = append(words, "--overlap=0.25", "--lowest=37", "--highest=78")
 	}
 	if o.force {
 		words = append(words, "--force")
@@ -68,7 +68,7 @@ func (o *demoOptions) run(s streams, args []string) error {
 
 func (o *demoOptions) seconds() float64 {
 	if o.small {
-		return 3
+		return 2
 	}
 	return 15
 }

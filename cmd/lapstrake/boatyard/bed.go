@@ -11,8 +11,8 @@ const (
 	softBedDB = -26.0
 	loudBedDB = -20.0
 	ceilingDB = -3.5
-	beforeSec = 2.0 // mixed but not kept, so that a bed begins mid-sound …
-	afterSec  = 0.5 // … and ends so
+	beforeSec = 1.4 // mixed but not kept, so that a bed begins mid-sound …
+	afterSec  = 0.4 // … and ends so
 )
 
 // mixture is a bed in the making; frame 0 lies beforeSec before the bed's first.

@@ -199,7 +199,7 @@ func TestBedRefusesWhatItCannotMake(t *testing.T) {
 	t.Parallel()
 	for name, bed := range map[string][]float32{
 		"no such layer":  Bed("medium", "a", 60, 1, bedRateHz),
-		"no such strand": Bed("soft", "c", 60, 1, bedRateHz),
+		"no such strand": Bed("soft", "", 60, 1, bedRateHz),
 		"no length":      Bed("soft", "a", 60, 0, bedRateHz),
 		"no rate":        Bed("soft", "a", 60, 1, 0),
 	} {

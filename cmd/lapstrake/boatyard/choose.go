@@ -1,14 +1,12 @@
 // Which neighbours are heard in a bed.
 package boatyard
 
-import "strings"
-
 // chosen returns the makers of one bed, four to eight of those that suit the layer, the strand and the root, held
 // ones first. Neighbouring roots take them in turn, so that over the keyboard everyone is heard.
 func chosen(layer, strand string, rootKey int) []Maker {
 	byKind := map[Kind][]Maker{}
 	for _, m := range Makers() {
-		suits := (layer == "soft" && m.Soft || layer == "loud" && m.Loud) && strings.Contains(m.Strand, strand)
+		suits := (layer == "soft" && m.Soft || layer == "loud" && m.Loud) && m.Strand == strand
 		if suits && m.lowKey <= rootKey && rootKey <= m.highKey {
 			byKind[m.Kind] = append(byKind[m.Kind], m.In(layer))
 		}

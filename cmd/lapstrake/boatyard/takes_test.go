@@ -6,6 +6,8 @@ import (
 	"math/cmplx"
 	"slices"
 	"testing"
+
+	"pgregory.net/rapid"
 )
 
 const takeRateHz = 16000
@@ -195,6 +197,25 @@ func TestNoPartialLiesTooHigh(t *testing.T) {
 			}
 		}
 	}
+}
+
+func TestAnyTakeHasItsLengthAndIsFinite(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		m := rapid.SampledFrom(Makers()).Draw(t, "maker")
+		key := rapid.IntRange(0, 127).Draw(t, "key")
+		rateHz := rapid.IntRange(8000, 96000).Draw(t, "rateHz")
+		frames := rapid.IntRange(1, 3000).Draw(t, "frames")
+		take := m.Take(key, float64(frames)/float64(rateHz), rateHz, 1)
+		if len(take) != 2*frames {
+			t.Fatalf("%s: %d samples for %d frames", m.Title, len(take), frames)
+		}
+		for i, v := range take {
+			if !(math.Abs(float64(v)) <= 1) { // also not a number
+				t.Fatalf("%s: sample %d is %v", m.Title, i, v)
+			}
+		}
+	})
 }
 
 // brightness is the RMS of the slope over the RMS: a mean frequency, weighted by power, in radians a sample.
