@@ -28,12 +28,13 @@ func (m *mixture) takeTurns(makers []Maker, joinSec, gain float64) {
 		}
 		maker := makers[(first+k)%len(makers)]
 		side := float64(1 - 2*(k%2))
-		m.memory.release()
+		before := m.memory.mark()
 		turn := m.take(maker, end-start)
 		turn.place(side * m.noise.between(0.4, 0.85))
 		edge := min(m.frames(0.6), len(turn.left)/4) // lead-in and release say nothing about the level
 		turn.fade(m.frames(fadeIn), m.frames(fadeOut))
 		m.add(turn, m.frames(start), gain/max(turn.part(edge, len(turn.left)-edge).heard(m.rate()), 1e-9))
+		m.memory.back(before)
 	}
 }
 
@@ -42,13 +43,19 @@ func (m *mixture) takeTurns(makers []Maker, joinSec, gain float64) {
 // blows together.
 func (m *mixture) scatter(maker Maker, place, gain float64) {
 	const handful = 7
-	m.memory.release()
+	defer m.memory.back(m.memory.mark())
 	stem := &stereo{m.memory.floats(len(m.left)), m.memory.floats(len(m.left))}
 	var hits [handful]*stereo
 	for i := range hits {
-		hits[i] = m.take(maker, maker.tailSec)
-		hits[i].place(max(-1, min(1, place+m.noise.between(-0.15, 0.15))))
-		hits[i].fade(0, min(m.frames(0.4), len(hits[i].left)/2))
+		frames := m.frames(maker.tailSec)
+		hits[i] = &stereo{m.memory.space(frames), m.memory.space(frames)}
+		before := m.memory.mark()
+		take := m.take(maker, maker.tailSec)
+		take.place(max(-1, min(1, place+m.noise.between(-0.15, 0.15))))
+		take.fade(0, min(m.frames(0.4), frames/2))
+		copy(hits[i].left, take.left)
+		copy(hits[i].right, take.right)
+		m.memory.back(before)
 	}
 	last := 0
 	for t := -maker.everySec * m.noise.unit(); t < m.seconds; {
@@ -61,12 +68,12 @@ func (m *mixture) scatter(maker Maker, place, gain float64) {
 
 // lay puts a noisy maker under the whole bed.
 func (m *mixture) lay(maker Maker, gain float64) {
-	m.memory.release()
+	defer m.memory.back(m.memory.mark())
 	take := m.take(maker, m.seconds+1)
 	m.add(take, 0, gain/max(take.heard(m.rate()), 1e-9))
 }
 
-// take has a maker play once more; what it returns lasts until the memory is released.
+// take has a maker play once more; what it returns lasts until the memory goes back.
 func (m *mixture) take(maker Maker, seconds float64) *stereo {
 	return maker.perform(m.memory, m.rootKey, max(m.frames(seconds), 1), m.rateHz, m.noise.source.Uint64())
 }

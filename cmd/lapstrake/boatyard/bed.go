@@ -40,7 +40,7 @@ func Bed(layer, strand string, rootKey int, seconds float64, rateHz int) []float
 	before, after := int(beforeSec*float64(rateHz)), int(afterSec*float64(rateHz))
 	memory := arenas.Get().(*arena)
 	defer arenas.Put(memory)
-	memory.release()
+	memory.back(mark{})
 	m := &mixture{
 		memory:  memory,
 		stereo:  newStereo(before + frames + after),

@@ -75,11 +75,11 @@ func (m Maker) Take(rootKey int, seconds float64, rateHz int, seed uint64) []flo
 	}
 	memory := arenas.Get().(*arena)
 	defer arenas.Put(memory)
-	memory.release()
+	memory.back(mark{})
 	return m.perform(memory, rootKey, frames, rateHz, seed).interleaved()
 }
 
-// perform plays and records one take of the length given in frames; it lasts until the arena is released.
+// perform plays and records one take of the length given in frames; it lasts as long as the arena's buffers.
 func (m Maker) perform(memory *arena, rootKey, frames, rateHz int, seed uint64) *stereo {
 	lead := min(int(m.tape.leadSec*float64(rateHz)), frames/8)
 	p := &player{

@@ -51,7 +51,7 @@ func (m *mixture) limit(ceiling float64) bool {
 	}
 	ahead := max(m.frames(0.005), 1)
 	back := math.Exp(-1 / (0.12 * m.rate()))
-	m.memory.release()
+	defer m.memory.back(m.memory.mark())
 	down := m.memory.floats(len(m.left)) // how far below 1 the gain must be at each frame
 	for i := range down {
 		if top := max(math.Abs(m.left[i]), math.Abs(m.right[i])); top > ceiling {

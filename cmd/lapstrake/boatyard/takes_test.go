@@ -74,13 +74,16 @@ func TestTakesAreInTune(t *testing.T) {
 			if key < m.lowKey || key > m.highKey {
 				continue
 			}
-			for seed := range uint64(3) {
-				take := m.Take(key, 4, takeRateHz, seed)
-				from := m.tape.leadSec + 0.8 // after glides and attacks
+			seeds, from, to := uint64(2), m.tape.leadSec+0.8, 3.5 // after glides and attacks, before the release
+			if m.Kind == Struck {
+				seeds, to = 3, 1.9
+			}
+			for seed := range seeds {
+				take := m.Take(key, to+0.5, takeRateHz, seed)
 				if m.Kind == Struck {
 					from = loudestSec(take, takeRateHz) + 0.003
 				}
-				offs = append(offs, centsOff(take, key, takeRateHz, from, 3.5))
+				offs = append(offs, centsOff(take, key, takeRateHz, from, to))
 			}
 		}
 		mean := 0.0

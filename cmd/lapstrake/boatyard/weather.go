@@ -85,11 +85,11 @@ func rain(p *player) {
 func sluice(p *player) {
 	centre := p.folded(300)
 	for _, place := range []float64{-0.8, 0.8} {
+		side := p.buffer()
 		for i, ratio := range []float64{1, 2.7} {
-			band := p.buffer()
-			p.hush(band, 0.12/float64(i+1), p.drift(0.5, 1.1).scaled(1, 1), bandpass(p.rateHz, ratio*centre, 1.8))
-			p.spread(band, place)
+			p.hush(side, 0.12/float64(i+1), p.drift(0.5, 1.1).scaled(1, 1), bandpass(p.rateHz, ratio*centre, 1.8))
 		}
+		p.spread(side, place)
 	}
 	end := float64(p.frames) / p.rateHz
 	for t := 0.0; t < end; t -= math.Log(1-p.noise.unit()) / 22 {
