@@ -9,6 +9,8 @@ type Stats struct {
 	Misses  int64 // times a voice fell silent because its frames came late
 	Stolen  int64 // notes faded to make room
 	Refused int64 // notes for which there was no room
+
+	ReadErrors int64 // reads that failed; their frames are silent
 }
 
 type counters struct {
@@ -28,5 +30,7 @@ func (e *Engine) Stats() Stats {
 		Misses:  e.reader.Misses(),
 		Stolen:  e.stats.stolen.Load(),
 		Refused: e.stats.refused.Load(),
+
+		ReadErrors: e.reader.Errors(),
 	}
 }

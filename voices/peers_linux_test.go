@@ -31,12 +31,12 @@ func BenchmarkPeers(b *testing.B) {
 		return
 	}
 	for _, peer := range []struct {
-		library    string
+		name       string
 		leastRatio float64
 	}{{"sinc-fastest", 20}, {"soxr-variable", 15}} {
 		for _, voices := range []int{1, 1000} {
-			b.Run(fmt.Sprintf("%s/%d", peer.library, voices), func(b *testing.B) {
-				comparePeer(b, program, peer.library, voices, peer.leastRatio)
+			b.Run(fmt.Sprintf("%s/%d", peer.name, voices), func(b *testing.B) {
+				comparePeer(b, program, peer.name, voices, peer.leastRatio)
 			})
 		}
 	}

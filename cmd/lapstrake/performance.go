@@ -57,7 +57,7 @@ const blockFrames = 256
 func (p *performance) render(s streams, o *outputOptions) (*sound, error) {
 	format, err := wav.ParseFormat(o.format)
 	if err != nil {
-		return nil, wordsError{err}
+		return nil, err
 	}
 	rateHz := p.player.Map().RateHz
 	if err := wav.CheckLength(o.path, rateHz, 2, format, p.limit()); err != nil {
@@ -158,6 +158,9 @@ func minutes(seconds float64) string {
 
 // validate checks the words; a command that only plays into a file needs one.
 func (o *outputOptions) validate(needed bool) error {
+	if _, err := wav.ParseFormat(o.format); err != nil {
+		return wrongWords("--format: %w", err)
+	}
 	switch {
 	case needed && o.path == "":
 		return wrongWords("where to? Name the file to write with -o OUT.wav")

@@ -126,9 +126,8 @@ func readOrSilence(bed Bed, dst []float32, posFrames int64) error {
 // crossfade before it to the middle of the one after, in cycle frames; it may
 // begin below 0.
 type Alone struct {
-	Bed        int
-	From, To   int64
-	JoinFrames int64
+	Bed      int
+	From, To int64
 }
 
 // Stretches returns the cycle's beds in order with the frames at which each
@@ -137,7 +136,7 @@ func (c *Cycle) Stretches() []Alone {
 	stretches := make([]Alone, len(c.beds))
 	for i := range c.beds {
 		from := c.begins[i] - c.overlap/2
-		stretches[i] = Alone{Bed: i, From: from, To: from + c.used[i] - c.overlap, JoinFrames: c.overlap}
+		stretches[i] = Alone{Bed: i, From: from, To: from + c.used[i] - c.overlap}
 	}
 	return stretches
 }
