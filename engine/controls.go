@@ -20,34 +20,53 @@ const (
 
 // controls is the state of all controllers, smoothed.
 type controls struct {
-	dynamicsNumber int
-	dynamicsCoarse int
-	numbers        []int // of the volume controllers
-	values         []int
-	dynamics       smoothed // 0 quietest layer, 1 loudest
-	volume         smoothed // linear gain
-	bend           smoothed // semitones
-	bendRange      float64
-	hold           bool
-	sostenuto      bool
+	values          [128]int // as last received; unmoved before
+	dynamicsNumber  int
+	dynamicsInitial int
+	numbers         []int    // of the volume controllers
+	dynamics        smoothed // 0 quietest layer, 1 loudest
+	volume          smoothed // linear gain
+	bend            smoothed // semitones
+	bendRange       float64
+	bendValue       int // as last received
+	hold            bool
+	sostenuto       bool
 }
 
 const (
+	unmoved = -1
+
 	volumeSmoothingSec = 0.02
 	bendSmoothingSec   = 0.004
 )
 
 func (c *controls) init(m *mapping.Map) {
-	c.dynamicsNumber, c.numbers, c.bendRange = m.Dynamics.Controller, m.Volume.Controllers, m.Bend
-	c.values = make([]int, len(c.numbers))
 	for i := range c.values {
-		c.values[i] = 127
+		c.values[i] = unmoved
 	}
+	c.bendValue = BendCentre
 	rate := float64(m.RateHz)
 	c.dynamics = newSmoothed(m.Dynamics.Smoothing*rate, dynamicsValue(m.Dynamics.Initial, 0))
-	c.dynamicsCoarse = m.Dynamics.Initial
 	c.volume = newSmoothed(volumeSmoothingSec*rate, 1)
 	c.bend = newSmoothed(bendSmoothingSec*rate, 0)
+	c.adopt(m)
+}
+
+// adopt takes over what a map says of controllers. Those that were moved keep
+// their places.
+func (c *controls) adopt(m *mapping.Map) {
+	c.dynamicsNumber, c.numbers, c.bendRange = m.Dynamics.Controller, m.Volume.Controllers, m.Bend
+	c.dynamics.setTime(m.Dynamics.Smoothing * float64(m.RateHz))
+	c.dynamicsInitial = m.Dynamics.Initial
+	c.dynamics.target = c.dynamicsTarget()
+	c.volume.target = c.volumeGain()
+	c.turnBend(c.bendValue)
+}
+
+// turnBend moves the bend to a value from 0 to 16383.
+func (c *controls) turnBend(value int) {
+	c.bendValue = value
+	c.bend.target = float64(value-BendCentre) / BendCentre * c.bendRange
 }
 
 // dynamicsValue makes 0 to 1 of a coarse and a fine value, so that a keyboard
@@ -56,13 +75,27 @@ func dynamicsValue(coarse, fine int) float64 {
 	return min(float64(coarse<<7|fine)/(127<<7), 1)
 }
 
+// dynamicsTarget is the value that the controllers ask for.
+func (c *controls) dynamicsTarget() float64 {
+	coarse, fine := c.values[c.dynamicsNumber], 0
+	if coarse == unmoved {
+		coarse = c.dynamicsInitial
+	}
+	if c.dynamicsNumber < fineOffset {
+		fine = max(c.values[c.dynamicsNumber+fineOffset], 0)
+	}
+	return dynamicsValue(coarse, fine)
+}
+
 // volumeGain is 40·log10(value/127) dB for each controller, together (General
 // MIDI 2; DLS 2.2).
 func (c *controls) volumeGain() float64 {
 	gain := 1.0
-	for _, value := range c.values {
-		part := float64(value) / 127
-		gain *= part * part
+	for _, number := range c.numbers {
+		if value := c.values[number]; value != unmoved {
+			part := float64(value) / 127
+			gain *= part * part
+		}
 	}
 	return gain
 }
@@ -83,20 +116,12 @@ func (c *controls) advance(frames int) {
 }
 
 func (c *controls) set(number, value int) {
-	switch {
-	case number == c.dynamicsNumber:
-		c.dynamicsCoarse = value
-		c.dynamics.target = dynamicsValue(value, 0)
-	case c.dynamicsNumber < fineOffset && number == c.dynamicsNumber+fineOffset:
-		c.dynamics.target = dynamicsValue(c.dynamicsCoarse, value)
-	default:
-		for i := range c.numbers {
-			if c.numbers[i] == number {
-				c.values[i] = value
-			}
-		}
-		c.volume.target = c.volumeGain()
+	c.values[number] = value
+	if number == c.dynamicsNumber && number < fineOffset {
+		c.values[number+fineOffset] = unmoved
 	}
+	c.dynamics.target = c.dynamicsTarget()
+	c.volume.target = c.volumeGain()
 }
 
 // reset answers controller 121 (MIDI RP-015): modulation 0, expression full,
@@ -108,7 +133,7 @@ func (c *controls) reset() {
 			c.set(number, 127)
 		}
 	}
-	c.bend.target = 0
+	c.turnBend(BendCentre)
 	c.hold, c.sostenuto = false, false
 }
 
@@ -128,7 +153,7 @@ func (e *Engine) apply(event Event) {
 	case KindNoteOff:
 		e.noteOff(key)
 	case KindBend:
-		e.control.bend.target = float64(event.BendValue()-BendCentre) / BendCentre * e.control.bendRange
+		e.control.turnBend(event.BendValue())
 	case KindControl:
 		e.controlChange(key, value)
 	}

@@ -4,9 +4,9 @@
 package engine
 
 import (
+	"errors"
 	"fmt"
-	"math"
-	"path/filepath"
+	"sync/atomic"
 
 	"lapstrake/engine/stream"
 	"lapstrake/mapping"
@@ -27,8 +27,10 @@ const DefaultMemoryBytes = 96 << 20
 type Settings struct {
 	Quality     voices.Quality
 	Arithmetic  voices.Arithmetic
-	Channel     int   // 1 to 16; 0 hears all channels as one
-	MemoryBytes int64 // for heads and rings; 0 takes DefaultMemoryBytes
+	Channel     int      // 1 to 16; 0 hears all channels as one
+	MemoryBytes int64    // for heads and rings; 0 takes DefaultMemoryBytes
+	RateHz      int      // of the output; 0 takes the map's
+	Applied     *QueueIn // where not nil, is told every event with the frame at which it was applied
 }
 
 // Events hands events over in the order of their frames. Peek and Pop run on
@@ -38,36 +40,33 @@ type Events interface {
 	Pop()
 }
 
-// Engine plays one map. Render is its audio thread; Stats may be read from
+// Engine plays a map. Render is its audio thread; Stats may be read from
 // anywhere.
 type Engine struct {
 	settings Settings
-	bank     *stream.Bank
 	reader   *stream.Reader
-	mixer    *voices.Mixer
 	ceiling  *Ceiling
 
-	byKey    [mapping.HighestKey + 1][]placed
-	parts    []part
-	free     []int32 // parts not in use
-	notes    []note
-	sounding []*note // in the order in which they began
-	idle     []*note
-	presses  int64
-	control  controls
+	now     *instrument   // new notes begin on it
+	playing []*instrument // all that sound; at most keptInstruments
+	next    atomic.Pointer[instrument]
+
+	latest atomic.Pointer[instrument] // opened last
+	opened []*instrument              // and not closed yet; not for the audio thread
+
+	mostVoices int // the largest polyphony that there is room for
+	parts      []part
+	free       []int32 // parts not in use
+	notes      []note
+	sounding   []*note // in the order in which they began
+	idle       []*note
+	presses    int64
+	control    controls
 
 	frame int64 // of the next grid cell
 	mix   [2 * gridFrames]float32
 	ready []float32 // rest of mix not yet handed out
-
-	gains0, gains1 []float64 // of each layer at the ends of a stretch
-	stats          counters
-}
-
-// placed is one cycle that a key sounds.
-type placed struct {
-	zone, layer int
-	base        uint64 // step without bend
+	stats counters
 }
 
 // Open opens the map at path and its beds, ready to play.
@@ -75,36 +74,23 @@ func Open(path string, s Settings) (*Engine, error) {
 	if s.MemoryBytes == 0 {
 		s.MemoryBytes = DefaultMemoryBytes
 	}
-	m, err := mapping.Load(path)
+	first, err := openInstrument(path, s.RateHz, s)
 	if err != nil {
 		return nil, err
 	}
-	bank, err := stream.Open(m, filepath.Dir(path), s.MemoryBytes/2)
+	e, err := newEngine(first, s)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
-	}
-	e, err := newEngine(bank, s)
-	if err != nil {
-		bank.Close()
+		first.bank.Close()
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
 	return e, nil
 }
 
-func newEngine(bank *stream.Bank, s Settings) (*Engine, error) {
-	m := bank.Map
-	e := &Engine{settings: s, bank: bank, ceiling: NewCeiling(m.RateHz, CeilingDBTP)}
-	largest := e.placeKeys()
-	mixer, err := voices.NewMixer(s.Quality, s.Arithmetic, max(largest, 1))
-	if err != nil {
-		return nil, fmt.Errorf("the beds' rates, the zones' shifts and the bend ask for up to %.1f bed frames a frame: %w", largest, err)
-	}
-	e.mixer = mixer
-	for key, cycles := range e.byKey {
-		if len(cycles) > m.Voices {
-			return nil, fmt.Errorf("polyphony %d: key %d sounds %d cycles; expected at least as many", m.Voices, key, len(cycles))
-		}
-	}
+func newEngine(first *instrument, s Settings) (*Engine, error) {
+	m := first.bank.Map
+	e := &Engine{settings: s, mostVoices: m.Voices, ceiling: NewCeiling(m.RateHz, CeilingDBTP), now: first, opened: []*instrument{first}}
+	e.playing = append(make([]*instrument, 0, keptInstruments), first)
+	e.latest.Store(first)
 	// Stolen voices fade while their successors sound: spare parts carry them.
 	count := m.Voices + max(m.Voices/4, 32)
 	ringFrames := int(s.MemoryBytes / 2 / 8 / int64(count))
@@ -118,34 +104,16 @@ func newEngine(bank *stream.Bank, s Settings) (*Engine, error) {
 		e.parts[i].feed = e.reader.Feed(i)
 		e.free = append(e.free, int32(count-1-i))
 	}
-	e.makeNotes(count)
-	e.gains0, e.gains1 = make([]float64, len(m.Layers)), make([]float64, len(m.Layers))
+	e.makeNotes(count, first.most())
 	e.control.init(m)
 	return e, nil
 }
 
-// placeKeys lists for each key the cycles it sounds and returns the largest
-// ratio at which any is played, a full bend included.
-func (e *Engine) placeKeys() (largest float64) {
-	m := e.bank.Map
-	for key := range e.byKey {
-		for _, zone := range m.ZonesAt(key) {
-			for layer := range m.Layers {
-				cycle := e.bank.Cycle(zone, layer)
-				base := cycle.Step(float64(key-m.Zones[zone].Root), m.RateHz)
-				e.byKey[key] = append(e.byKey[key], placed{zone, layer, base})
-				largest = max(largest, float64(base)/mapping.OneFrame*math.Exp2(m.Bend/12))
-			}
-		}
-	}
-	return largest
-}
+// Map returns the map that was loaded last.
+func (e *Engine) Map() *mapping.Map { return e.latest.Load().bank.Map }
 
-// Map returns the map being played.
-func (e *Engine) Map() *mapping.Map { return e.bank.Map }
-
-// Bank returns the cycles being played.
-func (e *Engine) Bank() *stream.Bank { return e.bank }
+// Bank returns the cycles of the map that was loaded last.
+func (e *Engine) Bank() *stream.Bank { return e.latest.Load().bank }
 
 // LatencyFrames is how much later than its event a frame leaves Render.
 func (e *Engine) LatencyFrames() int { return e.ceiling.Latency() }
@@ -166,7 +134,12 @@ func (e *Engine) ReadError() error {
 // Close ends the workers and closes the beds. Render must not run any more.
 func (e *Engine) Close() error {
 	e.reader.Close()
-	return e.bank.Close()
+	var failed []error
+	for _, in := range e.opened {
+		failed = append(failed, in.bank.Close())
+	}
+	e.opened = nil
+	return errors.Join(failed...)
 }
 
 // Render fills out, interleaved stereo of any length, and applies each event at
@@ -186,6 +159,7 @@ func (e *Engine) Render(out []float32, events Events) {
 
 // renderCell renders one cell of the grid, cut at the frames of its events.
 func (e *Engine) renderCell(events Events) {
+	e.takeNext()
 	clear(e.mix[:])
 	end := e.frame + gridFrames
 	for at := e.frame; at < end; {
@@ -200,7 +174,9 @@ func (e *Engine) renderCell(events Events) {
 				break
 			}
 			events.Pop()
+			event.Frame = at
 			e.apply(event)
+			e.tell(event)
 		}
 		e.renderStretch(e.mix[2*(at-e.frame) : 2*(cut-e.frame)])
 		at = cut
@@ -211,27 +187,38 @@ func (e *Engine) renderCell(events Events) {
 	e.stats.publish(e)
 }
 
+// tell lets the recorder know of an event that was applied.
+func (e *Engine) tell(event Event) {
+	if e.settings.Applied != nil && !e.settings.Applied.Push(event) {
+		e.stats.untold.Add(1)
+	}
+}
+
 // renderStretch adds all voices to out, at most one grid cell long, between two
 // events.
 func (e *Engine) renderStretch(out []float32) {
 	frames := len(out) / 2
-	m := e.bank.Map
 	c := &e.control
-	m.LayerGains(c.dynamics.value, e.gains0)
+	for _, in := range e.playing {
+		in.bank.Map.LayerGains(c.dynamics.value, in.gains0)
+	}
 	volume0, bend0 := c.gain(), c.bendRatio()
 	c.advance(frames)
-	m.LayerGains(c.dynamics.value, e.gains1)
+	for _, in := range e.playing {
+		in.bank.Map.LayerGains(c.dynamics.value, in.gains1)
+	}
 	volume1, bend1 := c.gain(), c.bendRatio()
 	for _, n := range e.sounding {
 		level0 := n.envelope.Level() * n.gain * volume0
 		level1 := n.envelope.Advance(frames) * n.gain * volume1
+		in := n.on
 		for k, i := range n.parts {
 			if k+1 < len(n.parts) {
 				next := &e.parts[n.parts[k+1]]
-				next.voice.Prefetch(e.mixer, next.feed, frames)
+				next.voice.Prefetch(in.mixer, next.feed, frames)
 			}
 			p := &e.parts[i]
-			p.render(e.mixer, out, bend0, bend1, float32(level0*e.gains0[p.layer]), float32(level1*e.gains1[p.layer]))
+			p.render(in.mixer, out, bend0, bend1, float32(level0*in.gains0[p.layer]), float32(level1*in.gains1[p.layer]))
 		}
 	}
 	e.dropEnded()

@@ -8,6 +8,7 @@ import (
 
 // note is one press of a key: all the cycles it sounds, under one envelope.
 type note struct {
+	on       *instrument
 	key      int
 	parts    []int32
 	envelope voices.Envelope
@@ -18,11 +19,12 @@ type note struct {
 
 const stealSec = 0.005
 
-func (e *Engine) makeNotes(count int) {
-	most := 1
-	for _, cycles := range e.byKey {
-		most = max(most, len(cycles))
-	}
+// leastCycles is how many cycles a note has room for at least, so that a
+// reloaded map may sound more on a key than the first one.
+const leastCycles = 32
+
+func (e *Engine) makeNotes(count, most int) {
+	most = max(most, leastCycles)
 	e.notes = make([]note, count)
 	e.sounding, e.idle = make([]*note, 0, count), make([]*note, 0, count)
 	room := make([]int32, count*most)
@@ -33,7 +35,7 @@ func (e *Engine) makeNotes(count int) {
 }
 
 func (e *Engine) noteOn(key, velocity int) {
-	cycles := e.byKey[key]
+	cycles := e.now.byKey[key]
 	if len(cycles) == 0 {
 		return
 	}
@@ -46,10 +48,11 @@ func (e *Engine) noteOn(key, velocity int) {
 		return
 	}
 	e.makeRoom(len(cycles))
-	m := e.bank.Map
+	m := e.now.bank.Map
 	n := e.idle[len(e.idle)-1]
 	e.idle = e.idle[:len(e.idle)-1]
-	n.key, n.down, n.captured, n.parts = key, true, captured, n.parts[:0]
+	n.on, n.key, n.down, n.captured, n.parts = e.now, key, true, captured, n.parts[:0]
+	n.on.notes++
 	n.gain = velocityGain(velocity, m.Velocity) * decibels(-m.Headroom)
 	n.envelope.AttackFrames = int(m.Attack * float64(m.RateHz))
 	n.envelope.ReleaseFrames = int(m.Release * float64(m.RateHz))
@@ -67,8 +70,9 @@ func (e *Engine) startPart(n *note, cycle placed) {
 	p := &e.parts[i]
 	p.layer, p.base, p.flow, p.ebbing = cycle.layer, cycle.base, 1, false
 	p.voice = voices.Voice{Step: bentStep(cycle.base, e.control.bendRatio())}
-	start := e.bank.Map.Start(&e.bank.Map.Zones[cycle.zone], n.key, e.presses)
-	p.feed.Start(e.bank.Head(cycle.zone, cycle.layer, start), p.voice.Step)
+	bank := n.on.bank
+	start := bank.Map.Start(&bank.Map.Zones[cycle.zone], n.key, e.presses)
+	p.feed.Start(bank.Head(cycle.zone, cycle.layer, start), p.voice.Step)
 	n.parts = append(n.parts, i)
 }
 
@@ -106,7 +110,7 @@ func (e *Engine) fadeAll() {
 
 func (e *Engine) fade(n *note) {
 	n.down, n.captured = false, false
-	n.envelope.Fade(int(stealSec * float64(e.bank.Map.RateHz)))
+	n.envelope.Fade(int(stealSec * float64(n.on.bank.Map.RateHz)))
 }
 
 // makeRoom fades notes until so many more cycles fit the map's polyphony: the
@@ -124,7 +128,7 @@ func (e *Engine) makeRoom(cycles int) {
 				victim = n
 			}
 		}
-		if victim == nil || kept+cycles <= e.bank.Map.Voices {
+		if victim == nil || kept+cycles <= e.now.bank.Map.Voices {
 			return
 		}
 		e.fade(victim)
@@ -147,9 +151,14 @@ func (e *Engine) dropEnded() {
 			e.parts[i].feed.Stop()
 			e.free = append(e.free, i)
 		}
+		n.on.notes--
+		n.on = nil
 		e.idle = append(e.idle, n)
 	}
 	e.sounding = slices.DeleteFunc(e.sounding, hasEnded)
+	if len(e.playing) > 1 {
+		e.retireSilent()
+	}
 }
 
 func hasEnded(n *note) bool { return n.envelope.Ended() }

@@ -61,15 +61,21 @@ func (p *project) zone(rank string, root int, start float64, beds ...string) {
 
 func (p *project) path() string { return filepath.Join(p.dir, mapping.FileName) }
 
+// save writes the map.
+func (p *project) save() {
+	p.Helper()
+	if err := p.Save(p.path()); err != nil {
+		p.Fatal(err)
+	}
+}
+
 // open saves the map and opens it.
 func (p *project) open(s Settings) *Engine {
 	p.Helper()
 	if s.MemoryBytes == 0 {
 		s.MemoryBytes = 24 << 20
 	}
-	if err := p.Save(p.path()); err != nil {
-		p.Fatal(err)
-	}
+	p.save()
 	e, err := Open(p.path(), s)
 	if err != nil {
 		p.Fatal(err)

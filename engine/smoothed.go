@@ -14,10 +14,15 @@ const settled = 1e-6
 
 func newSmoothed(timeFrames, value float64) smoothed {
 	s := smoothed{target: value, middle: value, value: value}
+	s.setTime(timeFrames)
+	return s
+}
+
+// setTime sets the time constant, in frames.
+func (s *smoothed) setTime(timeFrames float64) {
 	for frames := range s.keep {
 		s.keep[frames] = math.Exp(-2 * float64(frames) / timeFrames)
 	}
-	return s
 }
 
 // advance moves on by frames, at most one cell of the grid.

@@ -11,10 +11,11 @@ type Stats struct {
 	Refused int64 // notes for which there was no room
 
 	ReadErrors int64 // reads that failed; their frames are silent
+	Untold     int64 // events that found no room in Settings.Applied
 }
 
 type counters struct {
-	frame, voices, stolen, refused atomic.Int64
+	frame, voices, stolen, refused, untold atomic.Int64
 }
 
 func (c *counters) publish(e *Engine) {
@@ -32,5 +33,6 @@ func (e *Engine) Stats() Stats {
 		Refused: e.stats.refused.Load(),
 
 		ReadErrors: e.reader.Errors(),
+		Untold:     e.stats.untold.Load(),
 	}
 }

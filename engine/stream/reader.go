@@ -134,6 +134,16 @@ func (r *Reader) Start(workers int) {
 	}
 }
 
+// Settle waits until no worker reads for an order that was withdrawn before the
+// call. Not for the audio thread.
+func (r *Reader) Settle() {
+	for i := range r.rings {
+		for r.rings[i].claimed.Load() {
+			time.Sleep(restTime)
+		}
+	}
+}
+
 // Close ends the workers.
 func (r *Reader) Close() {
 	if r.stop != nil {

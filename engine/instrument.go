@@ -1,0 +1,98 @@
+// instrument: a map with its beds open, ready for notes.
+
+package engine
+
+import (
+	"fmt"
+	"math"
+	"path/filepath"
+	"sync/atomic"
+
+	"lapstrake/engine/stream"
+	"lapstrake/mapping"
+	"lapstrake/voices"
+)
+
+// instrument is what notes are played on. A note keeps the instrument it began
+// on; a reloaded map makes another one.
+type instrument struct {
+	bank  *stream.Bank
+	mixer *voices.Mixer
+	byKey [mapping.HighestKey + 1][]placed
+
+	gains0, gains1 []float64   // of each layer at the ends of a stretch; audio thread
+	notes          int         // sounding on it; audio thread
+	retired        atomic.Bool // the audio thread is done with it
+}
+
+// placed is one cycle that a key sounds.
+type placed struct {
+	zone, layer int
+	base        uint64 // step without bend
+}
+
+// openInstrument opens the map at path and its beds, to be played at rateHz, or
+// at the map's own rate where that is 0.
+func openInstrument(path string, rateHz int, s Settings) (*instrument, error) {
+	m, err := mapping.Load(path)
+	if err != nil {
+		return nil, err
+	}
+	if rateHz != 0 {
+		m.RateHz = rateHz
+	}
+	bank, err := stream.Open(m, filepath.Dir(path), s.MemoryBytes/2)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	in, err := newInstrument(bank, s)
+	if err != nil {
+		bank.Close()
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	return in, nil
+}
+
+func newInstrument(bank *stream.Bank, s Settings) (*instrument, error) {
+	m := bank.Map
+	in := &instrument{bank: bank}
+	largest := in.placeKeys()
+	mixer, err := voices.NewMixer(s.Quality, s.Arithmetic, max(largest, 1))
+	if err != nil {
+		return nil, fmt.Errorf("the beds' rates, the zones' shifts and the bend ask for up to %.1f bed frames a frame: %w", largest, err)
+	}
+	in.mixer = mixer
+	for key, cycles := range in.byKey {
+		if len(cycles) > m.Voices {
+			return nil, fmt.Errorf("polyphony %d: key %d sounds %d cycles; expected at least as many", m.Voices, key, len(cycles))
+		}
+	}
+	in.gains0, in.gains1 = make([]float64, len(m.Layers)), make([]float64, len(m.Layers))
+	return in, nil
+}
+
+// placeKeys lists for each key the cycles it sounds and returns the largest
+// ratio at which any is played, a full bend included.
+func (in *instrument) placeKeys() (largest float64) {
+	m := in.bank.Map
+	for key := range in.byKey {
+		for _, zone := range m.ZonesAt(key) {
+			for layer := range m.Layers {
+				cycle := in.bank.Cycle(zone, layer)
+				base := cycle.Step(float64(key-m.Zones[zone].Root), m.RateHz)
+				in.byKey[key] = append(in.byKey[key], placed{zone, layer, base})
+				largest = max(largest, float64(base)/mapping.OneFrame*math.Exp2(m.Bend/12))
+			}
+		}
+	}
+	return largest
+}
+
+// most returns how many cycles a key sounds at most.
+func (in *instrument) most() int {
+	most := 0
+	for _, cycles := range in.byKey {
+		most = max(most, len(cycles))
+	}
+	return most
+}
