@@ -16,6 +16,7 @@
 // ITU-R BS.2088 (BW64).
 //
 // The reader never trusts a size it has not compared with the file's length, so a hostile header
-// costs no memory. It reads from any position, by several goroutines at once. The writer puts a
-// plain RIFF form on the disk, whole or not at all.
+// costs no memory. It reads from any position, by several goroutines at once. A Writer puts a
+// plain RIFF form on the disk, whole or not at all; a Recording puts one there that can be opened at any
+// moment while it grows.
 package wav

@@ -51,8 +51,8 @@ func (f Format) Encoding() Encoding { return formats[f].encoding }
 // maxFrames is how many frames fit in a RIFF form: its size is a 32-bit number that counts the
 // 36 bytes ahead of the sound and a pad byte too, and its largest value means "unknown".
 func maxFrames(channels int, f Format) int64 {
-	const headerBytes, padBytes = 36, 1
-	return (unknownSize32 - 1 - headerBytes - padBytes) / int64(channels*f.Encoding().Bytes())
+	const countedBytes, padBytes = headerBytes - 8, 1
+	return (unknownSize32 - 1 - countedBytes - padBytes) / int64(channels*f.Encoding().Bytes())
 }
 
 // CheckLength says beforehand whether so many frames fit in one file; path is used in the error.
