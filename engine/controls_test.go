@@ -212,3 +212,16 @@ func TestResetAllControllers(t *testing.T) {
 	out := play(p.open(Settings{}), seconds(0.9), NoteOn(0, 0, 69, 100), Bend(0, 0, 0), Control(int64(seconds(0.2)), 0, 121, 0))
 	requireNear(t, "wheel after reset, cents", cents(toneHz(leftOf(out, 0.35, 0.5), 440), 440), 0, 0.05)
 }
+
+// What the status line shows is what the engine has taken in.
+func TestStatsShowControllers(t *testing.T) {
+	e := sineProject(t, 0.1).open(Settings{})
+	play(e, 64)
+	requireNear(t, "the map's own dynamics, of 127", 127*e.Stats().Dynamics, 64, 1e-9)
+	play(e, 64, Control(0, 0, 1, 100), Control(0, 0, 7, 64), Control(0, 0, 11, 32))
+	requireNear(t, "dynamics, of 127", 127*e.Stats().Dynamics, 100, 1e-9)
+	requireNear(t, "volume, dB", e.Stats().VolumeDB, 40*math.Log10(64.0/127)+40*math.Log10(32.0/127), 1e-9)
+	play(e, 64, Control(0, 0, 121, 0)) // MIDI RP-015: modulation 0, expression full; volume stays
+	requireNear(t, "dynamics after a reset", e.Stats().Dynamics, 0, 0)
+	requireNear(t, "volume after a reset, dB", e.Stats().VolumeDB, 40*math.Log10(64.0/127), 1e-9)
+}

@@ -176,6 +176,7 @@ func (e *Engine) renderCell(events Events) {
 			events.Pop()
 			event.Frame = at
 			e.apply(event)
+			e.stats.events.Add(1)
 			e.tell(event)
 		}
 		e.renderStretch(e.mix[2*(at-e.frame) : 2*(cut-e.frame)])

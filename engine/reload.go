@@ -26,7 +26,7 @@ func (e *Engine) Reload(path string) error {
 	}
 	e.opened = append(e.opened, next)
 	e.latest.Store(next)
-	return e.closeRetired()
+	return e.CloseRetired()
 }
 
 // fits says whether the voices made at the start are enough for an instrument.
@@ -40,8 +40,10 @@ func (e *Engine) fits(next *instrument) error {
 	return nil
 }
 
-// closeRetired closes the beds of instruments that no longer sound.
-func (e *Engine) closeRetired() error {
+// CloseRetired closes the beds of maps that were replaced and no longer sound, and
+// frees their memory. Reload does so too. Not for the audio thread; the same
+// goroutine as Reload.
+func (e *Engine) CloseRetired() error {
 	var failed error
 	kept := e.opened[:0]
 	for _, in := range e.opened {

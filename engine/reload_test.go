@@ -66,14 +66,14 @@ func TestReloadClosesWhatNoLongerSounds(t *testing.T) {
 		}
 	}
 	e.next(gridFrames)
-	if err := e.closeRetired(); err != nil {
+	if err := e.CloseRetired(); err != nil {
 		t.Fatal(err)
 	}
 	if len(e.opened) != 2 {
 		t.Errorf("%d instruments are open while one note sounds on the first; expected 2", len(e.opened))
 	}
 	e.next(seconds(1))
-	if err := e.closeRetired(); err != nil {
+	if err := e.CloseRetired(); err != nil {
 		t.Fatal(err)
 	}
 	if len(e.opened) != 1 {
@@ -99,7 +99,7 @@ func TestReloadUnderManyHeldNotes(t *testing.T) {
 		t.Errorf("%d instruments sound, expected at most %d", len(e.playing), keptInstruments)
 	}
 	e.next(seconds(2))
-	if err := e.closeRetired(); err != nil {
+	if err := e.CloseRetired(); err != nil {
 		t.Fatal(err)
 	}
 	if got := e.Stats(); got.Voices != 0 || len(e.opened) != 1 {

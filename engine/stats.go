@@ -1,26 +1,37 @@
 package engine
 
-import "sync/atomic"
+import (
+	"math"
+	"sync/atomic"
+)
 
 // Stats is what the player shows.
 type Stats struct {
 	Frame   int64
 	Voices  int   // cycles sounding
+	Events  int64 // applied so far
 	Misses  int64 // times a voice fell silent because its frames came late
 	Stolen  int64 // notes faded to make room
 	Refused int64 // notes for which there was no room
+
+	Dynamics float64 // where the dynamics controller stands, 0 to 1
+	VolumeDB float64 // what the volume controllers ask for; -Inf at 0
 
 	ReadErrors int64 // reads that failed; their frames are silent
 	Untold     int64 // events that found no room in Settings.Applied
 }
 
 type counters struct {
-	frame, voices, stolen, refused, untold atomic.Int64
+	frame, voices, events, stolen, refused, untold atomic.Int64
+
+	dynamics, volume atomic.Uint64 // bits of float64
 }
 
 func (c *counters) publish(e *Engine) {
 	c.frame.Store(e.frame)
 	c.voices.Store(int64(len(e.parts) - len(e.free)))
+	c.dynamics.Store(math.Float64bits(e.control.dynamics.target))
+	c.volume.Store(math.Float64bits(e.control.volume.target))
 }
 
 // Stats returns the present figures; any goroutine may ask.
@@ -29,8 +40,12 @@ func (e *Engine) Stats() Stats {
 		Frame:   e.stats.frame.Load(),
 		Voices:  int(e.stats.voices.Load()),
 		Misses:  e.reader.Misses(),
+		Events:  e.stats.events.Load(),
 		Stolen:  e.stats.stolen.Load(),
 		Refused: e.stats.refused.Load(),
+
+		Dynamics: math.Float64frombits(e.stats.dynamics.Load()),
+		VolumeDB: 20 * math.Log10(math.Float64frombits(e.stats.volume.Load())),
 
 		ReadErrors: e.reader.Errors(),
 		Untold:     e.stats.untold.Load(),
