@@ -30,6 +30,14 @@ func (e Event) Kind() byte { return e.Status & 0xF0 }
 // Channel is 0 to 15, one less than the number a musician calls it by.
 func (e Event) Channel() byte { return e.Status & 0x0F }
 
+// DataBytes is how many data bytes the message has, 1 or 2 (MIDI 1.0, table I).
+func (e Event) DataBytes() int {
+	if kind := e.Kind(); kind == KindProgram || kind == KindChannelPressure {
+		return 1
+	}
+	return 2
+}
+
 // BendValue is the 14-bit value of a pitch bend, 0 to 16383, of which the low seven bits come first.
 func (e Event) BendValue() int { return int(e.Data1) | int(e.Data2)<<7 }
 

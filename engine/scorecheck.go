@@ -199,11 +199,7 @@ func (c *trackCursor) take(n int) []byte {
 
 // dataBytes reads the data bytes of a channel message, of which some have been read.
 func (c *trackCursor) dataBytes(status byte, read int) {
-	count := 2
-	if kind := status & 0xF0; kind == KindProgram || kind == KindChannelPressure {
-		count = 1
-	}
-	for range count - read {
+	for range (Event{Status: status}).DataBytes() - read {
 		if b := c.next("a data byte"); b >= 0x80 {
 			c.fail(c.at-1, fmt.Sprintf("%#02x", b), "a data byte of 0 to 0x7f")
 		}

@@ -99,7 +99,7 @@ func trackOf(score Score, microsPerQuarter int) (smf.Track, error) {
 		}
 		first := len(messages)
 		messages = append(messages, event.Status, event.Data1)
-		if kind := event.Kind(); kind != KindProgram && kind != KindChannelPressure {
+		if event.DataBytes() == 2 {
 			messages = append(messages, event.Data2)
 		}
 		t.add(event.Frame, messages[first:])
