@@ -143,7 +143,7 @@ func testMissedReads(t *testing.T, events []Event) {
 	if states != "sf0fs" {
 		t.Errorf("the note went %q, expected sound, fade, silence, fade, sound as if nothing had been missed", states)
 	}
-	most := level*2*math.Pi*440/testRateHz + level/gridFrames
+	most := level*2*math.Pi*440/testRateHz + level/CellFrames
 	if first, _ := largestSteps(got); first > most*1.01 {
 		t.Errorf("a step of %.4f between two samples, expected at most %.4f", first, most)
 	}

@@ -13,9 +13,9 @@ import (
 	"lapstrake/voices"
 )
 
-// gridFrames is the absolute time grid on which every gain moves: block lengths
+// CellFrames is the length of a cell of the absolute time grid on which every gain moves: block lengths
 // of the host do not change the sound.
-const gridFrames = 64
+const CellFrames = 64
 
 // CeilingDBTP is the true peak, by the measure of ITU-R BS.1770-5, that the output does not exceed.
 const CeilingDBTP = -1
@@ -64,7 +64,7 @@ type Engine struct {
 	control    controls
 
 	frame int64 // of the next grid cell
-	mix   [2 * gridFrames]float32
+	mix   [2 * CellFrames]float32
 	ready []float32 // rest of mix not yet handed out
 	stats counters
 }
@@ -161,7 +161,7 @@ func (e *Engine) Render(out []float32, events Events) {
 func (e *Engine) renderCell(events Events) {
 	e.takeNext()
 	clear(e.mix[:])
-	end := e.frame + gridFrames
+	end := e.frame + CellFrames
 	for at := e.frame; at < end; {
 		cut := end
 		for {

@@ -31,7 +31,7 @@ func (p *part) render(mixer *voices.Mixer, out []float32, bend0, bend1 float64, 
 
 // moveFlow takes a cell of the grid for the whole way, however events cut it.
 func (p *part) moveFlow(frames int, ready bool) {
-	way := float32(frames) / gridFrames
+	way := float32(frames) / CellFrames
 	if ready {
 		p.flow = min(p.flow+way, 1)
 		return

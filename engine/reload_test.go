@@ -19,9 +19,9 @@ type player struct {
 
 func (p player) next(frames int) []float32 {
 	out := make([]float32, 2*frames)
-	for at := 0; at < len(out); at += 2 * gridFrames {
+	for at := 0; at < len(out); at += 2 * CellFrames {
 		p.Fill()
-		p.Render(out[at:min(at+2*gridFrames, len(out))], p.list)
+		p.Render(out[at:min(at+2*CellFrames, len(out))], p.list)
 	}
 	return out
 }
@@ -65,7 +65,7 @@ func TestReloadClosesWhatNoLongerSounds(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	e.next(gridFrames)
+	e.next(CellFrames)
 	if err := e.CloseRetired(); err != nil {
 		t.Fatal(err)
 	}
@@ -120,7 +120,7 @@ func TestReloadRefuses(t *testing.T) {
 		if e.Map() != before {
 			t.Errorf("%s: the map changed", what)
 		}
-		e.next(gridFrames)
+		e.next(CellFrames)
 	}
 	p.Voices = 64
 	p.save()
@@ -169,7 +169,7 @@ func TestReloadWhilePlaying(t *testing.T) {
 		done <- nil
 	}()
 	frame := int64(0)
-	block := make([]float32, 2*gridFrames)
+	block := make([]float32, 2*CellFrames)
 	for running := true; running; {
 		select {
 		case err := <-done:
@@ -179,8 +179,8 @@ func TestReloadWhilePlaying(t *testing.T) {
 			running = false
 		default:
 		}
-		e.Render(block, NewList([]Event{NoteOn(frame, 0, byte(50+frame/gridFrames%40), 100)}))
-		frame += gridFrames
+		e.Render(block, NewList([]Event{NoteOn(frame, 0, byte(50+frame/CellFrames%40), 100)}))
+		frame += CellFrames
 	}
 	next, err := openInstrument(p.path(), 0, e.settings)
 	if err != nil {

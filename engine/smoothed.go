@@ -6,7 +6,7 @@ import "math"
 // that neither the value nor its slope jumps.
 type smoothed struct {
 	target, middle, value float64
-	keep                  [gridFrames + 1]float64 // of the distance, after so many frames
+	keep                  [CellFrames + 1]float64 // of the distance, after so many frames
 }
 
 // settled is the distance at which the target is taken: −120 dB of the range.

@@ -1,0 +1,149 @@
+//go:build cgo && unix
+
+package live
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"os"
+	"os/exec"
+	"slices"
+	"strings"
+	"sync"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// startJACK starts a server on the dummy driver, and returns what ends it. Should it be killed, it would
+// stay among the eight servers that a machine may have.
+func startJACK(t *testing.T, periodFrames int) (end func()) {
+	t.Helper()
+	cmd := exec.Command("jackd", "-n", os.Getenv("JACK_DEFAULT_SERVER"), "-R", "-P70",
+		"-d", "dummy", "-r", "48000", "-p", fmt.Sprint(periodFrames))
+	end = start(t, cmd)
+	if err := tool(t, "jack_wait", "-w", "-t", "10"); err != nil {
+		t.Fatalf("jackd does not start: %v", err)
+	}
+	return end
+}
+
+// start starts a program that ends with the test, by SIGTERM: what is killed leaves its shared memory behind.
+func start(t *testing.T, cmd *exec.Cmd) (end func()) {
+	t.Helper()
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	end = sync.OnceFunc(func() {
+		cmd.Process.Signal(syscall.SIGTERM)
+		hung := time.AfterFunc(10*time.Second, func() { cmd.Process.Kill() })
+		cmd.Wait()
+		hung.Stop()
+	})
+	t.Cleanup(end)
+	return end
+}
+
+// tool runs a JACK tool, and ends it where it hangs.
+func tool(t *testing.T, name string, args ...string) error {
+	ctx, cancel := context.WithTimeout(t.Context(), 20*time.Second)
+	defer cancel()
+	return exec.CommandContext(ctx, name, args...).Run()
+}
+
+// ownJACK gives the test a server name that nobody else has, where there is a jackd to start.
+func ownJACK(t *testing.T) bool {
+	for _, name := range []string{"jackd", "jack_wait", "jack_connect", "jack_midiseq"} {
+		if _, err := exec.LookPath(name); err != nil {
+			t.Logf("no %s here: JACK is not tried", name)
+			return false
+		}
+	}
+	t.Setenv("JACK_NO_AUDIO_RESERVATION", "1")
+	t.Setenv("JACK_NO_START_SERVER", "1")
+	t.Setenv("JACK_DEFAULT_SERVER", fmt.Sprintf("midi%d", os.Getpid()))
+	return true
+}
+
+// play has a sequencer strike key 60 or 63 every 250 ms, for 62.5 ms, connected to our port, until the test ends.
+func play(t *testing.T) {
+	t.Helper()
+	start(t, exec.Command("jack_midiseq", "Seq", "24000", "0", "60", "3000", "12000", "63", "3000"))
+	for range 100 {
+		if tool(t, "jack_connect", "Seq:out", jackInAlias) == nil {
+			return
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	t.Fatal("Seq:out could not be connected to " + jackInAlias)
+}
+
+// awaitEvents asks for blocks by the clock until count events have been applied.
+func (d *device) awaitEvents(t *testing.T, count int) {
+	t.Helper()
+	for range 20000 {
+		now := Now()
+		for due := d.frame * 1e9 / 48000; due <= now; due = d.frame * 1e9 / 48000 {
+			d.block(64, float64(due))
+		}
+		if len(d.applied) >= count {
+			return
+		}
+		time.Sleep(time.Millisecond)
+	}
+	t.Fatalf("%d of %d events have arrived", len(d.applied), count)
+}
+
+func TestJACKMIDIReachesOurPort(t *testing.T) {
+	if !ownJACK(t) {
+		return
+	}
+	endServer := startJACK(t, 1024)
+	d := newDevice(48000)
+	d.frame = Now() * 48 / 1e6
+	d.cell = d.frame
+	said := make(chan string, 100)
+	ports, err := OpenPorts(d.arrivals, nil, func(line string) { said <- line })
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer ports.Close()
+	play(t)
+	d.awaitEvents(t, 12)
+
+	// Notes stand where the sequencer put them, not at the beginnings of periods of 21 ms. Most do: a server without
+	// hardware is itself late now and then.
+	var off []float64
+	for i := 2; i < 12; i++ {
+		off = append(off, math.Abs(float64(d.applied[i].Frame-d.applied[i-2].Frame)/48-250))
+	}
+	slices.Sort(off)
+	t.Logf("off a spacing of 250 ms by %.2f ms", off)
+	if off[len(off)/2] > 1 {
+		t.Errorf("half of the notes are more than %.2f ms off their spacing of 250 ms; want 1 ms", off[len(off)/2])
+	}
+	if count := testing.AllocsPerRun(1000, func() { d.arrivals.Begin(d.frame, 0, Now()) }); count != 0 {
+		t.Errorf("%.0f allocations to fetch what has come; want none", count)
+	}
+	listed, err := ListPorts()
+	if err != nil || !slices.ContainsFunc(listed, func(p Port) bool { return p == Port{Name: "Seq:out", API: "jack", program: true} }) {
+		t.Errorf("ListPorts: %v, %v; want Seq:out among them", listed, err)
+	}
+
+	// The server ends and comes back: nothing is held, and our port is there again.
+	endServer()
+	for line := range said {
+		if strings.Contains(line, "has gone") {
+			break
+		}
+	}
+	d.settle(float64(Now()) + 1e9)
+	if h := down(d.applied); h != (held{}) {
+		t.Errorf("held after the server ended: %+v", h)
+	}
+	startJACK(t, 256)
+	if line := <-said; !strings.Contains(line, jackInAlias) || !strings.Contains(line, "is open") {
+		t.Errorf("said %q; want our port open again", line)
+	}
+}

@@ -1,0 +1,156 @@
+// A sound output that runs: opened with explicit settings, counted, closed without ever hanging.
+
+package live
+
+import (
+	"errors"
+	"fmt"
+	"sync"
+	"time"
+)
+
+const (
+	openTimeout  = 5 * time.Second
+	closeTimeout = 2 * time.Second
+
+	defaultBlockFrames = 256
+	safeLatency        = 20 * time.Millisecond
+)
+
+// errStuck says that an earlier call into a sound system has never come back.
+var errStuck = errors.New("the sound system hangs: end lapstrake and start it again to hear sound")
+
+// OutputSettings say which device plays, and how.
+type OutputSettings struct {
+	Device      string        // "" the default, a number, or a part of a name in any case
+	RateHz      int           // 0: the device's own
+	BlockFrames int           // frames a call of render; 0: 256. JACK's server decides for itself
+	Latency     time.Duration // 0: the device's lowest, or with Safe its safe one, at least 20 ms
+	Safe        bool          // render ahead into a buffer: later to sound, and it survives what a busy machine does
+
+	host string // ask this sound system alone; "" all
+}
+
+// Output plays what its render function gives. Its figures may be read at any time, from any goroutine but
+// the audio thread.
+type Output struct {
+	Device      Device
+	RateHz      int
+	BlockFrames int
+	Latency     time.Duration // from render to the loudspeaker, as far as the host tells
+
+	mu        sync.Mutex
+	stream    stream // nil once closed
+	calls     int64  // as they were at the end
+	underruns int64
+}
+
+// stream is a running stream of a sound system.
+type stream interface {
+	// counts tells how often the device asked for sound, and how often that came too late.
+	counts() (calls, underruns int64)
+	// close stops the stream and gives it up; it may hang where the sound system does.
+	close() error
+}
+
+// OpenOutput opens and starts an output. render fills its argument with interleaved stereo frames; it runs on the
+// audio thread and must not allocate, lock, or call the system. It is a *RateError when the
+// device is there but has another rate. Control goroutine.
+func OpenOutput(settings OutputSettings, render func(out []float32)) (*Output, error) {
+	devices, err := devicesOf(settings.host)
+	if err != nil {
+		return nil, err
+	}
+	device, err := choose(devices, settings.Device)
+	if err != nil {
+		return nil, err
+	}
+	return openDevice(device, settings, render)
+}
+
+func openDevice(device Device, settings OutputSettings, render func(out []float32)) (*Output, error) {
+	if err := stereo(device); err != nil {
+		return nil, err
+	}
+	if settings.RateHz == 0 {
+		settings.RateHz = device.RateHz
+	}
+	if settings.BlockFrames == 0 {
+		settings.BlockFrames = defaultBlockFrames
+	}
+	if settings.Latency == 0 {
+		settings.Latency = device.LowLatency
+		if settings.Safe {
+			settings.Latency = max(device.SafeLatency, safeLatency)
+		}
+	}
+	output, err := within(openTimeout, "opening it", func() (*Output, error) {
+		if device.Host == jackHost {
+			return openJACK(device, settings, render)
+		}
+		return openPortAudio(device, settings, render)
+	})
+	if wrongRate := (*RateError)(nil); err != nil && !errors.As(err, &wrongRate) {
+		err = fmt.Errorf("%s: %w", device, err)
+	}
+	return output, err
+}
+
+// Calls is how often the device asked for sound. While it stands still, nothing sounds.
+func (o *Output) Calls() int64 {
+	calls, _ := o.counts()
+	return calls
+}
+
+// Underruns is how often the sound had a gap because render, or another program, was late.
+func (o *Output) Underruns() int64 {
+	_, underruns := o.counts()
+	return underruns
+}
+
+func (o *Output) counts() (calls, underruns int64) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	if o.stream != nil {
+		o.calls, o.underruns = o.stream.counts()
+	}
+	return o.calls, o.underruns
+}
+
+// Close stops the output and gives the device up. It returns after 2 s at the latest: what then still
+// hangs in the sound system is left behind, and render may even be called once more.
+func (o *Output) Close() error {
+	o.counts()
+	o.mu.Lock()
+	stream := o.stream
+	o.stream = nil
+	o.mu.Unlock()
+	if stream == nil {
+		return nil
+	}
+	_, err := within(closeTimeout, o.Device.String(), func() (struct{}, error) { return struct{}{}, stream.close() })
+	return err
+}
+
+// within runs what calls a sound system's library, which may hang when its server or device has gone. After the
+// timeout it returns an error and leaves the call behind.
+func within[T any](timeout time.Duration, what string, call func() (T, error)) (T, error) {
+	type outcome struct {
+		value T
+		err   error
+	}
+	done := make(chan outcome, 1)
+	go func() {
+		value, err := call()
+		done <- outcome{value, err}
+	}()
+	timer := time.NewTimer(timeout)
+	defer timer.Stop()
+	select {
+	case out := <-done:
+		return out.value, out.err
+	case <-timer.C:
+		var none T
+		return none, fmt.Errorf("%s: the sound system did not answer within %v", what, timeout)
+	}
+}

@@ -1,0 +1,85 @@
+// An output without a device: the monotonic clock asks for the blocks, so that playing and recording go on.
+
+package live
+
+import (
+	"sync/atomic"
+	"time"
+)
+
+// longestDelay is how far the clock output may lag before it lets the time go rather than race after it.
+const longestDelay = 500 * time.Millisecond
+
+// pace tells when blocks are due. Every deadline is counted from the beginning, so no rounding adds up.
+type pace struct {
+	rateHz int
+	begin  time.Duration // on the caller's clock
+	frames int64         // asked for since begin
+}
+
+// wait is how long to wait at the time now until the next block is due: 0 when it is due or late. After
+// a stall longer than longestDelay it skips forward: the next block is due at now.
+func (p *pace) wait(now time.Duration) time.Duration {
+	// Whole seconds apart from the rest: frames × 10⁹ would overflow after 53 h at 48 kHz.
+	rate := int64(p.rateHz)
+	due := p.begin + time.Duration(p.frames/rate)*time.Second + time.Duration(p.frames%rate*int64(time.Second)/rate)
+	if now-due > longestDelay {
+		p.begin, p.frames = now, 0
+		return 0
+	}
+	return max(due-now, 0)
+}
+
+func (p *pace) advance(frames int) { p.frames += int64(frames) }
+
+// clockStream calls render by the clock.
+type clockStream struct {
+	called atomic.Int64
+	stop   chan struct{}
+	ended  chan struct{}
+}
+
+func (c *clockStream) counts() (calls, underruns int64) { return c.called.Load(), 0 }
+
+func (c *clockStream) close() error {
+	close(c.stop)
+	<-c.ended
+	return nil
+}
+
+// OpenClock opens an output that has no device: render is called by the monotonic clock, and what it gives is
+// heard by nobody.
+func OpenClock(rateHz, blockFrames int, render func(out []float32)) *Output {
+	if blockFrames == 0 {
+		blockFrames = defaultBlockFrames
+	}
+	c := &clockStream{stop: make(chan struct{}), ended: make(chan struct{})}
+	go c.run(rateHz, make([]float32, 2*blockFrames), render)
+	return &Output{
+		Device: Device{Name: "no device", Host: "clock", Channels: 2, RateHz: rateHz},
+		RateHz: rateHz, BlockFrames: blockFrames, stream: c,
+	}
+}
+
+func (c *clockStream) run(rateHz int, block []float32, render func(out []float32)) {
+	defer close(c.ended)
+	began := time.Now()
+	p := pace{rateHz: rateHz}
+	timer := time.NewTimer(0)
+	defer timer.Stop()
+	for {
+		select {
+		case <-c.stop:
+			return
+		case <-timer.C:
+		}
+		if wait := p.wait(time.Since(began)); wait > 0 {
+			timer.Reset(wait)
+			continue
+		}
+		render(block)
+		c.called.Add(1)
+		p.advance(len(block) / 2)
+		timer.Reset(p.wait(time.Since(began)))
+	}
+}

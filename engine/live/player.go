@@ -1,0 +1,113 @@
+// Player: what stands between the engine and the loudspeaker.
+
+package live
+
+import (
+	"math"
+	"sync/atomic"
+	"time"
+
+	"lapstrake/engine"
+)
+
+// Player plays an engine from arriving MIDI into an output. Render belongs to
+// the output's audio thread; all else may be called from one other goroutine at a
+// time.
+type Player struct {
+	Latch *Latch
+
+	engine   *engine.Engine
+	arrivals *Arrivals
+	recorder *Recorder // nil where nothing is recorded
+	rateHz   int
+
+	frame   int64 // of the stream; audio thread
+	fader   *fader
+	load    load
+	peak    atomic.Uint32 // since the last Figures, as bits of a float32
+	largest atomic.Uint32 // since the start
+}
+
+// Figures are what a player shows while it plays.
+type Figures struct {
+	engine.Stats
+	Seconds     float64 // played so far
+	PeakDBFS    float64 // of the output since the last call
+	LoadPercent int     // median part of a block's time that rendering took
+	WorstLoad   int     // the same, exceeded by one block in a thousand
+	Dropped     int64   // frames that the recording lacks
+}
+
+// NewPlayer makes a player that applies events as they arrive. The recorder may be
+// nil.
+func NewPlayer(e *engine.Engine, arrivals *Arrivals, recorder *Recorder) *Player {
+	rateHz := e.Map().RateHz
+	return &Player{
+		Latch: NewLatch(arrivals), engine: e, arrivals: arrivals, recorder: recorder,
+		rateHz: rateHz, fader: newFader(rateHz),
+	}
+}
+
+// Render fills out, interleaved stereo. Audio thread: no allocation, lock, system
+// call or log.
+func (p *Player) Render(out []float32) {
+	began := Now()
+	frames := len(out) / 2
+	p.arrivals.Begin(p.frame, frames, began)
+	p.Latch.Begin(p.frame)
+	p.engine.Render(out, p.Latch)
+	if p.recorder != nil {
+		p.recorder.Add(out)
+	}
+	p.frame += int64(frames)
+	p.fader.apply(out)
+	p.meter(out)
+	p.load.add(Now()-began, int64(frames)*int64(time.Second)/int64(p.rateHz))
+}
+
+func (p *Player) meter(out []float32) {
+	var peak float32
+	for _, x := range out {
+		peak = max(peak, x, -x)
+	}
+	for _, kept := range []*atomic.Uint32{&p.peak, &p.largest} {
+		if peak > math.Float32frombits(kept.Load()) {
+			kept.Store(math.Float32bits(peak))
+		}
+	}
+}
+
+// SetLevel moves the output's level, in dB below or above the map's own.
+func (p *Player) SetLevel(gainDB float64) { p.fader.set(gainDB) }
+
+// FadeOut lets the output fall silent; Silent says when it has.
+func (p *Player) FadeOut() { p.fader.set(2 * silenceDB) }
+
+// Silent says whether a faded output has reached silence.
+func (p *Player) Silent() bool { return p.fader.silent.Load() }
+
+// ResetLoad begins to measure the load anew.
+func (p *Player) ResetLoad() { p.load.reset() }
+
+// Figures returns the present figures.
+func (p *Player) Figures() Figures {
+	stats := p.engine.Stats()
+	f := Figures{
+		Stats:       stats,
+		Seconds:     float64(stats.Frame) / float64(p.rateHz),
+		PeakDBFS:    dBFS(p.peak.Swap(0)),
+		LoadPercent: p.load.percentile(0.5),
+		WorstLoad:   p.load.percentile(0.999),
+	}
+	if p.recorder != nil {
+		f.Dropped = p.recorder.Dropped()
+	}
+	return f
+}
+
+// LargestDBFS is the peak of the output since the start.
+func (p *Player) LargestDBFS() float64 { return dBFS(p.largest.Load()) }
+
+func dBFS(bits uint32) float64 {
+	return max(20*math.Log10(float64(math.Float32frombits(bits))), -120)
+}

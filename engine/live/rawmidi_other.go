@@ -1,0 +1,5 @@
+//go:build !unix
+
+package live
+
+const nonBlocking = 0

@@ -1,0 +1,8 @@
+//go:build unix
+
+package live
+
+import "syscall"
+
+// nonBlocking lets the runtime wait for a device, so that a read can be ended.
+const nonBlocking = syscall.O_NONBLOCK
