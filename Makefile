@@ -18,10 +18,12 @@ demo: build
 	@[ -e $(OUT)/boatyard/map.toml ] || $(LAP) demo $(OUT)/boatyard --force
 	$(LAP) hold $(OUT)/boatyard C3 G3 E4 B4 --for 1m -o $(OUT)/chord.wav --picture $(OUT)/chord.png
 	$(LAP) sweep $(OUT)/boatyard C3 G3 E4 B4 --for 20s -o $(OUT)/sweep.wav --picture $(OUT)/sweep.png
+	$(LAP) play $(OUT)/boatyard --chord C3,G3,E4,B4 --for 15s
 	@echo
 	@echo "The boatyard's project:  $(OUT)/boatyard"
 	@echo "A chord held for 1 min:  $(OUT)/chord.wav, its level over time in $(OUT)/chord.png"
 	@echo "A sweep of the dynamics: $(OUT)/sweep.wav, its level over time in $(OUT)/sweep.png"
+	@echo "Now play it:             $(LAP) play $(OUT)/boatyard"
 	@echo "Begin with the volume low, on headphones above all."
 
 test:
@@ -31,7 +33,9 @@ test:
 	echo "go vet"; go vet ./...; \
 	echo "staticcheck"; go tool staticcheck ./...; \
 	echo "without cgo"; CGO_ENABLED=0 go build -o $(OUT)/lapstrake-nocgo ./cmd/lapstrake; \
-	echo "tests, fuzz seeds and commands end to end"; go test ./...; \
+	echo "tests, fuzz seeds and commands end to end"; export LAPSTRAKE_JACK=required; \
+	go test $$(go list ./... | grep -Ev '/(cmd/lapstrake|engine/live)$$'); \
+	go test -p 1 ./engine/live ./cmd/lapstrake; \
 	echo "race detector"; CGO_ENABLED=1 go test -race -short ./engine/... ./mapping/... ./voices/
 
 peers: build

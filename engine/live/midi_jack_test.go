@@ -52,20 +52,6 @@ func tool(t *testing.T, name string, args ...string) error {
 	return exec.CommandContext(ctx, name, args...).Run()
 }
 
-// ownJACK gives the test a server name that nobody else has, where there is a jackd to start.
-func ownJACK(t *testing.T) bool {
-	for _, name := range []string{"jackd", "jack_wait", "jack_connect", "jack_midiseq"} {
-		if _, err := exec.LookPath(name); err != nil {
-			t.Logf("no %s here: JACK is not tried", name)
-			return false
-		}
-	}
-	t.Setenv("JACK_NO_AUDIO_RESERVATION", "1")
-	t.Setenv("JACK_NO_START_SERVER", "1")
-	t.Setenv("JACK_DEFAULT_SERVER", fmt.Sprintf("midi%d", os.Getpid()))
-	return true
-}
-
 // play has a sequencer strike key 60 or 63 every 250 ms, for 62.5 ms, connected to our port, until the test ends.
 func play(t *testing.T) {
 	t.Helper()
@@ -96,9 +82,8 @@ func (d *device) awaitEvents(t *testing.T, count int) {
 }
 
 func TestJACKMIDIReachesOurPort(t *testing.T) {
-	if !ownJACK(t) {
-		return
-	}
+	requireJACK(t, "jack_connect", "jack_midiseq")
+	t.Setenv("JACK_DEFAULT_SERVER", fmt.Sprintf("midi%d", os.Getpid()))
 	endServer := startJACK(t, 1024)
 	d := newDevice(48000)
 	d.frame = Now() * 48 / 1e6

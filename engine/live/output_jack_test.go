@@ -26,17 +26,6 @@ type jackServer struct {
 	command *exec.Cmd
 }
 
-// haveJACK says whether a server can be run here.
-func haveJACK(t *testing.T) bool {
-	for _, program := range []string{"jackd", "jack_wait", "jack_rec"} {
-		if _, err := exec.LookPath(program); err != nil {
-			t.Logf("%s is not installed: nothing is tested", program)
-			return false
-		}
-	}
-	return true
-}
-
 func newJACKServer(t *testing.T) *jackServer {
 	// What libjack and ALSA print about what they do not find is no result.
 	_, restore, err := Quiet()
@@ -44,8 +33,6 @@ func newJACKServer(t *testing.T) *jackServer {
 		t.Fatal(err)
 	}
 	t.Cleanup(restore)
-	t.Setenv("JACK_NO_AUDIO_RESERVATION", "1")
-	t.Setenv("JACK_NO_START_SERVER", "1")
 	s := &jackServer{t: t, name: fmt.Sprintf("live%d", os.Getpid())}
 	t.Setenv("JACK_DEFAULT_SERVER", s.name)
 	t.Cleanup(s.kill)
@@ -180,9 +167,7 @@ func TestJACKPeriod(t *testing.T) {
 }
 
 func TestJACKPlays(t *testing.T) {
-	if !haveJACK(t) {
-		return
-	}
+	requireJACK(t, "jack_rec")
 	server := newJACKServer(t)
 	server.start(48000, 256)
 	for _, safe := range []bool{false, true} {
@@ -215,9 +200,7 @@ func TestJACKPlays(t *testing.T) {
 }
 
 func TestJACKHasOneRate(t *testing.T) {
-	if !haveJACK(t) {
-		return
-	}
+	requireJACK(t, "jack_rec")
 	newJACKServer(t).start(48000, 256)
 	_, err := OpenOutput(OutputSettings{RateHz: 44100}, func([]float32) {})
 	wrongRate := (*RateError)(nil)
@@ -229,9 +212,7 @@ func TestJACKHasOneRate(t *testing.T) {
 // The server dies without a word, and is started again: sound comes back in the same process, and the frames in
 // between have been rendered.
 func TestJACKComesBack(t *testing.T) {
-	if !haveJACK(t) {
-		return
-	}
+	requireJACK(t, "jack_rec")
 	server := newJACKServer(t)
 	server.start(48000, 256)
 	source := &tone{rateHz: 48000}
@@ -261,9 +242,7 @@ func TestJACKComesBack(t *testing.T) {
 // While a client of a server that has gone is held, as the MIDI input's may be, no new one is opened: the library
 // would free the old one, and its owner's next call would crash.
 func TestJACKWaitsForDeadClients(t *testing.T) {
-	if !haveJACK(t) {
-		return
-	}
+	requireJACK(t, "jack_rec")
 	server := newJACKServer(t)
 	server.start(48000, 256)
 	other := &tone{rateHz: 48000}
