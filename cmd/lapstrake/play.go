@@ -1,0 +1,122 @@
+package main
+
+import (
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/spf13/pflag"
+
+	"lapstrake/engine/live"
+	"lapstrake/mapping"
+)
+
+// playOptions play the map in real time.
+type playOptions struct {
+	player    playerOptions
+	output    live.OutputSettings
+	latencyMS float64
+	ports     []string
+	raw       string
+	record    string
+	chord     []string
+	latch     bool
+	length    time.Duration
+	json      bool
+}
+
+func playCommand() command {
+	return command{
+		name: "play", words: "DIR",
+		summary: "play the map from a MIDI keyboard",
+		about: `Plays the map in real time: keys from every MIDI keyboard, sound from the default
+output. ` + "`lapstrake devices`" + ` lists both, with the names that --device and --midi
+take. When map.toml changes, the next note plays the new map.
+
+While it plays, keys of the terminal work too: l holds the last chord, space
+silences all, + and - move the output's level, q or Ctrl-C ends.
+
+The output begins 20 dB down and rises in three seconds. Begin with the volume low
+all the same, on headphones above all, and follow your workplace's rules on sound levels.`,
+		example: `lapstrake play boatyard --midi piano --device headphones --record evening.wav
+  lapstrake play boatyard --chord C3,G3,E4,B4 --for 2m`,
+		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
+			o := &playOptions{}
+			o.addFlags(flags)
+			return o.run
+		},
+	}
+}
+
+func (o *playOptions) addFlags(flags *pflag.FlagSet) {
+	flags.StringVar(&o.output.Device, "device", "", "output by its `NAME`, a part of it, or its number; the default one if not given")
+	flags.StringArrayVar(&o.ports, "midi", nil, "play only MIDI inputs with `PART` in their name; may be repeated; all if not given")
+	flags.StringVar(&o.raw, "midi-raw", "", "read MIDI bytes from `PATH` too, a device node or a named pipe")
+	flags.IntVar(&o.player.channel, "channel", 0, "MIDI channel to play, 1 to 16; 0 plays all")
+	flags.StringVar(&o.record, "record", "", "record to a 24-bit `OUT.wav`, and beside it the performance as OUT.mid")
+	flags.StringSliceVar(&o.chord, "chord", nil, "begin with these `KEYS` held, such as C3,G3,E4")
+	flags.BoolVar(&o.latch, "latch", false, "begin with the latch on: the last chord sounds on without hands")
+	flags.DurationVar(&o.length, "for", 0, "end after so long, such as 30s; without it, when told to")
+	flags.IntVar(&o.output.BlockFrames, "block", 256, "`frames` rendered at a time")
+	flags.Float64Var(&o.latencyMS, "latency", 0, "`ms` from rendering to sound; 0 takes the output's lowest, or with --safe its safe one")
+	flags.BoolVar(&o.output.Safe, "safe", false, "render ahead: later to sound, but steady on a busy machine")
+	flags.BoolVar(&o.json, "json", false, "print a report as JSON when it ends")
+	o.player.addFlags(flags)
+}
+
+const mostLatencyMS = 2000
+
+func (o *playOptions) validate(args []string) error {
+	switch {
+	case len(args) != 1:
+		return wrongWords("play takes one project; found %d arguments", len(args))
+	case o.length < 0:
+		return wrongWords("--for %v: expected more than 0", o.length)
+	case o.output.BlockFrames < 16 || o.output.BlockFrames > 8192:
+		return wrongWords("--block %d: expected 16 to 8192 frames", o.output.BlockFrames)
+	case !(o.latencyMS >= 0 && o.latencyMS <= mostLatencyMS):
+		return wrongWords("--latency %v: expected 0 to %d ms", o.latencyMS, mostLatencyMS)
+	case o.record != "" && !strings.EqualFold(filepath.Ext(o.record), ".wav"):
+		return wrongWords("--record %s: expected a name that ends in .wav; the performance goes beside it as .mid", o.record)
+	}
+	o.output.Latency = time.Duration(o.latencyMS * float64(time.Millisecond))
+	_, err := o.player.settings()
+	return err
+}
+
+func (o *playOptions) run(s streams, args []string) error {
+	if err := o.validate(args); err != nil {
+		return err
+	}
+	path, err := mapping.Locate(args[0])
+	if err != nil {
+		return err
+	}
+	onStderr := s.notices == io.Writer(os.Stderr)
+	stderr, restore, err := live.Quiet()
+	if err != nil {
+		return err
+	}
+	defer restore()
+	if onStderr {
+		s.notices = stderr
+	}
+	return o.play(s, path)
+}
+
+// play opens everything, plays, and closes it again.
+func (o *playOptions) play(s streams, path string) error {
+	line := newStatusLine(s.notices)
+	s.notices = line
+	p := &playing{options: o, path: path, streams: s, line: line}
+	defer p.close()
+	if err := p.open(); err != nil {
+		return err
+	}
+	if err := p.loop(); err != nil {
+		return err
+	}
+	return p.end()
+}

@@ -1,0 +1,170 @@
+// Status: what the player does now, in one line of text that fits.
+
+package main
+
+import (
+	"fmt"
+	"math/bits"
+	"slices"
+	"strings"
+
+	"lapstrake/mapping"
+)
+
+// status is what the line shows.
+type status struct {
+	held        [2]uint64 // key k is bit k%64 of word k/64
+	naming      mapping.Naming
+	voices      int
+	dynamics    int     // 0 to 127
+	volumeDB    float64 // of the volume controllers; floorDB and below is silence
+	outputDB    float64 // as set by hand; shown unless 0
+	peakDBFS    float64 // highest sample since the last status
+	loadPercent int     // of a block's time
+	underruns   int64   // blocks that came late for the device
+	misses      int64   // reads that came late for a voice
+	recording   bool
+	recordedSec float64
+	recordGaps  int64 // frames that the recording lacks
+	latch       bool
+}
+
+// field is a part of the line; those of the least weight go first where the line is too long.
+type field struct {
+	text   string
+	weight int
+}
+
+// text is the status in at most width columns, ASCII only, with the level's peak as held. Fields
+// keep their places and widths while figures change; the keys, which change most, come last and
+// take the room that is left.
+func (s *status) text(width int, holdDBFS float64) string {
+	fields := s.fields(holdDBFS)
+	keys := field{s.keys(fewestKeys), 7}
+	fields = append(fields, keys)
+	for len(fields) > 0 && lineWidth(fields) > width {
+		least := 0
+		for i, f := range fields {
+			if f.weight <= fields[least].weight {
+				least = i
+			}
+		}
+		fields = slices.Delete(fields, least, least+1)
+	}
+	if last := len(fields) - 1; last >= 0 && fields[last] == keys {
+		for most := mostKeys; most >= fewestKeys; most-- {
+			if fields[last].text = s.keys(most); lineWidth(fields) <= width {
+				break
+			}
+		}
+	}
+	return strings.TrimRight(joinFields(fields), " ")
+}
+
+const (
+	fieldGap   = "  "
+	mostKeys   = 12 // named at once
+	fewestKeys = 2  // named wherever keys are shown
+)
+
+func joinFields(fields []field) string {
+	texts := make([]string, len(fields))
+	for i, f := range fields {
+		texts[i] = f.text
+	}
+	return strings.Join(texts, fieldGap)
+}
+
+// lineWidth is in columns, one a byte.
+func lineWidth(fields []field) int { return len(joinFields(fields)) }
+
+// fields are all but the keys, as they stand on the line. Faults weigh more than figures.
+func (s *status) fields(holdDBFS float64) []field {
+	fields := []field{
+		{meter(s.peakDBFS, holdDBFS), 5},
+		{decibelText(holdDBFS) + " dBFS", 9},
+		{fmt.Sprintf("dynamics %3d", s.dynamics), 6},
+		{"volume " + decibelText(s.volumeDB) + " dB", 4},
+		{fmt.Sprintf("voices %3d", s.voices), 3},
+		{fmt.Sprintf("load %3d %%", s.loadPercent), heavier(s.loadPercent >= 80, 2)},
+		{fmt.Sprintf("underruns %d", s.underruns), heavier(s.underruns > 0, 1)},
+		{fmt.Sprintf("late reads %d", s.misses), heavier(s.misses > 0, 1)},
+	}
+	if s.outputDB != 0 {
+		fields = append(fields, field{fmt.Sprintf("output %+.0f dB", s.outputDB), 5})
+	}
+	if s.recording {
+		text := "recorded " + clock(s.recordedSec)
+		if s.recordGaps > 0 {
+			text += " with gaps"
+		}
+		fields = append(fields, field{text, 10})
+	}
+	if s.latch {
+		fields = append(fields, field{"latch", 11})
+	}
+	return fields
+}
+
+// heavier is weight, or that of a fault where there is one.
+func heavier(fault bool, weight int) int {
+	if fault {
+		return 8
+	}
+	return weight
+}
+
+// keys names the first most keys held, upwards, and counts the others.
+func (s *status) keys(most int) string {
+	count := bits.OnesCount64(s.held[0]) + bits.OnesCount64(s.held[1])
+	var names []string
+	for key := range mapping.HighestKey + 1 {
+		if s.held[key/64]>>(key%64)&1 == 1 && len(names) < most {
+			names = append(names, s.naming.Name(key))
+		}
+	}
+	if count > most {
+		names = append(names, fmt.Sprintf("and %d more", count-most))
+	}
+	return strings.Join(names, " ")
+}
+
+const (
+	meterCells = 12
+	cellDB     = 5
+)
+
+// meter is a bar from -60 to 0 dBFS with a mark where the peak was held; a cell is full from its
+// lower end on.
+func meter(peakDBFS, holdDBFS float64) string {
+	bar := [meterCells]byte{}
+	for i := range bar {
+		lowerDBFS := float64(cellDB * (i - meterCells))
+		switch {
+		case peakDBFS >= lowerDBFS:
+			bar[i] = '='
+		case holdDBFS >= lowerDBFS && (holdDBFS < lowerDBFS+cellDB || i == meterCells-1):
+			bar[i] = '|'
+		default:
+			bar[i] = ' '
+		}
+	}
+	return "[" + string(bar[:]) + "]"
+}
+
+// decibelText is always five columns wide at the levels that matter.
+func decibelText(db float64) string {
+	if db <= floorDB {
+		return " -inf"
+	}
+	return fmt.Sprintf("%5.1f", db)
+}
+
+// clock writes seconds as a recorder's counter does.
+func clock(sec float64) string {
+	whole := int64(sec)
+	if whole < 3600 {
+		return fmt.Sprintf("%d:%02d", whole/60, whole%60)
+	}
+	return fmt.Sprintf("%d:%02d:%02d", whole/3600, whole/60%60, whole%60)
+}

@@ -1,0 +1,153 @@
+// Messages and the status line do not garble each other.
+
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+)
+
+// screen is a terminal of a given width that knows the few codes that the status line uses. It
+// never scrolls.
+type screen struct {
+	columns int
+	rows    [][]byte
+	at      int // column
+}
+
+func (s *screen) Write(text []byte) (int, error) {
+	for rest := string(text); rest != ""; {
+		if after, found := strings.CutPrefix(rest, "\x1b[K"); found {
+			row := &s.rows[len(s.rows)-1]
+			*row = (*row)[:min(s.at, len(*row))]
+			rest = after
+			continue
+		}
+		switch b := rest[0]; b {
+		case '\r':
+			s.at = 0
+		case '\n':
+			s.newRow()
+		default:
+			s.put(b)
+		}
+		rest = rest[1:]
+	}
+	return len(text), nil
+}
+
+// newRow moves straight down, as a terminal in raw mode does.
+func (s *screen) newRow() { s.rows = append(s.rows, bytes.Repeat([]byte{' '}, s.at)) }
+
+func (s *screen) put(b byte) {
+	if s.at == s.columns-1 {
+		panic("the last column is written to, after which some terminals wrap")
+	}
+	row := &s.rows[len(s.rows)-1]
+	if s.at == len(*row) {
+		*row = append(*row, b)
+	}
+	(*row)[s.at] = b
+	s.at++
+}
+
+func (s *screen) String() string { return string(bytes.Join(s.rows, []byte("\n"))) }
+
+func newScreen(columns int) (*screen, *statusLine) {
+	s := &screen{columns: columns, rows: make([][]byte, 1)}
+	return s, &statusLine{out: s, width: func() int { return s.columns }}
+}
+
+var someTime = time.Date(2024, 5, 1, 12, 0, 0, 0, time.UTC)
+
+func TestStatusLineStaysBelowTheMessages(t *testing.T) {
+	screen, line := newScreen(60)
+	line.say("before")
+	line.show(someTime, status{peakDBFS: -120, volumeDB: -120, latch: true})
+	line.say("a message longer than the status, or nearly so: 57 columns")
+	streams{notices: line}.notice("two\nlines")
+	line.show(someTime, status{peakDBFS: -6, recording: true, recordedSec: 5})
+	drawn := "[=========== ]   -6.0 dBFS  dynamics   0  recorded 0:05"
+	want := "before\na message longer than the status, or nearly so: 57 columns\ntwo\nlines\n" + drawn
+	if got := screen.String(); got != want {
+		t.Errorf("the screen shows\n%s\nwant\n%s", got, want)
+	}
+	screen.columns = 20
+	line.show(someTime, status{peakDBFS: -6, latch: true})
+	if got := screen.String(); !strings.HasSuffix(got, "lines\n -6.0 dBFS  latch") {
+		t.Errorf("made narrower, the screen shows\n%s", got)
+	}
+	line.end()
+	line.say("after")
+	if got := screen.String(); !strings.HasSuffix(got, "lines\nafter\n") {
+		t.Errorf("in the end the screen shows\n%s", got)
+	}
+}
+
+func TestStatusLineHoldsThePeak(t *testing.T) {
+	screen, line := newScreen(30)
+	for _, c := range []struct {
+		afterSec, peakDBFS, shownDBFS float64
+	}{{0, -6, -6}, {1, -20, -6}, {1.9, -30, -6}, {2, -30, -30}, {2.1, -10, -10}, {4, -40, -10}, {4.2, -40, -40}} {
+		line.show(someTime.Add(time.Duration(c.afterSec*1e9)), status{peakDBFS: c.peakDBFS})
+		if want := fmt.Sprintf("%5.1f dBFS", c.shownDBFS); !strings.Contains(screen.String(), want) {
+			t.Errorf("after %v s: %q, want %q", c.afterSec, screen, want)
+		}
+	}
+}
+
+func TestCountsAreShownFromTheReset(t *testing.T) {
+	screen, line := newScreen(200)
+	requireCounts := func(underruns, misses, wantUnderruns, wantMisses int64) {
+		t.Helper()
+		line.show(someTime, status{underruns: underruns, misses: misses})
+		if want := fmt.Sprintf("underruns %d  late reads %d", wantUnderruns, wantMisses); !strings.Contains(screen.String(), want) {
+			t.Errorf("%q, want %q", screen, want)
+		}
+	}
+	requireCounts(5, 2, 5, 2)
+	line.resetCounts()
+	requireCounts(5, 2, 0, 0)
+	requireCounts(6, 2, 1, 0)
+	requireCounts(1, 0, 1, 0) // the player has begun anew
+}
+
+// Without a terminal there are no codes and no line while all is well; trouble is told, but not in a flood.
+func TestStatusLineWithoutATerminal(t *testing.T) {
+	var out bytes.Buffer
+	line := newStatusLine(&out)
+	line.say("playing")
+	for tenth := range 300 { // 30 s; blocks are lost from second 5 to 27
+		lost := min(max(tenth-50, 0), 220)
+		line.show(someTime.Add(time.Duration(tenth)*statusInterval), status{underruns: int64(lost), loadPercent: 95})
+	}
+	line.end()
+	want := "playing\nunderruns 1, late reads 0, load 95 %\nunderruns 101, late reads 0, load 95 %\nunderruns 201, late reads 0, load 95 %\n"
+	if out.String() != want {
+		t.Errorf("printed\n%swant\n%s", &out, want)
+	}
+}
+
+// Messages from several goroutines stay whole; the race detector judges the rest.
+func TestStatusLineFromSeveralGoroutines(t *testing.T) {
+	screen, line := newScreen(80)
+	var speaking sync.WaitGroup
+	for range 4 {
+		speaking.Go(func() {
+			for range 50 {
+				line.say("said")
+				line.show(someTime, status{})
+				line.resetCounts()
+			}
+		})
+	}
+	speaking.Wait()
+	line.end()
+	if got, want := screen.String(), strings.Repeat("said\n", 200); got != want {
+		t.Errorf("the screen shows\n%s", got)
+	}
+}
