@@ -17,6 +17,8 @@ const (
 	exitDone    = 0
 	exitWords   = 2 // the words of the call were off
 	exitFailure = 3 // a file or a device failed
+
+	exitInterrupted = 130 // at once, by a second Ctrl-C while ending
 )
 
 // command is one word of the program. setup adds its options and returns what

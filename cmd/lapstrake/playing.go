@@ -27,12 +27,14 @@ type playing struct {
 
 	keeper   *live.Keeper
 	engine   *engine.Engine
+	applied  *engine.QueueOut // to be recorded
 	recorder *live.Recorder
 	arrivals *live.Arrivals
 	player   *live.Player
 	hand     *live.Source // what this program plays itself
 	closers  []func() error
 
+	signals    chan os.Signal
 	outputDB   float64
 	most       int // voices
 	reloads    atomic.Int64
@@ -65,6 +67,8 @@ func (s *stage) render(out []float32) {
 // open opens the output first, since its rate decides the player's, and the MIDI
 // inputs last.
 func (p *playing) open() error {
+	p.signals = make(chan os.Signal, 2)
+	signal.Notify(p.signals, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 	// The audio thread must find a processor free while others read and collect.
 	runtime.GOMAXPROCS(runtime.NumCPU() + 4)
 	m, err := mapping.Load(p.path)
@@ -79,9 +83,6 @@ func (p *playing) open() error {
 		return err
 	}
 	p.arrivals = live.NewArrivals(p.engine.Map().RateHz)
-	p.player = live.NewPlayer(p.engine, p.arrivals, p.recorder)
-	p.player.Latch.Channel = p.options.player.channel
-	p.player.Latch.Set(p.options.latch || len(p.options.chord) > 0)
 	if p.hand, err = p.arrivals.Source(); err != nil {
 		return err
 	}
@@ -97,6 +98,15 @@ func (p *playing) open() error {
 		return err
 	}
 	p.closers = append(p.closers, func() error { stop(); return nil })
+	// The last that can fail: nothing that was refused leaves a recording behind.
+	if p.options.record != "" {
+		if p.recorder, err = live.NewRecorder(p.options.record, p.engine.Map().RateHz, p.engine.LatencyFrames(), p.applied); err != nil {
+			return err
+		}
+	}
+	p.player = live.NewPlayer(p.engine, p.arrivals, p.recorder)
+	p.player.Latch.Channel = p.options.player.channel
+	p.player.Latch.Set(p.options.latch || len(p.options.chord) > 0)
 	p.sayOutput()
 	p.strike(chord)
 	onStage.player.Store(p.player)
@@ -127,17 +137,11 @@ func (p *playing) openEngine() error {
 	}
 	output, _ := p.keeper.Output()
 	settings.RateHz = output.RateHz
-	var applied *engine.QueueOut
 	if p.options.record != "" {
-		settings.Applied, applied = engine.NewQueue(appliedEvents)
+		settings.Applied, p.applied = engine.NewQueue(appliedEvents)
 	}
 	if p.engine, err = engine.Open(p.path, settings); err != nil {
 		return err
-	}
-	if p.options.record != "" {
-		if p.recorder, err = live.NewRecorder(p.options.record, output.RateHz, p.engine.LatencyFrames(), applied); err != nil {
-			return err
-		}
 	}
 	p.engine.Start(readWorkers)
 	return nil
@@ -199,14 +203,12 @@ func (p *playing) loop() error {
 	if keys.Keys() != nil {
 		p.line.say(playKeysHelp)
 	}
-	signals := make(chan os.Signal, 1)
-	signal.Notify(signals, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
-	defer signal.Stop(signals) // a second one ends the program at once
+	defer func() { go exitAtOnce(p.signals) }()
 	ticker := time.NewTicker(statusInterval)
 	defer ticker.Stop()
 	for {
 		select {
-		case <-signals:
+		case <-p.signals:
 			return nil
 		case key := <-keys.Keys():
 			if key == playStop {
@@ -221,6 +223,13 @@ func (p *playing) loop() error {
 			}
 		}
 	}
+}
+
+// exitAtOnce ends the program at the next signal. The system's own way would not do: a signal that meets a thread of a
+// sound library can get lost on it.
+func exitAtOnce(signals <-chan os.Signal) {
+	<-signals
+	os.Exit(exitInterrupted)
 }
 
 func (p *playing) serve(key playKey) {

@@ -1,11 +1,12 @@
 //go:build cgo && unix
 
-// libjack, and the JACK clients of this process: none is opened before all those of a server that has gone are closed.
+// libjack, and the JACK client of this process.
 
 #include "jack.h"
 
 #include <dlfcn.h>
 #include <stdatomic.h>
+#include <time.h>
 
 enum { no_start_server = 1 };
 
@@ -37,7 +38,6 @@ static void load(void) {
 	FIND(port_get_latency_range);
 	FIND(port_register);
 	FIND(port_unregister);
-	FIND(port_set_alias);
 	FIND(port_get_buffer);
 	FIND(connect);
 	FIND(midi_get_event_count);
@@ -56,28 +56,85 @@ static void load(void) {
 	loaded = 1;
 }
 
-static pthread_mutex_t opening = PTHREAD_MUTEX_INITIALIZER;
-static atomic_int held, gone;
+static pthread_mutex_t sharing = PTHREAD_MUTEX_INITIALIZER;
+static jack_client *shared;
+static int users;
+static atomic_int gone;
 
-jack_client *jack_open(const char *name) {
+static _Atomic(jack_process *) turns[jack_turns];
+static atomic_int running;
+
+static int process(uint32_t frames, void *argument) {
+	(void)argument;
+	atomic_store(&running, 1);
+	for (int i = 0; i < jack_turns; i++) {
+		jack_process *p = atomic_load(&turns[i]);
+		if (p != NULL)
+			p->run(frames, p->argument);
+	}
+	atomic_store(&running, 0);
+	return 0;
+}
+
+static int late(void *argument) {
+	(void)argument;
+	for (int i = 0; i < jack_turns; i++) {
+		jack_process *p = atomic_load(&turns[i]);
+		if (p != NULL && p->late != NULL)
+			p->late(p->argument);
+	}
+	return 0;
+}
+
+static void server_gone(void *argument) {
+	(void)argument;
+	atomic_store(&gone, 1);
+}
+
+static jack_client *open_client(const char *name) {
+	int status = 0;
+	jack_client *client = jack.client_open(name, no_start_server, &status);
+	if (client == NULL)
+		return NULL;
+	atomic_store(&gone, 0);
+	jack.on_shutdown(client, server_gone, NULL);
+	jack.set_xrun_callback(client, late, NULL);
+	if (jack.set_process_callback(client, process, NULL) == 0 && jack.activate(client) == 0)
+		return client;
+	jack.client_close(client);
+	return NULL;
+}
+
+jack_client *jack_take(const char *name) {
 	static pthread_once_t once = PTHREAD_ONCE_INIT;
 	pthread_once(&once, load);
 	if (!loaded)
 		return NULL;
-	jack_client *client = NULL;
-	int status = 0;
-	pthread_mutex_lock(&opening);
-	if (atomic_load(&held) == 0)
-		atomic_store(&gone, 0);
-	if (!atomic_load(&gone) && (client = jack.client_open(name, no_start_server, &status)) != NULL)
-		atomic_fetch_add(&held, 1);
-	pthread_mutex_unlock(&opening);
-	return client;
+	pthread_mutex_lock(&sharing);
+	if (users == 0)
+		shared = open_client(name);
+	jack_client *taken = shared != NULL && !atomic_load(&gone) ? shared : NULL;
+	if (taken != NULL)
+		users++;
+	pthread_mutex_unlock(&sharing);
+	return taken;
 }
 
-void jack_server_gone(void) { atomic_store(&gone, 1); }
+void jack_release(void) {
+	pthread_mutex_lock(&sharing);
+	if (--users == 0) {
+		jack.client_close(shared);
+		shared = NULL;
+	}
+	pthread_mutex_unlock(&sharing);
+}
 
-void jack_close(jack_client *client) {
-	jack.client_close(client);
-	atomic_fetch_sub(&held, 1);
+int jack_alive(void) { return !atomic_load(&gone); }
+
+void jack_run(enum jack_turn turn, jack_process *process) {
+	static const struct timespec moment = {.tv_nsec = 200000};
+	atomic_store(&turns[turn], process);
+	if (process == NULL)
+		while (atomic_load(&running) && jack_alive())
+			nanosleep(&moment, NULL);
 }

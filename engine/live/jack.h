@@ -29,7 +29,6 @@ extern struct jack_functions {
 	void (*port_get_latency_range)(jack_port *, int mode, jack_latency_range *);
 	jack_port *(*port_register)(jack_client *, const char *, const char *type, unsigned long flags, unsigned long size);
 	int (*port_unregister)(jack_client *, jack_port *);
-	int (*port_set_alias)(jack_port *, const char *);
 	void *(*port_get_buffer)(jack_port *, uint32_t frames);
 	int (*connect)(jack_client *, const char *from, const char *to);
 	uint32_t (*midi_get_event_count)(void *buffer);
@@ -44,13 +43,26 @@ extern struct jack_functions {
 	void (*set_info_function)(void (*)(const char *));
 } jack;
 
-// Opens a client, never starting a server. NULL where there is no libjack or no server, and while a client of this
-// process is still held whose server has gone: jackd's library (1.9) would close and free that one under its owner.
-jack_client *jack_open(const char *name);
+// The process has one client: libjack (1.9) mixes up the wake-ups of two in one process while other programs come and go.
+// Its users share it.
 
-// To be called from every client's shutdown callback.
-void jack_server_gone(void);
+// Opens the client, never starting a server, or shares the one that is open; every success is to be released once. NULL
+// where there is no libjack or no server, and while somebody still holds the client of a server that has gone.
+jack_client *jack_take(const char *name);
+void jack_release(void);
 
-void jack_close(jack_client *);
+// Whether the server is there.
+int jack_alive(void);
+
+// What a user does in the server's audio thread, every period; late, where not NULL, is told of periods that came late.
+typedef struct {
+	void (*run)(uint32_t frames, void *argument);
+	void (*late)(void *argument);
+	void *argument;
+} jack_process;
+
+// The two that run, MIDI first. NULL ends one, and returns when it does not run any more.
+enum jack_turn { jack_midi_turn, jack_audio_turn, jack_turns };
+void jack_run(enum jack_turn, jack_process *);
 
 #endif

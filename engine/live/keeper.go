@@ -108,7 +108,7 @@ func (k *Keeper) watch() {
 func (k *Keeper) lose() {
 	k.mu.Lock()
 	old := k.output
-	k.output, k.lost = OpenClock(old.RateHz, k.settings.BlockFrames, k.gate.next()), true
+	k.output, k.lost = openClockBehind(old.RateHz, k.settings.BlockFrames, time.Duration(Now()-k.gate.last.Load()), k.gate.next()), true
 	k.mu.Unlock()
 	k.report(fmt.Sprintf("%s has gone silent: playing and recording go on by the clock until it is back.", old.Device))
 	k.retire(old)

@@ -20,7 +20,7 @@ struct midi_jack {
 	uint32_t rate_hz;
 	_Atomic(jack_port *) inputs[midi_jack_inputs];
 	_Atomic uint32_t lost[midi_jack_inputs];
-	atomic_int gone;
+	jack_process turn;
 
 	// Both counts only ever rise.
 	midi_jack_message ring[ring_messages];
@@ -45,7 +45,7 @@ static int take(midi_jack *m, int input, const jack_midi_event *event, uint64_t 
 	return 1;
 }
 
-static int process(uint32_t frames, void *argument) {
+static void process(uint32_t frames, void *argument) {
 	midi_jack *m = argument;
 	// Not when the period began by JACK's own filter: that takes seconds to find its way after a period was missed.
 	uint64_t period_micros = jack.get_time();
@@ -63,40 +63,35 @@ static int process(uint32_t frames, void *argument) {
 		}
 	}
 	atomic_store_explicit(&m->written, written, memory_order_release);
-	return 0;
-}
-
-static void gone(void *argument) {
-	midi_jack *m = argument;
-	jack_server_gone();
-	atomic_store(&m->gone, 1);
 }
 
 midi_jack *midi_jack_open(const char *client_name) {
 	midi_jack *m = calloc(1, sizeof *m);
 	if (m == NULL)
 		return NULL;
-	m->client = jack_open(client_name);
+	m->client = jack_take(client_name);
 	if (m->client == NULL) {
 		free(m);
 		return NULL;
 	}
 	m->rate_hz = jack.get_sample_rate(m->client);
-	jack.on_shutdown(m->client, gone, m);
-	jack.set_process_callback(m->client, process, m);
-	if (jack.activate(m->client) != 0) {
-		midi_jack_close(m);
-		return NULL;
-	}
+	m->turn = (jack_process){process, NULL, m};
+	jack_run(jack_midi_turn, &m->turn);
 	return m;
 }
 
 void midi_jack_close(midi_jack *m) {
-	jack_close(m->client);
+	jack_run(jack_midi_turn, NULL);
+	for (int i = 0; i < midi_jack_inputs; i++)
+		midi_jack_remove(m, i);
+	jack_release();
 	free(m);
 }
 
-int midi_jack_alive(midi_jack *m) { return !atomic_load(&m->gone); }
+int midi_jack_alive(midi_jack *m) {
+	(void)m;
+	return jack_alive();
+}
 
 void midi_jack_senders(midi_jack *m, char *names, int room) {
 	names[0] = 0;
@@ -119,7 +114,7 @@ void midi_jack_senders(midi_jack *m, char *names, int room) {
 	jack.free(found);
 }
 
-int midi_jack_add(midi_jack *m, const char *name, const char *alias, const char *sender) {
+int midi_jack_add(midi_jack *m, const char *name, const char *sender) {
 	int i = 0;
 	while (i < midi_jack_inputs && atomic_load(&m->inputs[i]) != NULL)
 		i++;
@@ -128,8 +123,6 @@ int midi_jack_add(midi_jack *m, const char *name, const char *alias, const char 
 	jack_port *input = jack.port_register(m->client, name, midi_type, jack_port_is_input, 0);
 	if (input == NULL)
 		return -1;
-	if (alias[0] != 0)
-		jack.port_set_alias(input, alias);
 	if (sender[0] != 0 && jack.connect(m->client, sender, jack.port_name(input)) != 0) {
 		jack.port_unregister(m->client, input);
 		return -1;

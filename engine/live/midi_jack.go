@@ -17,11 +17,8 @@ import (
 )
 
 const (
-	// The output has a client of its own, which comes and goes with the device; two clients of one
-	// name would be numbered in the order in which they came.
-	jackMIDIClient = "lapstrake-midi"
-	jackInPort     = "midi_in"
-	jackInAlias    = "lapstrake:midi_in"
+	jackInPort = "midi_in"
+	jackInName = jackClient + ":" + jackInPort
 )
 
 // jackPorts is our client of a JACK server. Where none runs, every list looks for one anew; when it
@@ -55,7 +52,7 @@ func (j *jackPorts) list() (ports []Port) {
 			j.arrivals.setFetch(j.client.fetch)
 		}
 	}
-	ports = append(ports, Port{Name: jackInAlias, API: jackAPI, own: true})
+	ports = append(ports, Port{Name: jackInName, API: jackAPI, own: true})
 	var names [1 << 16]byte
 	C.midi_jack_senders(j.client.c, (*C.char)(unsafe.Pointer(&names[0])), C.int(len(names)))
 	text, _, _ := strings.Cut(string(names[:]), "\x00")
@@ -68,7 +65,7 @@ func (j *jackPorts) list() (ports []Port) {
 
 // openJackMIDI is nil where no server runs.
 func openJackMIDI() *jackMIDI {
-	name := C.CString(jackMIDIClient)
+	name := C.CString(jackClient)
 	defer C.free(unsafe.Pointer(name))
 	c := C.midi_jack_open(name)
 	if c == nil {
@@ -102,9 +99,9 @@ func (j *jackPorts) open(port Port, source *Source) (portInput, error) {
 	}
 	var number int
 	if port.own {
-		number = j.client.add(jackInPort, jackInAlias, "", source)
+		number = j.client.add(jackInPort, "", source)
 	} else {
-		number = j.client.add(strings.ReplaceAll(port.Name, ":", " "), "", port.Name, source)
+		number = j.client.add(strings.ReplaceAll(port.Name, ":", " "), port.Name, source)
 	}
 	if number < 0 {
 		return nil, errors.New("JACK makes no connection to it; expected a port that sends MIDI: see jack_lsp -t")
@@ -112,12 +109,11 @@ func (j *jackPorts) open(port Port, source *Source) (portInput, error) {
 	return &jackInput{j, j.client, number}, nil
 }
 
-func (j *jackMIDI) add(name, alias, sender string, source *Source) int {
-	nameC, aliasC, senderC := C.CString(name), C.CString(alias), C.CString(sender)
+func (j *jackMIDI) add(name, sender string, source *Source) int {
+	nameC, senderC := C.CString(name), C.CString(sender)
 	defer C.free(unsafe.Pointer(nameC))
-	defer C.free(unsafe.Pointer(aliasC))
 	defer C.free(unsafe.Pointer(senderC))
-	number := int(C.midi_jack_add(j.c, nameC, aliasC, senderC))
+	number := int(C.midi_jack_add(j.c, nameC, senderC))
 	if number >= 0 {
 		j.sources[number].Store(source)
 	}

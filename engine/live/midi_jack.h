@@ -22,9 +22,9 @@ int midi_jack_alive(midi_jack *);
 // newline, as many as there is room for.
 void midi_jack_senders(midi_jack *, char *names, int room);
 
-// Makes an input called name, which also answers to alias, and connects sender to it; alias and sender may be empty.
+// Makes an input called name and connects sender to it, which may be empty.
 // Returns its number, or -1.
-int midi_jack_add(midi_jack *, const char *name, const char *alias, const char *sender);
+int midi_jack_add(midi_jack *, const char *name, const char *sender);
 void midi_jack_remove(midi_jack *, int input);
 
 // Puts what has come into messages, as much as there is room for, and returns how many. lost[input] counts the messages

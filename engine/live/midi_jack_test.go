@@ -57,12 +57,12 @@ func play(t *testing.T) {
 	t.Helper()
 	start(t, exec.Command("jack_midiseq", "Seq", "24000", "0", "60", "3000", "12000", "63", "3000"))
 	for range 100 {
-		if tool(t, "jack_connect", "Seq:out", jackInAlias) == nil {
+		if tool(t, "jack_connect", "Seq:out", jackInName) == nil {
 			return
 		}
 		time.Sleep(50 * time.Millisecond)
 	}
-	t.Fatal("Seq:out could not be connected to " + jackInAlias)
+	t.Fatal("Seq:out could not be connected to " + jackInName)
 }
 
 // awaitEvents asks for blocks by the clock until count events have been applied.
@@ -128,7 +128,7 @@ func TestJACKMIDIReachesOurPort(t *testing.T) {
 		t.Errorf("held after the server ended: %+v", h)
 	}
 	startJACK(t, 256)
-	if line := <-said; !strings.Contains(line, jackInAlias) || !strings.Contains(line, "is open") {
+	if line := <-said; !strings.Contains(line, jackInName) || !strings.Contains(line, "is open") {
 		t.Errorf("said %q; want our port open again", line)
 	}
 }

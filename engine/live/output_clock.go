@@ -50,20 +50,29 @@ func (c *clockStream) close() error {
 // OpenClock opens an output that has no device: render is called by the monotonic clock, and what it gives is
 // heard by nobody.
 func OpenClock(rateHz, blockFrames int, render func(out []float32)) *Output {
+	return openClockBehind(rateHz, blockFrames, 0, render)
+}
+
+// openClockBehind first asks in one go for what was due in the time behind, so that a recording keeps its time.
+func openClockBehind(rateHz, blockFrames int, behind time.Duration, render func(out []float32)) *Output {
 	if blockFrames == 0 {
 		blockFrames = defaultBlockFrames
 	}
 	c := &clockStream{stop: make(chan struct{}), ended: make(chan struct{})}
-	go c.run(rateHz, make([]float32, 2*blockFrames), render)
+	go c.run(rateHz, make([]float32, 2*blockFrames), behind, render)
 	return &Output{
 		Device: Device{Name: "no device", Host: "clock", Channels: 2, RateHz: rateHz},
 		RateHz: rateHz, BlockFrames: blockFrames, stream: c,
 	}
 }
 
-func (c *clockStream) run(rateHz int, block []float32, render func(out []float32)) {
+func (c *clockStream) run(rateHz int, block []float32, behind time.Duration, render func(out []float32)) {
 	defer close(c.ended)
 	began := time.Now()
+	for owed := int(behind.Seconds() * float64(rateHz)); owed >= len(block)/2; owed -= len(block) / 2 {
+		render(block)
+		c.called.Add(1)
+	}
 	p := pace{rateHz: rateHz}
 	timer := time.NewTimer(0)
 	defer timer.Stop()

@@ -14,6 +14,7 @@ type gate struct {
 	render func(out []float32)
 	turn   atomic.Int64
 	busy   atomic.Bool
+	last   atomic.Int64 // when render was last called, by Now
 }
 
 // next ends the turn of whoever had it and returns what the next output calls.
@@ -31,6 +32,7 @@ func (g *gate) pass(turn int64, out []float32) {
 	// Asked inside: a turn that ends now ends after this block, and its successor finds the gate busy.
 	if g.turn.Load() == turn {
 		g.render(out)
+		g.last.Store(Now())
 	} else {
 		clear(out)
 	}

@@ -14,6 +14,7 @@
 static const char audio_type[] = "32 bit float mono audio";
 
 struct output_jack {
+	jack_process turn;
 	jack_client *client;
 	jack_port *left, *right;
 	uintptr_t handle;
@@ -64,7 +65,7 @@ static void read_ring(output_jack *o, float *left, float *right, uint32_t frames
 		atomic_fetch_add(&o->underruns, 1);
 }
 
-static int process(uint32_t frames, void *argument) {
+static void process(uint32_t frames, void *argument) {
 	output_jack *o = argument;
 	float *left = jack.port_get_buffer(o->left, frames), *right = jack.port_get_buffer(o->right, frames);
 	if (o->ring_frames > 0)
@@ -72,30 +73,22 @@ static int process(uint32_t frames, void *argument) {
 	else
 		outputJACKRender(o->handle, left, right, frames);
 	atomic_fetch_add(&o->calls, 1);
-	return 0;
 }
 
-static int xrun(void *argument) {
+static void late(void *argument) {
 	output_jack *o = argument;
 	atomic_fetch_add(&o->underruns, 1);
-	return 0;
-}
-
-static void gone(void *argument) {
-	(void)argument;
-	jack_server_gone();
 }
 
 output_jack *output_jack_open(const char *client_name) {
 	output_jack *o = calloc(1, sizeof *o);
 	if (o == NULL)
 		return NULL;
-	o->client = jack_open(client_name);
+	o->client = jack_take(client_name);
 	if (o->client == NULL) {
 		free(o);
 		return NULL;
 	}
-	jack.on_shutdown(o->client, gone, o);
 	return o;
 }
 
@@ -140,13 +133,10 @@ int output_jack_start(output_jack *o, const char *left, const char *right, uint3
 		return 1;
 	if (ring_blocks > 0 && start_filling(o, ring_blocks * block_frames) != 0)
 		return 2;
-	if (jack.set_process_callback(o->client, process, o) != 0)
-		return 3;
-	jack.set_xrun_callback(o->client, xrun, o);
-	if (jack.activate(o->client) != 0)
-		return 4;
+	o->turn = (jack_process){process, late, o};
+	jack_run(jack_audio_turn, &o->turn);
 	if (jack.connect(o->client, jack.port_name(o->left), left) != 0 || jack.connect(o->client, jack.port_name(o->right), right) != 0)
-		return 5;
+		return 3;
 	return 0;
 }
 
@@ -154,12 +144,19 @@ int64_t output_jack_calls(output_jack *o) { return atomic_load(&o->calls); }
 
 int64_t output_jack_underruns(output_jack *o) { return atomic_load(&o->underruns); }
 
-// Closing also deactivates, after which no callback runs.
 void output_jack_close(output_jack *o) {
+	if (o->turn.run != NULL)
+		jack_run(jack_audio_turn, NULL);
 	atomic_store(&o->stop, 1);
 	if (o->filling)
 		pthread_join(o->filler, NULL);
-	jack_close(o->client);
+	if (jack_alive()) {
+		if (o->left != NULL)
+			jack.port_unregister(o->client, o->left);
+		if (o->right != NULL)
+			jack.port_unregister(o->client, o->right);
+	}
+	jack_release();
 	free(o->ring_left);
 	free(o->ring_right);
 	free(o);

@@ -139,7 +139,7 @@ func (s *jackStream) start(device Device, settings OutputSettings) (*Output, err
 	defer C.free(unsafe.Pointer(right))
 	step := C.output_jack_start(s.client, left, right, C.uint32_t(block), C.uint32_t(blocks), C.uintptr_t(s.handle))
 	if step != 0 {
-		return nil, fmt.Errorf("JACK refused step %d of 5 of starting to play", int(step))
+		return nil, fmt.Errorf("JACK refused step %d of 3 of starting to play", int(step))
 	}
 	return &Output{Device: device, RateHz: rate, BlockFrames: block, Latency: latency, stream: s}, nil
 }

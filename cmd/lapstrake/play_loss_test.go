@@ -1,0 +1,155 @@
+// The JACK server dies and comes back; the player is told to end: what is played and recorded stays whole.
+
+//go:build linux && cgo
+
+package main
+
+import (
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"syscall"
+	"testing"
+	"time"
+
+	goaudio "github.com/go-audio/wav"
+
+	"lapstrake/engine"
+)
+
+// The server is killed under a held chord. The player says so, goes on, and is back when the server is; what was played in
+// between is in the recording, at its time.
+func TestPlayOutlivesItsServer(t *testing.T) { measured(t, testPlayOutlivesItsServer) }
+
+func testPlayOutlivesItsServer(t *attempt) {
+	project, out := toneProject(t, 48, 84, 3, nil), filepath.Join(t.TempDir(), "storm.wav")
+	s, keys := startJACK(t, longPeriodFrames), newKeyboard(t)
+	player := s.play(project, "--record", out, "--midi-raw", keys.pipe.Name())
+	var sentSec []float64
+	began := time.Now()
+	press := func(key byte) {
+		sentSec = append(sentSec, time.Since(began).Seconds())
+		keys.send(engine.NoteOn(0, 0, key, 100))
+	}
+	press(60)
+	time.Sleep(time.Second)
+
+	said, lost := len(player.notices.String()), time.Now()
+	s.kill()
+	said = player.says(noticeLost, said)
+	t.Logf("the loss was said after %v", time.Since(lost).Round(time.Millisecond))
+	press(64)
+	time.Sleep(time.Second)
+
+	s.start()
+	player.says(noticeBack, said)
+	s.waitForPort(player, outputs[1])
+	s.waitForPort(player, midiIn)
+	press(67)
+	heard := s.record(2, outputs...).finished()
+	press(71)
+	time.Sleep(500 * time.Millisecond)
+	report := player.interrupt()
+
+	for _, key := range []int{60, 64, 67} {
+		if db := levelDB(heard.channels[0][seconds(1):], keyHz(key)); db < -60 {
+			t.Errorf("after the server came back, key %d sounds at %.0f dBFS", key, db)
+		}
+	}
+	requirePresses(t, report.Recordings[1], sentSec)
+	requireWhole(t, out)
+	for c, x := range readRecording(t, out).channels {
+		if cut := clicks(x, highestToneHz, clickLevel); len(cut) > 0 {
+			t.Errorf("channel %d of the recording is cut at frames %v", c, cut)
+		}
+	}
+}
+
+// requirePresses wants a recorded performance to hold presses as far apart as they were sent, within a tenth of a second:
+// what a busy machine may delay a test by, and much less than what the loss of a device costs.
+func requirePresses(t *attempt, path string, sentSec []float64) {
+	t.Helper()
+	score, err := engine.ReadScore(path, testRateHz)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var gotSec []float64
+	for _, e := range score.Events {
+		if e.Kind() == engine.KindNoteOn && e.Data2 > 0 {
+			gotSec = append(gotSec, float64(e.Frame)/testRateHz)
+		}
+	}
+	if len(gotSec) != len(sentSec) {
+		t.Fatalf("%s: note-ons at %.3f s, %d were sent", path, gotSec, len(sentSec))
+	}
+	for i := range gotSec {
+		got, want := gotSec[i]-gotSec[0], sentSec[i]-sentSec[0]
+		t.Logf("note %d: %.3f s after the first, sent %.3f s after it", i, got, want)
+		if math.Abs(got-want) > 0.1 {
+			t.Errorf("note %d is recorded %.3f s after the first one, sent %.3f s after it", i, got, want)
+		}
+	}
+}
+
+// requireWhole wants a recording whose header, as another reader than ours understands it, counts all of the sound.
+func requireWhole(t *attempt, path string) {
+	t.Helper()
+	file, err := os.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer file.Close()
+	decoder := goaudio.NewDecoder(file)
+	if err := decoder.FwdToPCM(); err != nil {
+		t.Fatal(err)
+	}
+	from, err := file.Seek(0, io.SeekCurrent)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if info, err := file.Stat(); err != nil || decoder.PCMLen() == 0 || from+decoder.PCMLen() != info.Size() {
+		t.Errorf("%s: the header counts %d bytes of sound from byte %d on, the file has %d bytes", path, decoder.PCMLen(), from, info.Size())
+	}
+}
+
+// Ctrl-C lets the sound fade without a click; the files are whole. A second one ends at once.
+func TestPlayFadesOutOnCtrlC(t *testing.T) { measured(t, testPlayFadesOutOnCtrlC) }
+
+func testPlayFadesOutOnCtrlC(t *attempt) {
+	project, out := toneProject(t, 48, 84, 3, nil), filepath.Join(t.TempDir(), "evening.wav")
+	s, keys := startJACK(t, longPeriodFrames), newKeyboard(t)
+	player := s.play(project, "--record", out, "--midi-raw", keys.pipe.Name())
+	keys.send(presses(0, 100, 48, 55, 64)...)
+	recorder := s.record(3, outputs...)
+	time.Sleep(time.Second)
+	report := player.interrupt()
+	heard := recorder.finished()
+
+	for c, x := range heard.channels {
+		loud := onsets(x, 1e-3, 0)
+		if len(loud) == 0 {
+			t.Fatalf("channel %d: nothing was heard", c)
+		}
+		if cut := clicks(x[seconds(0.1):], highestToneHz, clickLevel); len(cut) > 0 {
+			t.Errorf("channel %d: clicks at frames %v; the sound ends at %d", c, cut, loud[len(loud)-1])
+		}
+	}
+	requireWhole(t, out)
+	for c, x := range readRecording(t, out).channels {
+		if cut := clicks(x, highestToneHz, clickLevel); len(cut) > 0 || rms(x) < 1e-3 {
+			t.Errorf("channel %d of the recording, %.0f dBFS: cut at frames %v", c, decibels(rms(x)), cut)
+		}
+	}
+	if score, err := engine.ReadScore(report.Recordings[1], testRateHz); err != nil || len(score.Events) < 3 {
+		t.Errorf("the performance: %v, %v", score.Events, err)
+	}
+
+	player = s.play(project)
+	player.signal(syscall.SIGINT)
+	time.Sleep(50 * time.Millisecond) // it now fades, for some 200 ms
+	player.signal(syscall.SIGINT)
+	if code := player.wait(); code != exitInterrupted {
+		t.Errorf("Ctrl-C twice: it ended with exit code %d, want %d\n%s", code, exitInterrupted, &player.notices)
+	}
+}

@@ -1,0 +1,114 @@
+// What is recorded while playing is what was played: the sound, and a performance that renders to the same sound.
+
+//go:build linux && cgo
+
+package main
+
+import (
+	"math"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"lapstrake/engine"
+)
+
+// A chord is held, for a minute unless -short, while the dynamics go up and down. The performance that was recorded beside the
+// sound renders to the same sound, and so does what JACK's own recorder got.
+func TestPlayRecordsWhatSounds(t *testing.T) { measured(t, testPlayRecordsWhatSounds) }
+
+func testPlayRecordsWhatSounds(t *attempt) {
+	heldSec := 60
+	if testing.Short() {
+		heldSec = 6
+	}
+	project, out := toneProject(t, 48, 84, 3, nil), filepath.Join(t.TempDir(), "evening.wav")
+	s := startJACK(t, longPeriodFrames)
+	player := s.play(project, "--record", out)
+	s.send(midiIn, sweptChord(heldSec))
+	heard := s.record(heldSec+2, append(outputs, "jacksend:click")...).finished()
+	report := player.interrupt()
+	if want := []string{out, strings.TrimSuffix(out, ".wav") + ".mid"}; !slices.Equal(report.Recordings, want) || report.Dropped > 0 {
+		t.Errorf("recordings %q, want %q; %d frames dropped", report.Recordings, want, report.Dropped)
+	}
+
+	again := filepath.Join(t.TempDir(), "again.wav")
+	if code := launch(t, s.env, "", "lapstrake", "render", project, report.Recordings[1], "-o", again, "--format", "float").wait(); code != exitDone {
+		t.Fatalf("rendering the performance: exit code %d", code)
+	}
+	want, got := readRecording(t, again), readRecording(t, out)
+	for c := range 2 {
+		full := append(want.channels[c], make([]float64, len(heard.channels[c]))...) // silence to the end of the others
+		requireSame(t, "the recording", got.channels[c], full[:len(got.channels[c])])
+		requireHeard(t, s, heard.channels[c], full)
+	}
+}
+
+// sweptChord holds four keys and moves the dynamics up and down twelve times a minute, fifty steps a second.
+func sweptChord(heldSec int) []engine.Event {
+	keys := []byte{48, 55, 64, 71}
+	events := presses(int64(seconds(0.5)), 100, keys...)
+	for step := 1; step < 50*heldSec; step++ {
+		value := 63.5 + 63.5*math.Sin(2*math.Pi*float64(step)/250)
+		events = append(events, engine.Control(int64(seconds(0.5+float64(step)/50)), 0, 1, byte(math.Round(value))))
+	}
+	return append(events, presses(int64(seconds(0.5+float64(heldSec))), 0, keys...)...)
+}
+
+// requireSame wants two sounds to differ by less than −80 dB, relative to full scale and to the sound.
+func requireSame(t *attempt, what string, got, want []float64) {
+	t.Helper()
+	off := decibels(rms(difference(got, want)))
+	relative := off - decibels(rms(want))
+	t.Logf("%s against the rendered performance: %.1f dBFS, %.1f dB of the sound", what, off, relative)
+	if !(max(off, relative) < -80) {
+		t.Errorf("%s: differs from the rendered performance by %.1f dBFS, %.1f dB of the sound, want less than −80", what, off, relative)
+	}
+}
+
+// requireHeard compares what came out with the rendered performance, second by second, once the start's fade is over. Each
+// second has to be the same and follow the one before; as often as the server saw a client come late, one may be cut and
+// those after it moved.
+func requireHeard(t *attempt, s *jackServer, heard, want []float64) {
+	t.Helper()
+	const fadeSec, pieceSec, reachSec = 4.0, 1.0, 0.2
+	cut, worst := 0, 0.0
+	lag := onsets(heard, 1e-5, seconds(0.1))[0] - onsets(want, 1e-4, seconds(0.1))[0]
+	left := func(piece []float64, from int) float64 {
+		off, _ := fit(want, piece, from-lag, 0)
+		return off / rms(piece)
+	}
+	const most = 1e-4 // −80 dB
+	for from := seconds(fadeSec); from+seconds(pieceSec) <= len(heard); from += seconds(pieceSec) {
+		piece := heard[from : from+seconds(pieceSec)]
+		end := from + len(piece) - seconds(0.1)
+		if left(piece, from) > most {
+			_, place := fit(want, heard[end:from+len(piece)], end-lag, seconds(reachSec))
+			lag = end - place
+		}
+		if off := left(piece, from); off > most {
+			cut++
+		} else if off > worst {
+			worst = off
+		}
+	}
+	t.Logf("JACK's own recording against the rendered performance: %.1f dB of the sound; %d seconds of it cut; a client was late %d times", decibels(worst), cut, s.late())
+	if cut > s.late() {
+		t.Errorf("%d seconds of JACK's own recording differ from the rendered performance; a client was late %d times", cut, s.late())
+	}
+	if worst == 0 {
+		t.Errorf("nothing of JACK's own recording is the rendered performance")
+	}
+}
+
+// fit finds where in x a piece fits best, reach frames or less from about: the RMS of what is left, and the place.
+func fit(x, piece []float64, about, reach int) (left float64, place int) {
+	left = math.Inf(1)
+	for from := max(about-reach, 0); from <= min(about+reach, len(x)-len(piece)); from++ {
+		if off := rms(difference(piece, x[from:from+len(piece)])); off < left {
+			left, place = off, from
+		}
+	}
+	return left, place
+}
