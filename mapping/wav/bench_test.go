@@ -16,7 +16,7 @@ func BenchmarkDecode(b *testing.B) {
 			name   string
 			decode func([]float32, []byte, Encoding)
 		}{{"fast", Decode}, {"portable", DecodePortable}} {
-			b.Run(fmt.Sprintf("%d-bit-%s/%s", 8*e.Bytes(), map[bool]string{true: "float", false: "integer"}[e.isFloat()], way.name), func(b *testing.B) {
+			b.Run(fmt.Sprintf("%d-bit-%s/%s", 8*e.Bytes(), map[bool]string{true: "float", false: "integer"}[e.IsFloat()], way.name), func(b *testing.B) {
 				const frames = 5000
 				src, dst := randomBytes(2*frames*e.Bytes(), 1), make([]float32, 2*frames)
 				b.SetBytes(int64(len(src)))

@@ -20,7 +20,7 @@ func TestDecodeStaysWithinSource(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
-	for e := Uint8; e <= Float64; e++ {
+	for e := Uint8; e <= MuLaw; e++ {
 		for n := 1; n <= 100; n++ {
 			src := memory[page-n*e.Bytes() : page]
 			func() {

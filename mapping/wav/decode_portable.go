@@ -33,6 +33,10 @@ func DecodePortable(dst []float32, src []byte, e Encoding) {
 		for i := range dst {
 			dst[i] = float32(math.Float64frombits(binary.LittleEndian.Uint64(src[8*i:])))
 		}
+	case ALaw:
+		decodeTable(dst, src, &aLawValues)
+	case MuLaw:
+		decodeTable(dst, src, &muLawValues)
 	}
 }
 

@@ -83,7 +83,7 @@ func TestDecodeFullScale(t *testing.T) {
 }
 
 func TestDecodeRefusesTooShortASource(t *testing.T) {
-	for e := Uint8; e <= Float64; e++ {
+	for e := Uint8; e <= MuLaw; e++ {
 		func() {
 			defer func() {
 				if recover() == nil {

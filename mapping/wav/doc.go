@@ -4,8 +4,8 @@
 // a name of four characters, a 32-bit size, that many bytes and, when their number is odd, one
 // pad byte the size does not count. All numbers are little-endian. Chunks of interest:
 //
-//	fmt   how a sample is stored: format tag (1 integer, 3 float, 0xFFFE see the GUID), channels,
-//	      rate, bytes a frame, bits a sample
+//	fmt   how a sample is stored: format tag (1 integer, 3 float, 6 A-law, 7 µ-law, 0xFFFE see the
+//	      GUID), channels, rate, bytes a frame, bits a sample
 //	data  the frames, one sample a channel each, channels interleaved
 //	smpl  the key at which the recording sounds as recorded, and its loops
 //	ds64  in an RF64 or BW64 form: the sizes that do not fit in 32 bits

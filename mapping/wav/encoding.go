@@ -14,6 +14,8 @@ const (
 	Int32                   // also 24 valid bits in a container of four bytes
 	Float32                 // IEEE 754, full scale ±1
 	Float64
+	ALaw  // ITU-T G.711, one byte a sample; 13 bits of range
+	MuLaw // ITU-T G.711, one byte a sample; 14 bits of range
 )
 
 var encodings = [...]struct {
@@ -26,6 +28,8 @@ var encodings = [...]struct {
 	Int32:   {"32-bit integer", 4},
 	Float32: {"32-bit float", 4},
 	Float64: {"64-bit float", 8},
+	ALaw:    {"8-bit A-law", 1},
+	MuLaw:   {"8-bit µ-law", 1},
 }
 
 // String names the encoding, such as "24-bit integer".
@@ -39,5 +43,5 @@ func (e Encoding) String() string {
 // Bytes is the size of one sample of one channel. It panics for a value that is none of the above.
 func (e Encoding) Bytes() int { return encodings[e].bytes }
 
-// isFloat tells whether samples can be NaN or infinite.
-func (e Encoding) isFloat() bool { return e == Float32 || e == Float64 }
+// IsFloat tells whether samples are floats, which can be NaN or infinite.
+func (e Encoding) IsFloat() bool { return e == Float32 || e == Float64 }

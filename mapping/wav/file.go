@@ -3,12 +3,13 @@
 package wav
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"os"
 )
 
-// File is a WAVE file open for reading. ReadStereo may be called by several goroutines at once.
+// File is a WAVE file open for reading. Several goroutines at once may read from it.
 type File struct {
 	Info Info
 	Path string // as given; names the file in errors
@@ -40,16 +41,18 @@ func Open(path string) (*File, error) {
 }
 
 // NewFile reads a WAVE file of sizeBytes bytes from r, such as one in memory; name is used in
-// errors. Closing it does not close r.
+// errors, which are those of ReadInfo. Beside a *TruncatedError stands a File of what is there.
+// Closing it does not close r.
 func NewFile(r io.ReaderAt, sizeBytes int64, name string) (*File, error) {
 	info, err := ReadInfo(r, sizeBytes, name)
-	if err != nil {
+	var truncated *TruncatedError
+	if err != nil && !errors.As(err, &truncated) {
 		return nil, err
 	}
-	return &File{Info: info, Path: name, r: r}, nil
+	return &File{Info: info, Path: name, r: r}, err
 }
 
-// Close releases the file. No ReadStereo may be running or follow.
+// Close releases the file. No reading may be going on or follow.
 func (f *File) Close() error {
 	if f.closer == nil {
 		return nil

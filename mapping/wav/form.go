@@ -41,7 +41,7 @@ func (h *header) readForm() error {
 	isRIFF := matches(head, "RIFF????WAVE")
 	h.is64 = matches(head, "RF64????WAVE") || matches(head, "BW64????WAVE")
 	if !isRIFF && !h.is64 {
-		found, mend := identify(head)
+		found, mend := Identify(head)
 		return &FormatError{Path: h.path, Found: found, Expected: waveExpected, Mend: mend}
 	}
 	h.formEnd = int64(binary.LittleEndian.Uint32(head[4:])) + 8

@@ -12,6 +12,8 @@ import (
 const (
 	tagPCM        = 1
 	tagFloat      = 3
+	tagALaw       = 6
+	tagMuLaw      = 7
 	tagExtensible = 0xFFFE
 )
 
@@ -22,7 +24,7 @@ const maxRateHz = 768000
 var subformatTail = []byte{0, 0, 0, 0, 0x10, 0, 0x80, 0, 0, 0xaa, 0, 0x38, 0x9b, 0x71}
 
 var compressedTags = map[uint16]string{
-	0x02: "Microsoft ADPCM", 0x06: "A-law", 0x07: "µ-law", 0x11: "IMA ADPCM", 0x31: "GSM 6.10", 0x50: "MPEG", 0x55: "MP3", 0xff: "AAC",
+	0x02: "Microsoft ADPCM", 0x11: "IMA ADPCM", 0x31: "GSM 6.10", 0x50: "MPEG", 0x55: "MP3", 0xff: "AAC",
 }
 
 type waveFormat struct {
@@ -82,7 +84,7 @@ func (h *header) readRawFormat(c chunk) (rawFormat, error) {
 		return rawFormat{}, h.formatError(c, -4, fmt.Sprintf("a size of %d bytes", len(body)), "40 for the extensible format", convertMend)
 	}
 	if !bytes.Equal(body[26:40], subformatTail) {
-		return rawFormat{}, h.formatError(c, 24, fmt.Sprintf("the subformat % x", body[24:40]), "that of PCM or IEEE float", convertMend)
+		return rawFormat{}, h.formatError(c, 24, fmt.Sprintf("the subformat % x", body[24:40]), "that of PCM, IEEE float, A-law or µ-law", convertMend)
 	}
 	raw.sub = u16(24)
 	if valid := int(u16(18)); valid != 0 { // 0: not stated
@@ -112,10 +114,15 @@ func (h *header) encodingOf(c chunk, raw rawFormat) (Encoding, error) {
 			return Float64, nil
 		}
 		return 0, h.formatError(c, 14, fmt.Sprintf("floats of %d bits", raw.bits), "32 or 64", convertMend)
+	case tagALaw, tagMuLaw:
+		if raw.bits == 8 {
+			return ALaw + Encoding(raw.sub-tagALaw), nil
+		}
+		return 0, h.formatError(c, 14, fmt.Sprintf("A-law or µ-law of %d bits", raw.bits), "8", convertMend)
 	}
 	found := fmt.Sprintf("the format tag 0x%04x", raw.sub)
 	if name, ok := compressedTags[raw.sub]; ok {
 		found = "sound compressed as " + name
 	}
-	return 0, h.formatError(c, 0, found, "integer PCM (1) or float (3)", convertMend)
+	return 0, h.formatError(c, 0, found, "integer PCM (1), float (3), A-law (6) or µ-law (7)", convertMend)
 }

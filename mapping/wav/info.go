@@ -10,7 +10,7 @@ import (
 // Info describes the sound of one file.
 type Info struct {
 	RateHz     int // frames a second, 1 to 768000
-	Channels   int // 1 mono, 2 stereo (left, right); ReadStereo takes no more
+	Channels   int // 1 mono, 2 stereo (left, right); ReadStereo takes no more, ReadFrames any
 	Encoding   Encoding
 	Frames     int64    // whole frames in the file
 	DataOffset int64    // byte of the file at which frame 0 starts

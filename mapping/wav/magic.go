@@ -23,6 +23,7 @@ var otherFormats = []struct{ pattern, found, mend string }{
 	{"FORM????AIFC", "an AIFF-C file", convertMend},
 	{"RIFX", "a big-endian WAVE file (RIFX)", convertMend},
 	{"riff\x2e\x91\xcf\x11", "a Wave64 file", convertMend},
+	{".snd", "a Sun/NeXT (AU) file", convertMend},
 	{"caff", "a Core Audio (CAF) file", convertMend},
 	{"????ftyp", "an MPEG-4 file (AAC or Apple Lossless)", convertMend},
 	{"wvpk", "a WavPack file", convertMend},
@@ -34,8 +35,9 @@ var otherFormats = []struct{ pattern, found, mend string }{
 	{"\xfe\xff", "a text file (UTF-16)", fetchMend},
 }
 
-// identify says what head, the first bytes of a file without a WAVE header, belongs to.
-func identify(head []byte) (found, mend string) {
+// Identify says what head, the first bytes (512 are enough) of a file without a WAVE header, belongs
+// to, and what can be done about it.
+func Identify(head []byte) (found, mend string) {
 	for _, other := range otherFormats {
 		if matches(head, other.pattern) {
 			return other.found, other.mend

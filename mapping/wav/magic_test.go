@@ -44,16 +44,16 @@ func TestOtherFormatsAreNamed(t *testing.T) {
 func TestIdentifyAnyPrefix(t *testing.T) {
 	for _, other := range otherFormats {
 		full := []byte(strings.ReplaceAll(other.pattern, "?", "\x00"))
-		if found, _ := identify(full); found != other.found {
+		if found, _ := Identify(full); found != other.found {
 			t.Errorf("% x is found to be %s, want %s", full, found, other.found)
 		}
 		for n := range full {
-			if found, mend := identify(full[:n]); found == "" || mend == "" {
+			if found, mend := Identify(full[:n]); found == "" || mend == "" {
 				t.Errorf("% x: found %q, mend %q; want both", full[:n], found, mend)
 			}
 		}
 	}
-	if found, _ := identify(bytes.Repeat([]byte{0xff}, 20)); !strings.HasPrefix(found, "bytes ff") {
+	if found, _ := Identify(bytes.Repeat([]byte{0xff}, 20)); !strings.HasPrefix(found, "bytes ff") {
 		t.Errorf("all ones are found to be %s, want no format", found)
 	}
 }

@@ -1,4 +1,4 @@
-// Frames of a file as interleaved stereo floats.
+// Frames of a file as interleaved floats.
 
 package wav
 
@@ -10,7 +10,8 @@ import (
 )
 
 // pieceBytes is the most that is read at once: large enough that the system call's cost is small
-// beside the decoding, small enough to stay in the processor's second cache.
+// beside the decoding, small enough to stay in the processor's second cache. A frame always fits: its
+// size is a 16-bit field of the header.
 const pieceBytes = 64 << 10
 
 var pieces = sync.Pool{New: func() any { return new([pieceBytes]byte) }}
@@ -23,27 +24,47 @@ var pieces = sync.Pool{New: func() any { return new([pieceBytes]byte) }}
 // or infinity gives a *NotFiniteError for the first one; all of dst is filled nevertheless, with 0
 // in place of each such sample.
 func (f *File) ReadStereo(dst []float32, posFrames int64) error {
-	if err := f.checkRange(len(dst), posFrames); err != nil {
+	if f.Info.Channels > 2 {
+		return fmt.Errorf("%s: found %d channels, expected 1 or 2; mix it down to stereo, or save the channels you want as files of their own", f.Path, f.Info.Channels)
+	}
+	if err := f.checkRange(len(dst), 2, posFrames); err != nil {
 		return err
 	}
+	if f.Info.Channels == 1 {
+		return f.read(dst, 2, posFrames, decodeMonoTwice)
+	}
+	return f.read(dst, 2, posFrames, Decode)
+}
+
+// ReadFrames fills dst with frames from frame posFrames on, as ReadStereo does, but with all channels of
+// the file as they stand, interleaved. len(dst) is a multiple of Info.Channels.
+func (f *File) ReadFrames(dst []float32, posFrames int64) error {
+	if err := f.checkRange(len(dst), f.Info.Channels, posFrames); err != nil {
+		return err
+	}
+	return f.read(dst, f.Info.Channels, posFrames, Decode)
+}
+
+// read fills dst with frames of width samples, which decode makes from the bytes of the file.
+func (f *File) read(dst []float32, width int, posFrames int64, decode func([]float32, []byte, Encoding)) error {
 	piece := pieces.Get().(*[pieceBytes]byte)
 	defer pieces.Put(piece)
 	frameBytes := f.Info.frameBytes()
 	notFinite := int64(-1)
 	for len(dst) > 0 {
-		n := min(pieceBytes/frameBytes, len(dst)/2)
+		n := min(pieceBytes/frameBytes, len(dst)/width)
 		raw := piece[:n*frameBytes]
 		got, err := f.r.ReadAt(raw, f.Info.DataOffset+posFrames*int64(frameBytes))
 		if got < len(raw) {
 			return f.readError(posFrames+int64(got/frameBytes), err)
 		}
-		f.decodeStereo(dst[:2*n], raw)
-		if f.Info.Encoding.isFloat() {
-			if at := zeroNotFinite(dst[:2*n]); at >= 0 && notFinite < 0 {
-				notFinite = posFrames + int64(at/2)
+		decode(dst[:width*n], raw, f.Info.Encoding)
+		if f.Info.Encoding.IsFloat() {
+			if at := zeroNotFinite(dst[:width*n]); at >= 0 && notFinite < 0 {
+				notFinite = posFrames + int64(at/width)
 			}
 		}
-		dst, posFrames = dst[2*n:], posFrames+int64(n)
+		dst, posFrames = dst[width*n:], posFrames+int64(n)
 	}
 	if notFinite >= 0 {
 		return &NotFiniteError{Path: f.Path, Frame: notFinite}
@@ -51,14 +72,11 @@ func (f *File) ReadStereo(dst []float32, posFrames int64) error {
 	return nil
 }
 
-func (f *File) checkRange(samples int, posFrames int64) error {
-	if f.Info.Channels > 2 {
-		return fmt.Errorf("%s: found %d channels, expected 1 or 2; mix it down to stereo, or save the channels you want as files of their own", f.Path, f.Info.Channels)
+func (f *File) checkRange(samples, width int, posFrames int64) error {
+	if samples%width != 0 {
+		return fmt.Errorf("%s: frame %d: asked for %d samples, expected a multiple of the %d of a frame; pass whole frames", f.Path, posFrames, samples, width)
 	}
-	if samples%2 != 0 {
-		return fmt.Errorf("%s: frame %d: asked for %d samples, expected an even number, two a frame; pass whole frames", f.Path, posFrames, samples)
-	}
-	frames := int64(samples / 2)
+	frames := int64(samples / width)
 	if posFrames < 0 || posFrames > f.Info.Frames-frames {
 		return fmt.Errorf("%s: frame %d: asked for %d frames, expected them within the file's %d; read less, or build anew if the file has changed",
 			f.Path, posFrames, frames, f.Info.Frames)
@@ -74,14 +92,10 @@ func (f *File) readError(frame int64, err error) error {
 	return fmt.Errorf("%s: frame %d: cannot be read: %w; copy the file again, or check the disk", f.Path, frame, err)
 }
 
-// decodeStereo decodes raw into dst. A mono file is decoded into the second half, then spread.
-func (f *File) decodeStereo(dst []float32, raw []byte) {
-	if f.Info.Channels == 2 {
-		Decode(dst, raw, f.Info.Encoding)
-		return
-	}
+// decodeMonoTwice decodes a mono file into the second half of dst, then spreads it.
+func decodeMonoTwice(dst []float32, raw []byte, e Encoding) {
 	mono := dst[len(dst)/2:]
-	Decode(mono, raw, f.Info.Encoding)
+	Decode(mono, raw, e)
 	spreadMono(dst, mono)
 }
 

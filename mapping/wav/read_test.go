@@ -51,6 +51,57 @@ func TestReadStereoAnyStretch(t *testing.T) {
 	})
 }
 
+// All channels as they stand, in any stretch, by the definition; a take may have any number of them.
+func TestReadFramesAnyStretch(t *testing.T) {
+	var files []*File
+	for channels := 1; channels <= 6; channels++ {
+		files = append(files, noise(t, channels, 16), noise(t, channels, 24))
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		f := rapid.SampledFrom(files).Draw(t, "file")
+		channels := f.Info.Channels
+		pos := rapid.Int64Range(0, f.Info.Frames).Draw(t, "pos")
+		frames := rapid.Int64Range(0, f.Info.Frames-pos).Draw(t, "frames")
+		dst := make([]float32, int64(channels)*frames)
+		if err := f.ReadFrames(dst, pos); err != nil {
+			t.Fatal(err)
+		}
+		raw, width := make([]byte, 8), f.Info.Encoding.Bytes()
+		for i := int64(0); i < int64(len(dst)); i += 1 + int64(len(dst))/500 {
+			f.r.ReadAt(raw[:width], f.Info.DataOffset+(pos*int64(channels)+i)*int64(width))
+			if want := float32(reference(raw, f.Info.Encoding)); dst[i] != want {
+				t.Fatalf("%v, %d channels from frame %d: sample %d is %v, want %v", f.Info.Encoding, channels, pos, i, dst[i], want)
+			}
+		}
+	})
+}
+
+func TestReadFramesRefusals(t *testing.T) {
+	f := noise(t, 5, 16)
+	for _, c := range []struct {
+		samples int
+		pos     int64
+	}{{4, 0}, {5, f.Info.Frames}, {5, -1}} {
+		if err := f.ReadFrames(make([]float32, c.samples), c.pos); err == nil || !strings.HasPrefix(err.Error(), fmt.Sprintf("take.wav: frame %d: ", c.pos)) {
+			t.Errorf("%d samples at frame %d: error %v, want one naming file and frame", c.samples, c.pos, err)
+		}
+	}
+}
+
+// A file cut short can still be read as far as it goes, by whoever wants to.
+func TestNewFileOfTruncated(t *testing.T) {
+	data := riff(plainFormat(1, 2, 48000, 16), padded("data", bytes.Repeat(le(int16(16384)), 2000)))
+	data = data[:len(data)-1000]
+	f, err := NewFile(bytes.NewReader(data), int64(len(data)), "take.wav")
+	var truncated *TruncatedError
+	if !errors.As(err, &truncated) || f == nil || f.Info.Frames != 750 {
+		t.Fatalf("%+v, %v; want a file of 750 frames beside a *TruncatedError", f, err)
+	}
+	if err := f.ReadStereo(make([]float32, 1500), 0); err != nil {
+		t.Error(err)
+	}
+}
+
 func TestReadStereoOutsideTheFile(t *testing.T) {
 	f := newFile(t, riff(plainFormat(1, 2, 48000, 16), padded("data", make([]byte, 400))))
 	for _, c := range []struct {
