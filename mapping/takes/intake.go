@@ -1,0 +1,124 @@
+// Intake: from the recordings in takes/ to an up-to-date take sheet.
+
+package takes
+
+import (
+	"cmp"
+	"errors"
+	"io/fs"
+	"path/filepath"
+)
+
+// IntakeOptions say how the sheet is read and who watches.
+type IntakeOptions struct {
+	SheetOptions
+	Semicolons bool               // write the sheet with semicolons and decimal commas
+	Progress   func(part float64) // called with 0 to 1, never from two goroutines at once; may be nil
+}
+
+// Report is what an intake found.
+type Report struct {
+	Sheet     *Sheet
+	SheetPath string
+	New       []string // paths of takes that were not in the sheet
+	Changed   []string // whose content is another than when they were last measured
+	Moved     []Move
+	Measured  int // how many takes were decoded and measured; the others were known by their hash
+	LeftOut   []LeftOut
+}
+
+// Move is a take that was found under another name.
+type Move struct {
+	From string `json:"from"`
+	To   string `json:"to"`
+}
+
+// Intake reads the takes of the project in dir, measures those that are new or changed, and brings
+// takes.csv up to date: measured columns alone, new takes at the end. Takes that cannot be read get
+// a row that says why. Nothing but the sheet is written; a sheet with broken cells is an error
+// (*CellError, joined) and stays as it is.
+func Intake(dir string, o IntakeOptions) (*Report, error) {
+	report := &Report{SheetPath: filepath.Join(dir, SheetName)}
+	sheet, err := readOrNewSheet(report.SheetPath, o.SheetOptions)
+	if err != nil {
+		return nil, err
+	}
+	var files []takeFile
+	if files, report.LeftOut, err = findTakes(dir); err != nil {
+		return nil, err
+	}
+	m := measuring{folder: filepath.Join(dir, Folder), files: files, known: sheet.measuredRows(), progress: o.Progress}
+	results := m.run()
+	// Measuring takes minutes: what the builder saved meanwhile counts.
+	if report.Sheet, err = readOrNewSheet(report.SheetPath, o.SheetOptions); err != nil {
+		return nil, err
+	}
+	report.Measured = m.measured
+	report.update(files, results)
+	if o.Semicolons {
+		report.Sheet.dialect.separator, report.Sheet.dialect.decimalComma = ';', true
+	}
+	return report, report.Sheet.Save(report.SheetPath)
+}
+
+func readOrNewSheet(path string, o SheetOptions) (*Sheet, error) {
+	sheet, err := ReadSheet(path, o)
+	if errors.Is(err, fs.ErrNotExist) {
+		return NewSheet(o), nil
+	}
+	return sheet, err
+}
+
+// measuredRows are the rows whose measures hold, by the hash of their files.
+func (s *Sheet) measuredRows() map[string]*Row {
+	known := map[string]*Row{}
+	for i := range s.Rows {
+		if row := &s.Rows[i]; row.measured && row.Hash != "" {
+			known[row.Hash] = row
+		}
+	}
+	return known
+}
+
+// update brings the sheet up to date with the files, and the report with what that changed.
+func (rep *Report) update(files []takeFile, results map[string]*measuredTake) {
+	s := rep.Sheet
+	rowOf := s.match(files)
+	present := make([]bool, len(s.Rows))
+	for i, at := range rowOf {
+		file := files[i]
+		result := results[cmp.Or(file.hash, file.path)]
+		if at < 0 {
+			s.Rows = append(s.Rows, NewRow(file.path))
+			at = len(s.Rows) - 1
+			rep.New = append(rep.New, file.path)
+		} else {
+			present[at] = true
+			rep.note(&s.Rows[at], file)
+		}
+		s.Rows[at].Path = file.path
+		s.Rows[at].take(file, result)
+	}
+	for i := range present {
+		s.Rows[i].Missing = !present[i]
+	}
+	s.suggest()
+	s.setFlags()
+	s.number()
+}
+
+// note reports what has become of a row whose take is now in file.
+func (rep *Report) note(row *Row, file takeFile) {
+	if row.Path != file.path {
+		rep.Moved = append(rep.Moved, Move{row.Path, file.path})
+	} else if row.Hash != "" && row.Hash != file.hash {
+		rep.Changed = append(rep.Changed, row.Path)
+	}
+}
+
+// take fills in what was measured.
+func (r *Row) take(file takeFile, m *measuredTake) {
+	r.Hash, r.Measures, r.Problem = file.hash, m.Measures, m.problem
+	r.SuggestedLayer, r.SuggestedStrand, r.Flags = m.layer, m.strand, m.flags
+	r.measured = m.problem == ""
+}

@@ -1,0 +1,186 @@
+// Measuring many takes on all processors, without holding more of them in memory than fits.
+
+package takes
+
+import (
+	"cmp"
+	"context"
+	"path"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+
+	"golang.org/x/sync/semaphore"
+)
+
+// measuring finds out what is in each file.
+type measuring struct {
+	folder   string
+	files    []takeFile
+	known    map[string]*Row // by hash
+	progress func(float64)
+	measured int // how many were not known, and can be read
+
+	lock       sync.Mutex
+	doneBytes  float64
+	totalBytes float64
+}
+
+// measuredTake is what the sheet says of a content.
+type measuredTake struct {
+	Measures
+	layer, strand string // as suggested before; "" when just measured
+	flags         []Flag // those of the file: CutShort, NotNumbers
+	problem       string
+}
+
+// hashCost is how long hashing takes, measuring the same bytes being 1.
+const hashCost = 0.03
+
+// run hashes all files and measures each content that is not known, once. The result is by hash, or
+// by path for a file that cannot be hashed.
+func (m *measuring) run() map[string]*measuredTake {
+	results := map[string]*measuredTake{}
+	for i := range m.files {
+		m.totalBytes += float64(m.files[i].bytes) * (1 + hashCost)
+	}
+	unreadable := make([]string, len(m.files))
+	m.each(len(m.files), func(i int) {
+		file := &m.files[i]
+		hash, err := Hash(m.place(*file))
+		if file.hash = hash; err != nil {
+			unreadable[i] = m.problem(*file, err)
+		}
+		m.done(float64(file.bytes) * hashCost)
+	})
+	var fresh []takeFile
+	for i, file := range m.files {
+		row, known := m.known[file.hash]
+		switch {
+		case unreadable[i] != "":
+			results[file.path] = unreadableTake(unreadable[i])
+		case results[file.hash] != nil:
+		case known:
+			results[file.hash] = knownTake(row)
+		default:
+			results[file.hash] = &measuredTake{}
+			fresh = append(fresh, file)
+			continue
+		}
+		m.done(float64(file.bytes))
+	}
+	m.measure(fresh, results)
+	for _, file := range fresh {
+		if results[file.hash].problem == "" {
+			m.measured++
+		}
+	}
+	return results
+}
+
+// measure fills in the results of fresh. The largest come first, so that the last one to end is small.
+func (m *measuring) measure(fresh []takeFile, results map[string]*measuredTake) {
+	slices.SortStableFunc(fresh, func(a, b takeFile) int { return cmp.Compare(b.bytes, a.bytes) })
+	room := semaphore.NewWeighted(memoryBytes)
+	m.each(len(fresh), func(i int) {
+		need := min(fresh[i].decodedBytes(), memoryBytes)
+		room.Acquire(context.Background(), need) // never cancelled
+		defer room.Release(need)
+		*results[fresh[i].hash] = *m.measureFile(fresh[i])
+		m.done(float64(fresh[i].bytes))
+	})
+}
+
+// measureFile decodes and measures one file.
+func (m *measuring) measureFile(file takeFile) *measuredTake {
+	sound, err := Decode(m.place(file))
+	if err != nil {
+		return unreadableTake(m.problem(file, err))
+	}
+	row := Row{Measures: Measure(sound)}
+	row.roundMeasures()
+	take := &measuredTake{Measures: row.Measures}
+	if sound.Truncated {
+		take.flags = append(take.flags, CutShort)
+	}
+	if sound.NotFinite {
+		take.flags = append(take.flags, NotNumbers)
+	}
+	return take
+}
+
+// place is where the file system finds a take.
+func (m *measuring) place(file takeFile) string {
+	return filepath.Join(m.folder, filepath.FromSlash(file.path))
+}
+
+// problem is an error in one line for the sheet, whose take column names the file: the same wherever the
+// project lies.
+func (m *measuring) problem(file takeFile, err error) string {
+	text, place := err.Error(), m.place(file)
+	if whole, err := filepath.Abs(place); err == nil {
+		text = strings.ReplaceAll(text, whole, file.path)
+	}
+	text = strings.ReplaceAll(text, place, file.path)
+	return strings.Join(strings.Fields(strings.TrimPrefix(text, file.path+": ")), " ")
+}
+
+func unreadableTake(problem string) *measuredTake {
+	return &measuredTake{Measures: NewRow("").Measures, problem: problem}
+}
+
+func knownTake(row *Row) *measuredTake {
+	take := &measuredTake{Measures: row.Measures, layer: row.SuggestedLayer, strand: row.SuggestedStrand}
+	for _, flag := range row.Flags {
+		if flag == CutShort || flag == NotNumbers {
+			take.flags = append(take.flags, flag)
+		}
+	}
+	return take
+}
+
+// memoryBytes is how much decoded sound may be in memory at once; what is larger is measured alone.
+const memoryBytes = 256 << 20
+
+// decodedBytes guesses how much a file takes decoded, from above: 16-bit samples become 32-bit
+// floats, lossless coding halves at best what is no silence, and lossy coding is seldom below
+// 64 kbit/s a channel.
+func (f takeFile) decodedBytes() int64 {
+	switch strings.ToLower(path.Ext(f.path)) {
+	case ".wav", ".aif", ".aiff", ".aifc":
+		return 2 * f.bytes
+	case ".flac":
+		return 5 * f.bytes
+	}
+	return 24 * f.bytes
+}
+
+// each calls work for 0 to n-1 on all processors.
+func (m *measuring) each(n int, work func(i int)) {
+	indices := make(chan int)
+	var workers sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		workers.Go(func() {
+			for i := range indices {
+				work(i)
+			}
+		})
+	}
+	for i := range n {
+		indices <- i
+	}
+	close(indices)
+	workers.Wait()
+}
+
+// done tells whoever watches of work that is done.
+func (m *measuring) done(bytes float64) {
+	m.lock.Lock()
+	defer m.lock.Unlock()
+	m.doneBytes += bytes
+	if m.progress != nil && m.totalBytes > 0 {
+		m.progress(m.doneBytes / m.totalBytes)
+	}
+}

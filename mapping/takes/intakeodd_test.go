@@ -1,0 +1,82 @@
+// Recordings that are damaged, odd or there twice.
+
+package takes
+
+import (
+	"bytes"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// Every kind of odd recording gets its row; the rest goes on; no recording is touched.
+func TestIntakeOfOddRecordings(t *testing.T) {
+	y := newYard(t)
+	odd := map[string][]byte{
+		"zero.wav":        {},
+		"silent.wav":      wavBytes(1, 1, 44100, 16, make([]byte, 44100)),
+		"one.wav":         wavBytes(1, 1, 44100, 16, []byte{0, 40}),
+		"low.wav":         wavBytes(1, 1, 8000, 16, sine16(1, 8000, 4000)),
+		"high.wav":        wavBytes(1, 2, 192000, 16, sine16(2, 192000, 40000)),
+		"five.wav":        wavBytes(1, 5, 48000, 16, sine16(5, 48000, 20000)),
+		"cut.wav":         tone(1)[:20000],
+		"mislabelled.mp3": tone(2),
+		"letter.wav":      []byte("Dear neighbour, the recording is in the other envelope."),
+		"fine.wav":        tone(3),
+	}
+	for name, data := range odd {
+		y.put("anna/"+name, data)
+	}
+	y.put("bob/fine.wav", tone(4))
+	report := y.intake()
+	if len(report.Sheet.Rows) != len(odd)+1 {
+		t.Errorf("%d rows, want %d", len(report.Sheet.Rows), len(odd)+1)
+	}
+	for name, want := range map[string]Flag{"zero.wav": Unreadable, "silent.wav": Silent, "one.wav": TooShort, "low.wav": LowRate, "high.wav": HighRate,
+		"five.wav": ManyChannels, "cut.wav": CutShort, "letter.wav": Unreadable} {
+		row := y.row("anna/" + name)
+		if !row.Has(want) && !(name == "one.wav" && row.Has(Silent)) {
+			t.Errorf("%s: flags %v, want %s (%s)", name, row.Flags, want, row.Problem)
+		}
+		if (want == Unreadable) != (row.Problem != "") || row.Usable() != (want != Unreadable) {
+			t.Errorf("%s: problem %q, usable %v", name, row.Problem, row.Usable())
+		}
+		if strings.Contains(row.Problem, y.dir) || strings.Contains(row.Problem, "\n") {
+			t.Errorf("%s: the problem tells of this machine: %q", name, row.Problem)
+		}
+	}
+	if row := y.row("anna/mislabelled.mp3"); row.Format != "WAV" || row.Problem != "" {
+		t.Errorf("a WAV named .mp3: %s, %q", row.Format, row.Problem)
+	}
+	for name, data := range odd {
+		if now, err := os.ReadFile(y.place("anna/" + name)); err != nil || !bytes.Equal(now, data) {
+			t.Errorf("%s was changed", name)
+		}
+	}
+	if first := report.Findings()[0]; first.Flag != Unreadable || first.Advice == "" {
+		t.Errorf("the first to look at is %+v, want an unreadable one with its reason", first)
+	}
+	before := y.sheet()
+	if report := y.intake(); report.Measured != 0 || y.sheet() != before {
+		t.Errorf("again: %d measured, sheet\n%s\nwas\n%s", report.Measured, y.sheet(), before)
+	}
+}
+
+func TestDuplicatesAreTold(t *testing.T) {
+	y := newYard(t)
+	y.put("anna/a.wav", tone(1))
+	y.put("bob/other name.wav", tone(1))
+	report := y.intake()
+	if report.Measured != 1 {
+		t.Errorf("%d measured, want the one content once", report.Measured)
+	}
+	if y.row("anna/a.wav").Has(Duplicate) || !y.row("bob/other name.wav").Has(Duplicate) {
+		t.Error("want the second flagged, the first not")
+	}
+	found := report.Findings()
+	at := slices.IndexFunc(found, func(f Finding) bool { return f.Flag == Duplicate })
+	if at < 0 || !strings.Contains(found[at].Advice, "anna/a.wav") {
+		t.Errorf("findings %+v: want the other's name", found)
+	}
+}

@@ -1,0 +1,136 @@
+// A row of the take sheet: one take, what the builder says of it and what was measured on it.
+
+package takes
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"lapstrake/mapping"
+)
+
+// Row is one take. What the builder says stands first; intake never changes that.
+type Row struct {
+	Path string // inside takes/, with slashes
+
+	Use          bool
+	Contributor  string // the first folder of Path unless the builder says otherwise
+	Credit       string // the line to print
+	Consent      string // licence or consent, in the builder's words
+	Title        string
+	Layer        string // a layer's name, Both, or "": as suggested
+	Strand       string // a strand's name, Both, or "": as suggested
+	Key          int    // MIDI key that the take sounds, -1: as measured
+	GainDB       float64
+	KeepPartials int // 0: all
+	Remarks      string
+
+	// Kind is "" and the other measures mean nothing where the take was never measured or cannot be read.
+	SuggestedLayer  string // a layer's name or Both; "" when nothing was measured
+	SuggestedStrand string
+	Measures
+	Flags   []Flag
+	Problem string // why the take cannot be read, "" if it can
+	Hash    string // SHA-256 of the file, in small hexadecimal digits; "" until measured
+	Missing bool   // there is no such file any more
+
+	Number   int        // row of the spreadsheet, whose header is row 1; 0: not in it yet
+	measured bool       // the measured cells are what intake once wrote there
+	check    string     // checkDigits when the take was measured
+	cells    []string   // as found in the sheet, nil: not in it yet
+	above    [][]string // rows above this one that are about no take
+}
+
+// Both is a layer or a strand that means all of them.
+const Both = "both"
+
+// Flags that come with the file, not with its measures.
+const (
+	Missing    Flag = "missing"     // no such file any more
+	Unreadable Flag = "unreadable"  // see Problem
+	CutShort   Flag = "cut short"   // the file ends before its declared end, or is damaged there
+	NotNumbers Flag = "not numbers" // some samples were NaN or infinite
+)
+
+// NewRow is a take of which nothing is known but where it lies.
+func NewRow(path string) Row {
+	r := Row{Path: path, Use: true, Contributor: firstFolder(path), Key: -1, Measures: absent()}
+	r.Kind = ""
+	return r
+}
+
+// firstFolder is the contributor that a path names: "" for a take that lies in takes/ itself.
+func firstFolder(path string) string {
+	folder, _, found := strings.Cut(path, "/")
+	if !found {
+		return ""
+	}
+	return folder
+}
+
+// Measured says whether the measured fields are what intake wrote. When not, because cells are
+// missing or were changed, intake has to be run again.
+func (r *Row) Measured() bool { return r.measured }
+
+// Has says whether the row bears the flag.
+func (r *Row) Has(flag Flag) bool { return slices.Contains(r.Flags, flag) }
+
+// Usable says whether the builder wants the take and it can be read.
+func (r *Row) Usable() bool { return r.Use && !r.Missing && r.Problem == "" }
+
+// Signed says whether the take has a credit line and a licence or consent.
+func (r *Row) Signed() bool { return r.Credit != "" && r.Consent != "" }
+
+// InLayer says whether the take may go into the layer: as the builder says, else as suggested.
+func (r *Row) InLayer(name string) bool { return among(name, r.Layer, r.SuggestedLayer) }
+
+// InStrand is InLayer for strands.
+func (r *Row) InStrand(name string) bool { return among(name, r.Strand, r.SuggestedStrand) }
+
+func among(name, said, suggested string) bool {
+	if said == "" {
+		said = suggested
+	}
+	return said == name || said == Both || said == ""
+}
+
+// Hz is the pitch by which the take is tuned, NaN if it has none. Where the builder gives a key,
+// the measured pitch is moved by octaves to within half a semitone of it; a measured pitch that
+// is no octave of the key gives way to the key's own (ISO 16: key 69 is 440 Hz).
+func (r *Row) Hz() float64 {
+	if r.Key < 0 {
+		return r.Pitch.Hz
+	}
+	keyHz := 440 * math.Exp2(float64(r.Key-69)/12)
+	if !(r.Pitch.Hz > 0) {
+		return keyHz
+	}
+	octaves := math.Log2(keyHz / r.Pitch.Hz)
+	if math.Abs(octaves-math.Round(octaves)) > 1.0/24 {
+		return keyHz
+	}
+	return r.Pitch.Hz * math.Exp2(math.Round(octaves))
+}
+
+// SheetOptions are the project's settings that the sheet is read by.
+type SheetOptions struct {
+	MiddleC mapping.Naming // by which names of keys are read and written; "" is C4
+	Layers  []string       // that the builder may name; nil is soft and loud
+	Strands []string       // that the builder may name; nil is a and b
+}
+
+// settled fills in the defaults.
+func (o SheetOptions) settled() SheetOptions {
+	defaults := mapping.New()
+	if o.MiddleC == "" {
+		o.MiddleC = defaults.MiddleC
+	}
+	if o.Layers == nil {
+		o.Layers = defaults.Layers
+	}
+	if o.Strands == nil {
+		o.Strands = defaults.Strands
+	}
+	return o
+}

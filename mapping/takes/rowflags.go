@@ -1,0 +1,41 @@
+// The flags of every row, from its measures, its file, its name and its neighbours.
+
+package takes
+
+import "slices"
+
+// setFlags gives each row its flags, in an order that depends on nothing but the sheet, and seals
+// the measured cells.
+func (s *Sheet) setFlags() {
+	seen := map[string]bool{}
+	usual := s.usualNaming()
+	for i := range s.Rows {
+		row := &s.Rows[i]
+		file := slices.DeleteFunc(slices.Clone(row.Flags), func(f Flag) bool { return f != CutShort && f != NotNumbers })
+		switch {
+		case row.Missing:
+			row.Flags = append([]Flag{Missing}, file...)
+			continue // what was measured stays, for the take may come back
+		case row.Problem != "":
+			row.Flags = []Flag{Unreadable}
+		default:
+			row.Flags = append(file, row.Measures.Flags()...)
+			if row.wrongOctave(usual) {
+				row.Flags = append(row.Flags, WrongOctave)
+			}
+		}
+		if row.Hash != "" && seen[row.Hash] {
+			row.Flags = append(row.Flags, Duplicate)
+		}
+		seen[row.Hash] = true
+		row.seal()
+	}
+}
+
+// seal makes the measured cells known as intake's own. What could not be read is tried again each time.
+func (r *Row) seal() {
+	r.measured, r.check = r.Problem == "", ""
+	if r.measured {
+		r.check = r.checkDigits()
+	}
+}
