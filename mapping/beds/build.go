@@ -1,0 +1,235 @@
+// Build: from the take sheet to beds and a map that plays them.
+
+package beds
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"reflect"
+	"runtime"
+	"slices"
+	"sync"
+	"sync/atomic"
+
+	"lapstrake/mapping"
+	"lapstrake/mapping/takes"
+	"lapstrake/mapping/whole"
+)
+
+// Folder is where beds lie inside a project.
+const Folder = "beds"
+
+// BuildOptions say how a build is watched and what it may overwrite.
+type BuildOptions struct {
+	Force    bool               // replace a map that was edited by hand
+	Progress func(part float64) // called with 0 to 1, never from two goroutines at once; may be nil
+}
+
+// BuildReport is what a build did.
+type BuildReport struct {
+	Settings   Settings
+	Rows       []*takes.Row // those that were given to Assign; an Index is an index into them
+	LeftOut    []LeftOutRow
+	Assignment *Assignment
+	Built      []Slot      // rendered now
+	Kept       int         // beds that were there already, from the same takes by the same settings
+	Uneven     []string    // beds that miss a figure of BedChecks, each with the figure
+	Heard      []TakeHeard // of every take that is in a bed, in the order of the sheet
+	MapPath    string
+	MapKept    bool // the map was edited by hand, and stays
+}
+
+// LeftOutRow is a take that is in no bed by decision.
+type LeftOutRow struct {
+	Path   string `json:"path"`
+	Reason string `json:"reason"`
+}
+
+// Build makes the beds that the settings of the project in dir ask for from the takes of its sheet, each whole or not
+// at all, and then the map and the heard ledger beside it. Beds whose takes and settings are the same as before stay
+// as they are. Takes are only read. An interrupted or failed build leaves the finished beds; the next one goes on
+// from there.
+func Build(dir string, o BuildOptions) (*BuildReport, error) {
+	b := &builder{dir: dir, options: o}
+	b.sounds = newSoundShelf(b.clean)
+	if err := b.open(); err != nil {
+		return nil, err
+	}
+	if err := b.renderBeds(); err != nil {
+		return nil, err
+	}
+	b.report.Heard = b.heard()
+	if err := saveHeard(filepath.Join(dir, HeardFile), b.report); err != nil {
+		return nil, err
+	}
+	if err := b.writeMap(); err != nil {
+		return nil, err
+	}
+	if b.report.MapKept {
+		return b.report, nil // which may play beds that no recipe names any more
+	}
+	return b.report, b.ledger.forget(dir, b.recipes)
+}
+
+// builder is one build.
+type builder struct {
+	dir     string
+	options BuildOptions
+	report  *BuildReport
+	sounds  *soundShelf
+	recipes []recipe // one a slot
+	ledger  *buildLedger
+}
+
+// open reads the settings and the sheet and decides who goes where.
+func (b *builder) open() error {
+	settings, err := LoadSettings(b.dir)
+	if err != nil {
+		return err
+	}
+	sheet, err := takes.ReadSheet(filepath.Join(b.dir, takes.SheetName), SheetOptions(&settings))
+	if err != nil {
+		return err
+	}
+	b.report = &BuildReport{Settings: settings, MapPath: filepath.Join(b.dir, mapping.FileName)}
+	b.report.Rows, b.report.LeftOut = UsableRows(sheet, settings.Project.RequireConsent)
+	if len(b.report.Rows) == 0 {
+		return fmt.Errorf("%s: no take is left to build beds from: %s", filepath.Join(b.dir, takes.SheetName), b.report.whyNone())
+	}
+	if b.ledger, err = readLedger(filepath.Join(b.dir, Folder, ledgerFile)); err != nil {
+		return err
+	}
+	candidates := Candidates(b.report.Rows)
+	b.report.Assignment = b.ledger.assignment(candidates, b.report.Rows, &settings)
+	b.recipes = recipes(b.report.Rows, b.report.Assignment, &settings)
+	return nil
+}
+
+func (r *BuildReport) whyNone() string {
+	if len(r.LeftOut) == 0 {
+		return "the sheet has no rows; put recordings into takes/ and run `lapstrake intake`"
+	}
+	return fmt.Sprintf("all %d are left out, the first, %s, because %s", len(r.LeftOut), r.LeftOut[0].Path, r.LeftOut[0].Reason)
+}
+
+// renderBeds renders what is not there yet, on all processors.
+func (b *builder) renderBeds() error {
+	if err := os.MkdirAll(filepath.Join(b.dir, Folder), 0o777); err != nil {
+		return err
+	}
+	var missing []*recipe
+	for i := range b.recipes {
+		r := &b.recipes[i]
+		if len(r.Parts) == 0 {
+			continue
+		}
+		if b.ledger.has(r, b.bedPath(r.Slot)) {
+			b.report.Kept++
+		} else {
+			missing = append(missing, r)
+		}
+	}
+	var work sync.WaitGroup
+	var next atomic.Int64
+	var saving sync.Mutex
+	var failed []error
+	done := 0
+	for range min(runtime.NumCPU(), len(missing)) {
+		work.Go(func() {
+			for {
+				i := int(next.Add(1)) - 1
+				if i >= len(missing) {
+					return
+				}
+				entry, err := b.renderBed(missing[i])
+				saving.Lock()
+				done++
+				if err == nil {
+					err = b.ledger.add(entry)
+				}
+				if err != nil {
+					if !slices.ContainsFunc(failed, func(f error) bool { return f.Error() == err.Error() }) {
+						failed = append(failed, err) // once, though beds that share a take fail alike
+					}
+					next.Store(int64(len(missing))) // what fails one bed, such as a full disk, will fail the others
+				}
+				if b.options.Progress != nil {
+					b.options.Progress(float64(done) / float64(len(missing)))
+				}
+				saving.Unlock()
+			}
+		})
+	}
+	work.Wait()
+	for _, r := range missing {
+		b.report.Built = append(b.report.Built, r.Slot)
+	}
+	for i := range b.recipes {
+		b.report.Uneven = append(b.report.Uneven, b.ledger.unevenness(&b.recipes[i])...)
+	}
+	return errors.Join(failed...)
+}
+
+func (b *builder) bedPath(slot Slot) string {
+	return filepath.Join(b.dir, Folder, slot.String())
+}
+
+// writeMap generates the map, or has a player load the kept one anew.
+func (b *builder) writeMap() error {
+	edited, err := mapping.EditedByHand(b.report.MapPath)
+	if err != nil {
+		return err
+	}
+	if edited && !b.options.Force {
+		b.report.MapKept = true
+		if len(b.report.Built) == 0 {
+			return nil
+		}
+		data, err := os.ReadFile(b.report.MapPath)
+		if err != nil {
+			return err
+		}
+		return whole.Write(b.report.MapPath, data)
+	}
+	settings := &b.report.Settings
+	m := settings.NewMap()
+	var found []mapping.Bed
+	for _, r := range b.recipes {
+		if len(r.Parts) > 0 {
+			found = append(found, mapping.Bed{BedName: r.Slot, Path: Folder + "/" + r.Slot.String()})
+		}
+	}
+	if _, err := mapping.Generate(m, found, settings.MapGrid()); err != nil {
+		return fmt.Errorf("%s: %w", b.dir, err)
+	}
+	if len(b.report.Built) == 0 {
+		old, err := mapping.Load(b.report.MapPath)
+		if err == nil && reflect.DeepEqual(old, m) {
+			return nil // a player need not load it anew
+		}
+	}
+	return m.Save(b.report.MapPath)
+}
+
+// heard gathers the ledger's entries for every take.
+func (b *builder) heard() []TakeHeard {
+	all := make([]TakeHeard, len(b.report.Rows))
+	for i, row := range b.report.Rows {
+		all[i] = TakeHeard{Path: row.Path, Contributor: row.Contributor}
+	}
+	for i := range b.recipes {
+		for k, part := range b.ledger.parts(&b.recipes[i]) {
+			seat := b.report.Assignment.Beds[i][k]
+			all[seat.Index].Beds = append(all[seat.Index].Beds, BedHeard{Bed: b.recipes[i].Slot.String(), Heard: part, MoveSemitones: seat.MoveSemitones})
+		}
+	}
+	kept := all[:0]
+	for _, h := range all {
+		if len(h.Beds) > 0 {
+			kept = append(kept, h)
+		}
+	}
+	return kept
+}

@@ -1,0 +1,110 @@
+// The heard ledger of a project: every take, every bed it is in, and for how long it is audible there.
+
+package beds
+
+import (
+	"bytes"
+	"encoding/csv"
+	"fmt"
+	"os"
+	"slices"
+	"strconv"
+
+	"lapstrake/mapping/whole"
+)
+
+// HeardFile is the name of the ledger inside a project folder, beside the map.
+const HeardFile = "heard.csv"
+
+// TakeHeard is how one take fares in all its beds.
+type TakeHeard struct {
+	Path        string     `json:"path"`
+	Contributor string     `json:"contributor"`
+	Beds        []BedHeard `json:"beds"`
+}
+
+// BedHeard is how a take fares in one bed.
+type BedHeard struct {
+	Bed string `json:"bed"`
+	Heard
+	MoveSemitones float64 `json:"move_semitones"` // from its own pitch
+}
+
+// AudibleSec is how long the take is audible in all its beds together.
+func (t *TakeHeard) AudibleSec() (sec float64) {
+	for _, b := range t.Beds {
+		sec += b.AudibleSec
+	}
+	return sec
+}
+
+// Buried says that the take is as good as inaudible in every bed.
+func (t *TakeHeard) Buried() bool {
+	return !slices.ContainsFunc(t.Beds, func(b BedHeard) bool { return !b.Heard.Buried() })
+}
+
+// ContributorHeard is how all takes of one contributor fare.
+type ContributorHeard struct {
+	Contributor string  `json:"contributor"`
+	Takes       int     `json:"takes"`
+	Beds        int     `json:"beds"`
+	AudibleSec  float64 `json:"audible_sec"`
+	Buried      int     `json:"buried"` // takes that are buried everywhere
+}
+
+// ByContributor sums the ledger up, the least heard contributor first.
+func ByContributor(all []TakeHeard) []ContributorHeard {
+	var sums []ContributorHeard
+	at := map[string]int{}
+	for i := range all {
+		t := &all[i]
+		k, found := at[t.Contributor]
+		if !found {
+			k = len(sums)
+			at[t.Contributor] = k
+			sums = append(sums, ContributorHeard{Contributor: t.Contributor})
+		}
+		sums[k].Takes++
+		sums[k].Beds += len(t.Beds)
+		sums[k].AudibleSec += t.AudibleSec()
+		if t.Buried() {
+			sums[k].Buried++
+		}
+	}
+	slices.SortStableFunc(sums, func(a, b ContributorHeard) int {
+		switch {
+		case a.AudibleSec < b.AudibleSec:
+			return -1
+		case a.AudibleSec > b.AudibleSec:
+			return 1
+		}
+		return 0
+	})
+	return sums
+}
+
+// saveHeard writes a row for every take and bed. A file that would not change is left alone.
+func saveHeard(path string, r *BuildReport) error {
+	var text bytes.Buffer
+	w := csv.NewWriter(&text)
+	w.Write([]string{"take", "contributor", "bed", "audible_sec", "sounding_sec", "best_band_hz", "raised_db", "moved_semitones", "buried"})
+	number := func(x float64, decimals int) string { return strconv.FormatFloat(x, 'f', decimals, 64) }
+	for _, t := range r.Heard {
+		for _, b := range t.Beds {
+			buried := "no"
+			if b.Heard.Buried() {
+				buried = "yes"
+			}
+			w.Write([]string{t.Path, t.Contributor, b.Bed, number(b.AudibleSec, 1), number(b.SoundingSec, 1), number(b.BestBandHz, 0),
+				number(b.RaisedDB, 1), number(b.MoveSemitones, 2), buried})
+		}
+	}
+	w.Flush()
+	if err := w.Error(); err != nil {
+		return fmt.Errorf("%s: %w", path, err)
+	}
+	if old, err := os.ReadFile(path); err == nil && bytes.Equal(old, text.Bytes()) {
+		return nil
+	}
+	return whole.Write(path, text.Bytes())
+}

@@ -1,0 +1,83 @@
+// Checks the plan against the arithmetic of the trade.
+
+package beds
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// Two beds of 15 s that overlap by 1 s at both joins repeat after 28 s, and at the bottom of an octave zone, eleven
+// semitones down, after 52.85 s (common practice; arithmetic). Stereo 24-bit at 48 kHz takes 288,000 bytes a second:
+// 64 beds of 15 s take 276 MB.
+func TestPlanOfTheDefaultGrid(t *testing.T) {
+	s := DefaultSettings()
+	p := NewPlan(&s, PlanTakes{Takes: 200, SoundSec: 1800}, 2)
+	if p.Roots != 16 || p.Beds != 64 || p.Zones != 16 || p.Bytes != 64*15*288000 {
+		t.Errorf("%d roots, %d beds, %d zones, %d bytes: want 16, 64, 16, 276480000", p.Roots, p.Beds, p.Zones, p.Bytes)
+	}
+	if math.Abs(p.CycleSec-28) > 1e-9 || math.Abs(p.LongestCycleSec-52.85) > 0.01 || p.ShortestCycleSec != p.CycleSec {
+		t.Errorf("cycles of %v, %v and %v s: want 28, 52.85 and 28", p.CycleSec, p.LongestCycleSec, p.ShortestCycleSec)
+	}
+	if p.TakesPerBed != 4 || p.UsesPerTake != 1.28 || p.Unplaced != 0 || p.RootsApart != 6 {
+		t.Errorf("%v takes a bed, each in %v beds, %d unplaced, roots %d apart: want 4, 1.28, 0, 6", p.TakesPerBed, p.UsesPerTake, p.Unplaced, p.RootsApart)
+	}
+	// What the player says of itself: one start a zone and layer, each with its 32768 frames and 512 before them.
+	if p.Heads != 32 || p.Memory.HeadBytes != 32*(32768+512)*8 {
+		t.Errorf("%d heads of %d bytes", p.Heads, p.Memory.HeadBytes)
+	}
+	if p.Memory.Bytes() > 96<<20 || p.Memory.RingBytes < 32<<20 {
+		t.Errorf("%d bytes of memory: the player's rings take up most of their half of 96 MB", p.Memory.Bytes())
+	}
+	present := 0
+	for _, row := range p.Alternatives {
+		if row.Present {
+			present++
+			if row.Bytes != p.Bytes || row.CycleSec != p.CycleSec {
+				t.Errorf("the present choice is listed as %+v", row)
+			}
+		}
+	}
+	if present != 1 {
+		t.Errorf("%d of the alternatives are the present choice, want 1", present)
+	}
+}
+
+func TestPlanTellsWhatDoesNotFit(t *testing.T) {
+	s := DefaultSettings()
+	if p := NewPlan(&s, PlanTakes{Takes: 600, SoundSec: 600}, 2); p.Unplaced != 600-512 || p.TakesPerBed != 8 {
+		t.Errorf("%d takes without a seat and %v a bed, want 88 and 8", p.Unplaced, p.TakesPerBed)
+	}
+	if p := NewPlan(&s, PlanTakes{}, 2); p.TakesPerBed != 0 || p.BuildSec != 0 || p.Bytes == 0 {
+		t.Errorf("no takes give %+v", p.PlanRow)
+	}
+}
+
+// TestPlanCountsWhatAssignDoes compares the plan's averages and the takes left over with an assignment.
+func TestPlanCountsWhatAssignDoes(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := drawSettings(t)
+		s.Beds.MostTakes = max(s.Beds.MostTakes%9, s.Beds.LeastTakes%9, 1)
+		s.Beds.LeastTakes = min(s.Beds.LeastTakes, s.Beds.MostTakes)
+		candidates := collection(rapid.IntRange(1, 60).Draw(t, "takes"), 2, 1)
+		for i := range candidates {
+			candidates[i].Seconds = 1000 // length makes no bed want more than the least
+		}
+		slots := s.Slots()
+		if len(slots) > 40 {
+			return // too many beds for a quick test
+		}
+		a := Assign(candidates, slots, s.AssignSettings())
+		p := NewPlan(&s, PlanTakes{Takes: len(candidates), SoundSec: 10}, 1)
+		if p.Beds != len(slots) || p.Unplaced != len(a.Unused) {
+			t.Fatalf("planned %d beds and %d takes unplaced; there were %d and %d", p.Beds, p.Unplaced, len(slots), len(a.Unused))
+		}
+		for _, row := range p.Alternatives {
+			if row.Bytes <= 0 || row.LongestCycleSec < row.CycleSec || row.ShortestCycleSec > row.CycleSec || row.BuildSec <= 0 {
+				t.Fatalf("alternative %+v", row)
+			}
+		}
+	})
+}

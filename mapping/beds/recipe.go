@@ -1,0 +1,158 @@
+// A recipe is all that a bed is made from: the same recipe gives the same bed.
+
+package beds
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"hash/fnv"
+	"math"
+
+	"lapstrake/mapping"
+	"lapstrake/mapping/takes"
+)
+
+// renderVersion is raised whenever the same recipe would give another bed than before.
+const renderVersion = 1
+
+// recipe is all that decides a bed's samples.
+type recipe struct {
+	Version int
+	Slot    Slot
+	Frames  int
+	RateHz  int
+	Seed    uint64
+	Conform ConformSettings
+	Arrange ArrangeSettings
+	Parts   []ingredient
+}
+
+// ingredient is one take in a bed.
+type ingredient struct {
+	Path, Hash   string
+	Kind         takes.Kind
+	TakeKey      int // -1: not tuned
+	TargetKey    int
+	GainDB       float64
+	KeepPartials int
+	PitchHz      float64 // 0: none
+
+	row *takes.Row
+}
+
+// SheetOptions are the settings by which a project's take sheet is read.
+func SheetOptions(s *Settings) takes.SheetOptions {
+	return takes.SheetOptions{MiddleC: s.Project.MiddleC, Layers: s.Project.Layers, Strands: s.Project.Strands}
+}
+
+// UsableRows are the takes that a build may use, and why it may not use the others.
+func UsableRows(sheet *takes.Sheet, requireConsent bool) (usable []*takes.Row, leftOut []LeftOutRow) {
+	leave := func(row *takes.Row, reason string) { leftOut = append(leftOut, LeftOutRow{row.Path, reason}) }
+	used := map[string]string{} // the path of the take that is used, by its hash
+	for i := range sheet.Rows {
+		row := &sheet.Rows[i]
+		switch {
+		case !row.Use:
+			leave(row, "the sheet says use = no")
+		case row.Missing:
+			leave(row, "its file is missing")
+		case row.Problem != "":
+			leave(row, row.Problem)
+		case !row.Measured():
+			leave(row, "its measured columns are not as they were measured: run `lapstrake intake`")
+		case math.IsNaN(row.OnsetSec):
+			leave(row, "nothing sounds in it")
+		case requireConsent && !row.Signed():
+			leave(row, "credit or consent are missing, and lapstrake.toml says require_consent")
+		case used[row.Hash] != "":
+			leave(row, "the same recording as "+used[row.Hash])
+		default:
+			used[row.Hash] = row.Path
+			usable = append(usable, row)
+		}
+	}
+	return usable, leftOut
+}
+
+// Candidates makes candidates of rows; their Index is the row's place.
+func Candidates(rows []*takes.Row) []Candidate {
+	candidates := make([]Candidate, len(rows))
+	for i, row := range rows {
+		c := Candidate{
+			Index: i, Contributor: row.Contributor, Kind: row.Kind, Key: math.NaN(),
+			Layer: row.SuggestedLayer, Strand: row.SuggestedStrand,
+			BrightnessHz: row.BrightnessHz, LoudnessLUFS: row.KLevelLUFS, Seconds: row.EndSec - row.OnsetSec,
+		}
+		if row.Layer != "" {
+			c.Layer, c.LayerFixed = row.Layer, row.Layer != takes.Both
+		}
+		if row.Strand != "" {
+			c.Strand, c.StrandFixed = row.Strand, row.Strand != takes.Both
+		}
+		if c.Layer == takes.Both {
+			c.Layer = ""
+		}
+		if c.Strand == takes.Both {
+			c.Strand = ""
+		}
+		if hz := row.Hz(); hz > 0 && (row.Kind != takes.Noisy || row.Key >= 0) {
+			c.Key = 69 + 12*math.Log2(hz/440)
+			if c.Kind == takes.Noisy {
+				c.Kind = takes.Held // the builder says that it has a pitch
+			}
+		}
+		candidates[i] = c
+	}
+	return candidates
+}
+
+// recipes says for every slot what its bed is made from.
+func recipes(rows []*takes.Row, a *Assignment, s *Settings) []recipe {
+	all := make([]recipe, len(a.Slots))
+	for i, slot := range a.Slots {
+		r := recipe{
+			Version: renderVersion, Slot: slot, Frames: s.BedFrames(), RateHz: s.Project.RateHz,
+			Seed: slotSeed(slot, s.Project.Seed), Conform: s.Conform, Arrange: s.Arrange,
+		}
+		r.Arrange.TargetLUFS -= s.LayerBelowLoudDB(slot.Layer)
+		for _, seat := range a.Beds[i] {
+			r.Parts = append(r.Parts, newIngredient(rows[seat.Index], slot.Root))
+		}
+		all[i] = r
+	}
+	return all
+}
+
+func newIngredient(row *takes.Row, root int) ingredient {
+	part := ingredient{Path: row.Path, Hash: row.Hash, Kind: row.Kind, TakeKey: -1, TargetKey: root, GainDB: row.GainDB, KeepPartials: row.KeepPartials, row: row}
+	if hz := row.Hz(); hz > 0 && (row.Kind != takes.Noisy || row.Key >= 0) {
+		part.PitchHz = hz
+		part.TakeKey, _ = takes.Pitch{Hz: hz}.Key()
+	}
+	return part
+}
+
+// slotSeed gives every bed a chance of its own, whatever other beds there are.
+func slotSeed(slot mapping.BedName, seed int64) uint64 {
+	h := fnv.New64a()
+	h.Write([]byte(slot.String()))
+	return h.Sum64() ^ uint64(seed)*0x9E3779B97F4A7C15
+}
+
+// takeSeed is a number of the take's own, whatever other takes are in the bed.
+func takeSeed(hash string) int {
+	h := fnv.New32a()
+	h.Write([]byte(hash))
+	return int(h.Sum32() >> 1)
+}
+
+// key is the recipe's name in the ledger.
+func (r *recipe) key() string {
+	data, err := json.Marshal(r)
+	if err != nil {
+		panic("beds: a recipe holds a number that JSON has no word for: " + err.Error())
+	}
+	sum := sha256.Sum256(data)
+	return hex.EncodeToString(sum[:])
+}

@@ -1,0 +1,113 @@
+// Rendering one bed: decode, conform, arrange, write.
+
+package beds
+
+import (
+	"errors"
+	"fmt"
+	"path/filepath"
+
+	"lapstrake/mapping/takes"
+	"lapstrake/mapping/wav"
+)
+
+// renderBed makes a bed's file and returns what the ledger keeps of it.
+func (b *builder) renderBed(r *recipe) (*builtBed, error) {
+	var parts []Part
+	at := make([]int, len(r.Parts)) // of each ingredient in parts, -1: nothing sounds in it
+	for i := range r.Parts {
+		at[i] = -1
+		part, err := b.conform(&r.Parts[i], r)
+		if errors.Is(err, ErrNoSound) {
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		at[i] = len(parts)
+		parts = append(parts, *part)
+	}
+	path := b.bedPath(r.Slot)
+	bed, err := Arrange(parts, r.Arrange, r.Frames, r.RateHz, r.Seed)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	if err := writeBed(path, bed, r.RateHz); err != nil {
+		return nil, err
+	}
+	entry := &builtBed{Bed: r.Slot.String(), Recipe: r.key(), LoudnessLUFS: bed.LoudnessLUFS, ShortTermMinLU: known(bed.ShortTermMinLU),
+		ShortTermMaxLU: known(bed.ShortTermMaxLU), TruePeakDBTP: bed.TruePeakDBTP, MonoLossDB: bed.MonoLossDB, Parts: make([]Heard, len(r.Parts))}
+	for i, k := range at {
+		if k >= 0 {
+			entry.Parts[i] = bed.Heard[k]
+		} else {
+			entry.Parts[i].BedSec = float64(r.Frames) / float64(r.RateHz)
+		}
+	}
+	return entry, entry.stamp(path)
+}
+
+// spareSec is how much more of a take than the bed's own length may be of use in it.
+const spareSec = 2
+
+// conform returns an ingredient as it goes into the bed.
+func (b *builder) conform(in *ingredient, r *recipe) (*Part, error) {
+	cleaned, release, err := b.sounds.take(in)
+	defer release()
+	if err != nil {
+		return nil, err
+	}
+	treat := Treatment{TakeKey: in.TakeKey, TargetKey: in.TargetKey, GainDB: in.GainDB, KeepPartials: in.KeepPartials}
+	seed := takeSeed(in.Hash)
+	done, err := cleaned.Conform(treat, r.Conform, r.RateHz, r.Frames+spareSec*r.RateHz, r.Seed^uint64(seed))
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", b.takePath(in), err)
+	}
+	return &Part{Left: done.Left, Right: done.Right, Kind: done.Kind, SteadinessDB: in.row.SteadinessDB, GainDB: in.GainDB, Index: seed}, nil
+}
+
+func (b *builder) takePath(in *ingredient) string {
+	return filepath.Join(b.dir, takes.Folder, filepath.FromSlash(in.Path))
+}
+
+// clean decodes and cleans a take, which must be the one that was measured.
+func (b *builder) clean(in *ingredient) (*Cleaned, error) {
+	file := b.takePath(in)
+	found, err := takes.Hash(file)
+	if err != nil {
+		return nil, err
+	}
+	if found != in.Hash {
+		return nil, fmt.Errorf("%s: has changed since it was measured: run `lapstrake intake` and build again", file)
+	}
+	sound, err := takes.Decode(file)
+	if err != nil {
+		return nil, err
+	}
+	m := in.row.Measures
+	if in.PitchHz > 0 {
+		m.Pitch.Hz = in.PitchHz
+	}
+	return Clean(sound, m, in.TakeKey, b.report.Settings.Conform)
+}
+
+// writeBed writes 24-bit stereo, whole or not at all.
+func writeBed(path string, bed *Arranged, rateHz int) error {
+	w, err := wav.Create(path, rateHz, 2, wav.PCM24)
+	if err != nil {
+		return err
+	}
+	defer w.Discard()
+	const pieceFrames = 4096
+	piece := make([]float32, 0, 2*pieceFrames)
+	for i := range bed.Left {
+		piece = append(piece, bed.Left[i], bed.Right[i])
+		if len(piece) == cap(piece) || i == len(bed.Left)-1 {
+			if err := w.WriteFrames(piece); err != nil {
+				return err
+			}
+			piece = piece[:0]
+		}
+	}
+	return w.Commit()
+}
