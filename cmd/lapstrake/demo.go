@@ -12,7 +12,8 @@ import (
 	"github.com/spf13/pflag"
 
 	"lapstrake/cmd/lapstrake/boatyard"
-	"lapstrake/mapping"
+	"lapstrake/mapping/beds"
+	"lapstrake/mapping/takes"
 	"lapstrake/mapping/wav"
 )
 
@@ -20,6 +21,7 @@ import (
 type demoOptions struct {
 	small bool
 	force bool
+	takes int
 }
 
 func demoCommand() command {
@@ -27,86 +29,91 @@ func demoCommand() command {
 		name: "demo", words: "DIR",
 		summary: "make a project to try everything on",
 		about: `Makes the project of an estuary boatyard that asked its neighbours for one sound
-each: beds for sixteen roots, two layers and two strands, synthesised here, and the
-map that plays them. The full project takes 276 MB; the small one has three and a half
-octaves on short beds and takes 18 MB.`,
+each: the takes as they came in, synthesised here, with everything that is usually
+wrong with them, and then, as intake and build do, the take sheet, the beds and the
+map that plays them. The full project takes 370 MB; the small one has three and a half
+octaves on short beds and takes 45 MB.`,
 		example: "lapstrake demo boatyard --small",
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &demoOptions{}
-			flags.BoolVar(&o.small, "small", false, "beds of 2 seconds for eight roots, C#2 to F#5 (keys 37 to 78)")
+			flags.BoolVar(&o.small, "small", false, "fewer takes, and beds of 2 seconds for eight roots, C#2 to F#5 (keys 37 to 78)")
+			flags.IntVar(&o.takes, "takes", 0, "how many takes came in; 48 if not given, or 16 for the small project")
 			flags.BoolVar(&o.force, "force", false, "write into a folder that is there already")
 			return o.run
 		},
 	}
 }
 
-const demoRateHz = 48000
+const mostDemoTakes = 5000
 
 func (o *demoOptions) run(s streams, args []string) error {
 	if len(args) != 1 {
 		return wrongWords("demo takes one folder; found %d arguments", len(args))
 	}
+	if o.takes < 0 || o.takes > mostDemoTakes {
+		return wrongWords("--takes %d: expected 1 to %d", o.takes, mostDemoTakes)
+	}
 	dir := args[0]
 	if entries, err := os.ReadDir(dir); err == nil && len(entries) > 0 && !o.force {
 		return fmt.Errorf("%s: is there already and not empty: name a new folder, or write into it with --force", dir)
 	}
-	if err := os.MkdirAll(filepath.Join(dir, "beds"), 0o777); err != nil {
+	if err := o.writeTakes(s, filepath.Join(dir, takes.Folder)); err != nil {
 		return err
 	}
-	if err := o.writeBeds(s, dir); err != nil {
+	settings := o.settings()
+	if err := settings.Save(dir); err != nil {
+		return err
+	}
+	if err := updateSheet(s, dir); err != nil {
+		return err
+	}
+	if err := signTakes(dir, &settings); err != nil {
 		return err
 	}
 	words := []string{dir}
-	if o.small {
-		words = append(words, "--overlap=0.25", "--lowest=37", "--highest=78")
-	}
 	if o.force {
 		words = append(words, "--force")
 	}
-	return mapCommand().run(words, s)
+	return buildCommand().run(words, s)
 }
 
-func (o *demoOptions) seconds() float64 {
+func (o *demoOptions) settings() beds.Settings {
+	settings := beds.DefaultSettings()
 	if o.small {
-		return 2
+		settings.Beds.LengthSec, settings.Beds.OverlapSec = 2, 0.25
+		settings.Grid.Lowest, settings.Grid.Highest = 37, 78
 	}
-	return 15
+	return settings
 }
 
-// demoBeds lists the beds of the default grid, or of its middle.
-func (o *demoOptions) demoBeds() []mapping.BedName {
-	var all []mapping.BedName
-	lowest, highest := 24, 114
-	if o.small {
-		lowest, highest = 42, 84
+func (o *demoOptions) count() int {
+	switch {
+	case o.takes > 0:
+		return o.takes
+	case o.small:
+		return 16
 	}
-	for root := lowest; root <= highest; root += 6 {
-		for _, layer := range []string{"soft", "loud"} {
-			for _, strand := range []string{"a", "b"} {
-				all = append(all, mapping.BedName{Layer: layer, Strand: strand, Root: root})
-			}
-		}
-	}
-	return all
+	return 48
 }
 
-func (o *demoOptions) writeBeds(s streams, dir string) error {
-	beds := o.demoBeds()
-	failed := make([]error, len(beds))
+// writeTakes writes the contributions as they came in, on all processors.
+func (o *demoOptions) writeTakes(s streams, folder string) error {
+	all := boatyard.Contributions(o.count())
+	failed := make([]error, len(all))
 	var next, done atomic.Int64
-	bar := newProgress(s.notices, "making beds")
+	bar := newProgress(s.notices, "recording takes")
 	var showing sync.Mutex
 	var makers sync.WaitGroup
 	for range runtime.NumCPU() {
 		makers.Go(func() {
 			for {
 				i := int(next.Add(1)) - 1
-				if i >= len(beds) {
+				if i >= len(all) {
 					return
 				}
-				failed[i] = o.writeBed(filepath.Join(dir, "beds", beds[i].String()), beds[i])
+				failed[i] = writeTake(filepath.Join(folder, filepath.FromSlash(all[i].Path)), &all[i])
 				showing.Lock()
-				bar.show(float64(done.Add(1)) / float64(len(beds)))
+				bar.show(float64(done.Add(1)) / float64(len(all)))
 				showing.Unlock()
 			}
 		})
@@ -116,14 +123,39 @@ func (o *demoOptions) writeBeds(s streams, dir string) error {
 	return errors.Join(failed...)
 }
 
-func (o *demoOptions) writeBed(path string, bed mapping.BedName) error {
-	writer, err := wav.Create(path, demoRateHz, 2, wav.PCM24)
+func writeTake(path string, c *boatyard.Contribution) error {
+	if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
+		return err
+	}
+	format := map[int]wav.Format{16: wav.PCM16, 24: wav.PCM24, 32: wav.Float}[c.Bits]
+	writer, err := wav.Create(path, c.RateHz, c.Channels(), format)
 	if err != nil {
 		return err
 	}
 	defer writer.Discard()
-	if err := writer.WriteFrames(boatyard.Bed(bed.Layer, bed.Strand, bed.Root, o.seconds(), demoRateHz)); err != nil {
+	if err := writer.WriteFrames(c.Samples()); err != nil {
 		return err
 	}
 	return writer.Commit()
+}
+
+// signTakes fills in what a builder would ask the neighbours for. One of them has not answered yet.
+func signTakes(dir string, settings *beds.Settings) error {
+	path := filepath.Join(dir, takes.SheetName)
+	sheet, err := takes.ReadSheet(path, beds.SheetOptions(settings))
+	if err != nil {
+		return err
+	}
+	contributions := map[string]boatyard.Contribution{}
+	for _, c := range boatyard.Contributions(len(sheet.Rows)) {
+		contributions[c.Path] = c
+	}
+	const stillToAnswer = "widow-ferrier"
+	for i := range sheet.Rows {
+		row := &sheet.Rows[i]
+		if c, ours := contributions[row.Path]; ours && row.Contributor != stillToAnswer && row.Credit == "" {
+			row.Title, row.Credit, row.Consent = c.Maker.Title, c.Maker.Contributor, "may be used in the boatyard's instrument, by letter"
+		}
+	}
+	return sheet.Save(path)
 }

@@ -51,7 +51,7 @@ func wrongWords(format string, args ...any) error {
 }
 
 func commands() []command {
-	return []command{demoCommand(), mapCommand(), playCommand(), devicesCommand(), renderCommand(), holdCommand(), sweepCommand(), benchCommand()}
+	return []command{demoCommand(), intakeCommand(), buildCommand(), mapCommand(), playCommand(), devicesCommand(), renderCommand(), holdCommand(), sweepCommand(), benchCommand()}
 }
 
 func main() {

@@ -22,7 +22,6 @@ func TestScripts(t *testing.T) {
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"beds":      makeBeds,
 			"nanbed":    makeNaNBed,
-			"demobed":   makeDemoBed,
 			"midi":      makeScore,
 			"truncate":  truncateFile,
 			"replace":   replaceText,

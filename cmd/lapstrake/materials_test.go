@@ -15,7 +15,7 @@ import (
 	"gitlab.com/gomidi/midi/v2"
 	"gitlab.com/gomidi/midi/v2/smf"
 
-	"lapstrake/mapping"
+	"lapstrake/mapping/beds"
 	"lapstrake/mapping/wav"
 )
 
@@ -30,7 +30,8 @@ func makeBeds(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	dir := filepath.Join(ts.MkAbs(args[0]), "beds")
 	ts.Check(os.MkdirAll(dir, 0o777))
-	for i, bed := range (&demoOptions{}).demoBeds() {
+	settings := beds.DefaultSettings()
+	for i, bed := range settings.Slots() {
 		writeBed(ts, filepath.Join(dir, bed.String()), wav.PCM24, int(seconds*rateHz), int(rateHz), uint64(i))
 	}
 }
@@ -44,13 +45,6 @@ func makeNaNBed(ts *testscript.TestScript, neg bool, args []string) {
 	const headerBytes, frameBytes = 44, 8
 	binary.LittleEndian.PutUint32(data[headerBytes+3000*frameBytes:], math.Float32bits(float32(math.NaN())))
 	ts.Check(os.WriteFile(path, data, 0o666))
-}
-
-// makeDemoBed: demobed NAME FILE makes one bed of the small boatyard.
-func makeDemoBed(ts *testscript.TestScript, neg bool, args []string) {
-	bed, err := mapping.ParseBedName(args[0])
-	ts.Check(err)
-	ts.Check((&demoOptions{small: true}).writeBed(ts.MkAbs(args[1]), bed))
 }
 
 // truncateFile: truncate FILE BYTES cuts a file short.

@@ -24,6 +24,7 @@ type playOptions struct {
 	chord     []string
 	latch     bool
 	length    time.Duration
+	rebuild   bool
 	json      bool
 }
 
@@ -58,6 +59,7 @@ func (o *playOptions) addFlags(flags *pflag.FlagSet) {
 	flags.StringVar(&o.record, "record", "", "record to a 24-bit `OUT.wav`, and beside it the performance as OUT.mid")
 	flags.StringSliceVar(&o.chord, "chord", nil, "begin with these `KEYS` held, such as C3,G3,E4")
 	flags.BoolVar(&o.latch, "latch", false, "begin with the latch on: the last chord sounds on without hands")
+	flags.BoolVar(&o.rebuild, "rebuild", false, "build the beds anew whenever takes, take sheet or settings change")
 	flags.DurationVar(&o.length, "for", 0, "end after so long, such as 30s; without it, when told to")
 	flags.IntVar(&o.output.BlockFrames, "block", 256, "`frames` rendered at a time")
 	flags.Float64Var(&o.latencyMS, "latency", 0, "`ms` from rendering to sound; 0 takes the output's lowest, or with --safe its safe one")

@@ -98,6 +98,13 @@ func (p *playing) open() error {
 		return err
 	}
 	p.closers = append(p.closers, func() error { stop(); return nil })
+	if p.options.rebuild {
+		rebuilder, err := startRebuilder(filepath.Dir(p.path), p.line.say)
+		if err != nil {
+			return err
+		}
+		p.closers = append(p.closers, rebuilder.Close)
+	}
 	// The last that can fail: nothing that was refused leaves a recording behind.
 	if p.options.record != "" {
 		if p.recorder, err = live.NewRecorder(p.options.record, p.engine.Map().RateHz, p.engine.LatencyFrames(), p.applied); err != nil {

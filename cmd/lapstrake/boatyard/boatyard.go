@@ -1,5 +1,5 @@
 // Package boatyard makes the demo's sounds. A boatyard on an estuary asked its neighbours for one sound each; here
-// are the neighbours, what each of them sent, and the finished beds mixed from it. All of it is invented and
+// are the neighbours and what each of them sent. All of it is invented and
 // synthesised: bodies as banks of modes, wires, reeds and voices as band-limited periods, wind and water as shaped
 // noise, each heard through the room and the recorder of whoever sent it.
 //
@@ -25,12 +25,10 @@ const (
 type Maker struct {
 	Contributor, Title string
 	Kind               Kind
-	Soft, Loud         bool   // the dynamic layers it suits
-	Strand             string // "a": round, mostly held; "b": grainy, struck or airy
+	Soft, Loud         bool // the dynamic layers it suits
 
-	lowKey, highKey int     // the roots at which a bed would choose it; Take plays any
+	lowKey, highKey int     // the keys that suit it; Take plays any
 	force           float64 // how hard it is played: 0 barely, 1 as hard as it goes
-	everySec        float64 // struck: the usual time between two of its sounds in a bed
 	tailSec         float64 // struck: how long one is let ring there
 	tape            recording
 	play            func(*player)
@@ -75,7 +73,7 @@ func (m Maker) Take(rootKey int, seconds float64, rateHz int, seed uint64) []flo
 	}
 	memory := arenas.Get().(*arena)
 	defer arenas.Put(memory)
-	memory.back(mark{})
+	memory.back()
 	return m.perform(memory, rootKey, frames, rateHz, seed).interleaved()
 }
 

@@ -5,10 +5,10 @@ import "math"
 
 func bows() []Maker {
 	return []Maker{
-		{Contributor: "Ysolde Creel", Title: "Ripsaw and a fiddle bow", Kind: Held, Soft: true, Loud: true, Strand: "a",
+		{Contributor: "Ysolde Creel", Title: "Ripsaw and a fiddle bow", Kind: Held, Soft: true, Loud: true,
 			lowKey: 24, highKey: 114, play: saw,
 			tape: recording{room: room{7, 0.9, 5500, -4}, peakDB: -8, hissDB: -62, leadSec: 0.12}},
-		{Contributor: "Big Withy", Title: "Anchor chain, bowed link by link", Kind: Held, Loud: true, Strand: "b",
+		{Contributor: "Big Withy", Title: "Anchor chain, bowed link by link", Kind: Held, Loud: true,
 			lowKey: 24, highKey: 114, play: chain,
 			tape: recording{room: room{13, 1.2, 5500, -6}, peakDB: -7, hissDB: -60, leadSec: 0.09, lopsidedDB: 1}},
 	}

@@ -5,13 +5,13 @@ import "math"
 
 func breaths() []Maker {
 	return []Maker{
-		{Contributor: "Wick Samphire", Title: "Cider bottle, blown across", Kind: Held, Soft: true, Strand: "b",
+		{Contributor: "Wick Samphire", Title: "Cider bottle, blown across", Kind: Held, Soft: true,
 			lowKey: 24, highKey: 114, play: bottle,
 			tape: recording{room: room{4, 0.3, 5000, -10}, peakDB: -9, hissDB: -62, leadSec: 0.16, mono: true}},
-		{Contributor: "Harriet Slake, harbour office", Title: "Kettle on the harbour stove", Kind: Held, Loud: true, Strand: "b",
+		{Contributor: "Harriet Slake, harbour office", Title: "Kettle on the harbour stove", Kind: Held, Loud: true,
 			lowKey: 60, highKey: 114, play: kettle,
 			tape: recording{room: room{4, 0.5, 6500, -7}, peakDB: -6, hissDB: -60, leadSec: 0.12, lopsidedDB: -1}},
-		{Contributor: "Cuthbert Ness, keeper", Title: "Foghorn from the inner light", Kind: Held, Loud: true, Strand: "a",
+		{Contributor: "Cuthbert Ness, keeper", Title: "Foghorn from the inner light", Kind: Held, Loud: true,
 			lowKey: 24, highKey: 72, play: foghorn,
 			tape: recording{room: room{60, 2.2, 1800, -3}, peakDB: -3, hissDB: -55, leadSec: 0.2, topHz: 9000}},
 	}

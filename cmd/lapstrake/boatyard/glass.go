@@ -8,10 +8,10 @@ var glassBody = body{[]float64{1, 2.32, 4.25, 6.63, 9.38}, []float64{1, 0.5, 0.3
 
 func glasses() []Maker {
 	return []Maker{
-		{Contributor: "The Pennywick twins", Title: "Net floats in a basket", Kind: Struck, Soft: true, Strand: "a",
-			lowKey: 54, highKey: 114, everySec: 0.6, tailSec: 1.6, play: floats,
+		{Contributor: "The Pennywick twins", Title: "Net floats in a basket", Kind: Struck, Soft: true,
+			lowKey: 54, highKey: 114, tailSec: 1.6, play: floats,
 			tape: recording{room: room{6, 0.6, 6500, -6}, peakDB: -10, hissDB: -65, leadSec: 0.13}},
-		{Contributor: "Dorrit Lamplough", Title: "Lantern chimney, wet finger", Kind: Held, Soft: true, Strand: "a",
+		{Contributor: "Dorrit Lamplough", Title: "Lantern chimney, wet finger", Kind: Held, Soft: true,
 			lowKey: 54, highKey: 114, play: lantern,
 			tape: recording{room: room{5, 0.8, 6000, -5}, peakDB: -16, hissDB: -70, leadSec: 0.3}},
 	}

@@ -5,10 +5,10 @@ import "math"
 
 func machines() []Maker {
 	return []Maker{
-		{Contributor: "Bram Cordage, slip two", Title: "Hand winch, pawl and drum", Kind: Held, Loud: true, Strand: "b",
+		{Contributor: "Bram Cordage, slip two", Title: "Hand winch, pawl and drum", Kind: Held, Loud: true,
 			lowKey: 24, highKey: 102, play: winch,
 			tape: recording{room: room{11, 0.5, 4500, -14}, peakDB: -4, hissDB: -60, leadSec: 0.06}},
-		{Contributor: "Fen Ferriby, first ferry", Title: "Outboard idling", Kind: Held, Loud: true, Strand: "b",
+		{Contributor: "Fen Ferriby, first ferry", Title: "Outboard idling", Kind: Held, Loud: true,
 			lowKey: 24, highKey: 78, play: outboard,
 			tape: recording{room: room{25, 0.6, 2600, -11}, peakDB: -5, hissDB: -56, leadSec: 0.05, topHz: 12000, mono: true}},
 	}

@@ -13,14 +13,14 @@ var (
 
 func planks() []Maker {
 	return []Maker{
-		{Contributor: "Hob Marrable", Title: "Hull plank, padded mallet", Kind: Struck, Soft: true, Strand: "a",
-			lowKey: 24, highKey: 108, everySec: 0.55, tailSec: 1.2, play: plank,
+		{Contributor: "Hob Marrable", Title: "Hull plank, padded mallet", Kind: Struck, Soft: true,
+			lowKey: 24, highKey: 108, tailSec: 1.2, play: plank,
 			tape: recording{room: room{9, 0.3, 4200, -12}, peakDB: -7, hissDB: -66, leadSec: 0.11}},
-		{Contributor: "Tobit Oakum", Title: "Caulking mallet on the iron", Kind: Struck, Loud: true, Strand: "b",
-			lowKey: 36, highKey: 102, everySec: 0.34, tailSec: 0.8, play: caulking,
+		{Contributor: "Tobit Oakum", Title: "Caulking mallet on the iron", Kind: Struck, Loud: true,
+			lowKey: 36, highKey: 102, tailSec: 0.8, play: caulking,
 			tape: recording{room: room{14, 0.45, 5000, -16}, peakDB: -3, hissDB: -62, leadSec: 0.05, lopsidedDB: 1.5}},
-		{Contributor: "Lettice Bight", Title: "Oar on the thole pin", Kind: Struck, Soft: true, Strand: "b",
-			lowKey: 24, highKey: 102, everySec: 0.8, tailSec: 1, play: oar,
+		{Contributor: "Lettice Bight", Title: "Oar on the thole pin", Kind: Struck, Soft: true,
+			lowKey: 24, highKey: 102, tailSec: 1, play: oar,
 			tape: recording{room: room{5, 0.25, 3000, -15}, peakDB: -12, hissDB: -64, leadSec: 0.2, topHz: 11000, mono: true}},
 	}
 }

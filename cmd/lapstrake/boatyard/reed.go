@@ -5,13 +5,13 @@ import "math"
 
 func reeds() []Maker {
 	return []Maker{
-		{Contributor: "Marn Sallow", Title: "Concertina, one button", Kind: Held, Soft: true, Loud: true, Strand: "a",
+		{Contributor: "Marn Sallow", Title: "Concertina, one button", Kind: Held, Soft: true, Loud: true,
 			lowKey: 24, highKey: 114, play: concertina,
 			tape: recording{room: room{5, 0.5, 5000, -8}, peakDB: -6, hissDB: -64, leadSec: 0.1}},
-		{Contributor: "Sister Halcyon, mission chapel", Title: "Harmonium with a slow bellows", Kind: Held, Soft: true, Loud: true, Strand: "a",
+		{Contributor: "Sister Halcyon, mission chapel", Title: "Harmonium with a slow bellows", Kind: Held, Soft: true, Loud: true,
 			lowKey: 24, highKey: 114, play: harmonium,
 			tape: recording{room: room{19, 1.9, 4200, -2}, peakDB: -10, hissDB: -57, humDB: -58, leadSec: 0.25, topHz: 10000}},
-		{Contributor: "Ebb Farrowmere", Title: "Pipe cut from a marsh reed", Kind: Held, Soft: true, Strand: "b",
+		{Contributor: "Ebb Farrowmere", Title: "Pipe cut from a marsh reed", Kind: Held, Soft: true,
 			lowKey: 24, highKey: 114, play: reedPipe,
 			tape: recording{room: room{40, 0.9, 2400, -15}, peakDB: -8, hissDB: -58, leadSec: 0.14, mono: true}},
 	}

@@ -1,4 +1,4 @@
-// Two channels side by side, and how a take is laid into them.
+// Two channels side by side.
 package boatyard
 
 import "math"
@@ -18,33 +18,6 @@ func (s *stereo) interleaved() []float32 {
 		out[2*i+1] = float32(s.right[i])
 	}
 	return out
-}
-
-// place moves the middle to a place between left (−1) and right (1) by constant-power pan; what the sound has of width
-// of its own stays, at half.
-func (s *stereo) place(place float64) {
-	sin, cos := math.Sincos((place + 1) * math.Pi / 4)
-	for i, l := range s.left {
-		r := s.right[i]
-		middle, width := (l+r)/math.Sqrt2, (l-r)/4
-		s.left[i] = cos*middle + width
-		s.right[i] = sin*middle - width
-	}
-}
-
-func (s *stereo) gain(g float64) {
-	for i := range s.left {
-		s.left[i] *= g
-		s.right[i] *= g
-	}
-}
-
-// add lays t into s from frame `at` on, at gain g, as far as it fits.
-func (s *stereo) add(t *stereo, at int, g float64) {
-	for i := max(0, -at); i < len(t.left) && at+i < len(s.left); i++ {
-		s.left[at+i] += g * t.left[i]
-		s.right[at+i] += g * t.right[i]
-	}
 }
 
 // part is the frames from…to of s, shared.

@@ -14,10 +14,10 @@ var (
 
 func voices() []Maker {
 	return []Maker{
-		{Contributor: "Three at the net loft", Title: "Humming over the mending", Kind: Held, Soft: true, Strand: "a",
+		{Contributor: "Three at the net loft", Title: "Humming over the mending", Kind: Held, Soft: true,
 			lowKey: 24, highKey: 90, play: func(p *player) { choir(p, 3, humming, ooh) },
 			tape: recording{room: room{8, 0.7, 4500, -5}, peakDB: -9, hissDB: -63, leadSec: 0.18}},
-		{Contributor: "Slipway crew, Mudlark Row", Title: "Hauling chorus, one long vowel", Kind: Held, Loud: true, Strand: "a",
+		{Contributor: "Slipway crew, Mudlark Row", Title: "Hauling chorus, one long vowel", Kind: Held, Loud: true,
 			lowKey: 24, highKey: 90, play: func(p *player) { choir(p, 5, awe, aah) },
 			tape: recording{room: room{20, 1.3, 4500, -4}, peakDB: -5, hissDB: -60, leadSec: 0.1}},
 	}

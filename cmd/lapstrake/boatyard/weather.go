@@ -6,13 +6,13 @@ import "math"
 
 func weather() []Maker {
 	return []Maker{
-		{Contributor: "Saltern school, class three", Title: "Gulls far off", Kind: Noisy, Soft: true, Strand: "b",
+		{Contributor: "Saltern school, class three", Title: "Gulls far off", Kind: Noisy, Soft: true,
 			lowKey: 24, highKey: 114, play: gulls,
 			tape: recording{room: room{80, 1.8, 2500, -1}, peakDB: -18, hissDB: -60, leadSec: 0, lowCutHz: 90}},
-		{Contributor: "Widow Ferrier", Title: "Rain on the tarpaulin", Kind: Noisy, Soft: true, Strand: "b",
+		{Contributor: "Widow Ferrier", Title: "Rain on the tarpaulin", Kind: Noisy, Soft: true,
 			lowKey: 24, highKey: 114, play: rain,
 			tape: recording{room: room{3, 0.2, 4000, -15}, peakDB: -10, hissDB: -62, leadSec: 0}},
-		{Contributor: "Old Strake", Title: "Spring tide through the sluice", Kind: Noisy, Loud: true, Strand: "b",
+		{Contributor: "Old Strake", Title: "Spring tide through the sluice", Kind: Noisy, Loud: true,
 			lowKey: 24, highKey: 114, play: sluice,
 			tape: recording{room: room{15, 0.9, 4000, -5}, peakDB: -7, hissDB: -58, leadSec: 0, lopsidedDB: -1.5}},
 	}

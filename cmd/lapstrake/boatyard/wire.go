@@ -5,13 +5,13 @@ import "math"
 
 func wires() []Maker {
 	return []Maker{
-		{Contributor: "Jory Skerrit", Title: "Shroud, plucked with a marlinspike", Kind: Struck, Soft: true, Loud: true, Strand: "b",
-			lowKey: 24, highKey: 96, everySec: 0.6, tailSec: 1.8, play: pluck,
+		{Contributor: "Jory Skerrit", Title: "Shroud, plucked with a marlinspike", Kind: Struck, Soft: true, Loud: true,
+			lowKey: 24, highKey: 96, tailSec: 1.8, play: pluck,
 			tape: recording{room: room{7, 0.4, 4000, -13}, peakDB: -9, hissDB: -61, leadSec: 0.09}},
-		{Contributor: "Nan Tidewell", Title: "Wind in the shrouds", Kind: Held, Soft: true, Loud: true, Strand: "b",
+		{Contributor: "Nan Tidewell", Title: "Wind in the shrouds", Kind: Held, Soft: true, Loud: true,
 			lowKey: 24, highKey: 114, play: aeolian,
 			tape: recording{room: room{18, 0.5, 3000, -17}, peakDB: -11, hissDB: -56, leadSec: 0.1, lopsidedDB: 2.5}},
-		{Contributor: "Pell Garnock", Title: "Forestay, cello bow", Kind: Held, Loud: true, Strand: "a",
+		{Contributor: "Pell Garnock", Title: "Forestay, cello bow", Kind: Held, Loud: true,
 			lowKey: 24, highKey: 114, play: forestay,
 			tape: recording{room: room{12, 1.1, 4500, -4}, peakDB: -5, hissDB: -63, leadSec: 0.08}},
 	}

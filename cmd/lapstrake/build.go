@@ -1,0 +1,183 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"path/filepath"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/spf13/pflag"
+
+	"lapstrake/mapping/beds"
+	"lapstrake/mapping/takes"
+)
+
+// buildOptions weave the beds of a project.
+type buildOptions struct {
+	plan  bool
+	force bool
+	json  bool
+}
+
+func buildCommand() command {
+	return command{
+		name: "build", words: "DIR",
+		summary: "weave the takes into beds, and map them",
+		about: `Measures what is new in takes/, gives every take a place, conforms and arranges the
+takes into beds, and writes the map that plays them and the ledger of who is heard
+where (heard.csv). What is decided for a single take stands in takes.csv, what is
+decided for all in lapstrake.toml. Only beds whose takes or settings changed are made
+again; a build that was broken off goes on where it stopped. Takes are never changed.`,
+		example: `lapstrake build boatyard
+  lapstrake build boatyard --plan`,
+		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
+			o := &buildOptions{}
+			flags.BoolVar(&o.plan, "plan", false, "only tell what would be made, how large it is, and what other lengths and grids would cost")
+			flags.BoolVar(&o.force, "force", false, "overwrite a map that was edited by hand")
+			flags.BoolVar(&o.json, "json", false, "print the results as JSON")
+			return o.run
+		},
+	}
+}
+
+func (o *buildOptions) run(s streams, args []string) error {
+	if len(args) != 1 {
+		return wrongWords("build takes one project; found %d arguments", len(args))
+	}
+	dir := args[0]
+	if err := updateSheet(s, dir); err != nil {
+		return err
+	}
+	if o.plan {
+		return o.printPlan(s, dir)
+	}
+	bar := newProgress(s.notices, "building")
+	report, err := beds.Build(dir, beds.BuildOptions{Force: o.force, Progress: bar.show})
+	bar.end()
+	if err != nil {
+		return err
+	}
+	if o.json {
+		return json.NewEncoder(s.out).Encode(newBuildResult(report))
+	}
+	return printBuild(s, dir, report)
+}
+
+// updateSheet measures what is new in a project's takes.
+func updateSheet(s streams, dir string) error {
+	settings, err := beds.LoadSettings(dir)
+	if err != nil {
+		return err
+	}
+	bar := newProgress(s.notices, "measuring")
+	report, err := takes.Intake(dir, takes.IntakeOptions{SheetOptions: beds.SheetOptions(&settings), Progress: bar.show})
+	bar.end()
+	if err != nil {
+		return err
+	}
+	if report.Measured > 0 {
+		s.notice("%s: %d takes measured", report.SheetPath, report.Measured)
+	}
+	return nil
+}
+
+// buildResult is what build prints as JSON.
+type buildResult struct {
+	Built        []string                `json:"built"`
+	Kept         int                     `json:"kept"`
+	Map          string                  `json:"map"`
+	MapKept      bool                    `json:"map_kept"`
+	Takes        int                     `json:"takes"`
+	LeftOut      []beds.LeftOutRow       `json:"left_out"`
+	Far          int                     `json:"moved_too_far"`
+	Thin         []string                `json:"thin"`
+	Uneven       []string                `json:"uneven"`
+	Contributors []beds.ContributorHeard `json:"contributors"`
+	Heard        []beds.TakeHeard        `json:"heard"`
+	Buried       []string                `json:"buried"`
+}
+
+func newBuildResult(r *beds.BuildReport) *buildResult {
+	result := &buildResult{
+		Built: []string{}, Kept: r.Kept, Map: r.MapPath, MapKept: r.MapKept, Takes: len(r.Rows), LeftOut: list(r.LeftOut),
+		Far: len(r.Assignment.Far()), Thin: []string{}, Uneven: list(r.Uneven), Contributors: beds.ByContributor(r.Heard), Heard: r.Heard,
+		Buried: []string{},
+	}
+	for _, slot := range r.Built {
+		result.Built = append(result.Built, slot.String())
+	}
+	for _, thin := range r.Assignment.Thin {
+		result.Thin = append(result.Thin, r.Assignment.Slots[thin.Bed].String()+": "+thin.Reason)
+	}
+	for i := range r.Heard {
+		if r.Heard[i].Buried() {
+			result.Buried = append(result.Buried, r.Heard[i].Path)
+		}
+	}
+	return result
+}
+
+// mostListed is how many lines of one sort are printed for a person.
+const mostListed = 8
+
+func printBuild(s streams, dir string, r *beds.BuildReport) error {
+	result := newBuildResult(r)
+	fmt.Fprintf(s.out, "%d takes in %d beds: %d made now, %d kept\n", result.Takes, len(result.Built)+result.Kept, len(result.Built), result.Kept)
+	listLines(s, "left out", leftOutLines(r.LeftOut))
+	listLines(s, "thin", result.Thin)
+	if far := r.Assignment.Far(); len(far) > 0 {
+		var lines []string
+		for _, seat := range far {
+			lines = append(lines, fmt.Sprintf("%s in %s: moved %+.1f semitones, %.0f would still sound like itself",
+				r.Rows[seat.Index].Path, r.Assignment.Slots[seat.Bed], seat.MoveSemitones, seat.LimitSemitones))
+		}
+		listLines(s, "moved far", lines)
+	}
+	listLines(s, "off their figures", result.Uneven)
+	printHeard(s, r, result)
+	if r.MapKept {
+		fmt.Fprintf(s.out, "%s: edited by hand, kept (--force generates it anew)\n", r.MapPath)
+	} else {
+		fmt.Fprintf(s.out, "%s\n", r.MapPath)
+	}
+	fmt.Fprintf(s.out, "%s\n", filepath.Join(dir, beds.HeardFile))
+	return nil
+}
+
+func leftOutLines(rows []beds.LeftOutRow) (lines []string) {
+	for _, row := range rows {
+		lines = append(lines, row.Path+": "+row.Reason)
+	}
+	return lines
+}
+
+// listLines prints some lines under a heading, and how many more there are.
+func listLines(s streams, heading string, lines []string) {
+	if len(lines) == 0 {
+		return
+	}
+	fmt.Fprintf(s.out, "%s (%d):\n", heading, len(lines))
+	for _, line := range lines[:min(len(lines), mostListed)] {
+		fmt.Fprintf(s.out, "  %s\n", line)
+	}
+	if more := len(lines) - mostListed; more > 0 {
+		fmt.Fprintf(s.out, "  and %d more; --json lists all\n", more)
+	}
+}
+
+// printHeard is the short table of who is heard, the least heard first.
+func printHeard(s streams, r *beds.BuildReport, result *buildResult) {
+	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(table, "contributor\ttakes\tbeds\taudible\tburied")
+	for _, c := range result.Contributors[:min(len(result.Contributors), mostListed)] {
+		fmt.Fprintf(table, "%s\t%d\t%d\t%.0f s\t%d\n", c.Contributor, c.Takes, c.Beds, c.AudibleSec, c.Buried)
+	}
+	table.Flush()
+	if more := len(result.Contributors) - mostListed; more > 0 {
+		fmt.Fprintf(s.out, "and %d contributors who are heard longer\n", more)
+	}
+	if len(result.Buried) > 0 {
+		s.notice("used but never audible: %s; raise their gain_db in takes.csv, or give their beds fewer takes", strings.Join(result.Buried, ", "))
+	}
+}

@@ -1,0 +1,50 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"path/filepath"
+	"runtime"
+	"text/tabwriter"
+
+	"lapstrake/mapping/beds"
+	"lapstrake/mapping/takes"
+)
+
+// printPlan tells what a build would make, and what other lengths and grids would cost.
+func (o *buildOptions) printPlan(s streams, dir string) error {
+	settings, err := beds.LoadSettings(dir)
+	if err != nil {
+		return err
+	}
+	sheet, err := takes.ReadSheet(filepath.Join(dir, takes.SheetName), beds.SheetOptions(&settings))
+	if err != nil {
+		return err
+	}
+	rows, leftOut := beds.UsableRows(sheet, settings.Project.RequireConsent)
+	material := beds.PlanTakes{Takes: len(rows)}
+	for _, row := range rows {
+		material.SoundSec += row.EndSec - row.OnsetSec
+	}
+	plan := beds.NewPlan(&settings, material, runtime.NumCPU())
+	if o.json {
+		return json.NewEncoder(s.out).Encode(plan)
+	}
+	fmt.Fprintf(s.out, "%d takes, %s of sound, %d left out: %d beds of %g s for %d roots, %s on disk, %s of memory to play; about %s to build\n\n",
+		material.Takes, minutes(material.SoundSec), len(leftOut), plan.Beds, plan.LengthSec, plan.Roots, megabytes(plan.Bytes), megabytes(plan.Memory.Bytes()),
+		minutes(plan.BuildSec))
+	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', tabwriter.AlignRight)
+	fmt.Fprintln(table, "\tbed\tranks\tspacing\troots\tbeds\tdisk\tcycle\tlongest\ttakes a bed\tbeds a take\t")
+	for _, row := range plan.Alternatives {
+		mark := ""
+		if row.Present {
+			mark = "now"
+		}
+		fmt.Fprintf(table, "%s\t%g s\t%d\t%d\t%d\t%d\t%s\t%.1f s\t%.1f s\t%.1f\t%.1f\t\n", mark, row.LengthSec, row.Ranks, row.SpacingSemitones, row.Roots,
+			row.Beds, megabytes(row.Bytes), row.CycleSec, row.LongestCycleSec, row.TakesPerBed, row.UsesPerTake)
+	}
+	return table.Flush()
+}
+
+// megabytes writes a size in millions of bytes.
+func megabytes(bytes int64) string { return fmt.Sprintf("%.0f MB", float64(bytes)/1e6) }

@@ -1,0 +1,225 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/spf13/pflag"
+
+	"lapstrake/mapping"
+	"lapstrake/mapping/beds"
+	"lapstrake/mapping/takes"
+)
+
+// intakeOptions measure the takes of a project.
+type intakeOptions struct {
+	semicolons bool
+	json       bool
+}
+
+func intakeCommand() command {
+	return command{
+		name: "intake", words: "DIR",
+		summary: "measure the takes and bring the take sheet up to date",
+		about: `Measures every recording in DIR/takes and writes DIR/takes.csv, the take sheet, for
+any spreadsheet: first the columns that you fill in (use, contributor, credit, consent,
+title, layer, strand, key, gain, partials kept, remarks), then what was measured. Run
+it again whenever recordings came, changed, moved or went: your columns stay as they
+are, and only new contents are measured. The recordings are never changed.`,
+		example: "lapstrake intake boatyard",
+		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
+			o := &intakeOptions{}
+			flags.BoolVar(&o.semicolons, "semicolons", false, "write the sheet with semicolons and decimal commas, for a spreadsheet that wants them")
+			flags.BoolVar(&o.json, "json", false, "print the summary as JSON")
+			return o.run
+		},
+	}
+}
+
+func (o *intakeOptions) run(s streams, args []string) error {
+	if len(args) != 1 {
+		return wrongWords("intake takes one folder; found %d arguments", len(args))
+	}
+	settings, err := beds.LoadSettings(args[0])
+	if err != nil {
+		return err
+	}
+	bar := newProgress(s.notices, "measuring takes")
+	report, err := takes.Intake(args[0], takes.IntakeOptions{
+		SheetOptions: beds.SheetOptions(&settings), Semicolons: o.semicolons, Progress: bar.show})
+	bar.end()
+	if err != nil {
+		return err
+	}
+	summary := summarise(report)
+	if o.json {
+		return json.NewEncoder(s.out).Encode(summary)
+	}
+	summary.print(s)
+	return nil
+}
+
+// intakeSummary is what a builder wants to know of an intake.
+type intakeSummary struct {
+	Sheet    string           `json:"sheet"`
+	Takes    int              `json:"takes"`
+	Used     int              `json:"used"`
+	Measured int              `json:"measured"`
+	New      []string         `json:"new"`
+	Changed  []string         `json:"changed"`
+	Moved    []takes.Move     `json:"moved"`
+	Missing  []string         `json:"missing"`
+	Kinds    []kindCount      `json:"kinds"`
+	Flags    []flagCount      `json:"flags"`
+	Unsigned []takes.Unsigned `json:"unsigned"`
+	Findings []takes.Finding  `json:"findings"`
+	LeftOut  []takes.LeftOut  `json:"left_out"`
+	Hint     mapping.Naming   `json:"middle_c_hint,omitempty"`
+}
+
+type kindCount struct {
+	Kind    takes.Kind `json:"kind"`
+	Takes   int        `json:"takes"`
+	Used    int        `json:"used"`
+	Pitched int        `json:"pitched"`
+	Seconds float64    `json:"seconds"`
+}
+
+type flagCount struct {
+	Flag  takes.Flag `json:"flag"`
+	Takes int        `json:"takes"`
+	First string     `json:"first"`
+}
+
+func summarise(report *takes.Report) *intakeSummary {
+	// Lists that are empty are [] in JSON.
+	sum := &intakeSummary{Missing: []string{}, Flags: []flagCount{}, Sheet: report.SheetPath, Takes: len(report.Sheet.Rows), Measured: report.Measured,
+		New: list(report.New), Changed: list(report.Changed), Moved: list(report.Moved), LeftOut: list(report.LeftOut),
+		Unsigned: list(report.Sheet.Unsigned()), Findings: list(report.Findings()), Hint: report.NamingHint(),
+		Kinds: []kindCount{{Kind: takes.Struck}, {Kind: takes.Held}, {Kind: takes.Noisy}}}
+	for i := range report.Sheet.Rows {
+		row := &report.Sheet.Rows[i]
+		sum.countFlags(row)
+		if row.Missing {
+			sum.Missing = append(sum.Missing, row.Path)
+			continue
+		}
+		if row.Usable() {
+			sum.Used++
+		}
+		if at := slices.IndexFunc(sum.Kinds, func(k kindCount) bool { return k.Kind == row.Kind }); at >= 0 {
+			sum.Kinds[at].add(row)
+		}
+	}
+	slices.SortStableFunc(sum.Flags, func(a, b flagCount) int { return b.Takes - a.Takes })
+	return sum
+}
+
+func list[T any](items []T) []T { return append([]T{}, items...) }
+
+func (k *kindCount) add(row *takes.Row) {
+	k.Takes++
+	k.Seconds += row.Seconds
+	if row.Use {
+		k.Used++
+	}
+	if row.Pitch.Sure() {
+		k.Pitched++
+	}
+}
+
+func (sum *intakeSummary) countFlags(row *takes.Row) {
+	for _, flag := range row.Flags {
+		at := slices.IndexFunc(sum.Flags, func(c flagCount) bool { return c.Flag == flag })
+		if at < 0 {
+			at = len(sum.Flags)
+			sum.Flags = append(sum.Flags, flagCount{Flag: flag, First: row.Path})
+		}
+		sum.Flags[at].Takes++
+	}
+}
+
+func (sum *intakeSummary) print(s streams) {
+	fmt.Fprintf(s.out, "%s: %s, %d used; %s\n", sum.Sheet, count(sum.Takes, "take"), sum.Used, sum.changes())
+	if sum.Takes == 0 {
+		s.notice("no recordings in %s yet: put each contributor's there in a folder of their own, and run intake again", takes.Folder)
+		return
+	}
+	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
+	fmt.Fprint(table, "\nkind\ttakes\tused\twith a sure pitch\tlength\n")
+	for _, k := range sum.Kinds {
+		fmt.Fprintf(table, "%s\t%d\t%d\t%d\t%.1f s\n", k.Kind, k.Takes, k.Used, k.Pitched, k.Seconds)
+	}
+	if len(sum.Flags) > 0 {
+		fmt.Fprint(table, "\nflag\ttakes\tfirst\n")
+		for _, f := range sum.Flags {
+			fmt.Fprintf(table, "%s\t%d\t%s\n", f.Flag, f.Takes, f.First)
+		}
+	}
+	if len(sum.Unsigned) > 0 {
+		fmt.Fprint(table, "\nwithout credit or consent\ttakes\tno credit\tno consent\n")
+		for _, u := range sum.Unsigned {
+			fmt.Fprintf(table, "%s\t%d\t%d\t%d\n", orNobody(u.Contributor), len(u.Takes), u.NoCredit, u.NoConsent)
+		}
+	}
+	table.Flush()
+	sum.printFindings(s)
+	for _, left := range sum.LeftOut {
+		s.notice("%s: left out: %s", left.Path, left.Why)
+	}
+	if sum.Hint != "" {
+		s.notice("the names of the files fit middle C (key 60) as %s: set that, or keys that you name are an octave off", sum.Hint)
+	}
+}
+
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+func orNobody(contributor string) string {
+	if contributor == "" {
+		return "(no contributor)"
+	}
+	return contributor
+}
+
+// changes says what is different from the last intake.
+func (sum *intakeSummary) changes() string {
+	var words []string
+	for _, c := range []struct {
+		n    int
+		what string
+	}{{len(sum.New), "new"}, {len(sum.Changed), "changed"}, {len(sum.Moved), "moved"}, {len(sum.Missing), "missing"}, {sum.Measured, "measured"}} {
+		if c.n > 0 {
+			words = append(words, fmt.Sprintf("%d %s", c.n, c.what))
+		}
+	}
+	if len(words) == 0 {
+		return "nothing has changed"
+	}
+	return strings.Join(words, ", ")
+}
+
+const mostAlike = 3 // findings shown of one flag
+
+func (sum *intakeSummary) printFindings(s streams) {
+	shown := map[takes.Flag]int{}
+	for i, f := range sum.Findings {
+		if i == 0 {
+			fmt.Fprint(s.out, "\nlook at these first\n")
+		}
+		if shown[f.Flag]++; shown[f.Flag] <= mostAlike {
+			fmt.Fprintf(s.out, "row %d, %s: %s: %s\n", f.Row, f.Take, f.Flag, f.Advice)
+		}
+		last := i+1 == len(sum.Findings) || sum.Findings[i+1].Flag != f.Flag
+		if more := shown[f.Flag] - mostAlike; last && more > 0 {
+			fmt.Fprintf(s.out, "and %d more: %s\n", more, f.Flag)
+		}
+	}
+}

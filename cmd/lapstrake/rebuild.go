@@ -1,0 +1,143 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/fsnotify/fsnotify"
+
+	"lapstrake/mapping/beds"
+	"lapstrake/mapping/takes"
+)
+
+// rebuilder builds a project's beds anew whenever its takes, sheet or settings change, in a process of its own, so that
+// the player's memory stays small. The build writes the map last, which the player then loads.
+type rebuilder struct {
+	dir     string
+	say     func(string)
+	watcher *fsnotify.Watcher
+	ended   chan struct{}
+	running *exec.Cmd // the build under way
+}
+
+// restTime is how long nothing may change before a build begins: recordings are copied and sheets saved in steps.
+const restTime = 500 * time.Millisecond
+
+// startRebuilder watches a project until Close.
+func startRebuilder(dir string, say func(string)) (*rebuilder, error) {
+	watcher, err := fsnotify.NewWatcher()
+	if err != nil {
+		return nil, fmt.Errorf("%s: cannot be watched: %w", dir, err)
+	}
+	r := &rebuilder{dir: dir, say: say, watcher: watcher, ended: make(chan struct{})}
+	if err := r.add(dir); err != nil {
+		watcher.Close()
+		return nil, err
+	}
+	go r.run()
+	return r, nil
+}
+
+// add watches the project's folder and all folders of takes.
+func (r *rebuilder) add(dir string) error {
+	if err := r.watcher.Add(dir); err != nil {
+		return fmt.Errorf("%s: cannot be watched: %w", dir, err)
+	}
+	return filepath.WalkDir(filepath.Join(r.dir, takes.Folder), func(path string, entry fs.DirEntry, err error) error {
+		if err == nil && entry.IsDir() {
+			return r.watcher.Add(path)
+		}
+		return nil // what cannot be read is told by the build
+	})
+}
+
+// Close ends the watching and a build that runs.
+func (r *rebuilder) Close() error {
+	err := r.watcher.Close()
+	<-r.ended
+	return err
+}
+
+func (r *rebuilder) run() {
+	defer close(r.ended)
+	rested := time.NewTimer(time.Hour)
+	rested.Stop()
+	built := make(chan error, 1)
+	again := false
+	for {
+		select {
+		case event, open := <-r.watcher.Events:
+			if !open {
+				if r.running != nil {
+					r.running.Process.Kill()
+					<-built
+				}
+				return
+			}
+			if event.Has(fsnotify.Create) {
+				r.add(r.dir)
+			}
+			if r.matters(event) {
+				rested.Reset(restTime)
+			}
+		case <-r.watcher.Errors: // more changes than it could keep: look at everything
+			rested.Reset(restTime)
+		case <-rested.C:
+			if again = r.running != nil; !again {
+				r.build(built)
+			}
+		case err := <-built:
+			r.running = nil
+			if err != nil {
+				r.say(err.Error())
+			}
+			if again {
+				again = false
+				r.build(built)
+			}
+		}
+	}
+}
+
+// matters says whether a change is one of what is built from.
+func (r *rebuilder) matters(event fsnotify.Event) bool {
+	if event.Op == fsnotify.Chmod || strings.HasPrefix(filepath.Base(event.Name), ".") {
+		return false
+	}
+	if filepath.Dir(event.Name) != filepath.Clean(r.dir) {
+		return true // in takes/
+	}
+	name := filepath.Base(event.Name)
+	return name == takes.SheetName || name == beds.SettingsFile
+}
+
+// build starts a build, which tells built when it has ended.
+func (r *rebuilder) build(built chan<- error) {
+	program, err := os.Executable()
+	if err != nil {
+		built <- err
+		return
+	}
+	var said bytes.Buffer
+	command := exec.Command(program, "build", r.dir, "--json")
+	command.Stderr = &said
+	if err := command.Start(); err != nil {
+		built <- fmt.Errorf("building: %w", err)
+		return
+	}
+	lowerPriority(command.Process.Pid)
+	r.running = command
+	go func() {
+		err := command.Wait()
+		if err != nil {
+			err = fmt.Errorf("not rebuilt: %s", strings.TrimSpace(strings.ReplaceAll(said.String(), "lapstrake: ", "")))
+		}
+		built <- err
+	}()
+}
