@@ -1,5 +1,5 @@
 # make demo: from a fresh machine to sound.  make test: everything that must pass.
-# make peers: the resampling kernel against general resampling libraries.
+# make peers: resampling and pitch finding against general libraries and tools.
 # make generate: the assembly, anew.
 
 SHELL := /bin/bash
@@ -39,10 +39,11 @@ test:
 	echo "race detector"; CGO_ENABLED=1 go test -race -short ./engine/... ./mapping/... ./voices/
 
 peers: build
-	@command -v gcc >/dev/null && [ -e /usr/include/samplerate.h ] && [ -e /usr/include/soxr.h ] || \
-		{ apt-get update -q && apt-get install -qy gcc libc6-dev libsamplerate0-dev libsoxr-dev; }
+	@command -v gcc aubiopitch praat >/dev/null && [ -e /usr/include/samplerate.h ] && [ -e /usr/include/soxr.h ] || \
+		{ apt-get update -q && apt-get install -qy gcc libc6-dev libsamplerate0-dev libsoxr-dev aubio-tools praat; }
 	gcc -O2 -o $(OUT)/peers voices/testdata/peers.c -lsamplerate -lsoxr -lm
 	LAPSTRAKE_PEERS=$(abspath $(OUT)/peers) $(GO) test ./voices -run '^$$' -bench Peers -benchtime 20x
+	LAPSTRAKE_PITCH_PEERS=1 $(GO) test ./mapping/takes -run PitchPeers -v -count=1
 
 generate:
 	$(GO) generate ./voices/... ./mapping/wav/...

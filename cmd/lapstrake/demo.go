@@ -31,13 +31,13 @@ func demoCommand() command {
 		about: `Makes the project of an estuary boatyard that asked its neighbours for one sound
 each: the takes as they came in, synthesised here, with everything that is usually
 wrong with them, and then, as intake and build do, the take sheet, the beds and the
-map that plays them. The full project takes 370 MB; the small one has three and a half
-octaves on short beds and takes 45 MB.`,
+map that plays them. The full project takes 360 MB; the small one has three and a half
+octaves on short beds and takes 35 MB.`,
 		example: "lapstrake demo boatyard --small",
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &demoOptions{}
 			flags.BoolVar(&o.small, "small", false, "fewer takes, and beds of 2 seconds for eight roots, C#2 to F#5 (keys 37 to 78)")
-			flags.IntVar(&o.takes, "takes", 0, "how many takes came in; 48 if not given, or 16 for the small project")
+			flags.IntVar(&o.takes, "takes", 0, "how many takes came in; 48 if not given, or 12 for the small project")
 			flags.BoolVar(&o.force, "force", false, "write into a folder that is there already")
 			return o.run
 		},
@@ -91,7 +91,7 @@ func (o *demoOptions) count() int {
 	case o.takes > 0:
 		return o.takes
 	case o.small:
-		return 16
+		return 12
 	}
 	return 48
 }

@@ -3,11 +3,11 @@
 package beds
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
-	"reflect"
 	"runtime"
 	"slices"
 	"sync"
@@ -205,8 +205,8 @@ func (b *builder) writeMap() error {
 		return fmt.Errorf("%s: %w", b.dir, err)
 	}
 	if len(b.report.Built) == 0 {
-		old, err := mapping.Load(b.report.MapPath)
-		if err == nil && reflect.DeepEqual(old, m) {
+		old, _ := os.ReadFile(b.report.MapPath)
+		if data, err := m.Encode(); err == nil && bytes.Equal(old, data) {
 			return nil // a player need not load it anew
 		}
 	}

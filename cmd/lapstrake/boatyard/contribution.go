@@ -67,6 +67,9 @@ func Contributions(count int) []Contribution {
 			Seconds: 6 + math.Floor(4*place), RateHz: []int{48000, 44100, 48000, 96000}[i%4], Bits: []int{24, 16, 24, 32}[i/2%4],
 			Defect: defects[i%defectsEvery], seed: uint64(i + 1), layer: layerOf(m, i/len(makers)),
 		}
+		if m.Kind == Noisy && (c.Defect == Chord || c.Defect == WrongOctave) {
+			c.Defect = None // there is no key to be wrong
+		}
 		if m.Kind == Struck {
 			c.Seconds = math.Ceil(m.tailSec) + 1
 		}

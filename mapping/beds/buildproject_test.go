@@ -1,0 +1,180 @@
+// A project of recordings that the tests of the build fill, edit, build and look at.
+
+package beds
+
+import (
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"lapstrake/mapping/takes"
+	"lapstrake/mapping/wav"
+)
+
+// project is a project folder of the test's own.
+type project struct {
+	t   testing.TB
+	dir string
+}
+
+// aFew are recordings of all kinds.
+var aFew = []string{"bassoon/A3.mp3", "bassoon/C4.mp3", "flute/E4.mp3", "guitar-acoustic/B3.mp3", "piano/C4v10.flac", "misc/perc_swash.flac"}
+
+// shortBeds are settings for eight beds of 2 s, at roots 60 and 72, that build quickly.
+func shortBeds() Settings {
+	s := DefaultSettings()
+	s.Project.RateHz = 16000
+	s.Grid.Ranks, s.Grid.Lowest, s.Grid.Highest = 1, 49, 72
+	s.Beds.LengthSec, s.Beds.OverlapSec = 2, 0.5
+	s.Beds.LeastTakes, s.Beds.MostTakes = 2, 3
+	s.Arrange.MinVoices = 2
+	return s
+}
+
+// measuredSheets are the sheets of projects that were measured, by their files: measuring takes longer than building.
+var measuredSheets = map[string][]byte{}
+
+// newProject is a project of some recordings, measured, with settings.
+func newProject(t testing.TB, s Settings, files ...string) project {
+	t.Helper()
+	p := project{t, t.TempDir()}
+	if err := os.Mkdir(p.path(takes.Folder), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	for _, file := range files {
+		data, err := os.ReadFile(filepath.Join(recordings, filepath.FromSlash(file)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		p.put(file, data)
+	}
+	if err := s.Save(p.dir); err != nil {
+		t.Fatal(err)
+	}
+	names := strings.Join(files, " ")
+	if sheet, found := measuredSheets[names]; found {
+		if err := os.WriteFile(p.path(takes.SheetName), sheet, 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	p.intake()
+	measuredSheets[names] = p.read(takes.SheetName)
+	return p
+}
+
+func (p project) path(parts ...string) string {
+	return filepath.Join(append([]string{p.dir}, parts...)...)
+}
+
+func (p project) put(take string, data []byte) {
+	p.t.Helper()
+	path := p.path(takes.Folder, filepath.FromSlash(take))
+	if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
+		p.t.Fatal(err)
+	}
+	if err := os.WriteFile(path, data, 0o666); err != nil {
+		p.t.Fatal(err)
+	}
+}
+
+// copied is the project in another folder, without what was built.
+func (p project) copied() project {
+	p.t.Helper()
+	other := project{p.t, p.t.TempDir()}
+	for _, name := range []string{SettingsFile, takes.SheetName} {
+		if err := os.WriteFile(other.path(name), p.read(name), 0o666); err != nil {
+			p.t.Fatal(err)
+		}
+	}
+	if err := os.CopyFS(other.path(takes.Folder), os.DirFS(p.path(takes.Folder))); err != nil {
+		p.t.Fatal(err)
+	}
+	return other
+}
+
+func (p project) read(parts ...string) []byte {
+	p.t.Helper()
+	data, err := os.ReadFile(p.path(parts...))
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	return data
+}
+
+func (p project) settings() Settings {
+	p.t.Helper()
+	s, err := LoadSettings(p.dir)
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	return s
+}
+
+func (p project) intake() {
+	p.t.Helper()
+	s := p.settings()
+	if _, err := takes.Intake(p.dir, takes.IntakeOptions{SheetOptions: SheetOptions(&s)}); err != nil {
+		p.t.Fatal(err)
+	}
+}
+
+// edit changes the row of a take in the sheet.
+func (p project) edit(take string, change func(*takes.Row)) {
+	p.t.Helper()
+	s := p.settings()
+	sheet, err := takes.ReadSheet(p.path(takes.SheetName), SheetOptions(&s))
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	at := slices.IndexFunc(sheet.Rows, func(r takes.Row) bool { return r.Path == take })
+	if at < 0 {
+		p.t.Fatalf("no row of %s", take)
+	}
+	change(&sheet.Rows[at])
+	if err := sheet.Save(p.path(takes.SheetName)); err != nil {
+		p.t.Fatal(err)
+	}
+}
+
+func (p project) build() *BuildReport {
+	p.t.Helper()
+	report, err := Build(p.dir, BuildOptions{})
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	return report
+}
+
+// refused is the text of the error that a build ends with.
+func (p project) refused() string {
+	p.t.Helper()
+	if _, err := Build(p.dir, BuildOptions{}); err != nil {
+		return err.Error()
+	}
+	p.t.Fatal("it was built, want an error")
+	return ""
+}
+
+// bed is the sound of a bed.
+func (p project) bed(slot Slot) (left, right []float32, rateHz int) {
+	p.t.Helper()
+	file, err := wav.Open(p.path(Folder, slot.String()))
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	defer file.Close()
+	info := file.Info
+	if info.Channels != 2 || info.Encoding != wav.Int24 {
+		p.t.Fatalf("%s: %+v, want 24-bit stereo", slot, info)
+	}
+	both := make([]float32, 2*info.Frames)
+	if err := file.ReadStereo(both, 0); err != nil {
+		p.t.Fatal(err)
+	}
+	for i := 0; i < len(both); i += 2 {
+		left, right = append(left, both[i]), append(right, both[i+1])
+	}
+	return left, right, info.RateHz
+}
