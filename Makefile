@@ -36,7 +36,8 @@ test:
 	echo "tests, fuzz seeds and commands end to end"; export LAPSTRAKE_JACK=required; \
 	go test $$(go list ./... | grep -Ev '/(cmd/lapstrake|engine/live)$$'); \
 	go test -p 1 ./engine/live ./cmd/lapstrake; \
-	echo "race detector"; CGO_ENABLED=1 go test -race -short ./engine/... ./mapping/... ./voices/
+	echo "race detector"; CGO_ENABLED=1 go test -race -short ./engine/... ./mapping ./mapping/wav ./mapping/whole ./voices/; \
+	CGO_ENABLED=1 go test -race -short -run 'Intake|Again|SameInputs|Repeatable' ./mapping/takes ./mapping/beds
 
 peers: build
 	@command -v gcc aubiopitch praat >/dev/null && [ -e /usr/include/samplerate.h ] && [ -e /usr/include/soxr.h ] || \

@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"path/filepath"
 	"runtime"
 	"text/tabwriter"
@@ -32,7 +33,7 @@ func (o *buildOptions) printPlan(s streams, dir string) error {
 	}
 	fmt.Fprintf(s.out, "%d takes, %s of sound, %d left out: %d beds of %g s for %d roots, %s on disk, %s of memory to play; about %s to build\n\n",
 		material.Takes, minutes(material.SoundSec), len(leftOut), plan.Beds, plan.LengthSec, plan.Roots, megabytes(plan.Bytes), megabytes(plan.Memory.Bytes()),
-		minutes(plan.BuildSec))
+		minutes(5*math.Ceil(plan.BuildSec/5)))
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintln(table, "\tbed\tranks\tspacing\troots\tbeds\tdisk\tcycle\tlongest\ttakes a bed\tbeds a take\t")
 	for _, row := range plan.Alternatives {

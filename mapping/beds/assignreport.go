@@ -13,7 +13,8 @@ import (
 type Placement struct {
 	Take           int     `json:"take"`
 	Index          int     `json:"index"`           // the caller's number
-	MoveSemitones  float64 `json:"move_semitones"`  // from its own pitch to the root; 0 for noisy takes
+	MoveSemitones  float64 `json:"move_semitones"`  // from its own pitch to the root or an octave of it; 0 for noisy takes
+	Octave         int     `json:"octave"`          // it sounds so many octaves above the root
 	LimitSemitones float64 `json:"limit_semitones"` // how far it may be moved and still sound like itself; 0 for noisy takes
 	WrongLayer     bool    `json:"wrong_layer"`     // not the layer that was suggested or asked for
 	WrongStrand    bool    `json:"wrong_strand"`
@@ -107,11 +108,25 @@ func (c *costs) placement(take int, slot Slot) Placement {
 	p := Placement{Take: take, Index: own.Index}
 	if !own.IsNoisy() {
 		p.MoveSemitones, p.LimitSemitones = float64(slot.Root)-own.Key, c.limits[take]
+		p.useOctave()
 	}
 	p.WrongLayer = own.Layer != "" && own.Layer != slot.Layer
 	p.WrongStrand = own.Strand != "" && own.Strand != slot.Strand
 	p.AgainstWord = p.WrongLayer && own.LayerFixed || p.WrongStrand && own.StrandFixed
 	return p
+}
+
+// useOctave lets a take that would be moved beyond its limit sound an octave off the root, where it is more like
+// itself; more than one octave off, a key would not sound like that key any more.
+func (p *Placement) useOctave() {
+	switch {
+	case !p.IsFar():
+	case p.MoveSemitones > 0:
+		p.Octave = -1
+	default:
+		p.Octave = 1
+	}
+	p.MoveSemitones += 12 * float64(p.Octave)
 }
 
 func (c *costs) thin(takes int, pitched bool) string {

@@ -12,6 +12,7 @@ import (
 	"slices"
 	"sync"
 	"sync/atomic"
+	"time"
 
 	"lapstrake/mapping"
 	"lapstrake/mapping/takes"
@@ -20,6 +21,9 @@ import (
 
 // Folder is where beds lie inside a project.
 const Folder = "beds"
+
+// leftOverTime is how long nobody has written to a temporary file of a build that was killed.
+const leftOverTime = 10 * time.Minute
 
 // BuildOptions say how a build is watched and what it may overwrite.
 type BuildOptions struct {
@@ -117,6 +121,9 @@ func (r *BuildReport) whyNone() string {
 // renderBeds renders what is not there yet, on all processors.
 func (b *builder) renderBeds() error {
 	if err := os.MkdirAll(filepath.Join(b.dir, Folder), 0o777); err != nil {
+		return err
+	}
+	if err := whole.Sweep(filepath.Join(b.dir, Folder), leftOverTime); err != nil {
 		return err
 	}
 	var missing []*recipe

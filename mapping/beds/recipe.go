@@ -96,7 +96,7 @@ func Candidates(rows []*takes.Row) []Candidate {
 		if c.Strand == takes.Both {
 			c.Strand = ""
 		}
-		if hz := row.Hz(); hz > 0 && (row.Kind != takes.Noisy || row.Key >= 0) {
+		if hz := pitchOf(row); hz > 0 {
 			c.Key = 69 + 12*math.Log2(hz/440)
 			if c.Kind == takes.Noisy {
 				c.Kind = takes.Held // the builder says that it has a pitch
@@ -117,16 +117,25 @@ func recipes(rows []*takes.Row, a *Assignment, s *Settings) []recipe {
 		}
 		r.Arrange.TargetLUFS -= s.LayerBelowLoudDB(slot.Layer)
 		for _, seat := range a.Beds[i] {
-			r.Parts = append(r.Parts, newIngredient(rows[seat.Index], slot.Root))
+			r.Parts = append(r.Parts, newIngredient(rows[seat.Index], slot.Root+12*seat.Octave))
 		}
 		all[i] = r
 	}
 	return all
 }
 
-func newIngredient(row *takes.Row, root int) ingredient {
-	part := ingredient{Path: row.Path, Hash: row.Hash, Kind: row.Kind, TakeKey: -1, TargetKey: root, GainDB: row.GainDB, KeepPartials: row.KeepPartials, row: row}
-	if hz := row.Hz(); hz > 0 && (row.Kind != takes.Noisy || row.Key >= 0) {
+// pitchOf is the pitch by which a take is tuned: where the builder says a key, or where a pitch was measured with
+// confidence on what is no noise. It is NaN otherwise: tuning by a doubtful pitch would do more harm than none.
+func pitchOf(row *takes.Row) float64 {
+	if row.Key >= 0 || row.Kind != takes.Noisy && row.Pitch.Sure() {
+		return row.Hz()
+	}
+	return math.NaN()
+}
+
+func newIngredient(row *takes.Row, targetKey int) ingredient {
+	part := ingredient{Path: row.Path, Hash: row.Hash, Kind: row.Kind, TakeKey: -1, TargetKey: targetKey, GainDB: row.GainDB, KeepPartials: row.KeepPartials, row: row}
+	if hz := pitchOf(row); hz > 0 {
 		part.PitchHz = hz
 		part.TakeKey, _ = takes.Pitch{Hz: hz}.Key()
 	}

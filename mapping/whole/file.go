@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"time"
 )
 
 // File is a file being written. It is not safe for concurrent use.
@@ -64,12 +65,31 @@ func resolve(path string) (string, error) {
 // 0600 whatever the umask: the finished file is to be as readable as any other.
 func createTemp(folder string) (*os.File, error) {
 	for attempt := 0; ; attempt++ {
-		name := ".lapstrake-" + strconv.FormatUint(rand.Uint64(), 36) + ".part"
+		name := partPrefix + strconv.FormatUint(rand.Uint64(), 36) + partSuffix
 		file, err := os.OpenFile(filepath.Join(folder, name), os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666)
 		if err == nil || !errors.Is(err, fs.ErrExist) || attempt == 100 {
 			return file, err
 		}
 	}
+}
+
+const (
+	partPrefix = ".lapstrake-"
+	partSuffix = ".part"
+)
+
+// Sweep removes temporary files from folder that nobody has written to for so long: those of programs that were killed.
+func Sweep(folder string, untouched time.Duration) error {
+	left, err := filepath.Glob(filepath.Join(folder, partPrefix+"*"+partSuffix))
+	if err != nil {
+		return err
+	}
+	for _, path := range left {
+		if info, err := os.Stat(path); err == nil && time.Since(info.ModTime()) > untouched {
+			os.Remove(path)
+		}
+	}
+	return nil
 }
 
 // Path returns the target's name as given to Create.

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"time"
 )
 
 func content(t *testing.T, path string) string {
@@ -229,5 +230,30 @@ func TestConcurrentWritersNeverMix(t *testing.T) {
 	}
 	if got := entries(t, folder); len(got) != 1 {
 		t.Errorf("the folder holds %q, want the target alone", got)
+	}
+}
+
+// What a killed program left is swept away; what is being written stays.
+func TestSweep(t *testing.T) {
+	dir := t.TempDir()
+	old, fresh, foreign := filepath.Join(dir, ".lapstrake-old.part"), filepath.Join(dir, ".lapstrake-new.part"), filepath.Join(dir, "mine.part")
+	for _, path := range []string{old, fresh, foreign} {
+		if err := os.WriteFile(path, []byte("x"), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	before := time.Now().Add(-time.Hour)
+	for _, path := range []string{old, foreign} {
+		if err := os.Chtimes(path, before, before); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := Sweep(dir, time.Minute); err != nil {
+		t.Fatal(err)
+	}
+	for path, want := range map[string]bool{old: false, fresh: true, foreign: true} {
+		if _, err := os.Stat(path); (err == nil) != want {
+			t.Errorf("%s: there %v, want %v", filepath.Base(path), err == nil, want)
+		}
 	}
 }
