@@ -136,8 +136,19 @@ func (r *rebuilder) build(built chan<- error) {
 	go func() {
 		err := command.Wait()
 		if err != nil {
-			err = fmt.Errorf("not rebuilt: %s", strings.TrimSpace(strings.ReplaceAll(said.String(), "lapstrake: ", "")))
+			err = fmt.Errorf("not rebuilt: %s", errorsIn(said.String()))
 		}
 		built <- err
 	}()
+}
+
+// errorsIn keeps of what a command said what went wrong.
+func errorsIn(said string) string {
+	var errors []string
+	for line := range strings.Lines(said) {
+		if text, isError := strings.CutPrefix(line, "lapstrake: "); isError {
+			errors = append(errors, strings.TrimSpace(text))
+		}
+	}
+	return strings.Join(errors, "\n")
 }

@@ -15,28 +15,20 @@ import (
 // A minute of blocks and messages allocates nothing: counted by the runtime over everything that runs. The audio
 // thread, the sources, the latch, the engine, its read workers and the meters are all in it.
 func TestPlayingAllocatesNothing(t *testing.T) {
-	path, _ := newProject(t, 2, 64)
-	e := openEngine(t, path)
-	arrivals := NewArrivals(testRateHz)
-	p := NewPlayer(e, arrivals, nil)
-	source, err := arrivals.Source()
-	if err != nil {
-		t.Fatal(err)
-	}
+	p := newPlayerRig(t, 2, 64)
 	out := make([]float32, 2*64)
 	block := 0
 	second := func() {
 		for range testRateHz / 64 {
 			now := Now()
-			source.Push(now, engine.KindControl, 1, byte(block%128))
+			p.source.Push(now, engine.KindControl, 1, byte(block%128))
 			if block%100 == 0 {
-				source.Push(now, engine.KindNoteOn, byte(40+block/100%48), 100)
+				p.source.Push(now, engine.KindNoteOn, byte(40+block/100%48), 100)
 			}
 			if block%100 == 90 {
-				source.Push(now, engine.KindNoteOff, byte(40+block/100%48), 64)
+				p.source.Push(now, engine.KindNoteOff, byte(40+block/100%48), 64)
 			}
-			e.Fill()
-			p.Render(out)
+			p.render(out)
 			block++
 		}
 	}

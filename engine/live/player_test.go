@@ -12,20 +12,12 @@ import (
 
 // What is played arrives at the output, faded in, and is metered.
 func TestPlayerPlaysWhatArrives(t *testing.T) {
-	path, _ := newProject(t, 1, 8)
-	e := openEngine(t, path)
-	arrivals := NewArrivals(testRateHz)
-	p := NewPlayer(e, arrivals, nil)
-	source, err := arrivals.Source()
-	if err != nil {
-		t.Fatal(err)
-	}
-	source.Push(Now(), engine.KindNoteOn, 64, 127)
+	p := newPlayerRig(t, 1, 8)
+	p.source.Push(Now(), engine.KindNoteOn, 64, 127)
 	out := make([]float32, 2*64)
 	heard := 0.0
 	for range 5 * testRateHz / 64 {
-		e.Fill()
-		p.Render(out)
+		p.render(out)
 		heard = 0
 		for _, x := range out {
 			heard = max(heard, math.Abs(float64(x)))
@@ -49,16 +41,9 @@ func TestPlayerPlaysWhatArrives(t *testing.T) {
 
 // Reloading under held notes, with the garbage collector at work, leaves no trace in the sound.
 func TestReloadsUnderLoadAreNotHeard(t *testing.T) {
-	path, m := newProject(t, 8, 256)
-	e := openEngine(t, path)
-	arrivals := NewArrivals(testRateHz)
-	p := NewPlayer(e, arrivals, nil)
-	source, err := arrivals.Source()
-	if err != nil {
-		t.Fatal(err)
-	}
+	p := newPlayerRig(t, 8, 256)
 	for key := range byte(32) {
-		source.Push(Now(), engine.KindNoteOn, 45+key, 127)
+		p.source.Push(Now(), engine.KindNoteOn, 45+key, 127)
 	}
 	out := make([]float32, 2*64)
 	var last, before float64
@@ -69,17 +54,16 @@ func TestReloadsUnderLoadAreNotHeard(t *testing.T) {
 	}
 	for block := range sec * testRateHz / 64 {
 		if block%(sec*testRateHz/64/10) == sec {
-			m.Release = 0.1 + float64(block)/1e6
-			save(t, m, path)
-			if err := e.Reload(path); err != nil {
+			p.m.Release = 0.1 + float64(block)/1e6
+			save(t, p.m, p.path)
+			if err := p.engine.Reload(p.path); err != nil {
 				t.Fatal(err)
 			}
 		}
 		if block%75 == 0 {
 			runtime.GC()
 		}
-		e.Fill()
-		p.Render(out)
+		p.render(out)
 		for i := 0; i < len(out); i += 2 {
 			x := float64(out[i])
 			largest = max(largest, math.Abs(x-2*last+before))

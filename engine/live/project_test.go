@@ -73,3 +73,29 @@ func openEngine(t testing.TB, path string) *engine.Engine {
 	})
 	return e
 }
+
+// playerRig is a player with one source of events, and what it plays.
+type playerRig struct {
+	*Player
+	engine *engine.Engine
+	source *Source
+	path   string
+	m      *mapping.Map
+}
+
+func newPlayerRig(t testing.TB, zones, polyphony int) *playerRig {
+	t.Helper()
+	path, m := newProject(t, zones, polyphony)
+	e, arrivals := openEngine(t, path), NewArrivals(testRateHz)
+	source, err := arrivals.Source()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &playerRig{NewPlayer(e, arrivals, nil), e, source, path, m}
+}
+
+// render plays a block, its frames read ahead.
+func (r *playerRig) render(out []float32) {
+	r.engine.Fill()
+	r.Render(out)
+}
