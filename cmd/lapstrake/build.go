@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"text/tabwriter"
 
@@ -64,8 +65,12 @@ func (o *buildOptions) run(s streams, args []string) error {
 	return printBuild(s, dir, report)
 }
 
+// workBytes is what intake and build try to stay within: long takes leave much behind that is not needed any more.
+const workBytes = 700 << 20
+
 // updateSheet measures what is new in a project's takes.
 func updateSheet(s streams, dir string) error {
+	debug.SetMemoryLimit(workBytes)
 	settings, err := beds.LoadSettings(dir)
 	if err != nil {
 		return err

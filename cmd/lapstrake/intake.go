@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"text/tabwriter"
@@ -47,6 +48,7 @@ func (o *intakeOptions) run(s streams, args []string) error {
 	if err != nil {
 		return err
 	}
+	debug.SetMemoryLimit(workBytes)
 	bar := newProgress(s.notices, "measuring takes")
 	report, err := takes.Intake(args[0], takes.IntakeOptions{
 		SheetOptions: beds.SheetOptions(&settings), Semicolons: o.semicolons, Progress: bar.show})
