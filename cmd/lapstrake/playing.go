@@ -52,18 +52,6 @@ const (
 	endTimeout = time.Second
 )
 
-// stage gives silence until there is a player.
-type stage struct{ player atomic.Pointer[live.Player] }
-
-// render: audio thread. No allocation, lock, system call or log.
-func (s *stage) render(out []float32) {
-	if player := s.player.Load(); player != nil {
-		player.Render(out)
-	} else {
-		clear(out)
-	}
-}
-
 // open opens the output first, since its rate decides the player's, and the MIDI
 // inputs last.
 func (p *playing) open() error {
@@ -75,8 +63,8 @@ func (p *playing) open() error {
 	if err != nil {
 		return err
 	}
-	var onStage stage
-	if err := p.openOutput(m.RateHz, onStage.render); err != nil {
+	var stage live.Stage
+	if err := p.openOutput(m.RateHz, stage.Render); err != nil {
 		return err
 	}
 	if err := p.openEngine(); err != nil {
@@ -116,7 +104,7 @@ func (p *playing) open() error {
 	p.player.Latch.Set(p.options.latch || len(p.options.chord) > 0)
 	p.sayOutput()
 	p.strike(chord)
-	onStage.player.Store(p.player)
+	stage.Begin(p.player.Render)
 	return nil
 }
 

@@ -117,8 +117,8 @@ func (k *Keeper) lose() {
 // reopen tries to have the device back. It returns what was wrong, which it reports unless said is the same.
 func (k *Keeper) reopen(said string) string {
 	// Its turn begins once it is open: should opening fail, the clock has never stopped.
-	turn := &lateTurn{}
-	output, err := k.open(k.settings, turn.pass)
+	turn := &Stage{}
+	output, err := k.open(k.settings, turn.Render)
 	if err != nil {
 		wrong, wrongRate := err.Error(), (*RateError)(nil)
 		switch {
@@ -135,7 +135,7 @@ func (k *Keeper) reopen(said string) string {
 	clock := k.output
 	k.output, k.lost = output, false
 	k.mu.Unlock()
-	turn.begin(k.gate.next())
+	turn.Begin(k.gate.next())
 	k.retire(clock)
 	k.report(fmt.Sprintf("%s is back.", output.Device))
 	return ""

@@ -50,16 +50,17 @@ func (g *gate) shut() {
 	}
 }
 
-// lateTurn is what an output calls whose turn begins only once it runs: until then it gets silence.
-type lateTurn struct {
+// Stage is what an output renders whose sound begins only once it runs: until then it gets silence.
+type Stage struct {
 	render atomic.Pointer[func(out []float32)]
 }
 
-func (l *lateTurn) begin(render func(out []float32)) { l.render.Store(&render) }
+// Begin has render called from now on.
+func (s *Stage) Begin(render func(out []float32)) { s.render.Store(&render) }
 
-// pass: audio thread.
-func (l *lateTurn) pass(out []float32) {
-	if render := l.render.Load(); render != nil {
+// Render fills out. Audio thread: no allocation, lock, system call or log.
+func (s *Stage) Render(out []float32) {
+	if render := s.render.Load(); render != nil {
 		(*render)(out)
 	} else {
 		clear(out)
