@@ -1,0 +1,47 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+
+	"lapstrake/engine/live"
+)
+
+// playReport is what a run of play came to.
+type playReport struct {
+	Device      string   `json:"device"`
+	RateHz      int      `json:"rate_hz"`
+	BlockFrames int      `json:"block_frames"`
+	LatencyMS   float64  `json:"latency_ms"`
+	Seconds     float64  `json:"seconds"`
+	PeakDBFS    float64  `json:"peak_dbfs"`
+	Voices      int      `json:"voices"`
+	Underruns   int64    `json:"underruns"`
+	Misses      int64    `json:"misses"`
+	Load        int      `json:"load_percent"`
+	WorstLoad   int      `json:"worst_load_percent"`
+	Events      int64    `json:"events"`
+	LateEvents  int64    `json:"late_events"`
+	LostEvents  int64    `json:"lost_events"`
+	Reloads     int64    `json:"reloads"`
+	Dropped     int64    `json:"dropped_frames"`
+	Recordings  []string `json:"recordings"`
+}
+
+func (p *playing) report(output *live.Output, f live.Figures, underruns int64, recordings []string) error {
+	r := playReport{
+		Device: output.Device.String(), RateHz: output.RateHz, BlockFrames: output.BlockFrames, LatencyMS: output.Latency.Seconds() * 1000,
+		Seconds: f.Seconds, PeakDBFS: p.player.LargestDBFS(), Voices: p.most, Underruns: underruns, Misses: f.Misses,
+		Load: f.LoadPercent, WorstLoad: f.WorstLoad, Events: f.Events, LateEvents: p.arrivals.Late(), LostEvents: p.arrivals.Dropped(),
+		Reloads: p.reloads.Load(), Dropped: f.Dropped, Recordings: recordings,
+	}
+	if p.options.json {
+		return json.NewEncoder(p.out).Encode(r)
+	}
+	fmt.Fprintf(p.out, "played %s on %s: peak %.1f dBFS, up to %d voices, %d underruns, %d late reads, load %d %% (%d %% in the worst thousandth)\n",
+		minutes(r.Seconds), r.Device, r.PeakDBFS, r.Voices, r.Underruns, r.Misses, r.Load, r.WorstLoad)
+	for _, path := range r.Recordings {
+		fmt.Fprintln(p.out, path)
+	}
+	return nil
+}
