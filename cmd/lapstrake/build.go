@@ -96,6 +96,7 @@ type buildResult struct {
 	Takes        int                     `json:"takes"`
 	LeftOut      []beds.LeftOutRow       `json:"left_out"`
 	Far          int                     `json:"moved_too_far"`
+	Misplaced    []string                `json:"misplaced"`
 	Thin         []string                `json:"thin"`
 	Uneven       []string                `json:"uneven"`
 	Contributors []beds.ContributorHeard `json:"contributors"`
@@ -106,7 +107,7 @@ type buildResult struct {
 func newBuildResult(r *beds.BuildReport) *buildResult {
 	result := &buildResult{
 		Built: []string{}, Kept: r.Kept, Map: r.MapPath, MapKept: r.MapKept, Takes: len(r.Rows), LeftOut: list(r.LeftOut),
-		Far: len(r.Assignment.Far()), Thin: []string{}, Uneven: list(r.Uneven), Contributors: beds.ByContributor(r.Heard), Heard: r.Heard,
+		Far: len(r.Assignment.Far()), Misplaced: misplacedLines(r), Thin: []string{}, Uneven: list(r.Uneven), Contributors: beds.ByContributor(r.Heard), Heard: r.Heard,
 		Buried: []string{},
 	}
 	for _, slot := range r.Built {
@@ -123,6 +124,20 @@ func newBuildResult(r *beds.BuildReport) *buildResult {
 	return result
 }
 
+// misplacedLines tells which takes had to go where neither the builder nor the measures would have them.
+func misplacedLines(r *beds.BuildReport) []string {
+	lines := []string{}
+	for _, seat := range r.Assignment.Misplaced() {
+		slot := r.Assignment.Slots[seat.Bed]
+		line := fmt.Sprintf("%s is in %s: layer %s, strand %s", r.Rows[seat.Index].Path, slot, slot.Layer, r.Settings.StrandTitle(slot.Strand))
+		if seat.AgainstWord {
+			line += ", against your word: no other take is left for it"
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
 // mostListed is how many lines of one sort are printed for a person.
 const mostListed = 8
 
@@ -130,6 +145,7 @@ func printBuild(s streams, dir string, r *beds.BuildReport) error {
 	result := newBuildResult(r)
 	fmt.Fprintf(s.out, "%d takes in %d beds: %d made now, %d kept\n", result.Takes, len(result.Built)+result.Kept, len(result.Built), result.Kept)
 	listLines(s, "left out", leftOutLines(r.LeftOut))
+	listLines(s, "not in the layer or strand of the sheet", result.Misplaced)
 	listLines(s, "thin", result.Thin)
 	if far := r.Assignment.Far(); len(far) > 0 {
 		var lines []string

@@ -21,6 +21,7 @@ type playReport struct {
 	Load        int      `json:"load_percent"`
 	WorstLoad   int      `json:"worst_load_percent"`
 	Events      int64    `json:"events"`
+	MIDIDelayMS float64  `json:"midi_delay_ms"` // from a key's message to its frame
 	LateEvents  int64    `json:"late_events"`
 	LostEvents  int64    `json:"lost_events"`
 	Reloads     int64    `json:"reloads"`
@@ -32,7 +33,8 @@ func (p *playing) report(output *live.Output, f live.Figures, underruns int64, r
 	r := playReport{
 		Device: output.Device.String(), RateHz: output.RateHz, BlockFrames: output.BlockFrames, LatencyMS: output.Latency.Seconds() * 1000,
 		Seconds: f.Seconds, PeakDBFS: p.player.LargestDBFS(), Voices: p.most, Underruns: underruns, Misses: f.Misses,
-		Load: f.LoadPercent, WorstLoad: f.WorstLoad, Events: f.Events, LateEvents: p.arrivals.Late(), LostEvents: p.arrivals.Dropped(),
+		Load: f.LoadPercent, WorstLoad: f.WorstLoad, Events: f.Events,
+		MIDIDelayMS: float64(p.arrivals.DelayFrames()) / float64(output.RateHz) * 1000, LateEvents: p.arrivals.Late(), LostEvents: p.arrivals.Dropped(),
 		Reloads: p.reloads.Load(), Dropped: f.Dropped, Recordings: recordings,
 	}
 	if p.options.json {

@@ -44,3 +44,22 @@ func TestFarTakesUseAnOctave(t *testing.T) {
 		}
 	}
 }
+
+// What the builder says of a layer or strand stands; a suggestion may be left where a bed lacks takes.
+func TestTheBuilderOverrulesSuggestions(t *testing.T) {
+	for _, c := range []struct {
+		said, suggested, want string
+		fixed                 bool
+	}{
+		{"", "soft", "soft", false}, {"loud", "soft", "loud", true}, {takes.Both, "soft", "", false}, {"", takes.Both, "", false}, {"", "", "", false},
+	} {
+		row := takes.NewRow("slip/plank.wav")
+		row.Layer, row.SuggestedLayer = c.said, c.suggested
+		row.Strand, row.SuggestedStrand = c.said, c.suggested
+		got := Candidates([]*takes.Row{&row})[0]
+		if got.Layer != c.want || got.LayerFixed != c.fixed || got.Strand != c.want || got.StrandFixed != c.fixed {
+			t.Errorf("said %q, suggested %q: layer %q (fixed %v), strand %q (fixed %v), want %q (%v)",
+				c.said, c.suggested, got.Layer, got.LayerFixed, got.Strand, got.StrandFixed, c.want, c.fixed)
+		}
+	}
+}

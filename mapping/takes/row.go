@@ -82,19 +82,6 @@ func (r *Row) Usable() bool { return r.Use && !r.Missing && r.Problem == "" }
 // Signed says whether the take has a credit line and a licence or consent.
 func (r *Row) Signed() bool { return r.Credit != "" && r.Consent != "" }
 
-// InLayer says whether the take may go into the layer: as the builder says, else as suggested.
-func (r *Row) InLayer(name string) bool { return among(name, r.Layer, r.SuggestedLayer) }
-
-// InStrand is InLayer for strands.
-func (r *Row) InStrand(name string) bool { return among(name, r.Strand, r.SuggestedStrand) }
-
-func among(name, said, suggested string) bool {
-	if said == "" {
-		said = suggested
-	}
-	return said == name || said == Both || said == ""
-}
-
 // Hz is the pitch by which the take is tuned, NaN if it has none. Where the builder gives a key,
 // the measured pitch is moved by octaves to within half a semitone of it; a measured pitch that
 // is no octave of the key gives way to the key's own (ISO 16: key 69 is 440 Hz).

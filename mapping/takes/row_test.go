@@ -37,18 +37,6 @@ func TestHzByTheBuildersKey(t *testing.T) {
 	}
 }
 
-func TestTheBuilderOverrulesSuggestions(t *testing.T) {
-	for _, c := range []struct {
-		said, suggested string
-		soft, loud      bool
-	}{{"", "soft", true, false}, {"loud", "soft", false, true}, {Both, "soft", true, true}, {"", Both, true, true}, {"", "", true, true}} {
-		row := Row{Layer: c.said, SuggestedLayer: c.suggested}
-		if row.InLayer("soft") != c.soft || row.InLayer("loud") != c.loud {
-			t.Errorf("said %q, suggested %q: soft %v, loud %v", c.said, c.suggested, row.InLayer("soft"), row.InLayer("loud"))
-		}
-	}
-}
-
 func TestKeysInNames(t *testing.T) {
 	for name, want := range map[string][]int{
 		"flute/F#3.wav": {54, 66}, "piano/Ds1v10.flac": {27, 39}, "horn_Bb2_loud.wav": {46, 58}, "C4/take.wav": nil,
