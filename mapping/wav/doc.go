@@ -8,10 +8,14 @@
 //	      GUID), channels, rate, bytes a frame, bits a sample
 //	data  the frames, one sample a channel each, channels interleaved
 //	smpl  the key at which the recording sounds as recorded, and its loops
+//	inst  the keys and velocities that a sample player gives the file
+//	bext  where the file comes from and how loud it is
+//	LIST  of the kind INFO: title, artist, comment
 //	ds64  in an RF64 or BW64 form: the sizes that do not fit in 32 bits
 //
 // Layouts: Microsoft/IBM, Multimedia Programming Interface and Data Specifications 1.0, 1991
-// (RIFF, fmt, data); Microsoft, New Multimedia Data Types and Data Techniques, 1994 (smpl, float);
+// (RIFF, fmt, data, INFO); Microsoft, New Multimedia Data Types and Data Techniques, 1994 (smpl, inst, float);
+// EBU Tech 3285 (bext);
 // RFC 2361 and Microsoft's mmreg.h (format tags, WAVEFORMATEXTENSIBLE); EBU Tech 3306 (RF64);
 // ITU-R BS.2088 (BW64).
 //

@@ -20,7 +20,7 @@ type frameWriter struct {
 	channels int
 	format   Format
 
-	quantiser  quantiser
+	quantiser  Quantiser
 	frame      []byte // one frame as stored
 	frameValue any    // frame again, boxed once: boxing it a frame would allocate
 	frames     int64
@@ -44,7 +44,7 @@ func checkForm(path string, rateHz, channels int, f Format) error {
 func newFrameWriter(out io.WriteSeeker, path string, rateHz, channels int, f Format) (*frameWriter, error) {
 	w := &frameWriter{
 		path: path, buffer: newBufferedSeeker(out), rateHz: rateHz, channels: channels, format: f,
-		quantiser: newQuantiser(f), frame: make([]byte, channels*f.Encoding().Bytes()), maxFrames: maxFrames(channels, f),
+		quantiser: NewQuantiser(8 * f.Encoding().Bytes()), frame: make([]byte, channels*f.Encoding().Bytes()), maxFrames: maxFrames(channels, f),
 	}
 	w.frameValue = w.frame
 	return w, w.writeHeader()
@@ -85,7 +85,7 @@ func (w *frameWriter) append(interleaved []float32) error {
 	sampleBytes := len(w.frame) / w.channels
 	for at := 0; at < len(interleaved); at += w.channels {
 		for channel := range w.channels {
-			w.quantiser.put(w.frame[channel*sampleBytes:], interleaved[at+channel])
+			w.quantiser.put(w.frame[channel*sampleBytes:], interleaved[at+channel], w.format)
 		}
 		// Whole frames rather than the encoder's IntBuffer: that one allocates a sample at a time.
 		if err := w.encoder.WriteFrame(w.frameValue); err != nil {
@@ -98,4 +98,4 @@ func (w *frameWriter) append(interleaved []float32) error {
 
 // Clipped is the number of samples so far that lay beyond full scale and were clipped; always 0
 // for Float.
-func (w *frameWriter) Clipped() int64 { return w.quantiser.clipped }
+func (w *frameWriter) Clipped() int64 { return w.quantiser.Clipped() }

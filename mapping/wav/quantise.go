@@ -8,40 +8,56 @@ import (
 	"math/rand/v2"
 )
 
-// quantiser turns samples into bytes, one after the other. Its dither depends on nothing but the
-// number of samples before, so the same sound gives the same bytes however it is cut into blocks.
-type quantiser struct {
-	format  Format
-	dither  *rand.PCG
+// Quantiser turns samples into whole numbers, one after the other. Its dither depends on nothing but the number of
+// samples before, so the same sound gives the same numbers however it is cut into blocks.
+type Quantiser struct {
+	bits    int
+	dither  *rand.PCG // nil: plain rounding
 	clipped int64
 }
 
-func newQuantiser(format Format) quantiser {
-	return quantiser{format: format, dither: rand.NewPCG(0x6c617073, 0x7472616b)} // any fixed seed does
+// NewQuantiser makes one for 8 to 24 bits. Up to 16 bits it dithers.
+func NewQuantiser(bits int) Quantiser {
+	q := Quantiser{bits: bits}
+	if bits <= 16 {
+		q.dither = rand.NewPCG(0x6c617073, 0x7472616b) // any fixed seed does
+	}
+	return q
 }
 
-// put stores one finite sample at the start of dst. Beyond ±1 it is clipped, and counted. A
-// sample of exactly +1, one step more than an integer holds, becomes the largest and is not.
-func (q *quantiser) put(dst []byte, sample float32) {
-	if q.format == Float {
-		binary.LittleEndian.PutUint32(dst, math.Float32bits(sample))
-		return
-	}
+// Steps gives a finite sample, full scale ±1, in steps: −2^(bits−1) up to, not including, 2^(bits−1). Beyond ±1 it is
+// clipped, and counted. A sample of exactly +1, one step more than the number holds, becomes the largest and is not.
+func (q *Quantiser) Steps(sample float32) int32 {
 	if sample > 1 || sample < -1 {
 		q.clipped++
 	}
-	if q.format == PCM16 {
-		binary.LittleEndian.PutUint16(dst, uint16(int16(toInteger(sample, 16, q.triangular()))))
-		return
+	offset := 0.0
+	if q.dither != nil {
+		offset = q.triangular()
 	}
-	v := toInteger(sample, 24, 0)
-	dst[0], dst[1], dst[2] = byte(v), byte(v>>8), byte(v>>16)
+	return toInteger(sample, q.bits, offset)
+}
+
+// Clipped is the number of samples so far that lay beyond full scale.
+func (q *Quantiser) Clipped() int64 { return q.clipped }
+
+// put stores one finite sample of a format at the start of dst.
+func (q *Quantiser) put(dst []byte, sample float32, format Format) {
+	switch format {
+	case Float:
+		binary.LittleEndian.PutUint32(dst, math.Float32bits(sample))
+	case PCM16:
+		binary.LittleEndian.PutUint16(dst, uint16(q.Steps(sample)))
+	default:
+		v := q.Steps(sample)
+		dst[0], dst[1], dst[2] = byte(v), byte(v>>8), byte(v>>16)
+	}
 }
 
 // triangular is the sum of two independent uniform numbers, −1 < t < 1 steps: the noise that makes
 // both the mean and the power of the rounding error independent of the sound (Lipshitz,
 // Wannamaker and Vanderkooy, Quantization and Dither, J. Audio Eng. Soc. 40, 1992).
-func (q *quantiser) triangular() float64 {
+func (q *Quantiser) triangular() float64 {
 	word := q.dither.Uint64()
 	return float64(word>>32+word&math.MaxUint32)/(1<<32) - 1
 }

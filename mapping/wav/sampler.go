@@ -5,6 +5,7 @@ package wav
 import (
 	"encoding/binary"
 	"fmt"
+	"math"
 )
 
 // Sampler is what a smpl chunk tells a sample player.
@@ -59,4 +60,20 @@ func (h *header) readSampler(c chunk, frames int64) (*Sampler, error) {
 		sampler.Loops = append(sampler.Loops, loop)
 	}
 	return sampler, nil
+}
+
+// Chunk is the smpl chunk of a file at rateHz, with forward loops that are played without end.
+func (s Sampler) Chunk(rateHz int) Chunk {
+	const manufacturer, product, smpteFormat, smpteOffset, extraBytes = 0, 0, 0, 0, 0
+	words := []uint32{manufacturer, product, uint32(math.Round(1e9 / float64(rateHz))), uint32(s.RootKey), uint32(s.FineCents / 100 * (1 << 32)),
+		smpteFormat, smpteOffset, uint32(len(s.Loops)), extraBytes}
+	for i, loop := range s.Loops {
+		const forward, fraction, endless = 0, 0, 0
+		words = append(words, uint32(i), forward, uint32(loop.StartFrame), uint32(loop.EndFrame), fraction, endless)
+	}
+	var body []byte
+	for _, word := range words {
+		body = binary.LittleEndian.AppendUint32(body, word)
+	}
+	return Chunk{string(idSampler[:]), body}
 }

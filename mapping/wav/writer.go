@@ -8,12 +8,19 @@ import "lapstrake/mapping/whole"
 // concurrent use. Same frames, same bytes, however they are cut into calls.
 type Writer struct {
 	*frameWriter
-	out *whole.File
+	out    *whole.File
+	before int    // bytes of chunks ahead of fmt
+	after  []byte // chunks behind data
 }
 
 // Create starts a file at path with 1 or 2 channels and 1 to 768000 frames a second. Nothing
 // appears there before Commit; defer Discard to leave nothing behind on an error.
 func Create(path string, rateHz, channels int, f Format) (*Writer, error) {
+	return CreateWith(path, rateHz, channels, f, Extras{})
+}
+
+// CreateWith is Create for a file with other chunks beside its sound.
+func CreateWith(path string, rateHz, channels int, f Format, extras Extras) (*Writer, error) {
 	if err := checkForm(path, rateHz, channels, f); err != nil {
 		return nil, err
 	}
@@ -21,12 +28,14 @@ func Create(path string, rateHz, channels int, f Format) (*Writer, error) {
 	if err != nil {
 		return nil, err
 	}
-	frames, err := newFrameWriter(out, path, rateHz, channels, f)
+	before, after := extras.before(), extras.after()
+	frames, err := newFrameWriter(&inserted{WriteSeeker: out, bytes: before}, path, rateHz, channels, f)
 	if err != nil {
 		out.Discard()
 		return nil, err
 	}
-	return &Writer{frames, out}, nil
+	frames.maxFrames -= (int64(len(before)+len(after)) + int64(len(frames.frame)) - 1) / int64(len(frames.frame))
+	return &Writer{frames, out, len(before), after}, nil
 }
 
 // WriteFrames appends len(interleaved)/channels frames, full scale ±1. The integer formats clip
@@ -48,6 +57,10 @@ func (w *Writer) Commit() error {
 			return err
 		}
 	}
+	if err := w.encoder.AddLE(w.after); err != nil {
+		return err
+	}
+	w.encoder.WrittenBytes += w.before // for the form's size
 	if err := w.encoder.Close(); err != nil {
 		return err
 	}

@@ -1,0 +1,71 @@
+// The bext chunk: where a file comes from and how loud it is.
+
+package wav
+
+import (
+	"encoding/binary"
+	"fmt"
+	"math"
+	"strings"
+)
+
+// Broadcast is a bext chunk of version 2 (EBU Tech 3285). Loudness is in LUFS, LU or dBTP; NaN is not set. Date, time
+// and UMID are left empty: the same sound gives the same bytes.
+type Broadcast struct {
+	Description         string // cut to 256 bytes
+	Originator          string // cut to 32
+	OriginatorReference string // cut to 32
+	CodingHistory       string // lines that end in CR LF (EBU R 98)
+
+	LoudnessLUFS, RangeLU, TruePeakDBTP, MaxMomentaryLUFS, MaxShortTermLUFS float64
+}
+
+const (
+	idBroadcast    = "bext"
+	broadcastBytes = 602 // ahead of the coding history
+	loudnessUnset  = 0x7FFF
+
+	atOriginator, atReference, atVersion, atLoudness = 256, 288, 346, 412
+)
+
+func (b *Broadcast) loudness() []*float64 {
+	return []*float64{&b.LoudnessLUFS, &b.RangeLU, &b.TruePeakDBTP, &b.MaxMomentaryLUFS, &b.MaxShortTermLUFS}
+}
+
+// Chunk is the bext chunk.
+func (b Broadcast) Chunk() Chunk {
+	body := make([]byte, broadcastBytes, broadcastBytes+len(b.CodingHistory))
+	copy(body[:atOriginator], b.Description)
+	copy(body[atOriginator:atReference], b.Originator)
+	copy(body[atReference:atReference+32], b.OriginatorReference)
+	binary.LittleEndian.PutUint16(body[atVersion:], 2)
+	for i, value := range b.loudness() {
+		hundredths := uint16(loudnessUnset)
+		if scaled := math.Round(*value * 100); math.Abs(scaled) < loudnessUnset {
+			hundredths = uint16(int16(scaled))
+		}
+		binary.LittleEndian.PutUint16(body[atLoudness+2*i:], hundredths)
+	}
+	return Chunk{idBroadcast, append(body, b.CodingHistory...)}
+}
+
+func readBroadcast(body []byte) (*Broadcast, error) {
+	if len(body) < broadcastBytes {
+		return nil, fmt.Errorf("found %d bytes, expected %d or more", len(body), broadcastBytes)
+	}
+	text := func(field []byte) string {
+		before, _, _ := strings.Cut(string(field), "\x00")
+		return before
+	}
+	b := &Broadcast{
+		Description: text(body[:atOriginator]), Originator: text(body[atOriginator:atReference]),
+		OriginatorReference: text(body[atReference : atReference+32]), CodingHistory: text(body[broadcastBytes:]),
+	}
+	for i, value := range b.loudness() {
+		*value = math.NaN()
+		if hundredths := int16(binary.LittleEndian.Uint16(body[atLoudness+2*i:])); hundredths != loudnessUnset {
+			*value = float64(hundredths) / 100
+		}
+	}
+	return b, nil
+}

@@ -1,0 +1,69 @@
+// Labels: all that a file says about itself beside its sound.
+
+package wav
+
+import "io"
+
+// Labels are the chunks that tell sample players and people about a file; nil where there is none.
+type Labels struct {
+	Sampler    *Sampler
+	Instrument *Instrument
+	Broadcast  *Broadcast
+	Texts      []Text
+}
+
+// mostLabelBytes bounds what is read of one chunk.
+const mostLabelBytes = 1 << 20
+
+// ReadLabels reads the smpl, inst, bext and INFO chunks of a WAVE file of sizeBytes bytes; name is used in errors, which
+// are those of ReadInfo.
+func ReadLabels(r io.ReaderAt, sizeBytes int64, name string) (Labels, error) {
+	info, err := ReadInfo(r, sizeBytes, name)
+	if err != nil {
+		return Labels{}, err
+	}
+	labels := Labels{Sampler: info.Sampler}
+	h := header{r: r, sizeBytes: sizeBytes, path: name}
+	for offset, n := int64(formBytes), 0; offset <= sizeBytes-8 && n < maxChunks; n++ {
+		c, err := h.readChunk(offset)
+		if err != nil {
+			return Labels{}, err
+		}
+		if h.exceedsFile(c) || !c.id.printable() {
+			break // the sound, of unknown length, or what is no chunk
+		}
+		if err := h.takeLabel(c, &labels); err != nil {
+			return Labels{}, err
+		}
+		if offset, err = h.next(c); err != nil {
+			return Labels{}, err
+		}
+	}
+	return labels, nil
+}
+
+func (h *header) takeLabel(c chunk, labels *Labels) error {
+	id := string(c.id[:])
+	if id != idInstrument && id != idBroadcast && id != idList {
+		return nil
+	}
+	body := make([]byte, min(c.sizeBytes, mostLabelBytes))
+	err := h.readAt(body, c.bodyOffset)
+	if err != nil {
+		return err
+	}
+	switch id {
+	case idInstrument:
+		labels.Instrument, err = readInstrument(body)
+	case idBroadcast:
+		labels.Broadcast, err = readBroadcast(body)
+	default:
+		var texts []Text
+		texts, err = readTexts(body)
+		labels.Texts = append(labels.Texts, texts...)
+	}
+	if err != nil {
+		return h.formatError(c, 0, err.Error(), "the chunk as published", "open the file in an audio editor and save it as a new WAV")
+	}
+	return nil
+}
