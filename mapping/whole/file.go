@@ -1,5 +1,5 @@
-// Package whole writes files that appear whole or not at all: the bytes go to a hidden temporary
-// file beside the target, which Commit renames over the target once they are safely on the disk.
+// Package whole writes files and folders that appear whole or not at all: the bytes go to a hidden temporary
+// file or folder beside the target, which Commit renames over the target once they are safely on the disk.
 // A program that is interrupted leaves either the old file or the new one, never half of one.
 package whole
 
@@ -78,15 +78,16 @@ const (
 	partSuffix = ".part"
 )
 
-// Sweep removes temporary files from folder that nobody has written to for so long: those of programs that were killed.
+// Sweep removes temporary files and folders from folder that nobody has written to for so long: those of programs that
+// were killed.
 func Sweep(folder string, untouched time.Duration) error {
 	left, err := filepath.Glob(filepath.Join(folder, partPrefix+"*"+partSuffix))
 	if err != nil {
 		return err
 	}
 	for _, path := range left {
-		if info, err := os.Stat(path); err == nil && time.Since(info.ModTime()) > untouched {
-			os.Remove(path)
+		if last := lastWritten(path); !last.IsZero() && time.Since(last) > untouched {
+			os.RemoveAll(path)
 		}
 	}
 	return nil

@@ -1,0 +1,16 @@
+package whole
+
+import "os"
+
+// exchangeInSteps makes two folders change places. Between its steps neither stands under other's name; both are there.
+func exchangeInSteps(one, other string) error {
+	aside := one + ".aside"
+	if err := os.Rename(other, aside); err != nil {
+		return err
+	}
+	if err := os.Rename(one, other); err != nil {
+		os.Rename(aside, other)
+		return err
+	}
+	return os.Rename(aside, one)
+}
