@@ -56,12 +56,22 @@ const (
 // headBytes bounds the memory for heads; too little is an error that says what is
 // needed.
 func Open(m *mapping.Map, dir string, headBytes int64) (*Bank, error) {
-	b := &Bank{Map: m, headAt: map[headKey]int{}, files: map[string]*BedFile{}}
-	err := b.openCycles(dir)
-	if err == nil {
-		err = b.readHeads(headBytes)
-	}
+	b, err := OpenCycles(m, dir, 0)
 	if err != nil {
+		return nil, err
+	}
+	if err := b.readHeads(headBytes); err != nil {
+		b.Close()
+		return nil, err
+	}
+	return b, nil
+}
+
+// OpenCycles opens the beds of a map in the project folder dir for reading their cycles alone; such a bank has no heads.
+// Cycles run at rateHz, or, where that is 0, at the rate of their first bed.
+func OpenCycles(m *mapping.Map, dir string, rateHz int) (*Bank, error) {
+	b := &Bank{Map: m, headAt: map[headKey]int{}, files: map[string]*BedFile{}}
+	if err := b.openCycles(dir, rateHz); err != nil {
 		b.Close()
 		return nil, err
 	}
@@ -97,7 +107,7 @@ func (b *Bank) Head(zone, layer int, start float64) *Head {
 	return &b.heads[b.headAt[headKey{cycle, cycle.StartFrame(start)}]]
 }
 
-func (b *Bank) openCycles(dir string) error {
+func (b *Bank) openCycles(dir string, rateHz int) error {
 	root, err := os.OpenRoot(dir) // refuses links that lead out of the project
 	if err != nil {
 		return err
@@ -106,7 +116,7 @@ func (b *Bank) openCycles(dir string) error {
 	var problems []error
 	for _, zone := range b.Map.Zones {
 		for _, layer := range b.Map.Layers {
-			cycle, err := b.openCycle(root, zone.Beds[layer])
+			cycle, err := b.openCycle(root, zone.Beds[layer], rateHz)
 			if err != nil {
 				problems = append(problems, fmt.Errorf("rank %s, root %d, layer %s: %w", zone.Rank, zone.Root, layer, err))
 				continue
@@ -117,7 +127,7 @@ func (b *Bank) openCycles(dir string) error {
 	return errors.Join(problems...)
 }
 
-func (b *Bank) openCycle(root *os.Root, paths []string) (*Cycle, error) {
+func (b *Bank) openCycle(root *os.Root, paths []string, rateHz int) (*Cycle, error) {
 	var beds []Bed
 	for _, path := range paths {
 		file, err := b.openBed(root, path)
@@ -126,8 +136,11 @@ func (b *Bank) openCycle(root *os.Root, paths []string) (*Cycle, error) {
 		}
 		beds = append(beds, file)
 	}
-	toFrames := func(seconds float64) int64 { return int64(math.Round(seconds * float64(beds[0].RateHz()))) }
-	return NewCycle(beds, toFrames(b.Map.Overlap), toFrames(b.Map.BedSec))
+	if rateHz == 0 {
+		rateHz = beds[0].RateHz()
+	}
+	toFrames := func(seconds float64) int64 { return int64(math.Round(seconds * float64(rateHz))) }
+	return NewCycle(beds, rateHz, toFrames(b.Map.Overlap), toFrames(b.Map.BedSec))
 }
 
 // openBed opens each bed once, however many zones play it.

@@ -219,3 +219,32 @@ func TestBankStartInTurns(t *testing.T) {
 		}
 	}
 }
+
+// Cycles that are asked for at a rate run at it, have the length that it gives them and sound the same pitch; without
+// heads, they need no memory for any.
+func TestCyclesAtAnotherRate(t *testing.T) {
+	dir, m := smallProject(t)
+	own, err := OpenCycles(m, dir, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer own.Close()
+	bank, err := OpenCycles(m, dir, 32000)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer bank.Close()
+	for i := range m.Zones {
+		for layer := range m.Layers {
+			cycle, want := bank.Cycle(i, layer), own.Cycle(i, layer)
+			if cycle.RateHz != 32000 || math.Abs(cycle.Seconds(0)-want.Seconds(0)) > 2.0/32000 {
+				t.Errorf("zone %d, layer %d: %.6f s at %d Hz, want %.6f s at 32000", i, layer, cycle.Seconds(0), cycle.RateHz, want.Seconds(0))
+			}
+			testSource(t, cycle, cycle.Frames)
+		}
+	}
+	m.BedSec = 1e6
+	if _, err := OpenCycles(m, dir, 32000); err == nil || !strings.Contains(err.Error(), "make the bed longer") {
+		t.Errorf("beds shorter than asked for: %v", err)
+	}
+}

@@ -66,7 +66,7 @@ func TestConvertedBedKeepsPitchLevelAndTime(t *testing.T) {
 
 // A rate that no conversion can bridge names the bed.
 func TestConvertedRefusesRatesTooFarApart(t *testing.T) {
-	_, err := NewCycle([]Bed{toneBed("a.wav", 8000, 8000, 100), toneBed("b.wav", 192000, 192000, 100)}, 0, 0)
+	_, err := NewCycle([]Bed{toneBed("a.wav", 8000, 8000, 100), toneBed("b.wav", 192000, 192000, 100)}, 8000, 0, 0)
 	if err == nil || !strings.Contains(err.Error(), "b.wav") {
 		t.Errorf("error %v, want one that names b.wav", err)
 	}

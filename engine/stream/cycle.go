@@ -38,11 +38,12 @@ type Cycle struct {
 	joins   []join  // joins[i] fades bed i into the next
 }
 
-// NewCycle joins beds with overlapFrames of crossfade, both at the first bed's
-// rate; bedFrames of each bed are used, all of it when that is 0.
-func NewCycle(beds []Bed, overlapFrames, bedFrames int64) (*Cycle, error) {
+// NewCycle joins beds with overlapFrames of crossfade at rateHz; beds of other
+// rates are converted. bedFrames of each bed, at rateHz too, are used, all of it when
+// that is 0.
+func NewCycle(beds []Bed, rateHz int, overlapFrames, bedFrames int64) (*Cycle, error) {
 	c := &Cycle{overlap: overlapFrames, joins: make([]join, len(beds))}
-	c.RateHz = beds[0].RateHz()
+	c.RateHz = rateHz
 	for _, bed := range beds {
 		if bed.RateHz() != c.RateHz {
 			converted, err := newConverted(bed, c.RateHz)

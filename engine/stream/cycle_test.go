@@ -126,7 +126,7 @@ func TestCycleRefusesBedsTooShort(t *testing.T) {
 		"empty":                          {[]Bed{long, toneBed("empty.wav", 48000, 0, 100)}, 0, 0, []string{"empty.wav", "0 frames"}},
 		"other rate, empty":              {[]Bed{long, toneBed("empty.wav", 44100, 0, 100)}, 0, 0, []string{"empty.wav", "0 frames"}},
 	} {
-		_, err := NewCycle(test.beds, test.overlap, test.bedFrames)
+		_, err := NewCycle(test.beds, test.beds[0].RateHz(), test.overlap, test.bedFrames)
 		for _, want := range test.want {
 			if err == nil || !strings.Contains(err.Error(), want) {
 				t.Errorf("%s: error %v, want it to say %q", name, err, want)

@@ -97,7 +97,7 @@ func noise(seed uint64, frames int) []float32 {
 
 func newCycle(t testing.TB, overlapFrames, bedFrames int64, beds ...Bed) *Cycle {
 	t.Helper()
-	cycle, err := NewCycle(beds, overlapFrames, bedFrames)
+	cycle, err := NewCycle(beds, beds[0].RateHz(), overlapFrames, bedFrames)
 	if err != nil {
 		t.Fatal(err)
 	}
