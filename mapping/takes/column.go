@@ -52,7 +52,7 @@ func ofIntake(c column) column {
 
 func textColumn(name string, field func(*Row) *string) column {
 	return column{name: name,
-		text: func(r *Row, _ SheetOptions) string { return defuse(*field(r)) },
+		text: func(r *Row, _ SheetOptions) string { return Defuse(*field(r)) },
 		read: func(r *Row, cell string, _ SheetOptions) error {
 			*field(r) = undefuse(strings.TrimSpace(cell))
 			return nil
@@ -184,11 +184,11 @@ func parseYesNo(cell string, ifEmpty bool) (bool, error) {
 	return false, fmt.Errorf("yes or no; an empty cell means %s", meaning)
 }
 
-// defuse keeps a spreadsheet from running text that came with a file or folder name as a formula:
+// Defuse keeps a spreadsheet from running text that came with a file or folder name as a formula:
 // text that begins with = + - @, a tab or a line end gets an apostrophe in front. undefuse takes
 // it away again. Text that begins with apostrophes before such a character gets one more, so that
 // every text comes back.
-func defuse(text string) string {
+func Defuse(text string) string {
 	if startsFormula(strings.TrimLeft(text, "'")) {
 		return "'" + text
 	}

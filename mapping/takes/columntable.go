@@ -15,9 +15,9 @@ import (
 // columns are all that the sheet knows: the builder's first, then what is measured. Decimals are
 // such that what is built from the sheet is built as from the measures themselves.
 var columns = []column{
-	ofBuilder(column{name: "take", text: func(r *Row, _ SheetOptions) string { return defuse(r.Path) }, read: readPath}),
+	ofBuilder(column{name: "take", text: func(r *Row, _ SheetOptions) string { return Defuse(r.Path) }, read: readPath}),
 	ofBuilder(yesNoColumn("use", true, func(r *Row) *bool { return &r.Use })),
-	ofBuilder(column{name: "contributor", text: func(r *Row, _ SheetOptions) string { return defuse(r.Contributor) }, read: readContributor}),
+	ofBuilder(column{name: "contributor", text: func(r *Row, _ SheetOptions) string { return Defuse(r.Contributor) }, read: readContributor}),
 	ofBuilder(textColumn("credit", func(r *Row) *string { return &r.Credit })),
 	ofBuilder(textColumn("consent", func(r *Row) *string { return &r.Consent })),
 	ofBuilder(textColumn("title", func(r *Row) *string { return &r.Title })),

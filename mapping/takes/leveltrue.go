@@ -24,15 +24,31 @@ var truePeakPhases = [2][truePeakTaps]float64{
 // every rate; the samples themselves count too. Before and after the channel there is silence. It looks between the
 // samples only where one is high enough to hide a peak above the highest yet.
 func TruePeak(channel []float32) float64 {
+	return truePeak(channel, -truePeakTaps+1, len(channel))
+}
+
+// TruePeakReach is how many samples a stretch must share with the one before it for TruePeakWithin to miss nothing
+// between the two.
+const TruePeakReach = truePeakTaps - 1
+
+// TruePeakWithin is the highest true peak of a stretch of a channel that goes on before and after it. It looks between
+// the samples only where the stretch itself has all that the filter needs.
+func TruePeakWithin(stretch []float32) float64 {
+	return truePeak(stretch, 0, len(stretch)-truePeakTaps+1)
+}
+
+// truePeak looks between the samples of the filter's windows that begin from first on and before last.
+func truePeak(channel []float32, first, last int) float64 {
 	peak := float32(0)
 	for _, x := range channel {
 		peak = max(peak, max(x, -x))
 	}
 	most := float64(peak)
 	var window [truePeakBlock + 2*truePeakTaps]float64
-	for from := -truePeakTaps + 1; from < len(channel); from += truePeakBlock {
+	for from := first; from < last; from += truePeakBlock {
+		windows := min(truePeakBlock, last-from)
 		// The filter's windows that begin in this block reach truePeakTaps−1 samples beyond it.
-		lowest, beyond := max(from, 0), min(from+truePeakBlock+truePeakTaps-1, len(channel))
+		lowest, beyond := max(from, 0), min(from+windows+truePeakTaps-1, len(channel))
 		high := float32(0)
 		for _, x := range channel[lowest:max(lowest, beyond)] {
 			high = max(high, max(x, -x))
@@ -44,7 +60,7 @@ func TruePeak(channel []float32) float64 {
 		for i := lowest; i < beyond; i++ {
 			window[i-from] = float64(channel[i])
 		}
-		for i := range truePeakBlock {
+		for i := range windows {
 			most = max(most, between((*[truePeakTaps]float64)(window[i:])))
 		}
 	}
