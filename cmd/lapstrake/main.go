@@ -15,6 +15,7 @@ import (
 // Exit codes.
 const (
 	exitDone    = 0
+	exitWrong   = 1 // the work found something wrong
 	exitWords   = 2 // the words of the call were off
 	exitFailure = 3 // a file or a device failed
 
@@ -50,8 +51,15 @@ func wrongWords(format string, args ...any) error {
 	return wordsError{fmt.Errorf(format, args...)}
 }
 
+// wrongError says that the work was done as asked and found something wrong.
+type wrongError struct{ error }
+
+func foundWrong(format string, args ...any) error {
+	return wrongError{fmt.Errorf(format, args...)}
+}
+
 func commands() []command {
-	return []command{demoCommand(), intakeCommand(), buildCommand(), mapCommand(), playCommand(), devicesCommand(), renderCommand(), holdCommand(), sweepCommand(), benchCommand()}
+	return []command{demoCommand(), intakeCommand(), buildCommand(), mapCommand(), playCommand(), devicesCommand(), renderCommand(), holdCommand(), sweepCommand(), exportCommand(), benchCommand()}
 }
 
 func main() {
@@ -66,6 +74,9 @@ func run(args []string, s streams) int {
 	s.notice("lapstrake: %s", strings.ReplaceAll(err.Error(), "\n", "\nlapstrake: "))
 	if words := (wordsError{}); errors.As(err, &words) {
 		return exitWords
+	}
+	if wrong := (wrongError{}); errors.As(err, &wrong) {
+		return exitWrong
 	}
 	return exitFailure
 }

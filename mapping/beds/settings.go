@@ -21,6 +21,8 @@ type Settings struct {
 
 // ProjectSettings are what intake, build and the map share.
 type ProjectSettings struct {
+	Title          string         `toml:"title"`
+	Artist         string         `toml:"artist"`
 	RateHz         int            `toml:"rate_hz"`
 	MiddleC        mapping.Naming `toml:"middle_c"`
 	Layers         []string       `toml:"layers"`

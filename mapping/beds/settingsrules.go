@@ -39,6 +39,8 @@ func (r settingRule) comment() string {
 
 var settingRules = []settingRule{
 	{field: "project", about: "The project as a whole."},
+	{field: "project.title", about: "what the instrument is called in an export; empty: as its folder"},
+	{field: "project.artist", about: "who made it, in an export; may be empty"},
 	{field: "project.rate_hz", about: "frames a second of the beds", low: 8000, high: 384000},
 	{field: "project.middle_c", about: "the name of key 60 when keys are printed; keys in this file are numbers", words: []string{"C4", "C3"}},
 	{field: "project.layers", about: "dynamic layers, the quietest first; 1 to 16 names of small letters and digits"},

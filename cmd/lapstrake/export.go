@@ -1,0 +1,237 @@
+package main
+
+import (
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"lapstrake/engine/stream"
+	"lapstrake/mapping"
+	"lapstrake/mapping/beds"
+	"lapstrake/mapping/export"
+	"lapstrake/mapping/wav"
+)
+
+// exportOptions write the finished instrument for any sampler.
+type exportOptions struct {
+	path   string
+	parts  []string
+	starts string
+	format string
+	budget string
+	use    string
+	verify bool
+	force  bool
+	json   bool
+}
+
+func exportCommand() command {
+	return command{
+		name: "export", words: "DIR -o OUT",
+		summary: "write the instrument for any sampler",
+		about: `Writes what was heard into the new folder OUT, by open standards: an endless cycle for
+each zone and layer as WAV with root, loop and keys inside; a key map as CSV and JSON;
+a bank of Downloadable Sounds Level 2; how to set it up by hand; credits of all whose takes
+sound; and checksums. All of it is read back and compared with what the player plays
+before OUT appears.`,
+		example: `lapstrake export boatyard -o boatyard-1 --verify
+  lapstrake export boatyard -o for-sale --for commercial --format 16 --budget 50MB`,
+		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
+			o := &exportOptions{}
+			o.addFlags(flags)
+			return o.run
+		},
+	}
+}
+
+func (o *exportOptions) addFlags(flags *pflag.FlagSet) {
+	flags.StringVarP(&o.path, "output", "o", "", "the `FOLDER` to make")
+	flags.StringSliceVar(&o.parts, "parts", []string{"wav", "bank"}, "what to write beside the texts: some of wav, aiff, bank")
+	flags.StringVar(&o.starts, "starts", string(export.FirstStart), "first: a file for each zone and layer; all: one for each start, to take turns by press or key")
+	flags.StringVar(&o.format, "format", "24", "samples of the files: 16 (dithered), 24 or float")
+	flags.StringVar(&o.budget, "budget", "", "most `BYTES` of the bank, such as 50MB: it is made smaller by rate, length or depth")
+	flags.StringVar(&o.use, "for", "", "what it is meant for: commercial, sharing or private; takes that forbid it stop the export")
+	flags.BoolVar(&o.verify, "verify", false, "print how each file, read back, compares with what the player plays")
+	flags.BoolVar(&o.force, "force", false, "replace an earlier export")
+	flags.BoolVar(&o.json, "json", false, "print the results as JSON")
+}
+
+// exportWords are the options as understood.
+type exportWords struct {
+	parts       export.Parts
+	starts      export.Starts
+	format      wav.Format
+	use         export.Use
+	budgetBytes int64 // 0: none
+}
+
+func (o *exportOptions) settle(args []string) (w exportWords, err error) {
+	switch {
+	case len(args) != 1:
+		return w, wrongWords("export takes one project; found %d arguments", len(args))
+	case o.path == "":
+		return w, wrongWords("where to? Name the folder to make with -o OUT")
+	case o.starts != string(export.FirstStart) && o.starts != string(export.AllStarts):
+		return w, wrongWords("--starts: %q: expected first or all", o.starts)
+	}
+	w.starts = export.Starts(o.starts)
+	for _, part := range o.parts {
+		switch strings.TrimSpace(part) {
+		case "wav":
+			w.parts.WAV = true
+		case "aiff":
+			w.parts.AIFF = true
+		case "bank":
+			w.parts.Bank = true
+		default:
+			return w, wrongWords("--parts: %q: expected some of wav, aiff, bank", part)
+		}
+	}
+	if w.format, err = wav.ParseFormat(o.format); err != nil {
+		return w, wrongWords("--format: %w", err)
+	}
+	if w.format == wav.Float && w.parts.AIFF {
+		return w, wrongWords("--format float: AIFF holds whole numbers: choose 16 or 24, or leave aiff out of --parts")
+	}
+	if w.use, err = export.ParseUse(o.use); err != nil {
+		return w, wrongWords("--for: %w", err)
+	}
+	if o.budget != "" {
+		if !w.parts.Bank {
+			return w, wrongWords("--budget is the bank's: take bank into --parts")
+		}
+		if w.budgetBytes, err = parseBytes(o.budget); err != nil {
+			return w, wrongWords("--budget: %w", err)
+		}
+	}
+	return w, nil
+}
+
+func (o *exportOptions) run(s streams, args []string) error {
+	words, err := o.settle(args)
+	if err != nil {
+		return err
+	}
+	path, err := mapping.Locate(args[0])
+	if err != nil {
+		return err
+	}
+	m, err := mapping.Load(path)
+	if err != nil {
+		return err
+	}
+	dir := filepath.Dir(path)
+	if err := export.CheckTarget(o.path, dir, m, o.force); err != nil {
+		return err
+	}
+	cycles := openCycles{m: m, dir: dir}
+	defer cycles.close()
+	job := &export.Job{Map: m, Parts: words.parts, Starts: words.starts, Format: words.format, Use: words.use}
+	if job.Cycles, err = cycles.open(0, 1); err != nil {
+		return err
+	}
+	if err := export.CheckFresh(path, m); err != nil {
+		return err
+	}
+	if err := nameJob(job, dir); err != nil {
+		return err
+	}
+	if err := checkCredits(s, job, dir); err != nil {
+		return err
+	}
+	if words.budgetBytes > 0 {
+		if job.Variant, err = job.FitBank(words.budgetBytes, cycles.open); err != nil {
+			return err
+		}
+	}
+	bar := newProgress(s.notices, "exporting")
+	job.Progress = bar.show
+	report, err := job.Write(o.path, o.force)
+	bar.end()
+	if err != nil {
+		return err
+	}
+	return o.report(s, job, report)
+}
+
+// nameJob takes title and artist from the settings; a project without a title is called as its folder.
+func nameJob(job *export.Job, dir string) error {
+	settings, err := beds.LoadSettings(dir)
+	if err != nil {
+		return err
+	}
+	job.Title, job.Artist = settings.Project.Title, settings.Project.Artist
+	if job.Title == "" {
+		absolute, err := filepath.Abs(dir)
+		if err != nil {
+			return err
+		}
+		job.Title = filepath.Base(absolute)
+	}
+	return nil
+}
+
+// checkCredits finds out whose takes sound, and stops an export for a use that some of them forbid.
+func checkCredits(s streams, job *export.Job, dir string) (err error) {
+	if job.Credit, err = export.ReadCredits(dir, job.Map); err != nil {
+		return err
+	}
+	if job.Credit == nil {
+		if job.Use == export.ForCommercial || job.Use == export.ForSharing {
+			return foundWrong("--for %s: %s has no take sheet, so nobody can say what its beds allow; write one with `lapstrake intake`, or leave --for away", job.Use, dir)
+		}
+		s.notice("%s has no take sheet: no credits are written", dir)
+		return nil
+	}
+	if forbidden := job.Credit.Forbidden(job.Use); len(forbidden) > 0 {
+		return foundWrong("--for %s: %d takes or beds stand against it; ask those who sent them and note it in takes.csv, or leave them out (use = no) and build again:\n%s",
+			job.Use, len(forbidden), strings.Join(forbidden, "\n"))
+	}
+	return nil
+}
+
+// openCycles opens the cycles of a map, at once as often as different ones are asked for.
+type openCycles struct {
+	m     *mapping.Map
+	dir   string
+	banks []*stream.Bank
+}
+
+func (c *openCycles) close() {
+	for _, bank := range c.banks {
+		bank.Close()
+	}
+}
+
+// open gives the cycles at a rate, or at their own where that is 0, on a share of the seconds of each bed.
+func (c *openCycles) open(rateHz int, share float64) (export.Cycles, error) {
+	m := c.m
+	if share < 1 {
+		shorter := *m
+		shorter.BedSec = share * c.bedSec()
+		m = &shorter
+	}
+	bank, err := stream.OpenCycles(m, c.dir, rateHz)
+	if err != nil {
+		return nil, err
+	}
+	c.banks = append(c.banks, bank)
+	return func(zone, layer int) export.Cycle {
+		cycle := bank.Cycle(zone, layer)
+		return export.Cycle{Cycle: cycle.Cycle, Source: cycle}
+	}, nil
+}
+
+// bedSec is how many seconds of the shortest bed are used.
+func (c *openCycles) bedSec() float64 {
+	if c.m.BedSec > 0 {
+		return c.m.BedSec
+	}
+	var all []float64
+	for _, file := range c.banks[0].Files() {
+		all = append(all, float64(file.Info.Frames)/float64(file.Info.RateHz))
+	}
+	return slices.Min(all)
+}

@@ -1,0 +1,58 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"text/tabwriter"
+
+	"lapstrake/mapping/export"
+)
+
+// report tells what was written.
+func (o *exportOptions) report(s streams, job *export.Job, r *export.Report) error {
+	if r.Clipped > 0 {
+		s.notice("%d samples lay beyond full scale and were clipped: lower the beds, or keep them with --format float", r.Clipped)
+	}
+	if o.json {
+		return json.NewEncoder(s.out).Encode(r)
+	}
+	if o.verify {
+		printProofs(s, r.Proofs)
+	}
+	fmt.Fprintf(s.out, "%s: %d files, %s, each read back and the same as what the player plays\n", r.Output, r.Files, megabytes(r.SizeBytes))
+	if r.Bank != nil {
+		fmt.Fprintf(s.out, "bank.dls: %s\n", megabytes(r.Bank.SizeBytes))
+		for _, program := range r.Bank.Programs {
+			fmt.Fprintf(s.out, "  program %s\n", program)
+		}
+		for _, lost := range r.Bank.GaveUp {
+			fmt.Fprintf(s.out, "  given up: %s\n", lost)
+		}
+	}
+	if job.Credit != nil {
+		fmt.Fprintf(s.out, "credits: %d takes of %d people\n", r.Takes, len(r.Names))
+		listLines(s, "terms", job.Credit.Conditions())
+	}
+	for _, note := range r.Notes {
+		s.notice("%s", note)
+	}
+	return nil
+}
+
+// printProofs is a line for each file of the sets and each cycle of the bank.
+func printProofs(s streams, proofs []export.Proof) {
+	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(table, "file\tframes\tlargest difference\tallowed\tclipped")
+	for _, p := range proofs {
+		difference := fmt.Sprintf("%.1f dBFS", p.MostDBFS)
+		if p.Exact() {
+			difference = "none"
+		}
+		allowed := fmt.Sprintf("%.1f dBFS", p.AllowedDBFS)
+		if p.AllowedDBFS <= export.NoDifferenceDBFS {
+			allowed = "none"
+		}
+		fmt.Fprintf(table, "%s\t%d\t%s\t%s\t%d\n", p.File, p.Frames, difference, allowed, p.Clipped)
+	}
+	table.Flush()
+}

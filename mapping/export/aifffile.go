@@ -1,0 +1,108 @@
+// One file of the AIFF set.
+
+package export
+
+import (
+	"bufio"
+	"encoding/binary"
+	"fmt"
+	"math"
+	"math/bits"
+
+	"lapstrake/mapping/wav"
+	"lapstrake/mapping/whole"
+)
+
+// AIFF 1.3: FORM, size, "AIFF", then COMM (the storage), MARK (places between frames), INST (the instrument), NAME, AUTH
+// and ANNO (texts), SSND (the sound). All numbers are big-endian, and odd chunks get a pad byte.
+
+// writeAIFF writes an item as AIFF.
+func (j *Job) writeAIFF(i *Item, path string, step func(frames int64)) (clipped int64, err error) {
+	head := j.aiffHead(i)
+	sampleBytes := j.Format.Encoding().Bytes()
+	soundBytes := i.Frames() * int64(2*sampleBytes)
+	const soundHead = 8 // offset and block size, both 0
+	size := 4 + int64(len(head)) + 8 + soundHead + soundBytes
+	if size > math.MaxUint32 {
+		return 0, fmt.Errorf("%s: found %d frames to write, expected what an AIFF file of 4 GiB holds; choose 16 bits, or make the beds shorter", path, i.Frames())
+	}
+	out, err := whole.Create(path)
+	if err != nil {
+		return 0, err
+	}
+	defer out.Discard()
+	w := bufio.NewWriterSize(out, 1<<16)
+	w.Write(be("FORM", uint32(size), "AIFF", head, "SSND", uint32(soundHead+soundBytes), uint64(0))) // an error stays with w
+	quantiser := wav.NewQuantiser(8 * sampleBytes)
+	stored := make([]byte, 0, 2*pieceFrames*sampleBytes)
+	err = i.each(0, i.Frames(), func(piece []float32, _ int64) error {
+		stored = stored[:0]
+		for _, sample := range piece {
+			steps := quantiser.Steps(sample)
+			for shift := 8 * (sampleBytes - 1); shift >= 0; shift -= 8 {
+				stored = append(stored, byte(steps>>shift))
+			}
+		}
+		step(int64(len(piece) / 2))
+		_, err := w.Write(stored)
+		return err
+	})
+	if err != nil {
+		return 0, err
+	}
+	if err := w.Flush(); err != nil {
+		return 0, err
+	}
+	return quantiser.Clipped(), out.Commit()
+}
+
+// aiffHead is all chunks ahead of the sound.
+func (j *Job) aiffHead(i *Item) []byte {
+	const loopBegins, loopEnds, noLoop, forward, cents = 1, 2, 0, 1, 0
+	marks := be(uint16(2),
+		uint16(loopBegins), uint32(0), pascalString("loop begins"),
+		uint16(loopEnds), uint32(i.Frames()), pascalString("loop ends"))
+	span := i.span()
+	return be(
+		aiffChunk("COMM", be(uint16(2), uint32(i.Frames()), uint16(8*j.Format.Encoding().Bytes()), extended(i.Cycle.RateHz))),
+		aiffChunk("MARK", marks),
+		aiffChunk("INST", be(int8(i.Zone.Root), int8(cents), int8(span.Low), int8(span.High), int8(lowestVelocity), int8(highestVelocity),
+			int16(math.Round(-j.Map.Headroom)), uint16(forward), uint16(loopBegins), uint16(loopEnds), uint16(noLoop), uint16(0), uint16(0))),
+		aiffChunk("NAME", []byte(j.itemTitle(i))),
+		aiffChunk("AUTH", []byte(j.Artist)),
+		aiffChunk("ANNO", []byte(j.describe(i))),
+	)
+}
+
+// aiffChunk is a chunk with its pad byte; one without a body is left out.
+func aiffChunk(id string, body []byte) []byte {
+	if len(body) == 0 {
+		return nil
+	}
+	return be(id, uint32(len(body)), body, make([]byte, len(body)%2))
+}
+
+// pascalString is a count and so many bytes, the sum of which is even.
+func pascalString(text string) []byte {
+	out := append([]byte{byte(len(text))}, text...)
+	return append(out, make([]byte, len(out)%2)...)
+}
+
+// extended is a rate as an 80-bit floating-point number (IEEE 754-1985, double extended).
+func extended(rateHz int) []byte {
+	const bias = 16383
+	zeros := bits.LeadingZeros64(uint64(rateHz))
+	return be(uint16(bias+63-zeros), uint64(rateHz)<<zeros)
+}
+
+// be joins numbers, big-endian, and text.
+func be(fields ...any) []byte {
+	var out []byte
+	for _, field := range fields {
+		if text, isText := field.(string); isText {
+			field = []byte(text)
+		}
+		out, _ = binary.Append(out, binary.BigEndian, field) // fails for what has no fixed size only
+	}
+	return out
+}

@@ -1,0 +1,168 @@
+// The bank: all cycles as one file of Downloadable Sounds Level 2.
+
+package export
+
+import (
+	"bufio"
+	"fmt"
+	"math"
+
+	"lapstrake/mapping"
+	"lapstrake/mapping/export/dls"
+	"lapstrake/mapping/wav"
+	"lapstrake/mapping/whole"
+)
+
+// bankLayout is a bank and the items that its waves come from: waves 2i and 2i+1 are left and right of item i.
+type bankLayout struct {
+	dls.Bank
+	items []Item
+	gain  float32 // of every sample: readers do not all heed the gain of a wave
+}
+
+// layBank lays out the bank of a map at a depth of 8 or 16 bits. A bank knows no presses: it has the first of each.
+func (j *Job) layBank(items []Item, bits int) *bankLayout {
+	b := &bankLayout{gain: float32(math.Pow(10, -j.Map.Headroom/20))}
+	b.Title, b.Artist, b.Software = j.Title, j.Artist, software
+	b.Comment = fmt.Sprintf("%s; %s", dynamicsNote(j.Map), j.Title)
+	for _, i := range items {
+		if i.Press > 1 {
+			continue
+		}
+		for _, side := range []string{"left", "right"} {
+			b.Waves = append(b.Waves, dls.Wave{
+				Name: i.Name + " " + side, RateHz: i.Cycle.RateHz, Bits: bits, Root: i.Zone.Root, Frames: i.Frames(), Guard: dls.GuardFrames,
+			})
+		}
+		b.items = append(b.items, i)
+	}
+	b.Programs = j.programs(b.items)
+	return b
+}
+
+// programs are, on the same waves: the layers under controller 1, the layers by velocity, and each layer alone. A map
+// of one layer has only that.
+func (j *Job) programs(items []Item) []dls.Program {
+	layers, last := j.Map.Layers, len(j.Map.Layers)-1
+	if last == 0 {
+		return []dls.Program{j.program(items, 0, layers[0], func(int) (part, bool) { return allVelocities, true })}
+	}
+	programs := []dls.Program{
+		j.program(items, 0, "dynamics on controller 1", func(layer int) (part, bool) {
+			p := allVelocities
+			p.fade = fadeOut(j.Map.Dynamics.Law)
+			if layer == last {
+				p.fade = fadeIn(j.Map.Dynamics.Law)
+			}
+			return p, layer == 0 || layer == last
+		}),
+		j.program(items, 1, "dynamics by velocity", func(layer int) (part, bool) {
+			low, high := velocityRange(layer, len(layers))
+			return part{lowVelocity: low, highVelocity: high}, true
+		}),
+	}
+	for only, name := range layers {
+		programs = append(programs, j.program(items, 2+only, name+" alone", func(layer int) (part, bool) { return allVelocities, layer == only }))
+	}
+	return programs
+}
+
+// part is how a layer takes part in a program.
+type part struct {
+	lowVelocity, highVelocity int
+	fade                      []dls.Connection
+}
+
+var allVelocities = part{lowVelocity: lowestVelocity, highVelocity: highestVelocity}
+
+// velocityRange shares the velocities out among layers.
+func velocityRange(layer, layers int) (low, high int) {
+	return max(128*layer/layers, lowestVelocity), 128*(layer+1)/layers - 1
+}
+
+// program puts the layers that take part on the keys of their items, left and right in one phase group.
+func (j *Job) program(items []Item, number int, name string, takesPart func(layer int) (part, bool)) dls.Program {
+	p := dls.Program{Name: j.Title + ": " + name, Number: number}
+	for k := range items {
+		i := &items[k]
+		with, plays := takesPart(i.Layer)
+		if !plays {
+			continue
+		}
+		for _, keys := range i.Keys {
+			for _, side := range []dls.Channel{dls.Left, dls.Right} {
+				p.Regions = append(p.Regions, dls.Region{
+					KeyLow: keys.Low, KeyHigh: keys.High, VelocityLow: with.lowVelocity, VelocityHigh: with.highVelocity,
+					Wave: 2*k + int(side), PhaseGroup: k + 1, Channel: side, Connections: append(j.articulation(side), with.fade...),
+				})
+			}
+		}
+	}
+	return p
+}
+
+// writeBank writes the bank to path.
+func (b *bankLayout) write(path string, step func(frames int64)) (clipped int64, err error) {
+	out, err := whole.Create(path)
+	if err != nil {
+		return 0, err
+	}
+	defer out.Discard()
+	w := bufio.NewWriterSize(out, 1<<16)
+	turn := turn{layout: b, item: -1, step: step}
+	if err := dls.Write(w, &b.Bank, turn.sound); err != nil {
+		return 0, fmt.Errorf("%s: %w", path, err)
+	}
+	if err := w.Flush(); err != nil {
+		return 0, err
+	}
+	return turn.clipped, out.Commit()
+}
+
+// turn is one item in memory, in whole numbers: its guard frames are the very numbers of its loop, dither included.
+type turn struct {
+	layout  *bankLayout
+	item    int
+	sides   [2][]int16
+	clipped int64
+	step    func(frames int64)
+}
+
+// sound is a dls.Sound.
+func (t *turn) sound(dst []int16, wave int, from int64) error {
+	if item := wave / 2; item != t.item {
+		if err := t.take(item); err != nil {
+			return err
+		}
+	}
+	copy(dst, t.sides[wave%2][from:])
+	return nil
+}
+
+func (t *turn) take(item int) error {
+	t.item = item
+	quantiser := wav.NewQuantiser(t.layout.Waves[2*item].Bits)
+	t.sides[0], t.sides[1] = t.sides[0][:0], t.sides[1][:0]
+	i := &t.layout.items[item]
+	err := i.each(0, i.Frames(), func(piece []float32, _ int64) error {
+		for k, sample := range piece {
+			t.sides[k%2] = append(t.sides[k%2], int16(quantiser.Steps(t.layout.gain*sample)))
+		}
+		t.step(int64(len(piece) / 2))
+		return nil
+	})
+	t.clipped += quantiser.Clipped()
+	return err
+}
+
+// dynamicsNote tells how the programs are played.
+func dynamicsNote(m *mapping.Map) string {
+	if len(m.Layers) == 1 {
+		return "program 0: " + m.Layers[0]
+	}
+	note := fmt.Sprintf("program 0: %s to %s on controller 1; 1: by velocity", m.Layers[0], m.Layers[len(m.Layers)-1])
+	for i, layer := range m.Layers {
+		note += fmt.Sprintf("; %d: %s", 2+i, layer)
+	}
+	return note
+}

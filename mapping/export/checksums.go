@@ -1,0 +1,52 @@
+// SHA256SUMS: a line for every other file, as sha256sum -c reads it.
+
+package export
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"lapstrake/mapping/whole"
+)
+
+// writeChecksums lists the files of dir, sorted, and returns how many bytes they are in all.
+func writeChecksums(dir string) (files int, sizeBytes int64, err error) {
+	var out bytes.Buffer
+	err = filepath.WalkDir(dir, func(path string, entry fs.DirEntry, err error) error {
+		if err != nil || entry.IsDir() {
+			return err
+		}
+		name, err := filepath.Rel(dir, path)
+		if err != nil {
+			return err
+		}
+		sum, size, err := checksum(path)
+		if err != nil {
+			return err
+		}
+		files, sizeBytes = files+1, sizeBytes+size
+		fmt.Fprintf(&out, "%s  %s\n", hex.EncodeToString(sum), filepath.ToSlash(name))
+		return nil
+	})
+	if err != nil {
+		return 0, 0, err
+	}
+	return files + 1, sizeBytes + int64(out.Len()), whole.Write(filepath.Join(dir, checksumsFile), out.Bytes())
+}
+
+func checksum(path string) ([]byte, int64, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, 0, err
+	}
+	defer file.Close()
+	digest := sha256.New()
+	size, err := io.Copy(digest, file)
+	return digest.Sum(nil), size, err
+}

@@ -1,0 +1,145 @@
+// Who sounds where: the take sheet and the heard ledger, joined along the map.
+
+package export
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"lapstrake/mapping"
+	"lapstrake/mapping/beds"
+	"lapstrake/mapping/takes"
+)
+
+// Credits are all takes that sound in an instrument.
+type Credits struct {
+	Takes   []Credited // by credit line, then by path
+	Unknown []string   // beds of the map of which no ledger tells whose takes they hold, sorted
+}
+
+// Credited is a take that sounds.
+type Credited struct {
+	Path        string
+	Contributor string
+	Credit      string // the line to print; "" where the sheet has none
+	Title       string
+	Consent     string // licence or consent, in the builder's words
+	Terms       Terms
+	NoRow       bool // the sheet has no row for it any more
+	Places      []Place
+}
+
+// Place is one bed that a take sounds in, and the keys that play it.
+type Place struct {
+	Bed        string
+	Layer      string
+	Strand     string
+	Root       int
+	Keys       []KeyRange
+	AudibleSec float64
+}
+
+// Name is who is to be credited: the credit line, or who sent the take.
+func (c *Credited) Name() string {
+	switch {
+	case c.Credit != "":
+		return c.Credit
+	case c.Contributor != "":
+		return c.Contributor
+	}
+	return "unknown"
+}
+
+// AudibleSec is how long the take is heard in all its beds together.
+func (c *Credited) AudibleSec() (sec float64) {
+	for _, place := range c.Places {
+		sec += place.AudibleSec
+	}
+	return sec
+}
+
+// ReadCredits joins sheet and ledger of the project in dir. A project without a sheet, made from finished beds, has no
+// credits: nil.
+func ReadCredits(dir string, m *mapping.Map) (*Credits, error) {
+	settings, err := beds.LoadSettings(dir)
+	if err != nil {
+		return nil, err
+	}
+	sheet, err := takes.ReadSheet(filepath.Join(dir, takes.SheetName), beds.SheetOptions(&settings))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	heard, err := beds.ReadHeard(filepath.Join(dir, beds.HeardFile))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("%s: no ledger of who is heard where, which the credits are made from: run `lapstrake build %s`", filepath.Join(dir, beds.HeardFile), dir)
+	}
+	if err != nil {
+		return nil, err
+	}
+	return newCredits(sheet.Rows, heard, m), nil
+}
+
+func newCredits(rows []takes.Row, heard []beds.TakeHeard, m *mapping.Map) *Credits {
+	places := bedPlaces(m)
+	known := map[string]bool{}
+	c := &Credits{}
+	for _, h := range heard {
+		credited := Credited{Path: h.Path, Contributor: h.Contributor, NoRow: true}
+		if at := slices.IndexFunc(rows, func(r takes.Row) bool { return r.Path == h.Path }); at >= 0 {
+			row := &rows[at]
+			credited.NoRow, credited.Contributor, credited.Credit, credited.Title, credited.Consent = false, row.Contributor, row.Credit, row.Title, row.Consent
+		}
+		credited.Terms = ReadTerms(credited.Consent)
+		for _, b := range h.Beds {
+			bed := path.Join(beds.Folder, b.Bed)
+			known[bed] = true
+			for _, place := range places[bed] {
+				place.AudibleSec = b.AudibleSec
+				credited.Places = append(credited.Places, place)
+			}
+		}
+		if len(credited.Places) > 0 {
+			c.Takes = append(c.Takes, credited)
+		}
+	}
+	slices.SortStableFunc(c.Takes, func(a, b Credited) int {
+		if by := strings.Compare(strings.ToLower(a.Name()), strings.ToLower(b.Name())); by != 0 {
+			return by
+		}
+		return strings.Compare(a.Path, b.Path)
+	})
+	for bed := range places {
+		if !known[bed] {
+			c.Unknown = append(c.Unknown, bed)
+		}
+	}
+	slices.Sort(c.Unknown)
+	return c
+}
+
+// bedPlaces finds for every bed of a map where it sounds: once for each layer and root, with all keys.
+func bedPlaces(m *mapping.Map) map[string][]Place {
+	places := map[string][]Place{}
+	for _, zone := range m.Zones {
+		for _, layer := range m.Layers {
+			for k, bed := range zone.Beds[layer] {
+				keys := KeyRange{zone.Low, zone.High}
+				same := slices.IndexFunc(places[bed], func(p Place) bool { return p.Layer == layer && p.Root == zone.Root && p.Strand == m.Strands[k] })
+				if same >= 0 {
+					places[bed][same].Keys = append(places[bed][same].Keys, keys)
+					continue
+				}
+				places[bed] = append(places[bed], Place{Bed: bed, Layer: layer, Strand: m.Strands[k], Root: zone.Root, Keys: []KeyRange{keys}})
+			}
+		}
+	}
+	return places
+}

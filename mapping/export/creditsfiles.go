@@ -1,0 +1,129 @@
+// CREDITS.txt, to be read and printed, and CREDITS.csv, a row for every take and place.
+
+package export
+
+import (
+	"bytes"
+	"encoding/csv"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"lapstrake/mapping/takes"
+)
+
+func (j *Job) creditsText() []byte {
+	c := j.Credit
+	var out bytes.Buffer
+	names := c.names()
+	fmt.Fprintf(&out, "%s\n", j.Title)
+	if j.Artist != "" {
+		fmt.Fprintf(&out, "by %s\n", j.Artist)
+	}
+	fmt.Fprintf(&out, "\nwith the sounds of %s.\n", strings.Join(names, "; "))
+	name := ""
+	for i := range c.Takes {
+		t := &c.Takes[i]
+		if t.Name() != name {
+			name = t.Name()
+			fmt.Fprintf(&out, "\n%s\n", name)
+		}
+		title := t.Title
+		if title == "" {
+			title = t.Path
+		} else {
+			title += " (" + t.Path + ")"
+		}
+		fmt.Fprintf(&out, "  %s\n", title)
+		switch {
+		case t.NoRow:
+			fmt.Fprintf(&out, "    the take sheet has no row for it any more\n")
+		case t.Consent != "":
+			fmt.Fprintf(&out, "    %s\n", t.Consent)
+		default:
+			fmt.Fprintf(&out, "    no licence or consent is noted\n")
+		}
+		fmt.Fprintf(&out, "    heard for %.0f s in %d beds: %s\n", t.AudibleSec(), len(t.Places), j.placesText(t.Places))
+	}
+	for _, bed := range c.Unknown {
+		fmt.Fprintf(&out, "\n%s: no ledger tells whose takes it holds.\n", bed)
+	}
+	if conditions := c.Conditions(); conditions != nil {
+		fmt.Fprintf(&out, "\nConditions, as far as the words were understood; the words themselves decide:\n")
+		for _, line := range conditions {
+			fmt.Fprintf(&out, "- %s\n", line)
+		}
+	}
+	return out.Bytes()
+}
+
+// names are all who are to be credited, each once.
+func (c *Credits) names() (names []string) {
+	for i := range c.Takes {
+		if name := c.Takes[i].Name(); !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	if names == nil {
+		return []string{"people of whom nothing is known"}
+	}
+	return names
+}
+
+// Conditions are what the terms of all takes together ask of the whole.
+func (c *Credits) Conditions() (lines []string) {
+	say := func(line string, holds func(Terms) bool) {
+		count := 0
+		for i := range c.Takes {
+			if holds(c.Takes[i].Terms) {
+				count++
+			}
+		}
+		if count > 0 {
+			lines = append(lines, fmt.Sprintf("%d of %d takes: %s", count, len(c.Takes), line))
+		}
+	}
+	say("no licence or consent is noted: ask before anything is shared", func(t Terms) bool { return !t.Given })
+	say("private use at most", func(t Terms) bool { return t.Reserved })
+	say("not for commercial use", func(t Terms) bool { return t.NonCommercial })
+	say("not to be changed, so not to be shared as part of an instrument", func(t Terms) bool { return t.NoDerivatives })
+	say("share alike: what is shared bears the same licence", func(t Terms) bool { return t.ShareAlike })
+	say("terms in words of their own: read them", func(t Terms) bool { return t.Given && !t.Understood })
+	return lines
+}
+
+func (j *Job) placesText(places []Place) string {
+	texts := make([]string, len(places))
+	for i, p := range places {
+		texts[i] = fmt.Sprintf("%s %s on %s", p.Layer, p.Strand, j.keysText(p.Keys))
+	}
+	return strings.Join(texts, "; ")
+}
+
+func (j *Job) keysText(keys []KeyRange) string {
+	texts := make([]string, len(keys))
+	for i, k := range keys {
+		texts[i] = j.Map.MiddleC.Name(k.Low) + " to " + j.Map.MiddleC.Name(k.High)
+	}
+	return strings.Join(texts, ", ")
+}
+
+func (j *Job) creditsCSV() ([]byte, error) {
+	var out bytes.Buffer
+	w := csv.NewWriter(&out)
+	w.Write([]string{"credit", "contributor", "take", "title", "consent", "terms", "layer", "strand", "root", "root_name", "keys", "bed", "audible_sec"})
+	for i := range j.Credit.Takes {
+		t := &j.Credit.Takes[i]
+		for _, p := range t.Places {
+			row := []string{t.Name(), t.Contributor, t.Path, t.Title, t.Consent, t.Terms.String(), p.Layer, p.Strand, strconv.Itoa(p.Root),
+				j.Map.MiddleC.Name(p.Root), j.keysText(p.Keys), p.Bed, strconv.FormatFloat(p.AudibleSec, 'f', 1, 64)}
+			for k := range row {
+				row[k] = takes.Defuse(row[k])
+			}
+			w.Write(row)
+		}
+	}
+	w.Flush()
+	return out.Bytes(), w.Error()
+}

@@ -1,0 +1,54 @@
+// Whether a map is that of its beds.
+
+package export
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"lapstrake/mapping"
+)
+
+// CheckFresh refuses a map older than one of its beds: after a build that was broken off, or a bed put there by hand, the
+// map was made for others. A bed that is missing is left to whoever opens it.
+func CheckFresh(mapPath string, m *mapping.Map) error {
+	info, err := os.Stat(mapPath)
+	if err != nil {
+		return err
+	}
+	var newer []string
+	for _, bed := range bedsOf(m) {
+		path := filepath.Join(filepath.Dir(mapPath), filepath.FromSlash(bed))
+		if b, err := os.Stat(path); err == nil && b.ModTime().After(info.ModTime()) {
+			newer = append(newer, bed)
+		}
+	}
+	if newer == nil {
+		return nil
+	}
+	const mostNamed = 3
+	more := ""
+	if n := len(newer) - mostNamed; n > 0 {
+		newer, more = newer[:mostNamed], fmt.Sprintf(" and %d more", n)
+	}
+	return fmt.Errorf("%s: stale: %s%s changed after the map was written, at %s; expected a map that was made from the beds as they are: "+
+		"run `lapstrake build` (or `lapstrake map` for finished beds), or save the map again if it is right as it is",
+		mapPath, strings.Join(newer, ", "), more, info.ModTime().Format("2006-01-02 15:04:05"))
+}
+
+// bedsOf lists the beds of a map, each once.
+func bedsOf(m *mapping.Map) (all []string) {
+	for _, zone := range m.Zones {
+		for _, layer := range m.Layers {
+			for _, bed := range zone.Beds[layer] {
+				if !slices.Contains(all, bed) {
+					all = append(all, bed)
+				}
+			}
+		}
+	}
+	return all
+}

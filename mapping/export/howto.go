@@ -1,0 +1,172 @@
+// HOWTO.txt: how to set the instrument up by hand.
+
+package export
+
+import (
+	"bytes"
+	_ "embed"
+	"fmt"
+	"strconv"
+	"strings"
+	"text/template"
+
+	"lapstrake/mapping"
+	"lapstrake/mapping/export/dls"
+)
+
+//go:embed howto.txt
+var howToText string
+
+var howToTemplate = template.Must(template.New(howToFile).Parse(howToText))
+
+// howTo fills in the instructions.
+func (w *writer) howTo() ([]byte, error) {
+	m := w.Map
+	values := map[string]any{
+		"Title": w.Title, "KeyMap": w.keyMap(w.items), "OtherC": otherC(m.MiddleC), "Credits": w.Credit != nil,
+		"Sets": w.setTexts(), "InFile": w.inFile(), "Groups": w.groups(), "Zones": w.zones(), "GainDB": decimal(-m.Headroom),
+		"Fade": len(m.Layers) > 1, "Table": levelTable(m), "Volume": volumeText(m), "Velocity": velocityText(m),
+		"Attack": decimal(m.Attack), "Release": decimal(m.Release), "Bend": decimal(m.Bend), "Starts": w.startsText(),
+		"PerKey": w.perKey(), "PerTen": 10 * w.perKey(), "PerKeyBank": 2 * w.perKey() * min(len(m.Layers), 2) / len(m.Layers),
+		"Overshoot": decimal(overshootDB(m.Dynamics.Law)), "LastProgram": len(m.Layers) + 1,
+		"Programs": []dls.Program(nil), "GaveUp": []string(nil),
+	}
+	if w.bank != nil {
+		values["Programs"], values["GaveUp"] = w.bank.Programs, w.Variant.GaveUp
+	}
+	var out bytes.Buffer
+	err := howToTemplate.Execute(&out, values)
+	return out.Bytes(), err
+}
+
+func decimal(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+
+func otherC(naming mapping.Naming) mapping.Naming {
+	if naming == mapping.MiddleC3 {
+		return mapping.MiddleC4
+	}
+	return mapping.MiddleC3
+}
+
+func (w *writer) setTexts() (lines []string) {
+	kinds := map[string]string{wavFolder: "WAV", aiffFolder: "AIFF"}
+	for _, set := range w.sets() {
+		samples := w.Format.String() + " bits"
+		if w.Format.Encoding().IsFloat() {
+			samples = "32-bit floats"
+		}
+		lines = append(lines, fmt.Sprintf("%-29s%d files, %s, %s", set.folder+"/", len(w.items), kinds[set.folder], samples))
+	}
+	if w.bank != nil {
+		lines = append(lines, fmt.Sprintf("%-29sthe same as one file, see below", bankFile))
+	}
+	return lines
+}
+
+// inFile tells which chunks a sampler may find the numbers in.
+func (w *writer) inFile() string {
+	var words []string
+	if w.Parts.WAV {
+		words = append(words, "WAV: smpl, inst")
+	}
+	if w.Parts.AIFF {
+		words = append(words, "AIFF: INST, MARK")
+	}
+	return strings.Join(words, "; ")
+}
+
+// groups lists the ranks with their layers.
+func (w *writer) groups() string {
+	var words []string
+	seen := map[string]bool{}
+	for i := range w.items {
+		word := fmt.Sprintf("%s %s", w.items[i].Zone.Rank, w.Map.Layers[w.items[i].Layer])
+		if !seen[word] {
+			seen[word] = true
+			words = append(words, word)
+		}
+	}
+	return strings.Join(words, ", ")
+}
+
+// zones lists the zones of the first layer.
+func (w *writer) zones() (rows []KeyRow) {
+	for i := range w.items {
+		if item := &w.items[i]; item.Layer == 0 && item.Press == 1 {
+			rows = append(rows, w.keyRows(item, fileSet{})...)
+		}
+	}
+	return rows
+}
+
+// levelRow is a row of the law's table in words.
+type levelRow struct {
+	Value  int
+	Levels []string
+}
+
+func levelTable(m *mapping.Map) (rows []levelRow) {
+	for _, row := range lawTable(m) {
+		r := levelRow{Value: row.Value}
+		for _, gain := range row.Gains {
+			if gain == nil {
+				r.Levels = append(r.Levels, "off")
+			} else {
+				r.Levels = append(r.Levels, fmt.Sprintf("%.1f", *gain))
+			}
+		}
+		rows = append(rows, r)
+	}
+	return rows
+}
+
+func volumeText(m *mapping.Map) string {
+	if len(m.Volume.Controllers) == 0 {
+		return "no controller sets it"
+	}
+	var numbers []string
+	for _, number := range m.Volume.Controllers {
+		numbers = append(numbers, strconv.Itoa(number))
+	}
+	return "controller " + strings.Join(numbers, " and controller ") + ", each 40 log10(value/127) dB, together; 127 is full, 64 is -11.9 dB"
+}
+
+func velocityText(m *mapping.Map) string {
+	if m.Velocity == 0 {
+		return "none; every note is equally loud"
+	}
+	return fmt.Sprintf("%s log10(velocity/127) dB", decimal(40*m.Velocity))
+}
+
+// startsText tells how the starts of notes differ, where the files alone do not tell it.
+func (w *writer) startsText() string {
+	m := w.Map
+	switch {
+	case m.Stagger.By == mapping.ByKey && w.Starts == AllStarts:
+		return "a zone has several files, each for some of its keys, so that neighbouring keys begin at different places of their\n    cycle; keymap.csv lists which."
+	case m.Stagger.By == mapping.ByPress && w.Starts == AllStarts:
+		return "each zone has several files; take the next one at each press of a key, in their order, and the first after the last."
+	case w.Starts == AllStarts:
+		return "each zone has several files, the same cycle from different starts. The player plays the first at every press;\n    to let presses differ, take the next one at each press, in their order."
+	case m.Stagger.By == mapping.ByKey:
+		return "the player begins neighbouring keys at different places of their cycle; these files hold the start of each zone's\n    lowest key alone. Export with --starts all for a file of each."
+	case m.Stagger.By == mapping.ByPress:
+		return "the player begins each press at another place of the cycle; these files hold that of the first press alone. Export\n    with --starts all for a file of each."
+	}
+	return ""
+}
+
+// perKey is how many files a key sounds at most.
+func (w *writer) perKey() (most int) {
+	for key := mapping.LowestKey; key <= mapping.HighestKey; key++ {
+		most = max(most, len(w.Map.ZonesAt(key))*len(w.Map.Layers))
+	}
+	return most
+}
+
+// overshootDB is how far a fade of the bank would rise above 0 dB if nothing held it there: a·x + b·x² at its highest.
+func overshootDB(law mapping.Law) float64 {
+	a, b := fadeScales(law)
+	const tenths = 10
+	return float64(int(-a*a/(4*b)*tenths+0.5)) / tenths
+}

@@ -1,0 +1,127 @@
+// Item: one cycle from one start on, which becomes one file of the set.
+
+package export
+
+import (
+	"fmt"
+	"slices"
+
+	"lapstrake/mapping"
+)
+
+// Item is the cycle of a zone and layer, turned so that it begins at a start.
+type Item struct {
+	Name         string // of its files, without folder and ending
+	Zone         *mapping.Zone
+	Layer        int
+	Start        float64    // in turns
+	Press, Of    int        // it is for press Press, from 1, of every Of; 1 of 1: for every press
+	Keys         []KeyRange // that it serves, rising
+	Cycle        Cycle
+	startFrame   int64
+	asMapPlaysIt bool // false: a start that the map gives another zone only
+}
+
+// KeyRange is a run of keys.
+type KeyRange struct{ Low, High int }
+
+// items lists what is to be written, layer by layer and rank by rank.
+func (j *Job) items() ([]Item, error) {
+	var all []Item
+	for layer := range j.Map.Layers {
+		for i := range j.Map.Zones {
+			all = append(all, j.itemsOf(i, layer)...)
+		}
+	}
+	return all, nameItems(all, j.Map)
+}
+
+func (j *Job) itemsOf(zone, layer int) []Item {
+	z := &j.Map.Zones[zone]
+	cycle := j.Cycles(zone, layer)
+	add := func(items []Item, start float64, keys []KeyRange) []Item {
+		return append(items, Item{Zone: z, Layer: layer, Start: start, Press: 1, Of: 1, Keys: keys, Cycle: cycle,
+			startFrame: cycle.StartFrame(start), asMapPlaysIt: true})
+	}
+	whole := []KeyRange{{z.Low, z.High}}
+	first := j.Map.Start(z, z.Low, 0)
+	var items []Item
+	switch {
+	case j.Starts != AllStarts:
+		return add(nil, first, whole)
+	case j.Map.Stagger.By == mapping.ByKey:
+		for _, start := range j.Map.Starts(z) {
+			items = add(items, start, j.keysOf(z, start))
+		}
+		return items
+	case j.Map.Stagger.By == mapping.ByPress:
+		for press := range j.Map.Stagger.Starts {
+			items = add(items, j.Map.Start(z, z.Low, int64(press)), whole)
+		}
+	default:
+		for i, start := range j.startsFrom(first) {
+			items = add(items, start, whole)
+			items[i].asMapPlaysIt = i == 0
+		}
+	}
+	for i := range items {
+		items[i].Press, items[i].Of = i+1, len(items)
+	}
+	return items
+}
+
+// keysOf lists the keys of a zone that begin at a start.
+func (j *Job) keysOf(z *mapping.Zone, start float64) (runs []KeyRange) {
+	for key := z.Low; key <= z.High; key++ {
+		switch last := len(runs) - 1; {
+		case j.Map.Start(z, key, 0) != start:
+		case last >= 0 && runs[last].High == key-1:
+			runs[last].High = key
+		default:
+			runs = append(runs, KeyRange{key, key})
+		}
+	}
+	return runs
+}
+
+// startsFrom lists the different starts of the map's zones, from first on and round.
+func (j *Job) startsFrom(first float64) []float64 {
+	var starts []float64
+	for i := range j.Map.Zones {
+		if start := j.Map.Zones[i].Start; !slices.Contains(starts, start) {
+			starts = append(starts, start)
+		}
+	}
+	slices.Sort(starts)
+	at := slices.Index(starts, first)
+	return append(starts[at:len(starts):len(starts)], starts[:at]...)
+}
+
+// Frames is how long the file is.
+func (i *Item) Frames() int64 { return i.Cycle.Frames }
+
+// span is from the lowest key to the highest.
+func (i *Item) span() KeyRange { return KeyRange{i.Keys[0].Low, i.Keys[len(i.Keys)-1].High} }
+
+// read fills dst with frames of the item, counted from its start.
+func (i *Item) read(dst []float32, from int64) error {
+	return i.Cycle.ReadFrames(dst, i.startFrame+from)
+}
+
+// pieceFrames is how much is read at a time.
+const pieceFrames = 8192
+
+// each hands over the item's frames, piece by piece, from frame from up to to, and where each piece begins.
+func (i *Item) each(from, to int64, take func(piece []float32, at int64) error) error {
+	buffer := make([]float32, 2*pieceFrames)
+	for at := from; at < to; at += pieceFrames {
+		piece := buffer[:2*min(pieceFrames, to-at)]
+		if err := i.read(piece, at); err != nil {
+			return fmt.Errorf("zone %s, root %d: %w", i.Zone.Rank, i.Zone.Root, err)
+		}
+		if err := take(piece, at); err != nil {
+			return err
+		}
+	}
+	return nil
+}

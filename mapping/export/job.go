@@ -1,0 +1,69 @@
+// Job: what is to be exported, and how.
+
+package export
+
+import (
+	"lapstrake/mapping"
+	"lapstrake/mapping/wav"
+)
+
+// Source gives the frames of an endless cycle: dst is filled with len(dst)/2 interleaved stereo frames from frame pos
+// of it on. Several goroutines may call it.
+type Source interface {
+	ReadFrames(dst []float32, pos int64) error
+}
+
+// Cycle is the cycle of one zone and layer, as the player plays it.
+type Cycle struct {
+	mapping.Cycle
+	Source
+}
+
+// Cycles finds the cycle of a zone and a layer by their indices in the map.
+type Cycles func(zone, layer int) Cycle
+
+// Starts says how many starts of each zone are written.
+type Starts string
+
+// First writes the start that the map gives the first press; All one file for each start.
+const (
+	FirstStart Starts = "first"
+	AllStarts  Starts = "all"
+)
+
+// Job is an export. What Parts leaves out is not written; instructions, and credits where there are any, always are.
+type Job struct {
+	Map    *mapping.Map
+	Cycles Cycles
+	Title  string   // of the instrument
+	Artist string   // who made it; may be empty
+	Use    Use      // what it is meant for; "" is not known
+	Credit *Credits // nil: nobody is known
+
+	Parts    Parts
+	Starts   Starts
+	Format   wav.Format // of the set; AIFF has no Float
+	Variant  Variant    // of the bank
+	Progress func(part float64)
+}
+
+// Parts are what an export may consist of.
+type Parts struct{ WAV, AIFF, Bank bool }
+
+// The folders and files of an export.
+const (
+	wavFolder  = "wav"
+	aiffFolder = "aiff"
+	bankFile   = "bank.dls"
+
+	keyMapCSV     = "keymap.csv"
+	keyMapJSON    = "keymap.json"
+	keyMapSchema  = "keymap.schema.json"
+	howToFile     = "HOWTO.txt"
+	creditsText   = "CREDITS.txt"
+	creditsCSV    = "CREDITS.csv"
+	checksumsFile = "SHA256SUMS"
+)
+
+// software is how files name the program that wrote them.
+const software = "lapstrake"

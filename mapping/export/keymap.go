@@ -1,0 +1,172 @@
+// The key map: every file of the set, and what a sampler has to be told about it.
+
+package export
+
+import (
+	"bytes"
+	_ "embed"
+	"encoding/csv"
+	"encoding/json"
+	"fmt"
+	"math"
+	"path"
+	"strconv"
+
+	"lapstrake/mapping"
+)
+
+// keyMapVersion is that of keymap.json's layout.
+const keyMapVersion = 1
+
+//go:embed keymap.schema.json
+var keyMapSchemaText []byte
+
+// KeyMap is the content of keymap.json, which keymap.schema.json describes.
+type KeyMap struct {
+	Schema             string   `json:"$schema"`
+	Version            int      `json:"version"`
+	Title              string   `json:"title"`
+	Artist             string   `json:"artist,omitempty"`
+	MiddleC            string   `json:"middle_c"` // the name of key 60
+	Layers             []string `json:"layers"`
+	AttackSec          float64  `json:"attack_sec"`
+	ReleaseSec         float64  `json:"release_sec"` // in which a released note falls by 60 dB
+	BendSemitones      float64  `json:"bend_range_semitones"`
+	VelocityAmount     float64  `json:"velocity_amount"`
+	VolumeControllers  []int    `json:"volume_controllers"`
+	DynamicsController int      `json:"dynamics_controller"`
+	DynamicsInitial    int      `json:"dynamics_initial"`
+	DynamicsLaw        string   `json:"dynamics_law"`
+	DynamicsTable      []LawRow `json:"dynamics_table"`
+	Files              []KeyRow `json:"files"`
+}
+
+// LawRow is the level of each layer at a value of the dynamics controller.
+type LawRow struct {
+	Value int        `json:"value"`
+	Gains []*float64 `json:"gain_db"` // of each layer, in dB; null: silent
+}
+
+// KeyRow is one file on one run of keys.
+type KeyRow struct {
+	File           string  `json:"file"` // from the export's folder, with forward slashes
+	Layer          string  `json:"layer"`
+	Rank           string  `json:"rank"`
+	Root           int     `json:"root"`
+	RootName       string  `json:"root_name"`
+	Low            int     `json:"low"`
+	LowName        string  `json:"low_name"`
+	High           int     `json:"high"`
+	HighName       string  `json:"high_name"`
+	LowVelocity    int     `json:"low_velocity"`
+	HighVelocity   int     `json:"high_velocity"`
+	StartTurns     float64 `json:"start_turns"`
+	Press          int     `json:"press"`
+	PressOf        int     `json:"press_of"`
+	RateHz         int     `json:"rate_hz"`
+	Frames         int64   `json:"frames"`
+	LoopStart      int64   `json:"loop_start_frame"`
+	LoopEnd        int64   `json:"loop_end_frame"` // the last frame of the loop
+	GainDB         float64 `json:"gain_db"`
+	TuneCents      float64 `json:"tune_cents"`
+	ControllerFrom int     `json:"controller_from"` // below this value of the dynamics controller it is silent
+	ControllerFull int     `json:"controller_full"` // at this value it is loudest
+	ControllerTo   int     `json:"controller_to"`   // above this value it is silent
+}
+
+// keyMap lists the files of a set, or of both.
+func (j *Job) keyMap(items []Item) *KeyMap {
+	m := j.Map
+	k := &KeyMap{
+		Schema: keyMapSchema, Version: keyMapVersion, Title: j.Title, Artist: j.Artist, MiddleC: string(m.MiddleC), Layers: m.Layers,
+		AttackSec: m.Attack, ReleaseSec: m.Release, BendSemitones: m.Bend, VelocityAmount: m.Velocity, VolumeControllers: m.Volume.Controllers,
+		DynamicsController: m.Dynamics.Controller, DynamicsInitial: m.Dynamics.Initial, DynamicsLaw: string(m.Dynamics.Law),
+		DynamicsTable: lawTable(m), Files: []KeyRow{},
+	}
+	for _, set := range j.sets() {
+		for i := range items {
+			k.Files = append(k.Files, j.keyRows(&items[i], set)...)
+		}
+	}
+	return k
+}
+
+func (j *Job) keyRows(i *Item, set fileSet) (rows []KeyRow) {
+	name := j.Map.MiddleC.Name
+	from, full, to := controllerRange(j.Map, i.Layer)
+	for _, keys := range i.Keys {
+		rows = append(rows, KeyRow{
+			File: path.Join(set.folder, i.Name+set.ending), Layer: j.Map.Layers[i.Layer], Rank: i.Zone.Rank,
+			Root: i.Zone.Root, RootName: name(i.Zone.Root), Low: keys.Low, LowName: name(keys.Low), High: keys.High, HighName: name(keys.High),
+			LowVelocity: lowestVelocity, HighVelocity: highestVelocity, StartTurns: i.Start, Press: i.Press, PressOf: i.Of,
+			RateHz: i.Cycle.RateHz, Frames: i.Frames(), LoopStart: 0, LoopEnd: i.Frames() - 1, GainDB: -j.Map.Headroom,
+			ControllerFrom: from, ControllerFull: full, ControllerTo: to,
+		})
+	}
+	return rows
+}
+
+// controllerRange is where on the dynamics controller a layer sounds: from and to are where its neighbours are alone.
+func controllerRange(m *mapping.Map, layer int) (from, full, to int) {
+	last := len(m.Layers) - 1
+	if last == 0 {
+		return 0, 0, 127
+	}
+	at := func(layer int) int { return int(math.Round(127 * float64(min(max(layer, 0), last)) / float64(last))) }
+	return at(layer - 1), at(layer), at(layer + 1)
+}
+
+// lawTable is the dynamics crossfade at some values of its controller.
+func lawTable(m *mapping.Map) (rows []LawRow) {
+	gains := make([]float64, len(m.Layers))
+	for _, value := range []int{0, 8, 16, 24, 32, 40, 48, 56, 64, 72, 80, 88, 96, 104, 112, 120, 127} {
+		m.LayerGains(float64(value)/127, gains)
+		row := LawRow{Value: value}
+		for _, gain := range gains {
+			var dB *float64
+			if gain > 1e-6 {
+				rounded := math.Round(200*math.Log10(gain))/10 + 0 // no minus before a zero
+				dB = &rounded
+			}
+			row.Gains = append(row.Gains, dB)
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+// fileSet is a folder of files of one kind.
+type fileSet struct{ folder, ending string }
+
+func (j *Job) sets() (sets []fileSet) {
+	if j.Parts.WAV {
+		sets = append(sets, fileSet{wavFolder, ".wav"})
+	}
+	if j.Parts.AIFF {
+		sets = append(sets, fileSet{aiffFolder, ".aiff"})
+	}
+	return sets
+}
+
+func (k *KeyMap) json() ([]byte, error) {
+	data, err := json.MarshalIndent(k, "", "  ")
+	return append(data, '\n'), err
+}
+
+// csv is the files alone, a row for each, under the names of keymap.json.
+func (k *KeyMap) csv() ([]byte, error) {
+	var out bytes.Buffer
+	w := csv.NewWriter(&out)
+	w.Write([]string{"file", "layer", "rank", "root", "root_name", "low", "low_name", "high", "high_name", "low_velocity", "high_velocity", "start_turns",
+		"press", "press_of", "rate_hz", "frames", "loop_start_frame", "loop_end_frame", "gain_db", "tune_cents",
+		"dynamics_controller", "controller_from", "controller_full", "controller_to"})
+	number := func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+	for _, r := range k.Files {
+		w.Write([]string{r.File, r.Layer, r.Rank, fmt.Sprint(r.Root), r.RootName, fmt.Sprint(r.Low), r.LowName, fmt.Sprint(r.High), r.HighName,
+			fmt.Sprint(r.LowVelocity), fmt.Sprint(r.HighVelocity), number(r.StartTurns), fmt.Sprint(r.Press), fmt.Sprint(r.PressOf), fmt.Sprint(r.RateHz),
+			fmt.Sprint(r.Frames), fmt.Sprint(r.LoopStart), fmt.Sprint(r.LoopEnd), number(r.GainDB), number(r.TuneCents), fmt.Sprint(k.DynamicsController),
+			fmt.Sprint(r.ControllerFrom), fmt.Sprint(r.ControllerFull), fmt.Sprint(r.ControllerTo)})
+	}
+	w.Flush()
+	return out.Bytes(), w.Error()
+}

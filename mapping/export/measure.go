@@ -1,0 +1,52 @@
+// How loud an item is.
+
+package export
+
+import (
+	"math"
+
+	"lapstrake/mapping/takes"
+)
+
+// measures are of one turn of a cycle, in LUFS and dBTP (ITU-R BS.1770-5); NaN where the cycle is too short.
+type measures struct {
+	integrated, maxMomentary, maxShortTerm, truePeak float64
+	peak                                             float64 // the highest sample, 1 is full scale
+}
+
+// measure reads an item once. True peaks are looked for across the place where the cycle closes too.
+func (i *Item) measure() (m measures, err error) {
+	const reach = takes.TruePeakReach
+	ahead := make([]float32, 2*reach)
+	if err := i.read(ahead, -reach); err != nil {
+		return m, err
+	}
+	meter := takes.NewMeter(i.Cycle.RateHz, takes.StereoWeights)
+	truePeak := 0.0
+	var sides [2][]float32 // a little of the piece before, then the piece
+	for side := range sides {
+		sides[side] = appendSide(nil, ahead, side)
+	}
+	err = i.each(0, i.Frames(), func(piece []float32, _ int64) error {
+		for side, before := range sides {
+			sides[side] = appendSide(append(before[:0], before[len(before)-reach:]...), piece, side)
+			truePeak = max(truePeak, takes.TruePeakWithin(sides[side]))
+			for _, sample := range sides[side][reach:] {
+				m.peak = max(m.peak, math.Abs(float64(sample)))
+			}
+		}
+		meter.Add(sides[0][reach:], sides[1][reach:])
+		return nil
+	})
+	m.integrated, m.maxMomentary, m.maxShortTerm = meter.IntegratedLUFS(), meter.MaxMomentaryLUFS(), meter.MaxShortTermLUFS()
+	m.truePeak = 20 * math.Log10(truePeak)
+	return m, err
+}
+
+// appendSide appends one side of interleaved frames.
+func appendSide(to, frames []float32, side int) []float32 {
+	for k := side; k < len(frames); k += 2 {
+		to = append(to, frames[k])
+	}
+	return to
+}

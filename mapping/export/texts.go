@@ -1,0 +1,41 @@
+// The files to be read: key map, instructions, credits.
+
+package export
+
+import (
+	"fmt"
+	"path/filepath"
+
+	"lapstrake/mapping/whole"
+)
+
+func (w *writer) texts() error {
+	files := map[string][]byte{}
+	var err error
+	if len(w.sets()) > 0 {
+		k := w.keyMap(w.items)
+		files[keyMapSchema] = keyMapSchemaText
+		if files[keyMapJSON], err = k.json(); err != nil {
+			return fmt.Errorf("%s: %w", keyMapJSON, err)
+		}
+		if files[keyMapCSV], err = k.csv(); err != nil {
+			return fmt.Errorf("%s: %w", keyMapCSV, err)
+		}
+	}
+	if w.Credit != nil {
+		w.report.Takes, w.report.Names = len(w.Credit.Takes), w.Credit.names()
+		files[creditsText] = w.creditsText()
+		if files[creditsCSV], err = w.creditsCSV(); err != nil {
+			return fmt.Errorf("%s: %w", creditsCSV, err)
+		}
+	}
+	if files[howToFile], err = w.howTo(); err != nil {
+		return fmt.Errorf("%s: %w", howToFile, err)
+	}
+	for name, data := range files {
+		if err := whole.Write(filepath.Join(w.dir, name), data); err != nil {
+			return err
+		}
+	}
+	return nil
+}
