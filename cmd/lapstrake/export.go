@@ -1,9 +1,14 @@
 package main
 
 import (
+	"context"
+	"fmt"
+	"os"
+	"os/signal"
 	"path/filepath"
 	"slices"
 	"strings"
+	"syscall"
 
 	"github.com/spf13/pflag"
 
@@ -76,6 +81,9 @@ func (o *exportOptions) settle(args []string) (w exportWords, err error) {
 	case o.starts != string(export.FirstStart) && o.starts != string(export.AllStarts):
 		return w, wrongWords("--starts: %q: expected first or all", o.starts)
 	}
+	if len(o.parts) == 0 {
+		return w, wrongWords("--parts: nothing named: expected some of wav, aiff, bank")
+	}
 	w.starts = export.Starts(o.starts)
 	for _, part := range o.parts {
 		switch strings.TrimSpace(part) {
@@ -129,7 +137,7 @@ func (o *exportOptions) run(s streams, args []string) error {
 	cycles := openCycles{m: m, dir: dir}
 	defer cycles.close()
 	job := &export.Job{Map: m, Parts: words.parts, Starts: words.starts, Format: words.format, Use: words.use}
-	if job.Cycles, err = cycles.open(0, 1); err != nil {
+	if job.Cycles, err = cycles.openOwn(); err != nil {
 		return err
 	}
 	if err := export.CheckFresh(path, m); err != nil {
@@ -142,14 +150,19 @@ func (o *exportOptions) run(s streams, args []string) error {
 		return err
 	}
 	if words.budgetBytes > 0 {
-		if job.Variant, err = job.FitBank(words.budgetBytes, cycles.open); err != nil {
+		if job.Variant, err = job.FitBank(words.budgetBytes, cycles.openVariant); err != nil {
 			return err
 		}
 	}
 	bar := newProgress(s.notices, "exporting")
 	job.Progress = bar.show
-	report, err := job.Write(o.path, o.force)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	report, err := job.Write(ctx, o.path, o.force)
 	bar.end()
+	if ctx.Err() != nil && err != nil {
+		return interruptedError{fmt.Errorf("interrupted: %s was not written", o.path)}
+	}
 	if err != nil {
 		return err
 	}
@@ -192,36 +205,49 @@ func checkCredits(s streams, job *export.Job, dir string) (err error) {
 	return nil
 }
 
-// openCycles opens the cycles of a map, at once as often as different ones are asked for.
+// openCycles opens the cycles of a map: its own, and one variant of them at a time.
 type openCycles struct {
-	m     *mapping.Map
-	dir   string
-	banks []*stream.Bank
+	m       *mapping.Map
+	dir     string
+	own     *stream.Bank
+	variant *stream.Bank
 }
 
 func (c *openCycles) close() {
-	for _, bank := range c.banks {
-		bank.Close()
+	for _, bank := range []*stream.Bank{c.own, c.variant} {
+		if bank != nil {
+			bank.Close()
+		}
 	}
 }
 
-// open gives the cycles at a rate, or at their own where that is 0, on a share of the seconds of each bed.
-func (c *openCycles) open(rateHz int, share float64) (export.Cycles, error) {
-	m := c.m
+// openOwn gives the map's own cycles.
+func (c *openCycles) openOwn() (cycles export.Cycles, err error) {
+	c.own, err = stream.OpenCycles(c.m, c.dir, 0)
+	return cyclesOf(c.own), err
+}
+
+// openVariant gives the cycles at a rate, or at their own where that is 0, on a share of the seconds of each bed, and
+// closes those that it gave before.
+func (c *openCycles) openVariant(rateHz int, share float64) (export.Cycles, error) {
+	if c.variant != nil {
+		c.variant.Close()
+		c.variant = nil
+	}
+	m := *c.m
 	if share < 1 {
-		shorter := *m
-		shorter.BedSec = share * c.bedSec()
-		m = &shorter
+		m.BedSec = share * c.bedSec()
 	}
-	bank, err := stream.OpenCycles(m, c.dir, rateHz)
-	if err != nil {
-		return nil, err
-	}
-	c.banks = append(c.banks, bank)
+	var err error
+	c.variant, err = stream.OpenCycles(&m, c.dir, rateHz)
+	return cyclesOf(c.variant), err
+}
+
+func cyclesOf(bank *stream.Bank) export.Cycles {
 	return func(zone, layer int) export.Cycle {
 		cycle := bank.Cycle(zone, layer)
 		return export.Cycle{Cycle: cycle.Cycle, Source: cycle}
-	}, nil
+	}
 }
 
 // bedSec is how many seconds of the shortest bed are used.
@@ -230,7 +256,7 @@ func (c *openCycles) bedSec() float64 {
 		return c.m.BedSec
 	}
 	var all []float64
-	for _, file := range c.banks[0].Files() {
+	for _, file := range c.own.Files() {
 		all = append(all, float64(file.Info.Frames)/float64(file.Info.RateHz))
 	}
 	return slices.Min(all)

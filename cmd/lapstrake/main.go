@@ -19,7 +19,7 @@ const (
 	exitWords   = 2 // the words of the call were off
 	exitFailure = 3 // a file or a device failed
 
-	exitInterrupted = 130 // at once, by a second Ctrl-C while ending
+	exitInterrupted = 130 // by Ctrl-C before the work was done; while playing, by a second one
 )
 
 // command is one word of the program. setup adds its options and returns what
@@ -58,6 +58,9 @@ func foundWrong(format string, args ...any) error {
 	return wrongError{fmt.Errorf(format, args...)}
 }
 
+// interruptedError says that the work was ended from outside.
+type interruptedError struct{ error }
+
 func commands() []command {
 	return []command{demoCommand(), intakeCommand(), buildCommand(), mapCommand(), playCommand(), devicesCommand(), renderCommand(), holdCommand(), sweepCommand(), exportCommand(), benchCommand()}
 }
@@ -77,6 +80,9 @@ func run(args []string, s streams) int {
 	}
 	if wrong := (wrongError{}); errors.As(err, &wrong) {
 		return exitWrong
+	}
+	if interrupted := (interruptedError{}); errors.As(err, &interrupted) {
+		return exitInterrupted
 	}
 	return exitFailure
 }

@@ -17,7 +17,7 @@ import (
 // and ANNO (texts), SSND (the sound). All numbers are big-endian, and odd chunks get a pad byte.
 
 // writeAIFF writes an item as AIFF.
-func (j *Job) writeAIFF(i *Item, path string, step func(frames int64)) (clipped int64, err error) {
+func (j *Job) writeAIFF(i *Item, path string, step stepped) (clipped int64, err error) {
 	head := j.aiffHead(i)
 	sampleBytes := j.Format.Encoding().Bytes()
 	soundBytes := i.Frames() * int64(2*sampleBytes)
@@ -43,7 +43,9 @@ func (j *Job) writeAIFF(i *Item, path string, step func(frames int64)) (clipped 
 				stored = append(stored, byte(steps>>shift))
 			}
 		}
-		step(int64(len(piece) / 2))
+		if err := step(len(piece) / 2); err != nil {
+			return err
+		}
 		_, err := w.Write(stored)
 		return err
 	})

@@ -102,7 +102,7 @@ func (j *Job) program(items []Item, number int, name string, takesPart func(laye
 }
 
 // writeBank writes the bank to path.
-func (b *bankLayout) write(path string, step func(frames int64)) (clipped int64, err error) {
+func (b *bankLayout) write(path string, step stepped) (clipped int64, err error) {
 	out, err := whole.Create(path)
 	if err != nil {
 		return 0, err
@@ -125,7 +125,7 @@ type turn struct {
 	item    int
 	sides   [2][]int16
 	clipped int64
-	step    func(frames int64)
+	step    stepped
 }
 
 // sound is a dls.Sound.
@@ -148,8 +148,7 @@ func (t *turn) take(item int) error {
 		for k, sample := range piece {
 			t.sides[k%2] = append(t.sides[k%2], int16(quantiser.Steps(t.layout.gain*sample)))
 		}
-		t.step(int64(len(piece) / 2))
-		return nil
+		return t.step(len(piece) / 2)
 	})
 	t.clipped += quantiser.Clipped()
 	return err

@@ -3,6 +3,7 @@
 package export
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"os"
@@ -40,9 +41,10 @@ type BankReport struct {
 const leftOverTime = 10 * time.Minute
 
 // Write writes the export to the folder out, which appears whole or not at all; replace lets it take the place of
-// an earlier one (see CheckTarget). Everything is read back and compared before it is put in place.
-func (j *Job) Write(out string, replace bool) (*Report, error) {
-	w := &writer{Job: j, report: &Report{Output: out, Notes: []string{}, Names: []string{}}}
+// an earlier one (see CheckTarget). Everything is read back and compared before it is put in place. It ends early, with the
+// context's error, when ctx does.
+func (j *Job) Write(ctx context.Context, out string, replace bool) (*Report, error) {
+	w := &writer{Job: j, ctx: ctx, report: &Report{Output: out, Notes: []string{}, Names: []string{}}}
 	if err := w.plan(); err != nil {
 		return nil, err
 	}
@@ -79,6 +81,7 @@ func (w *writer) fill() (err error) {
 // writer is one export under way.
 type writer struct {
 	*Job
+	ctx    context.Context
 	dir    string
 	items  []Item
 	bank   *bankLayout
@@ -121,20 +124,23 @@ func (w *writer) plan() (err error) {
 	}
 	w.needed += dls.SizeBytes(&w.bank.Bank)
 	for i := range w.bank.items {
-		w.frames += 2 * w.bank.items[i].Frames()
+		w.frames += 2*w.bank.items[i].Frames() + 2*dls.GuardFrames
 	}
 	return nil
 }
 
+// stepped is told of frames that were read; an error ends the export.
+type stepped func(frames int) error
+
 // step tells how far the export has come.
-func (w *writer) step(frames int64) {
-	if w.Progress == nil {
-		return
-	}
+func (w *writer) step(frames int) error {
 	w.lock.Lock()
 	defer w.lock.Unlock()
-	w.done += frames
-	w.Progress(float64(w.done) / float64(w.frames))
+	w.done += int64(frames)
+	if w.Progress != nil {
+		w.Progress(float64(w.done) / float64(w.frames))
+	}
+	return w.ctx.Err()
 }
 
 // sounds writes and proves the sets and the bank, on all processors.
@@ -197,11 +203,10 @@ func (w *writer) writeItem(i *Item, set fileSet) ([]Proof, error) {
 		p, err := w.proveAIFF(i, w.dir, name, clipped, w.step)
 		return []Proof{p}, err
 	}
-	m, err := i.measure()
+	m, err := i.measure(w.step)
 	if err != nil {
 		return nil, err
 	}
-	w.step(i.Frames())
 	clipped, err := w.writeWAV(i, path, m, w.step)
 	if err != nil {
 		return nil, err

@@ -23,8 +23,8 @@ var howToTemplate = template.Must(template.New(howToFile).Parse(howToText))
 func (w *writer) howTo() ([]byte, error) {
 	m := w.Map
 	values := map[string]any{
-		"Title": w.Title, "KeyMap": w.keyMap(w.items), "OtherC": otherC(m.MiddleC), "Credits": w.Credit != nil,
-		"Sets": w.setTexts(), "InFile": w.inFile(), "Groups": w.groups(), "Zones": w.zones(), "GainDB": decimal(-m.Headroom),
+		"Title": w.Title, "KeyMap": w.keyMap(w.items), "OtherC": otherC(m.MiddleC), "Files": len(w.sets()) > 0,
+		"Contents": w.contents(), "InFile": w.inFile(), "Groups": w.groups(), "Zones": w.zones(), "GainDB": decimal(-m.Headroom),
 		"Fade": len(m.Layers) > 1, "Table": levelTable(m), "Volume": volumeText(m), "Velocity": velocityText(m),
 		"Attack": decimal(m.Attack), "Release": decimal(m.Release), "Bend": decimal(m.Bend), "Starts": w.startsText(),
 		"PerKey": w.perKey(), "PerTen": 10 * w.perKey(), "PerKeyBank": 2 * w.perKey() * min(len(m.Layers), 2) / len(m.Layers),
@@ -48,18 +48,29 @@ func otherC(naming mapping.Naming) mapping.Naming {
 	return mapping.MiddleC3
 }
 
-func (w *writer) setTexts() (lines []string) {
-	kinds := map[string]string{wavFolder: "WAV", aiffFolder: "AIFF"}
+// contents lists what is in the folder.
+func (w *writer) contents() (lines []string) {
+	add := func(files, format string, args ...any) {
+		lines = append(lines, fmt.Sprintf("%-29s"+format, append([]any{files}, args...)...))
+	}
+	samples := w.Format.String() + " bits"
+	if w.Format.Encoding().IsFloat() {
+		samples = "32-bit floats"
+	}
 	for _, set := range w.sets() {
-		samples := w.Format.String() + " bits"
-		if w.Format.Encoding().IsFloat() {
-			samples = "32-bit floats"
-		}
-		lines = append(lines, fmt.Sprintf("%-29s%d files, %s, %s", set.folder+"/", len(w.items), kinds[set.folder], samples))
+		add(set.folder+"/", "%d files, %s, %s", len(w.items), strings.ToUpper(set.folder), samples)
 	}
 	if w.bank != nil {
-		lines = append(lines, fmt.Sprintf("%-29sthe same as one file, see below", bankFile))
+		add(bankFile, "all cycles in one file: see below")
 	}
+	if len(w.sets()) > 0 {
+		add(keyMapCSV+", "+keyMapJSON, "every file with its keys, root, loop, level and layer")
+		add(keyMapSchema, "what stands in the latter")
+	}
+	if w.Credit != nil {
+		add(creditsText+", "+creditsCSV, "whose sounds are heard, and on which terms")
+	}
+	add(checksumsFile, "to see by `sha256sum -c` that nothing was damaged on the way")
 	return lines
 }
 
@@ -143,15 +154,15 @@ func (w *writer) startsText() string {
 	m := w.Map
 	switch {
 	case m.Stagger.By == mapping.ByKey && w.Starts == AllStarts:
-		return "a zone has several files, each for some of its keys, so that neighbouring keys begin at different places of their\n    cycle; keymap.csv lists which."
+		return "a zone has several files, each for some of its keys, so that neighbouring keys begin at different\n    places of their cycle; keymap.csv lists which."
 	case m.Stagger.By == mapping.ByPress && w.Starts == AllStarts:
-		return "each zone has several files; take the next one at each press of a key, in their order, and the first after the last."
+		return "each zone has several files; take the next one at each press, and the first after the last."
 	case w.Starts == AllStarts:
-		return "each zone has several files, the same cycle from different starts. The player plays the first at every press;\n    to let presses differ, take the next one at each press, in their order."
+		return "each zone has several files, the same cycle from different starts. The player plays the first at every\n    press; to let presses differ, take the next one at each press, and the first after the last."
 	case m.Stagger.By == mapping.ByKey:
-		return "the player begins neighbouring keys at different places of their cycle; these files hold the start of each zone's\n    lowest key alone. Export with --starts all for a file of each."
+		return "the player begins neighbouring keys at different places of their cycle; these files hold the start of\n    each zone's lowest key alone. Export with --starts all for a file of each."
 	case m.Stagger.By == mapping.ByPress:
-		return "the player begins each press at another place of the cycle; these files hold that of the first press alone. Export\n    with --starts all for a file of each."
+		return "the player begins each press at another place of the cycle; these files hold that of the first press\n    alone. Export with --starts all for a file of each."
 	}
 	return ""
 }

@@ -11,11 +11,10 @@ import (
 // measures are of one turn of a cycle, in LUFS and dBTP (ITU-R BS.1770-5); NaN where the cycle is too short.
 type measures struct {
 	integrated, maxMomentary, maxShortTerm, truePeak float64
-	peak                                             float64 // the highest sample, 1 is full scale
 }
 
 // measure reads an item once. True peaks are looked for across the place where the cycle closes too.
-func (i *Item) measure() (m measures, err error) {
+func (i *Item) measure(step stepped) (m measures, err error) {
 	const reach = takes.TruePeakReach
 	ahead := make([]float32, 2*reach)
 	if err := i.read(ahead, -reach); err != nil {
@@ -31,12 +30,9 @@ func (i *Item) measure() (m measures, err error) {
 		for side, before := range sides {
 			sides[side] = appendSide(append(before[:0], before[len(before)-reach:]...), piece, side)
 			truePeak = max(truePeak, takes.TruePeakWithin(sides[side]))
-			for _, sample := range sides[side][reach:] {
-				m.peak = max(m.peak, math.Abs(float64(sample)))
-			}
 		}
 		meter.Add(sides[0][reach:], sides[1][reach:])
-		return nil
+		return step(len(piece) / 2)
 	})
 	m.integrated, m.maxMomentary, m.maxShortTerm = meter.IntegratedLUFS(), meter.MaxMomentaryLUFS(), meter.MaxShortTermLUFS()
 	m.truePeak = 20 * math.Log10(truePeak)

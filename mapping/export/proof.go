@@ -72,7 +72,7 @@ func (c *compare) proof(file string, frames, clipped int64) (Proof, error) {
 }
 
 // proveWAV reads a WAV file back: its sound, and all that it says about itself.
-func (j *Job) proveWAV(i *Item, dir, name string, m measures, clipped int64, step func(int64)) (Proof, error) {
+func (j *Job) proveWAV(i *Item, dir, name string, m measures, clipped int64, step stepped) (Proof, error) {
 	path := filepath.Join(dir, name)
 	file, err := wav.Open(path)
 	if err != nil {
@@ -88,14 +88,13 @@ func (j *Job) proveWAV(i *Item, dir, name string, m measures, clipped int64, ste
 	c := newCompare(8*j.Format.Encoding().Bytes(), j.Format == wav.Float)
 	stored := make([]float32, 2*pieceFrames)
 	err = i.each(0, i.Frames(), func(piece []float32, at int64) error {
-		step(int64(len(piece) / 2))
 		if err := file.ReadStereo(stored[:len(piece)], at); err != nil {
 			return err
 		}
 		for k, source := range piece {
 			c.add(stored[k], source)
 		}
-		return nil
+		return step(len(piece) / 2)
 	})
 	if err != nil {
 		return Proof{}, err
@@ -128,7 +127,7 @@ func (j *Job) proveLabels(i *Item, path, name string, m measures) error {
 }
 
 // proveAIFF reads an AIFF file back through the decoder that takes go through.
-func (j *Job) proveAIFF(i *Item, dir, name string, clipped int64, step func(int64)) (Proof, error) {
+func (j *Job) proveAIFF(i *Item, dir, name string, clipped int64, step stepped) (Proof, error) {
 	sound, err := takes.Decode(filepath.Join(dir, name))
 	if err != nil {
 		return Proof{}, err
@@ -138,11 +137,10 @@ func (j *Job) proveAIFF(i *Item, dir, name string, clipped int64, step func(int6
 	}
 	c := newCompare(8*j.Format.Encoding().Bytes(), false)
 	err = i.each(0, i.Frames(), func(piece []float32, at int64) error {
-		step(int64(len(piece) / 2))
 		for k, source := range piece {
 			c.add(sound.Channels[k%2][at+int64(k/2)], source)
 		}
-		return nil
+		return step(len(piece) / 2)
 	})
 	if err != nil {
 		return Proof{}, err
@@ -151,7 +149,7 @@ func (j *Job) proveAIFF(i *Item, dir, name string, clipped int64, step func(int6
 }
 
 // prove reads a bank back: its layout must be the same, and each cycle, at the bank's gain, with its guard frames.
-func (b *bankLayout) prove(dir, name string, step func(int64)) (proofs []Proof, err error) {
+func (b *bankLayout) prove(dir, name string, step stepped) (proofs []Proof, err error) {
 	path := filepath.Join(dir, name)
 	file, err := os.Open(path)
 	if err != nil {
@@ -177,7 +175,7 @@ func (b *bankLayout) prove(dir, name string, step func(int64)) (proofs []Proof, 
 	return proofs, errors.Join(problems...)
 }
 
-func (b *bankLayout) proveItem(found *dls.File, name string, item int, step func(int64)) (Proof, error) {
+func (b *bankLayout) proveItem(found *dls.File, name string, item int, step stepped) (Proof, error) {
 	i, bits := &b.items[item], b.Waves[2*item].Bits
 	c := newCompare(bits, false)
 	scale := float32(1 / c.steps)
@@ -186,7 +184,6 @@ func (b *bankLayout) proveItem(found *dls.File, name string, item int, step func
 		sides[side] = make([]int16, pieceFrames)
 	}
 	err := i.each(-dls.GuardFrames, i.Frames()+dls.GuardFrames, func(piece []float32, at int64) error {
-		step(int64(len(piece) / 2))
 		for side := range sides {
 			if err := found.ReadWave(sides[side][:len(piece)/2], 2*item+side, at+dls.GuardFrames); err != nil {
 				return err
@@ -195,7 +192,7 @@ func (b *bankLayout) proveItem(found *dls.File, name string, item int, step func
 		for k, source := range piece {
 			c.add(scale*float32(sides[k%2][k/2]), b.gain*source)
 		}
-		return nil
+		return step(len(piece) / 2)
 	})
 	if err != nil {
 		return Proof{}, err

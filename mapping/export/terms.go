@@ -50,7 +50,7 @@ var (
 	reservedPattern      = regexp.MustCompile(`\ball rights reserved\b|\b(?:private|personal) use only\b|\bonly for (?:private|personal) use\b|\bnot (?:to )?be (?:shared|published)\b|\bno consent\b|\brefused\b`)
 
 	noObjection = regexp.MustCompile(`\bno (?:objections?|problems?|restrictions?|limits?)\b`) // which allows
-	separators  = regexp.MustCompile(`[\s\-_–—]+`)
+	separators  = regexp.MustCompile(`[^\p{L}\p{N}]+`)
 )
 
 // ReadTerms reads a consent.

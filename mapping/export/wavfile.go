@@ -10,7 +10,7 @@ import (
 )
 
 // writeWAV writes an item as WAV: bext, fmt and data, then smpl, inst and INFO.
-func (j *Job) writeWAV(i *Item, path string, m measures, step func(frames int64)) (clipped int64, err error) {
+func (j *Job) writeWAV(i *Item, path string, m measures, step stepped) (clipped int64, err error) {
 	labels := j.wavLabels(i, m)
 	extras := wav.Extras{
 		Before: []wav.Chunk{labels.Broadcast.Chunk()},
@@ -22,7 +22,9 @@ func (j *Job) writeWAV(i *Item, path string, m measures, step func(frames int64)
 	}
 	defer w.Discard()
 	err = i.each(0, i.Frames(), func(piece []float32, _ int64) error {
-		step(int64(len(piece) / 2))
+		if err := step(len(piece) / 2); err != nil {
+			return err
+		}
 		return w.WriteFrames(piece)
 	})
 	if err != nil {

@@ -1,0 +1,329 @@
+// The bank in another's hands: the JDK's synthesizer, a general-purpose reader of Downloadable Sounds, plays it as the player
+// plays the map.
+
+//go:build linux && cgo
+
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"math/cmplx"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/dsp/fourier"
+	"gonum.org/v1/gonum/dsp/window"
+
+	"lapstrake/engine"
+	"lapstrake/mapping"
+	"lapstrake/mapping/takes"
+)
+
+// requireReaders leaves a test out where the programs that read exports are missing, unless LAPSTRAKE_READERS=required
+// says that they have to be there.
+func requireReaders(t testing.TB) {
+	t.Helper()
+	missing := ""
+	for _, program := range []string{"javac", "gcc"} {
+		if _, err := exec.LookPath(program); err != nil {
+			missing = program
+		}
+	}
+	if _, err := os.Stat("/usr/include/sndfile.h"); err != nil {
+		missing = "sndfile.h"
+	}
+	switch {
+	case missing != "" && os.Getenv("LAPSTRAKE_READERS") == "required":
+		t.Fatalf("no %s: install a JDK (default-jdk-headless), libsndfile1-dev and gcc", missing)
+	case missing != "":
+		t.Skipf("no %s: install a JDK (default-jdk-headless), libsndfile1-dev and gcc to run this test", missing)
+	}
+}
+
+// runs calls the program with words that have to do.
+func runs(t testing.TB, words ...string) string {
+	t.Helper()
+	var out, notices bytes.Buffer
+	if code := run(words, streams{&out, &notices}); code != exitDone {
+		t.Fatalf("lapstrake %s: exit code %d\n%s%s", strings.Join(words, " "), code, &out, &notices)
+	}
+	return out.String()
+}
+
+// performanceOf is a score and how the bank and the player sound it.
+type performanceOf struct{ score, bank, player string }
+
+// playBoth has the JDK's synthesizer play scores on a project's bank, and the player render the same files. It returns
+// what the JDK told of the bank.
+func playBoth(t testing.TB, project string, scores ...[]engine.Event) (told string, sounds []performanceOf) {
+	t.Helper()
+	requireReaders(t)
+	dir := t.TempDir()
+	out := filepath.Join(dir, "out")
+	runs(t, "export", project, "-o", out, "--parts", "bank")
+	words := []string{"--add-exports", "java.desktop/com.sun.media.sound=ALL-UNNAMED", filepath.Join("testdata", "PlayBank.java"), filepath.Join(out, "bank.dls")}
+	for i, events := range scores {
+		p := performanceOf{filepath.Join(dir, fmt.Sprintf("%d.mid", i)), filepath.Join(dir, fmt.Sprintf("bank%d.wav", i)), filepath.Join(dir, fmt.Sprintf("player%d.wav", i))}
+		var score bytes.Buffer
+		if err := engine.WriteScore(&score, engine.Score{Events: events, Frames: events[len(events)-1].Frame + int64(seconds(1))}, testRateHz); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(p.score, score.Bytes(), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		runs(t, "render", project, p.score, "-o", p.player, "--format", "float")
+		words, sounds = append(words, p.score, p.bank), append(sounds, p)
+	}
+	said, err := exec.Command("java", words...).Output()
+	if err != nil {
+		t.Fatalf("the JDK does not play the bank: %v\n%s", err, said)
+	}
+	return string(said), sounds
+}
+
+// prepare selects a program and sets the volume full and the dynamics to a value.
+func prepare(program, dynamics byte) []engine.Event {
+	return []engine.Event{
+		{Status: engine.KindProgram, Data1: program},
+		engine.Control(0, 0, 7, 127), engine.Control(0, 0, 11, 127), engine.Control(0, 0, 1, dynamics),
+	}
+}
+
+// allPartials of a key sound at most: both ranks and both layers of a tone project.
+var allPartials = []float64{1, 2, 3, 4}
+
+// Every zone sounds at both its ends, in tune within 0.1 cent (ISO 16:1975), left and right, in all programs those layers and
+// no others that the program is named for.
+func TestBankInTune(t *testing.T) {
+	project := toneProject(t, 48, 71, 3, nil)
+	m, err := mapping.Load(filepath.Join(project, mapping.FileName))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var keys []int
+	for _, zone := range m.Zones {
+		keys = append(keys, zone.Low, zone.High)
+	}
+	const eachSec, heldSec = 1.2, 1.0
+	events := prepare(0, 64)
+	for i, key := range keys {
+		at := int64(seconds(eachSec * float64(i)))
+		events = append(events, engine.NoteOn(at, 0, byte(key), 100), engine.NoteOff(at+int64(seconds(heldSec)), 0, byte(key)))
+	}
+	told, sounds := playBoth(t, project, events)
+	checkRegions(t, told, m)
+	heard := readRecording(t, sounds[0].bank)
+	worst := 0.0
+	for i, key := range keys {
+		from := seconds(eachSec*float64(i) + 0.1)
+		for side, x := range heard.channels {
+			for _, part := range allPartials {
+				want := part * keyHz(key)
+				off := cents(toneHz(x[from:from+seconds(heldSec-0.15)], want), want)
+				worst = max(worst, math.Abs(off))
+				if !(math.Abs(off) <= 0.1) {
+					t.Errorf("key %d, partial %v, side %d: %.4f cents off", key, part, side, off)
+				}
+			}
+		}
+	}
+	t.Logf("worst pitch: %.4f cents", worst)
+}
+
+// checkRegions holds what the JDK read against the map: four programs, and in the first, for each zone, layer and side
+// a region with its keys, root and loop.
+func checkRegions(t *testing.T, told string, m *mapping.Map) {
+	t.Helper()
+	if programs := strings.Count(told, "\nprogram\t"); programs != 4 {
+		t.Errorf("%d programs, want 4:\n%s", programs, told)
+	}
+	_, first, _ := strings.Cut(told, "\nprogram\t0\t")
+	first, _, _ = strings.Cut(first, "\nprogram\t")
+	loop := seconds(2*3 - 2*0.25) // two beds of 3 s, joined twice by 0.25 s
+	for _, zone := range m.Zones {
+		for channel := range 2 {
+			want := fmt.Sprintf("\nregion\t%d\t%d\t1\t127\t%d\t64\t%d\t%d", zone.Low, zone.High, zone.Root, loop, channel+1)
+			if got := strings.Count(first, want); got != len(m.Layers) {
+				t.Errorf("%d regions of %q, want one a layer:\n%s", got, want, first)
+			}
+		}
+	}
+}
+
+// The levels of the four partials of a held key, by bank and by player, at dynamics 0, 64 and 127, and of the
+// programs that have one layer each or choose it by velocity: soft alone, both, loud alone, within 1 dB of the map's
+// law, which the player follows; what is silent there is 40 dB down.
+func TestBankDynamics(t *testing.T) {
+	for _, law := range []mapping.Law{mapping.EqualPower, mapping.EqualGain} {
+		project := toneProject(t, 54, 60, 3, func(m *mapping.Map) { m.Dynamics.Law = law })
+		cases := []struct {
+			program, dynamics, velocity byte
+			asDynamics                  byte // at which the player sounds alike
+		}{
+			{0, 0, 100, 0}, {0, 64, 100, 64}, {0, 127, 100, 127}, {0, 127, 20, 127},
+			{1, 64, 63, 0}, {1, 0, 64, 127}, {2, 127, 100, 0}, {3, 0, 100, 127},
+		}
+		const eachSec = 2.0
+		var onBank, onPlayer []engine.Event
+		for i, c := range cases {
+			at := int64(seconds(eachSec * float64(i)))
+			note := []engine.Event{engine.NoteOn(at+int64(seconds(0.3)), 0, 57, c.velocity), engine.NoteOff(at+int64(seconds(1.5)), 0, 57)}
+			onBank = append(append(onBank, later(at, prepare(c.program, c.dynamics))...), note...)
+			onPlayer = append(append(onPlayer, later(at, prepare(c.program, c.asDynamics))...), note...)
+		}
+		_, sounds := playBoth(t, project, onBank, onPlayer)
+		bank, player := readRecording(t, sounds[0].bank), readRecording(t, sounds[1].player)
+		for i, c := range cases {
+			from, to := seconds(eachSec*float64(i)+0.5), seconds(eachSec*float64(i)+1.4)
+			for side := range 2 {
+				for _, part := range allPartials {
+					hz := part * keyHz(57)
+					got, want := levelDB(bank.channels[side][from:to], hz), levelDB(player.channels[side][from:to], hz)
+					switch silent := decibels(toneLevel) - 12 - 40; {
+					case want < silent && got > silent:
+						t.Errorf("%s, case %+v, partial %v: %.1f dBFS, want silence", law, c, part, got)
+					case want >= silent && !(math.Abs(got-want) <= 1):
+						t.Errorf("%s, case %+v, partial %v: %.2f dBFS, the player %.2f", law, c, part, got, want)
+					}
+				}
+			}
+		}
+	}
+}
+
+// later moves events on.
+func later(frames int64, events []engine.Event) []engine.Event {
+	for i := range events {
+		events[i].Frame += frames
+	}
+	return events
+}
+
+// Controller 11 sets the level to 40 log10(v/127) dB within 0.1 dB (DLS 2.2; General MIDI 2), and a note that was let go
+// falls by 60 dB in the map's release time within 1 dB.
+func TestBankVolumeAndRelease(t *testing.T) {
+	const releaseSec = 2.0
+	project := toneProject(t, 54, 60, 3, func(m *mapping.Map) { m.Release = releaseSec })
+	values := []byte{127, 100, 80, 64, 40, 20}
+	events := append(prepare(2, 0), engine.NoteOn(0, 0, 57, 100))
+	for i, v := range values {
+		events = append(events, engine.Control(int64(seconds(float64(i))), 0, 11, v))
+	}
+	end := float64(len(values))
+	events = append(events, engine.Control(int64(seconds(end)), 0, 11, 127), engine.NoteOff(int64(seconds(end+1)), 0, 57), engine.Control(int64(seconds(end+2.5)), 0, 11, 127))
+	_, sounds := playBoth(t, project, events)
+	left := readRecording(t, sounds[0].bank).channels[0]
+	hz := keyHz(57)
+	at := func(fromSec, forSec float64) float64 {
+		return levelDB(left[seconds(fromSec):seconds(fromSec+forSec)], hz)
+	}
+	full := at(0.2, 0.7)
+	for i, v := range values {
+		want := 40 * math.Log10(float64(v)/127)
+		if got := at(float64(i)+0.2, 0.7) - full; !(math.Abs(got-want) <= 0.1) {
+			t.Errorf("controller 11 at %d: %.3f dB, want %.3f", v, got, want)
+		}
+	}
+	early, late := at(end+1.2, 0.1), at(end+2.2, 0.1)
+	if fall, want := early-late, 60/releaseSec; !(math.Abs(fall-want) <= 1) {
+		t.Errorf("a second of release falls by %.2f dB, want %.0f", fall, want)
+	}
+}
+
+// A minute of a held chord of woven takes, over many turns of its cycles: as loud as the player's within 0.5 LU
+// (ITU-R BS.1770-5), and in every third of an octave within 1 dB where there is more than the bank's 16 bits can hold.
+func TestBankHoldsAChordAsThePlayerDoes(t *testing.T) {
+	project := filepath.Join(t.TempDir(), "yard")
+	runs(t, "demo", project, "--small")
+	const heldSec = 60
+	events := prepare(0, 64)
+	for _, key := range []byte{50, 57, 62, 69} {
+		events = append(events, engine.NoteOn(0, 0, key, 100))
+	}
+	for _, key := range []byte{50, 57, 62, 69} {
+		events = append(events, engine.NoteOff(int64(seconds(heldSec)), 0, key))
+	}
+	_, sounds := playBoth(t, project, events)
+	bank, player := readRecording(t, sounds[0].bank), readRecording(t, sounds[0].player)
+	if off := lufs(bank, heldSec) - lufs(player, heldSec); !(math.Abs(off) <= 0.5) {
+		t.Errorf("the bank is %+.2f LU from the player", off)
+	} else {
+		t.Logf("loudness: %+.2f LU", off)
+	}
+	const floorDBFS = -84 // the noise of eight zones and layers on two sides, each −93 dBFS in all bands together
+	got, want := thirdOctaves(bank, heldSec), thirdOctaves(player, heldSec)
+	worst, compared := 0.0, 0
+	for i := range want {
+		if want[i] < floorDBFS+10 {
+			continue
+		}
+		compared++
+		off := got[i] - want[i]
+		if math.Abs(off) > math.Abs(worst) {
+			worst = off
+		}
+		if !(math.Abs(off) <= 1) {
+			t.Errorf("third of an octave around %.0f Hz: %.2f dBFS, the player %.2f", thirdHz(i), got[i], want[i])
+		}
+	}
+	t.Logf("%d bands compared, worst %+.2f dB", compared, worst)
+	if compared < 15 {
+		t.Errorf("only %d bands have a sound to compare", compared)
+	}
+}
+
+// lufs is the integrated loudness of the first so many seconds.
+func lufs(r recording, sec float64) float64 {
+	meter := takes.NewMeter(testRateHz, takes.StereoWeights)
+	var sides [2][]float32
+	for side := range sides {
+		for _, v := range r.channels[side][:seconds(sec)] {
+			sides[side] = append(sides[side], float32(v))
+		}
+	}
+	meter.Add(sides[0], sides[1])
+	return meter.IntegratedLUFS()
+}
+
+// thirdHz are the exact middle frequencies of IEC 61260-1, base ten, from 25 Hz to 16 kHz.
+func thirdHz(i int) float64 { return 1000 * math.Pow(10, float64(i-16)/10) }
+
+const thirds = 29
+
+// thirdOctaves is the mean level of each third of an octave over the first so many seconds, both sides together, in dBFS.
+func thirdOctaves(r recording, sec float64) (dBFS [thirds]float64) {
+	const length = 1 << 15
+	w := window.Hann(slices.Repeat([]float64{1}, length))
+	norm := 0.0
+	for _, v := range w {
+		norm += v * v
+	}
+	fft := fourier.NewFFT(length)
+	var power [thirds]float64
+	blocks := 0
+	scaled := make([]float64, length)
+	for from := 0; from+length <= seconds(sec); from += length / 2 {
+		blocks++
+		for _, x := range r.channels[:2] {
+			for i := range scaled {
+				scaled[i] = w[i] * x[from+i]
+			}
+			for bin, c := range fft.Coefficients(nil, scaled) {
+				third := int(math.Round(10*math.Log10(max(float64(bin), 0.5)*testRateHz/length/1000))) + 16
+				if third >= 0 && third < thirds {
+					power[third] += 2 * math.Pow(cmplx.Abs(c), 2) / norm / length
+				}
+			}
+		}
+	}
+	for i := range dBFS {
+		dBFS[i] = 10 * math.Log10(power[i]/float64(2*blocks)+1e-30)
+	}
+	return dBFS
+}

@@ -1,0 +1,203 @@
+// The key map says of every file what a sampler has to know, as its schema has it, and the instructions tell the same.
+
+package export
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
+
+	"lapstrake/mapping"
+	"lapstrake/mapping/wav"
+)
+
+// schema compiles keymap.schema.json with a general validator of JSON Schema 2020-12.
+func schema(t *testing.T) *jsonschema.Schema {
+	t.Helper()
+	document, err := jsonschema.UnmarshalJSON(bytes.NewReader(keyMapSchemaText))
+	if err != nil {
+		t.Fatal(err)
+	}
+	compiler := jsonschema.NewCompiler()
+	if err := compiler.AddResource(keyMapSchema, document); err != nil {
+		t.Fatal(err)
+	}
+	compiled, err := compiler.Compile(keyMapSchema)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return compiled
+}
+
+func valid(t *testing.T, s *jsonschema.Schema, data []byte) error {
+	t.Helper()
+	document, err := jsonschema.UnmarshalJSON(bytes.NewReader(data))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s.Validate(document)
+}
+
+// Maps of every kind give a key map that the schema allows; what is no key map, it does not.
+func TestKeyMapFollowsItsSchema(t *testing.T) {
+	compiled := schema(t)
+	var data []byte
+	for name, change := range map[string]func(*Job){
+		"as it is": nil,
+		"both sets, by press": func(j *Job) {
+			j.Parts.AIFF, j.Starts = true, AllStarts
+			j.Map.Stagger = mapping.Stagger{By: mapping.ByPress, Starts: mapping.DefaultStarts()}
+		},
+		"by key, no volume": func(j *Job) {
+			j.Starts, j.Artist, j.Map.Volume.Controllers = AllStarts, "", []int{}
+			j.Map.Stagger = mapping.Stagger{By: mapping.ByKey, Starts: mapping.DefaultStarts()}
+		},
+	} {
+		j := yard(t, change)
+		var err error
+		if data, err = j.keyMap(itemsOf(t, j)).json(); err != nil {
+			t.Fatal(err)
+		}
+		if err := valid(t, compiled, data); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	for _, broken := range [][2]string{{`"version": 1`, `"version": 2`}, {`"root": 36`, `"root": 136`}, {`"root": 36`, `"root": "C2"`}, {`"layer"`, `"Layer"`}, {`"middle_c": "C4"`, `"middle_c": "C5"`}} {
+		text := strings.Replace(string(data), broken[0], broken[1], 1)
+		if text == string(data) {
+			t.Fatalf("no %s in the key map", broken[0])
+		}
+		if valid(t, compiled, []byte(text)) == nil {
+			t.Errorf("the schema allows %s", broken[1])
+		}
+	}
+}
+
+// keymap.csv has the rows of keymap.json, cell by cell under the same names.
+func TestKeyMapCSVIsTheJSON(t *testing.T) {
+	j := yard(t, func(j *Job) { j.Parts.AIFF = true })
+	k := j.keyMap(itemsOf(t, j))
+	text, err := k.csv()
+	if err != nil {
+		t.Fatal(err)
+	}
+	data, err := k.json()
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var document struct {
+		Controller int                          `json:"dynamics_controller"`
+		Files      []map[string]json.RawMessage `json:"files"`
+	}
+	if err := json.Unmarshal(data, &document); err != nil {
+		t.Fatal(err)
+	}
+	if len(rows)-1 != len(document.Files) || len(document.Files) != 2*6 {
+		t.Fatalf("%d rows and %d files, want 12", len(rows)-1, len(document.Files))
+	}
+	for i, file := range document.Files {
+		if len(rows[0]) != len(file)+1 {
+			t.Fatalf("%d columns, %d fields", len(rows[0]), len(file))
+		}
+		for c, name := range rows[0] {
+			want := strings.Trim(string(file[name]), `"`)
+			if name == "dynamics_controller" {
+				want = "1"
+			}
+			if rows[i+1][c] != want {
+				t.Errorf("row %d, %s: %q, want %q", i+1, name, rows[i+1][c], want)
+			}
+		}
+	}
+}
+
+// What the rows say of a zone: worked out by hand from the map of the tests.
+func TestKeyRows(t *testing.T) {
+	j := yard(t, nil)
+	k := j.keyMap(itemsOf(t, j))
+	want := KeyRow{File: "wav/loud_C_root-048-C3_keys-037-C#2-to-048-C3.wav", Layer: "loud", Rank: "C", Root: 48, RootName: "C3", Low: 37, LowName: "C#2", High: 48, HighName: "C3",
+		LowVelocity: 1, HighVelocity: 127, StartTurns: 0.75, Press: 1, PressOf: 1, RateHz: 8000, Frames: yardFrames, LoopEnd: yardFrames - 1, GainDB: -12, ControllerFrom: 0, ControllerFull: 127, ControllerTo: 127}
+	if k.Files[4] != want {
+		t.Errorf("%+v, want %+v", k.Files[4], want)
+	}
+	if soft := k.Files[0]; soft.ControllerFrom != 0 || soft.ControllerFull != 0 || soft.ControllerTo != 127 {
+		t.Errorf("the soft layer sounds from %d over %d to %d", soft.ControllerFrom, soft.ControllerFull, soft.ControllerTo)
+	}
+	// cos and sin of a quarter turn: the textbook's law of equal power.
+	for _, row := range k.DynamicsTable {
+		sin, cos := math.Sincos(float64(row.Value) / 127 * math.Pi / 2)
+		for i, gain := range []float64{cos, sin} {
+			switch dB := row.Gains[i]; {
+			case dB == nil && gain > 1e-6, dB != nil && math.Abs(*dB-20*math.Log10(gain)) > 0.051:
+				t.Errorf("value %d, layer %d: %v, want %.2f dB", row.Value, i, dB, 20*math.Log10(gain))
+			}
+		}
+	}
+}
+
+func howToOf(t *testing.T, change func(*Job)) string {
+	t.Helper()
+	w := &writer{Job: yard(t, change), report: &Report{}}
+	if err := w.plan(); err != nil {
+		t.Fatal(err)
+	}
+	text, err := w.howTo()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(text)
+}
+
+// The instructions hold what a builder has to type in, of every kind of map, within lines that a page can print.
+func TestHowTo(t *testing.T) {
+	for name, c := range map[string]struct {
+		change  func(*Job)
+		says    []string
+		not     []string
+		longest int
+	}{
+		"as it is": {nil, []string{"Mind your ears", "key 60, middle C, is called C4 here. Some programs call it C3", "C soft, F# soft, C loud, F# loud",
+			"rank F#, root F#2 (42): keys G1 to F#2 (31 to 42)", "at -12 dB", "on controller 1, which stands at 64", "\n        64     -3.1     -3.0\n", "\n         0      0.0      off\n",
+			"controller 7 and controller 11, each 40 log10(value/127) dB", "0.05 s from silence", "then 2 s in which", "a key sounds 4 files", "takes 40 voices",
+			"program 0: Yard: dynamics on controller 1", "up to 3.9 dB too loud", "takes 8 of the player's voices"}, []string{"<no value>", "Starts:", "made smaller"}, 125},
+		"one layer, by press": {func(j *Job) {
+			j.Map.Layers, j.Map.Stagger, j.Starts = []string{"soft"}, mapping.Stagger{By: mapping.ByPress, Starts: []float64{0, 0.5}}, AllStarts
+			for i := range j.Map.Zones {
+				delete(j.Map.Zones[i].Beds, "loud")
+			}
+		}, []string{"There is one layer", "take the next one at each press", "takes 4 of the player's voices"}, []string{"controller 1,", "too loud"}, 125},
+		"by key, aiff, middle C3, equal gain": {func(j *Job) {
+			j.Map.MiddleC, j.Map.Dynamics.Law, j.Map.Velocity = mapping.MiddleC3, mapping.EqualGain, 0.5
+			j.Map.Stagger = mapping.Stagger{By: mapping.ByKey, Starts: []float64{0, 0.5}}
+			j.Parts, j.Format = Parts{AIFF: true}, wav.PCM16
+		}, []string{"is called C3 here. Some programs call it C4", "aiff/", "16 bits", "lowest key alone", "equal gain: -6 dB", "20 log10(velocity/127)"}, []string{"bank.dls", "WAV"}, 125},
+		"a small bank alone": {func(j *Job) { j.Parts, j.Variant.GaveUp = Parts{Bank: true}, []string{"16000 Hz instead of 48000"} },
+			[]string{"bank.dls holds all cycles", "This bank was made smaller: 16000 Hz instead of 48000."}, []string{"keymap", "BY HAND"}, 125},
+	} {
+		text := howToOf(t, c.change)
+		for _, says := range c.says {
+			if !strings.Contains(text, says) {
+				t.Errorf("%s: %q is not said in\n%s", name, says, text)
+			}
+		}
+		for _, not := range c.not {
+			if strings.Contains(text, not) {
+				t.Errorf("%s: %q is said in\n%s", name, not, text)
+			}
+		}
+		for line := range strings.Lines(text) {
+			if len(line) > c.longest {
+				t.Errorf("%s: a line of %d characters: %s", name, len(line), line)
+			}
+		}
+	}
+}

@@ -1,0 +1,88 @@
+package export
+
+import (
+	"errors"
+	"slices"
+	"strings"
+	"testing"
+
+	"lapstrake/mapping"
+)
+
+// silent are cycles of which the length alone matters.
+func silent(rateHz int, frames int64) Cycles {
+	return func(int, int) Cycle { return Cycle{Cycle: mapping.Cycle{Frames: frames, RateHz: rateHz}} }
+}
+
+// A budget is kept, by what is missed least: nothing where all fits, then rate and length, eight bits last; and the
+// words tell what was given up.
+func TestFitBank(t *testing.T) {
+	const rateHz, frames = 48000, 480000
+	j := yard(t, func(j *Job) { j.Cycles = silent(rateHz, frames) })
+	open := func(hz int, share float64) (Cycles, error) {
+		if hz == 0 {
+			hz = rateHz
+		}
+		if share < 1./4 {
+			return nil, errors.New("shorter than twice the overlap")
+		}
+		return silent(hz, int64(share*frames*float64(hz)/rateHz)), nil
+	}
+	const full = 6 * 2 * 2 * frames // zones and layers, sides, bytes
+	before := -1.0
+	for _, c := range []struct {
+		budget int64
+		says   []string
+		bits   int
+	}{
+		{2 * full, nil, 16},
+		{full * 95 / 100, []string{"44100 Hz instead of 48000"}, 16},
+		{full * 55 / 100, []string{"24000 Hz instead of 48000: nothing is left above 12 kHz"}, 16},
+		{full * 28 / 100, []string{"24000 Hz", "cycles of 5.0 s instead of 10.0"}, 16},
+		{full * 5 / 100, []string{"16000 Hz", "cycles of 2.5 s", "8 bits instead of 16"}, 8},
+	} {
+		v, err := j.FitBank(c.budget, open)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, size, err := j.variant(shrinking{v.Cycles(0, 0).RateHz, float64(v.Cycles(0, 0).Frames) / frames * rateHz / float64(v.Cycles(0, 0).RateHz), v.bits()}, open)
+		if err != nil || size > c.budget || v.bits() != c.bits || len(v.GaveUp) != len(c.says) {
+			t.Errorf("budget %d: %d bytes of %d bits, given up %q; want %q", c.budget, size, v.bits(), v.GaveUp, c.says)
+			continue
+		}
+		for i, says := range c.says {
+			if !strings.Contains(v.GaveUp[i], says) {
+				t.Errorf("budget %d: given up %q, want %q", c.budget, v.GaveUp, c.says)
+			}
+		}
+		if cost := (shrinking{v.Cycles(0, 0).RateHz, 1, v.bits()}).cost(j.Cycles(0, 0), v.Cycles(0, 0)); cost < before {
+			t.Errorf("budget %d: costs %v, less than a larger budget's %v", c.budget, cost, before)
+		} else {
+			before = cost
+		}
+	}
+	if _, err := j.FitBank(1000, open); err == nil || !strings.Contains(err.Error(), "the smallest that can be made has 0.5 MB") {
+		t.Errorf("a budget of nothing: %v", err)
+	}
+	failed := errors.New("beds/soft-a-k036.wav: missing")
+	if _, err := j.FitBank(full, func(int, float64) (Cycles, error) { return nil, failed }); !errors.Is(err, failed) {
+		t.Errorf("beds that cannot be opened: %v", err)
+	}
+}
+
+// A variant's bank is made of its own cycles, the set of the job's.
+func TestVariantIsTheBanksAlone(t *testing.T) {
+	j := yard(t, func(j *Job) {
+		j.Variant = Variant{Cycles: yardCycles(yardRateHz, yardFrames/2), Bits: 8, GaveUp: []string{"much"}}
+	})
+	_, report := written(t, j)
+	var frames []int64
+	for _, p := range report.Proofs {
+		if !slices.Contains(frames, p.Frames) {
+			frames = append(frames, p.Frames)
+		}
+	}
+	if !slices.Equal(frames, []int64{yardFrames / 2, yardFrames}) || !slices.Equal(report.Bank.GaveUp, []string{"much"}) {
+		t.Errorf("files of %v frames, given up %q", frames, report.Bank.GaveUp)
+	}
+}

@@ -1,0 +1,87 @@
+// A small instrument for the tests: two ranks, two layers, cycles of noise and tones in memory.
+
+package export
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"lapstrake/mapping"
+	"lapstrake/mapping/wav"
+)
+
+const yardRateHz = 8000
+
+// memory is a cycle in memory.
+type memory []float32
+
+func (m memory) ReadFrames(dst []float32, pos int64) error {
+	frames := int64(len(m) / 2)
+	for k := 0; k < len(dst); k += 2 {
+		at := ((pos+int64(k/2))%frames + frames) % frames
+		dst[k], dst[k+1] = m[2*at], m[2*at+1]
+	}
+	return nil
+}
+
+// yardFrames is the length of each cycle: more than one piece, and not a whole number of them.
+const yardFrames = 2*pieceFrames + 1001
+
+// yardCycles gives every zone and layer a sound of its own.
+func yardCycles(rateHz int, frames int64) Cycles {
+	cycles := map[[2]int]Cycle{}
+	return func(zone, layer int) Cycle {
+		key := [2]int{zone, layer}
+		if _, made := cycles[key]; !made {
+			random := rand.New(rand.NewPCG(uint64(zone), uint64(layer)))
+			sound := make(memory, 2*frames)
+			for i := range sound {
+				sound[i] = float32(0.1*random.NormFloat64() + 0.2*math.Sin(2*math.Pi*float64(int64(i/2)*int64(40+zone))/float64(frames)))
+			}
+			cycles[key] = Cycle{mapping.Cycle{Frames: frames, RateHz: rateHz}, sound}
+		}
+		return cycles[key]
+	}
+}
+
+// yardMap has the zones C: 36 (25 to 36), 48 (37 to 48), F♯: 42 (31 to 42), with starts.
+func yardMap() *mapping.Map {
+	m := mapping.New()
+	m.RateHz = yardRateHz
+	for _, z := range []mapping.Zone{{Rank: "C", Root: 36, Low: 25, High: 36}, {Rank: "C", Root: 48, Low: 37, High: 48, Start: 0.75}, {Rank: "F#", Root: 42, Low: 31, High: 42, Start: 0.5}} {
+		z.Beds = map[string][]string{}
+		for _, layer := range m.Layers {
+			for _, strand := range m.Strands {
+				z.Beds[layer] = append(z.Beds[layer], "beds/"+mapping.BedName{Layer: layer, Strand: strand, Root: z.Root}.String())
+			}
+		}
+		m.Zones = append(m.Zones, z)
+	}
+	return m
+}
+
+// yard is an export of that.
+func yard(t testing.TB, change func(*Job)) *Job {
+	t.Helper()
+	j := &Job{Map: yardMap(), Cycles: yardCycles(yardRateHz, yardFrames), Title: "Yard", Artist: "Neighbours",
+		Parts: Parts{WAV: true, Bank: true}, Starts: FirstStart, Format: wav.PCM24}
+	if change != nil {
+		change(j)
+	}
+	if err := j.Map.Check(); err != nil {
+		t.Fatal(err)
+	}
+	return j
+}
+
+func itemsOf(t testing.TB, j *Job) []Item {
+	t.Helper()
+	items, err := j.items()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return items
+}
+
+func noStep(int) error { return nil }
