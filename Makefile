@@ -18,25 +18,27 @@ demo: build
 	@[ -e $(OUT)/boatyard/map.toml ] || $(LAP) demo $(OUT)/boatyard --force
 	$(LAP) hold $(OUT)/boatyard C3 G3 E4 B4 --for 1m -o $(OUT)/chord.wav --picture $(OUT)/chord.png
 	$(LAP) sweep $(OUT)/boatyard C3 G3 E4 B4 --for 20s -o $(OUT)/sweep.wav --picture $(OUT)/sweep.png
+	$(LAP) export $(OUT)/boatyard -o $(OUT)/boatyard-export --force
 	$(LAP) play $(OUT)/boatyard --chord C3,G3,E4,B4 --for 15s
 	@echo
 	@echo "The boatyard's project:  $(OUT)/boatyard"
 	@echo "A chord held for 1 min:  $(OUT)/chord.wav, its level over time in $(OUT)/chord.png"
 	@echo "A sweep of the dynamics: $(OUT)/sweep.wav, its level over time in $(OUT)/sweep.png"
+	@echo "For any sampler:         $(OUT)/boatyard-export, beginning with HOWTO.txt"
 	@echo "Now play it:             $(LAP) play $(OUT)/boatyard"
 	@echo "Begin with the volume low, on headphones above all."
 
 test:
-	@export PATH="$$(bash .ci/tools | tail -n 1):$$PATH"; set -euo pipefail; \
+	@export PATH="$$(bash .ci/tools test | tail -n 1):$$PATH"; set -euo pipefail; \
 	echo "gofmt"; unformatted=$$(gofmt -l cmd engine mapping voices); \
 	[ -z "$$unformatted" ] || { echo "gofmt would change: $$unformatted"; exit 1; }; \
 	echo "go vet"; go vet ./...; \
 	echo "staticcheck"; go tool staticcheck ./...; \
 	echo "without cgo"; CGO_ENABLED=0 go build -o $(OUT)/lapstrake-nocgo ./cmd/lapstrake; \
-	echo "tests, fuzz seeds and commands end to end"; export LAPSTRAKE_JACK=required; \
+	echo "tests, fuzz seeds and commands end to end"; export LAPSTRAKE_JACK=required LAPSTRAKE_READERS=required; \
 	go test $$(go list ./... | grep -Ev '/(cmd/lapstrake|engine/live)$$'); \
 	go test -p 1 ./engine/live ./cmd/lapstrake; \
-	echo "race detector"; CGO_ENABLED=1 go test -race -short ./engine/... ./mapping ./mapping/wav ./mapping/whole ./voices/; \
+	echo "race detector"; CGO_ENABLED=1 go test -race -short ./engine/... ./mapping ./mapping/export/... ./mapping/wav ./mapping/whole ./voices/; \
 	CGO_ENABLED=1 go test -race -short -run 'Intake|Again|SameInputs|Repeatable' ./mapping/takes ./mapping/beds
 
 peers: build

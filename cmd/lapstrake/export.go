@@ -136,7 +136,7 @@ func (o *exportOptions) run(s streams, args []string) error {
 	}
 	cycles := openCycles{m: m, dir: dir}
 	defer cycles.close()
-	job := &export.Job{Map: m, Parts: words.parts, Starts: words.starts, Format: words.format, Use: words.use}
+	job := &export.Job{Map: m, Parts: words.parts, Starts: words.starts, Format: words.format}
 	if job.Cycles, err = cycles.openOwn(); err != nil {
 		return err
 	}
@@ -146,7 +146,7 @@ func (o *exportOptions) run(s streams, args []string) error {
 	if err := nameJob(job, dir); err != nil {
 		return err
 	}
-	if err := checkCredits(s, job, dir); err != nil {
+	if err := checkCredits(s, job, dir, words.use); err != nil {
 		return err
 	}
 	if words.budgetBytes > 0 {
@@ -187,20 +187,20 @@ func nameJob(job *export.Job, dir string) error {
 }
 
 // checkCredits finds out whose takes sound, and stops an export for a use that some of them forbid.
-func checkCredits(s streams, job *export.Job, dir string) (err error) {
+func checkCredits(s streams, job *export.Job, dir string, use export.Use) (err error) {
 	if job.Credit, err = export.ReadCredits(dir, job.Map); err != nil {
 		return err
 	}
 	if job.Credit == nil {
-		if job.Use == export.ForCommercial || job.Use == export.ForSharing {
-			return foundWrong("--for %s: %s has no take sheet, so nobody can say what its beds allow; write one with `lapstrake intake`, or leave --for away", job.Use, dir)
+		if use == export.ForCommercial || use == export.ForSharing {
+			return foundWrong("--for %s: %s has no take sheet, so nobody can say what its beds allow; write one with `lapstrake intake`, or leave --for away", use, dir)
 		}
 		s.notice("%s has no take sheet: no credits are written", dir)
 		return nil
 	}
-	if forbidden := job.Credit.Forbidden(job.Use); len(forbidden) > 0 {
+	if forbidden := job.Credit.Forbidden(use); len(forbidden) > 0 {
 		return foundWrong("--for %s: %d takes or beds stand against it; ask those who sent them and note it in takes.csv, or leave them out (use = no) and build again:\n%s",
-			job.Use, len(forbidden), strings.Join(forbidden, "\n"))
+			use, len(forbidden), strings.Join(forbidden, "\n"))
 	}
 	return nil
 }

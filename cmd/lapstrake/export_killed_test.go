@@ -154,3 +154,23 @@ func TestExportOntoAFullDisk(t *testing.T) {
 		}
 	}
 }
+
+// Ctrl-C ends an export at once and leaves nothing, not even hidden.
+func TestInterruptedExport(t *testing.T) {
+	project, dir := toneProject(t, 21, 108, 4, nil), t.TempDir()
+	p := launch(t, nil, "", "lapstrake", "export", project, "-o", filepath.Join(dir, "out"))
+	p.waitUntil("its first file", func() bool {
+		files, _ := filepath.Glob(filepath.Join(dir, ".lapstrake-*", "*"))
+		return len(files) > 0 || p.hasEnded()
+	})
+	p.signal(os.Interrupt)
+	if code := p.wait(); code != exitInterrupted {
+		t.Errorf("exit code %d, want %d", code, exitInterrupted)
+	}
+	if want := "interrupted: " + filepath.Join(dir, "out") + " was not written"; !strings.Contains(p.notices.String(), want) {
+		t.Errorf("it says %q, want %q", &p.notices, want)
+	}
+	if entries, err := os.ReadDir(dir); err != nil || len(entries) > 0 {
+		t.Errorf("left are %v, %v", entries, err)
+	}
+}

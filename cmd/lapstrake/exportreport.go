@@ -33,9 +33,6 @@ func (o *exportOptions) report(s streams, job *export.Job, r *export.Report) err
 		fmt.Fprintf(s.out, "credits: %d takes of %d people\n", r.Takes, len(r.Names))
 		listLines(s, "terms", job.Credit.Conditions())
 	}
-	for _, note := range r.Notes {
-		s.notice("%s", note)
-	}
 	return nil
 }
 

@@ -27,7 +27,6 @@ type Report struct {
 	Bank      *BankReport `json:"bank,omitempty"`
 	Takes     int         `json:"credited_takes"`
 	Names     []string    `json:"credited"`
-	Notes     []string    `json:"notes"`
 }
 
 // BankReport is what a bank holds.
@@ -44,7 +43,7 @@ const leftOverTime = 10 * time.Minute
 // an earlier one (see CheckTarget). Everything is read back and compared before it is put in place. It ends early, with the
 // context's error, when ctx does.
 func (j *Job) Write(ctx context.Context, out string, replace bool) (*Report, error) {
-	w := &writer{Job: j, ctx: ctx, report: &Report{Output: out, Notes: []string{}, Names: []string{}}}
+	w := &writer{Job: j, ctx: ctx, report: &Report{Output: out, Names: []string{}}}
 	if err := w.plan(); err != nil {
 		return nil, err
 	}

@@ -11,15 +11,14 @@ import (
 
 // Item is the cycle of a zone and layer, turned so that it begins at a start.
 type Item struct {
-	Name         string // of its files, without folder and ending
-	Zone         *mapping.Zone
-	Layer        int
-	Start        float64    // in turns
-	Press, Of    int        // it is for press Press, from 1, of every Of; 1 of 1: for every press
-	Keys         []KeyRange // that it serves, rising
-	Cycle        Cycle
-	startFrame   int64
-	asMapPlaysIt bool // false: a start that the map gives another zone only
+	Name       string // of its files, without folder and ending
+	Zone       *mapping.Zone
+	Layer      int        // index into the map's
+	Start      float64    // in turns
+	Press, Of  int        // it is for press Press, from 1, of every Of; 1 of 1: for every press
+	Keys       []KeyRange // that it serves, rising
+	Cycle      Cycle
+	startFrame int64
 }
 
 // KeyRange is a run of keys.
@@ -41,7 +40,7 @@ func (j *Job) itemsOf(zone, layer int) []Item {
 	cycle := j.Cycles(zone, layer)
 	add := func(items []Item, start float64, keys []KeyRange) []Item {
 		return append(items, Item{Zone: z, Layer: layer, Start: start, Press: 1, Of: 1, Keys: keys, Cycle: cycle,
-			startFrame: cycle.StartFrame(start), asMapPlaysIt: true})
+			startFrame: cycle.StartFrame(start)})
 	}
 	whole := []KeyRange{{z.Low, z.High}}
 	first := j.Map.Start(z, z.Low, 0)
@@ -59,9 +58,8 @@ func (j *Job) itemsOf(zone, layer int) []Item {
 			items = add(items, j.Map.Start(z, z.Low, int64(press)), whole)
 		}
 	default:
-		for i, start := range j.startsFrom(first) {
+		for _, start := range j.startsFrom(first) {
 			items = add(items, start, whole)
-			items[i].asMapPlaysIt = i == 0
 		}
 	}
 	for i := range items {

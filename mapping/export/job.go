@@ -37,8 +37,7 @@ type Job struct {
 	Cycles Cycles
 	Title  string   // of the instrument
 	Artist string   // who made it; may be empty
-	Use    Use      // what it is meant for; "" is not known
-	Credit *Credits // nil: nobody is known
+	Credit *Credits // nil: nobody is known, and no credits are written
 
 	Parts    Parts
 	Starts   Starts

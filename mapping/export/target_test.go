@@ -73,11 +73,7 @@ func TestTargets(t *testing.T) {
 
 func TestStaleMaps(t *testing.T) {
 	m := yardMap()
-	names := []string{"map.toml"}
-	for _, bed := range bedsOf(m) {
-		names = append(names, bed)
-	}
-	dir := folders(t, names...)
+	dir := folders(t, append(bedsOf(m), "map.toml")...)
 	at := func(name string, when time.Time) {
 		if err := os.Chtimes(filepath.Join(dir, filepath.FromSlash(name)), when, when); err != nil {
 			t.Fatal(err)

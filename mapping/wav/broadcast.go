@@ -9,7 +9,7 @@ import (
 	"strings"
 )
 
-// Broadcast is a bext chunk of version 2 (EBU Tech 3285). Loudness is in LUFS, LU or dBTP; NaN is not set. Date, time
+// Broadcast is a bext chunk of version 2 (EBU Tech 3285), whose texts are ASCII. Loudness is in LUFS, LU or dBTP; NaN is not set. Date, time
 // and UMID are left empty: the same sound gives the same bytes.
 type Broadcast struct {
 	Description         string // cut to 256 bytes
@@ -35,9 +35,9 @@ func (b *Broadcast) loudness() []*float64 {
 // Chunk is the bext chunk.
 func (b Broadcast) Chunk() Chunk {
 	body := make([]byte, broadcastBytes, broadcastBytes+len(b.CodingHistory))
-	copy(body[:atOriginator], b.Description)
-	copy(body[atOriginator:atReference], b.Originator)
-	copy(body[atReference:atReference+32], b.OriginatorReference)
+	copy(body[:atOriginator], ascii(b.Description))
+	copy(body[atOriginator:atReference], ascii(b.Originator))
+	copy(body[atReference:atReference+32], ascii(b.OriginatorReference))
 	binary.LittleEndian.PutUint16(body[atVersion:], 2)
 	for i, value := range b.loudness() {
 		hundredths := uint16(loudnessUnset)
@@ -46,7 +46,17 @@ func (b Broadcast) Chunk() Chunk {
 		}
 		binary.LittleEndian.PutUint16(body[atLoudness+2*i:], hundredths)
 	}
-	return Chunk{idBroadcast, append(body, b.CodingHistory...)}
+	return Chunk{idBroadcast, append(body, ascii(b.CodingHistory)...)}
+}
+
+// ascii puts a question mark in place of what the standard has no letter for.
+func ascii(text string) string {
+	return strings.Map(func(r rune) rune {
+		if r > '~' {
+			return '?'
+		}
+		return r
+	}, text)
 }
 
 func readBroadcast(body []byte) (*Broadcast, error) {
