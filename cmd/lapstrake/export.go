@@ -6,13 +6,11 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
-	"slices"
 	"strings"
 	"syscall"
 
 	"github.com/spf13/pflag"
 
-	"lapstrake/engine/stream"
 	"lapstrake/mapping"
 	"lapstrake/mapping/beds"
 	"lapstrake/mapping/export"
@@ -149,21 +147,29 @@ func (o *exportOptions) run(s streams, args []string) error {
 	if err := checkCredits(s, job, dir, words.use); err != nil {
 		return err
 	}
+	if m.Stagger.By != mapping.ByZone && words.starts == export.FirstStart {
+		s.notice("the map gives every %s another start; each zone has one here, and --starts all writes a file for each", m.Stagger.By)
+	}
 	if words.budgetBytes > 0 {
 		if job.Variant, err = job.FitBank(words.budgetBytes, cycles.openVariant); err != nil {
 			return err
 		}
 	}
-	bar := newProgress(s.notices, "exporting")
-	job.Progress = bar.show
+	return o.write(s, job)
+}
+
+// write writes the job, unless Ctrl-C ends it before.
+func (o *exportOptions) write(s streams, job *export.Job) error {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
+	bar := newProgress(s.notices, "exporting")
+	job.Progress = bar.show
 	report, err := job.Write(ctx, o.path, o.force)
 	bar.end()
-	if ctx.Err() != nil && err != nil {
+	switch {
+	case err != nil && ctx.Err() != nil:
 		return interruptedError{fmt.Errorf("interrupted: %s was not written", o.path)}
-	}
-	if err != nil {
+	case err != nil:
 		return err
 	}
 	return o.report(s, job, report)
@@ -184,80 +190,4 @@ func nameJob(job *export.Job, dir string) error {
 		job.Title = filepath.Base(absolute)
 	}
 	return nil
-}
-
-// checkCredits finds out whose takes sound, and stops an export for a use that some of them forbid.
-func checkCredits(s streams, job *export.Job, dir string, use export.Use) (err error) {
-	if job.Credit, err = export.ReadCredits(dir, job.Map); err != nil {
-		return err
-	}
-	if job.Credit == nil {
-		if use == export.ForCommercial || use == export.ForSharing {
-			return foundWrong("--for %s: %s has no take sheet, so nobody can say what its beds allow; write one with `lapstrake intake`, or leave --for away", use, dir)
-		}
-		s.notice("%s has no take sheet: no credits are written", dir)
-		return nil
-	}
-	if forbidden := job.Credit.Forbidden(use); len(forbidden) > 0 {
-		return foundWrong("--for %s: %d takes or beds stand against it; ask those who sent them and note it in takes.csv, or leave them out (use = no) and build again:\n%s",
-			use, len(forbidden), strings.Join(forbidden, "\n"))
-	}
-	return nil
-}
-
-// openCycles opens the cycles of a map: its own, and one variant of them at a time.
-type openCycles struct {
-	m       *mapping.Map
-	dir     string
-	own     *stream.Bank
-	variant *stream.Bank
-}
-
-func (c *openCycles) close() {
-	for _, bank := range []*stream.Bank{c.own, c.variant} {
-		if bank != nil {
-			bank.Close()
-		}
-	}
-}
-
-// openOwn gives the map's own cycles.
-func (c *openCycles) openOwn() (cycles export.Cycles, err error) {
-	c.own, err = stream.OpenCycles(c.m, c.dir, 0)
-	return cyclesOf(c.own), err
-}
-
-// openVariant gives the cycles at a rate, or at their own where that is 0, on a share of the seconds of each bed, and
-// closes those that it gave before.
-func (c *openCycles) openVariant(rateHz int, share float64) (export.Cycles, error) {
-	if c.variant != nil {
-		c.variant.Close()
-		c.variant = nil
-	}
-	m := *c.m
-	if share < 1 {
-		m.BedSec = share * c.bedSec()
-	}
-	var err error
-	c.variant, err = stream.OpenCycles(&m, c.dir, rateHz)
-	return cyclesOf(c.variant), err
-}
-
-func cyclesOf(bank *stream.Bank) export.Cycles {
-	return func(zone, layer int) export.Cycle {
-		cycle := bank.Cycle(zone, layer)
-		return export.Cycle{Cycle: cycle.Cycle, Source: cycle}
-	}
-}
-
-// bedSec is how many seconds of the shortest bed are used.
-func (c *openCycles) bedSec() float64 {
-	if c.m.BedSec > 0 {
-		return c.m.BedSec
-	}
-	var all []float64
-	for _, file := range c.own.Files() {
-		all = append(all, float64(file.Info.Frames)/float64(file.Info.RateHz))
-	}
-	return slices.Min(all)
 }

@@ -6,6 +6,7 @@ import (
 	"bytes"
 	_ "embed"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"text/template"
@@ -24,8 +25,8 @@ func (w *writer) howTo() ([]byte, error) {
 	m := w.Map
 	values := map[string]any{
 		"Title": w.Title, "KeyMap": w.keyMap(w.items), "OtherC": otherC(m.MiddleC), "Files": len(w.sets()) > 0,
-		"Contents": w.contents(), "InFile": w.inFile(), "Groups": w.groups(), "Zones": w.zones(), "GainDB": decimal(-m.Headroom),
-		"Fade": len(m.Layers) > 1, "Table": levelTable(m), "Volume": volumeText(m), "Velocity": velocityText(m),
+		"Contents": w.contents(), "InFile": w.inFile(), "Ranks": w.ranks(), "LayerList": strings.Join(m.Layers, ", "), "Zones": w.zones(), "GainDB": decimal(-m.Headroom),
+		"Fade": len(m.Layers) > 1, "Between": len(m.Layers) > 2, "Table": levelTable(m), "Volume": volumeText(m), "Velocity": velocityText(m),
 		"Attack": decimal(m.Attack), "Release": decimal(m.Release), "Bend": decimal(m.Bend), "Starts": w.startsText(),
 		"PerKey": w.perKey(), "PerTen": 10 * w.perKey(), "PerKeyBank": 2 * w.perKey() * min(len(m.Layers), 2) / len(m.Layers),
 		"Overshoot": decimal(overshootDB(m.Dynamics.Law)), "LastProgram": len(m.Layers) + 1,
@@ -86,18 +87,14 @@ func (w *writer) inFile() string {
 	return strings.Join(words, "; ")
 }
 
-// groups lists the ranks with their layers.
-func (w *writer) groups() string {
-	var words []string
-	seen := map[string]bool{}
-	for i := range w.items {
-		word := fmt.Sprintf("%s %s", w.items[i].Zone.Rank, w.Map.Layers[w.items[i].Layer])
-		if !seen[word] {
-			seen[word] = true
-			words = append(words, word)
+// ranks lists the ranks, each once.
+func (w *writer) ranks() (names []string) {
+	for _, zone := range w.Map.Zones {
+		if !slices.Contains(names, zone.Rank) {
+			names = append(names, zone.Rank)
 		}
 	}
-	return strings.Join(words, ", ")
+	return names
 }
 
 // zones lists the zones of the first layer.

@@ -1,0 +1,26 @@
+package main
+
+import (
+	"strings"
+
+	"lapstrake/mapping/export"
+)
+
+// checkCredits finds out whose takes sound, and stops an export for a use that some of them forbid.
+func checkCredits(s streams, job *export.Job, dir string, use export.Use) (err error) {
+	if job.Credit, err = export.ReadCredits(dir, job.Map); err != nil {
+		return err
+	}
+	if job.Credit == nil {
+		if use == export.ForCommercial || use == export.ForSharing {
+			return foundWrong("--for %s: %s has no take sheet, so nobody can say what its beds allow; write one with `lapstrake intake`, or leave --for away", use, dir)
+		}
+		s.notice("%s has no take sheet: no credits are written", dir)
+		return nil
+	}
+	if forbidden := job.Credit.Forbidden(use); len(forbidden) > 0 {
+		return foundWrong("--for %s: %d takes or beds stand against it; ask those who sent them and note it in takes.csv, or leave them out (use = no) and build again:\n%s",
+			use, len(forbidden), strings.Join(forbidden, "\n"))
+	}
+	return nil
+}

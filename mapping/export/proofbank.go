@@ -1,0 +1,65 @@
+// Proof of the bank.
+
+package export
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"reflect"
+
+	"lapstrake/mapping/export/dls"
+)
+
+// prove reads a bank back: its layout must be the same, and each cycle, at the bank's gain, with its guard frames.
+func (b *bankLayout) prove(dir, name string, step stepped) (proofs []Proof, err error) {
+	path := filepath.Join(dir, name)
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	info, err := file.Stat()
+	if err != nil {
+		return nil, err
+	}
+	found, err := dls.Read(file, info.Size(), path)
+	if err != nil {
+		return nil, err
+	}
+	if !reflect.DeepEqual(found.Bank, b.Bank) {
+		return nil, fmt.Errorf("%s: read back, its programs and waves are not what was written", name)
+	}
+	var problems []error
+	for k := range b.items {
+		p, err := b.proveItem(found, name, k, step)
+		proofs, problems = append(proofs, p), append(problems, err)
+	}
+	return proofs, errors.Join(problems...)
+}
+
+func (b *bankLayout) proveItem(found *dls.File, name string, item int, step stepped) (Proof, error) {
+	i, bits := &b.items[item], b.Waves[2*item].Bits
+	c := newCompare(bits, false)
+	scale := float32(1 / c.steps)
+	var sides [2][]int16
+	for side := range sides {
+		sides[side] = make([]int16, pieceFrames)
+	}
+	err := i.each(-dls.GuardFrames, i.Frames()+dls.GuardFrames, func(piece []float32, at int64) error {
+		for side := range sides {
+			if err := found.ReadWave(sides[side][:len(piece)/2], 2*item+side, at+dls.GuardFrames); err != nil {
+				return err
+			}
+		}
+		for k, source := range piece {
+			c.add(scale*float32(sides[k%2][k/2]), b.gain*source)
+		}
+		return step(len(piece) / 2)
+	})
+	if err != nil {
+		return Proof{}, err
+	}
+	return c.proof(fmt.Sprintf("%s: %s", name, i.Name), i.Frames(), 0)
+}
