@@ -110,7 +110,7 @@ func (b *bankLayout) write(path string, step stepped) (clipped int64, err error)
 	w := bufio.NewWriterSize(out, 1<<16)
 	turn := turn{layout: b, item: -1, step: step}
 	if err := dls.Write(w, &b.Bank, turn.sound); err != nil {
-		return 0, fmt.Errorf("%s: %w", path, err)
+		return 0, err
 	}
 	if err := w.Flush(); err != nil {
 		return 0, err

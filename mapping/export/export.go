@@ -4,14 +4,15 @@ package export
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"sync"
-	"sync/atomic"
 	"time"
+
+	"golang.org/x/sync/errgroup"
 
 	"lapstrake/mapping/export/dls"
 	"lapstrake/mapping/whole"
@@ -142,7 +143,7 @@ func (w *writer) step(frames int) error {
 	return w.ctx.Err()
 }
 
-// sounds writes and proves the sets and the bank, on all processors.
+// sounds writes and proves the sets and the bank, on all processors; the first that fails ends the others.
 func (w *writer) sounds() error {
 	var tasks []func() ([]Proof, error)
 	if w.Parts.Bank {
@@ -156,39 +157,26 @@ func (w *writer) sounds() error {
 			tasks = append(tasks, func() ([]Proof, error) { return w.writeItem(&w.items[i], set) })
 		}
 	}
-	proofs, err := together(tasks)
-	if err != nil {
+	proofs := make([][]Proof, len(tasks))
+	var work *errgroup.Group
+	work, w.ctx = errgroup.WithContext(w.ctx)
+	work.SetLimit(runtime.NumCPU())
+	for i, task := range tasks {
+		work.Go(func() (err error) {
+			if err = w.ctx.Err(); err == nil {
+				proofs[i], err = task()
+			}
+			return err
+		})
+	}
+	if err := work.Wait(); err != nil {
 		return err
 	}
-	for _, p := range proofs {
-		w.report.Proofs = append(w.report.Proofs, p...)
-	}
+	w.report.Proofs = slices.Concat(proofs...)
 	for _, p := range w.report.Proofs {
 		w.report.Clipped += p.Clipped
 	}
 	return nil
-}
-
-// together runs tasks on all processors, until one fails, and returns their results in order.
-func together[T any](tasks []func() (T, error)) ([]T, error) {
-	results, failed := make([]T, len(tasks)), make([]error, len(tasks))
-	var next atomic.Int64
-	var work sync.WaitGroup
-	for range runtime.NumCPU() {
-		work.Go(func() {
-			for {
-				i := int(next.Add(1)) - 1
-				if i >= len(tasks) {
-					return
-				}
-				if results[i], failed[i] = tasks[i](); failed[i] != nil {
-					next.Store(int64(len(tasks))) // what fails one, such as a full disk, will fail the others
-				}
-			}
-		})
-	}
-	work.Wait()
-	return results, errors.Join(failed...)
 }
 
 func (w *writer) writeItem(i *Item, set fileSet) ([]Proof, error) {
