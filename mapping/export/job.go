@@ -25,7 +25,7 @@ type Cycles func(zone, layer int) Cycle
 // Starts says how many starts of each zone are written.
 type Starts string
 
-// First writes the start that the map gives the first press; All one file for each start.
+// FirstStart writes the start that the map gives the first press of a zone's lowest key, AllStarts one file for each.
 const (
 	FirstStart Starts = "first"
 	AllStarts  Starts = "all"

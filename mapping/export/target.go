@@ -50,7 +50,7 @@ func CheckTarget(out, project string, m *mapping.Map, force bool) error {
 	case !force:
 		return fmt.Errorf("%s: is there already; choose another name, or replace an earlier export with --force", out)
 	}
-	return checkReplaceable(out)
+	return checkReplaceable(out, resolved)
 }
 
 // resolve is the absolute path of what may not be there yet, through links.
@@ -74,11 +74,12 @@ func within(path, folder string) bool {
 	return err == nil && relative != ".." && !strings.HasPrefix(relative, ".."+string(filepath.Separator))
 }
 
-// checkReplaceable wants every file of a folder to be one that an export once wrote, so that nothing else is lost.
-func checkReplaceable(out string) error {
-	listed, err := listedFiles(filepath.Join(out, checksumsFile))
+// checkReplaceable wants every file of a folder, called out, to be one that an export once wrote, so that nothing else
+// is lost.
+func checkReplaceable(out, folder string) error {
+	listed, err := listedFiles(filepath.Join(folder, checksumsFile))
 	if errors.Is(err, fs.ErrNotExist) {
-		entries, err := os.ReadDir(out)
+		entries, err := os.ReadDir(folder)
 		if err == nil && len(entries) > 0 {
 			err = fmt.Errorf("%s: is there already and no export: it has no %s; choose another name", out, checksumsFile)
 		}
@@ -87,11 +88,11 @@ func checkReplaceable(out string) error {
 	if err != nil {
 		return err
 	}
-	return filepath.WalkDir(out, func(path string, entry fs.DirEntry, err error) error {
+	return filepath.WalkDir(folder, func(path string, entry fs.DirEntry, err error) error {
 		if err != nil || entry.IsDir() {
 			return err
 		}
-		name, err := filepath.Rel(out, path)
+		name, err := filepath.Rel(folder, path)
 		if err == nil && !listed[filepath.ToSlash(name)] {
 			err = fmt.Errorf("%s: holds %s, which no export wrote and --force would take away; move it elsewhere", out, name)
 		}

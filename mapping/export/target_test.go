@@ -50,6 +50,9 @@ func TestTargets(t *testing.T) {
 	if err := os.Symlink(filepath.Join(dir, "yard", "takes"), link); err != nil && runtime.GOOS != "windows" {
 		t.Fatal(err)
 	}
+	if err := os.Symlink(filepath.Join(dir, "export"), filepath.Join(dir, "latest")); err != nil && runtime.GOOS != "windows" {
+		t.Fatal(err)
+	}
 	m := yardMap()
 	m.Zones[0].Beds["loud"][0] = "other/loud-a-k036.wav"
 	for _, c := range []struct {
@@ -61,7 +64,7 @@ func TestTargets(t *testing.T) {
 		{"yard/takes/new", false, "which the export is made from"}, {"yard/takes", true, "which the export is made from"}, {"yard/takes/ama/deep", true, "which the export is made from"},
 		{"yard/beds", false, "which the export is made from"}, {"yard/other/new", false, "which the export is made from"}, {"link/new", false, "which the export is made from"},
 		{"yard", true, "no export: it has no SHA256SUMS"}, {"there", false, "is there already"}, {"there", true, "no export: it has no SHA256SUMS"}, {"empty", false, "is there already"},
-		{"empty", true, ""}, {"file", true, "found a file, expected a folder"}, {"export", false, "--force"}, {"export", true, ""},
+		{"empty", true, ""}, {"file", true, "found a file, expected a folder"}, {"export", false, "--force"}, {"export", true, ""}, {"latest", true, ""},
 		{"mixed", true, "holds letter.txt, which no export wrote"}, {"none/new", false, "make it first"},
 	} {
 		err := CheckTarget(filepath.Join(dir, filepath.FromSlash(c.out)), filepath.Join(dir, "yard"), m, c.force)
