@@ -33,7 +33,7 @@ func (j *Job) writeAIFF(i *Item, path string, step stepped) (clipped int64, err 
 	defer out.Discard()
 	w := bufio.NewWriterSize(out, 1<<16)
 	w.Write(be("FORM", uint32(size), "AIFF", head, "SSND", uint32(soundHead+soundBytes), uint64(0))) // an error stays with w
-	quantiser := wav.NewQuantiser(8 * sampleBytes)
+	quantiser := wav.NewQuantiser(8*sampleBytes, i.seed())
 	stored := make([]byte, 0, 2*pieceFrames*sampleBytes)
 	err = i.each(0, i.Frames(), func(piece []float32, _ int64) error {
 		stored = stored[:0]

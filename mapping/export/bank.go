@@ -140,9 +140,9 @@ func (t *turn) sound(dst []int16, wave int, from int64) error {
 
 func (t *turn) take(item int) error {
 	t.item = item
-	quantiser := wav.NewQuantiser(t.layout.Waves[2*item].Bits)
-	t.sides[0], t.sides[1] = t.sides[0][:0], t.sides[1][:0]
 	i := &t.layout.items[item]
+	quantiser := wav.NewQuantiser(t.layout.Waves[2*item].Bits, i.seed())
+	t.sides[0], t.sides[1] = t.sides[0][:0], t.sides[1][:0]
 	err := i.each(0, i.Frames(), func(piece []float32, _ int64) error {
 		for k, sample := range piece {
 			t.sides[k%2] = append(t.sides[k%2], int16(quantiser.Steps(t.layout.gain*sample)))

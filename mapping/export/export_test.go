@@ -14,6 +14,7 @@ import (
 	"strings"
 	"testing"
 
+	"lapstrake/mapping"
 	"lapstrake/mapping/wav"
 )
 
@@ -256,6 +257,42 @@ func TestClippedSamplesAreCounted(t *testing.T) {
 		})
 		if _, report := written(t, j); report.Clipped != want {
 			t.Errorf("%v: %d samples clipped, want %d", format, report.Clipped, want)
+		}
+	}
+}
+
+// The dither of files that sound together is not the same noise, which would add up like one: between silent files it is
+// unrelated.
+func TestDitherOfEachFileIsItsOwn(t *testing.T) {
+	j := yard(t, func(j *Job) {
+		j.Format, j.Parts.AIFF = wav.PCM16, true
+		j.Cycles = func(int, int) Cycle {
+			return Cycle{mapping.Cycle{Frames: yardFrames, RateHz: yardRateHz}, make(memory, 2*yardFrames)}
+		}
+	})
+	out, _ := written(t, j)
+	noise := func(item *Item) []float32 {
+		file, err := wav.Open(filepath.Join(out, "wav", item.Name+".wav"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer file.Close()
+		samples := make([]float32, 2*yardFrames)
+		if err := file.ReadStereo(samples, 0); err != nil {
+			t.Fatal(err)
+		}
+		return samples
+	}
+	items := itemsOf(t, j)
+	first := noise(&items[0])
+	for i := range items[1:] {
+		var cross, own float64
+		for k, v := range noise(&items[1+i]) {
+			cross += float64(v) * float64(first[k])
+			own += float64(first[k]) * float64(first[k])
+		}
+		if correlation := cross / own; math.Abs(correlation) > 0.05 {
+			t.Errorf("the noise of %s and %s is related by %.2f", items[0].Name, items[1+i].Name, correlation)
 		}
 	}
 }

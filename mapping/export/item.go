@@ -4,6 +4,7 @@ package export
 
 import (
 	"fmt"
+	"hash/fnv"
 	"slices"
 
 	"lapstrake/mapping"
@@ -93,6 +94,13 @@ func (j *Job) startsFrom(first float64) []float64 {
 	slices.Sort(starts)
 	at := slices.Index(starts, first)
 	return append(starts[at:len(starts):len(starts)], starts[:at]...)
+}
+
+// seed gives the item a dither of its own.
+func (i *Item) seed() uint64 {
+	h := fnv.New64a()
+	h.Write([]byte(i.Name))
+	return h.Sum64()
 }
 
 // Frames is how long the file is.

@@ -15,6 +15,7 @@ func (j *Job) writeWAV(i *Item, path string, m measures, step stepped) (clipped 
 	extras := wav.Extras{
 		Before: []wav.Chunk{labels.Broadcast.Chunk()},
 		After:  []wav.Chunk{labels.Sampler.Chunk(i.Cycle.RateHz), labels.Instrument.Chunk(), wav.TextChunk(labels.Texts...)},
+		Seed:   i.seed(),
 	}
 	w, err := wav.CreateWith(path, i.Cycle.RateHz, 2, j.Format, extras)
 	if err != nil {

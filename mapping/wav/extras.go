@@ -20,10 +20,11 @@ func (c Chunk) bytes() []byte {
 	return append(out, make([]byte, len(c.Body)%2)...)
 }
 
-// Extras are the chunks of a file beside its sound.
+// Extras are the chunks of a file beside its sound, and what makes its dither its own.
 type Extras struct {
 	Before []Chunk // ahead of fmt, such as Broadcast's
 	After  []Chunk // behind data, such as Sampler's
+	Seed   uint64  // of the dither; see NewQuantiser
 }
 
 func (e Extras) before() []byte { return joined(e.Before) }

@@ -41,10 +41,10 @@ func checkForm(path string, rateHz, channels int, f Format) error {
 }
 
 // newFrameWriter starts a form, which checkForm has passed, at the beginning of out.
-func newFrameWriter(out io.WriteSeeker, path string, rateHz, channels int, f Format) (*frameWriter, error) {
+func newFrameWriter(out io.WriteSeeker, path string, rateHz, channels int, f Format, seed uint64) (*frameWriter, error) {
 	w := &frameWriter{
 		path: path, buffer: newBufferedSeeker(out), rateHz: rateHz, channels: channels, format: f,
-		quantiser: NewQuantiser(8 * f.Encoding().Bytes()), frame: make([]byte, channels*f.Encoding().Bytes()), maxFrames: maxFrames(channels, f),
+		quantiser: NewQuantiser(8*f.Encoding().Bytes(), seed), frame: make([]byte, channels*f.Encoding().Bytes()), maxFrames: maxFrames(channels, f),
 	}
 	w.frameValue = w.frame
 	return w, w.writeHeader()

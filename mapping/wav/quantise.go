@@ -8,19 +8,20 @@ import (
 	"math/rand/v2"
 )
 
-// Quantiser turns samples into whole numbers, one after the other. Its dither depends on nothing but the number of
-// samples before, so the same sound gives the same numbers however it is cut into blocks.
+// Quantiser turns samples into whole numbers, one after the other. Its dither depends on nothing but the seed and the
+// number of samples before, so the same sound gives the same numbers however it is cut into blocks.
 type Quantiser struct {
 	bits    int
 	dither  *rand.PCG // nil: plain rounding
 	clipped int64
 }
 
-// NewQuantiser makes one for 8 to 24 bits. Up to 16 bits it dithers.
-func NewQuantiser(bits int) Quantiser {
+// NewQuantiser makes one for 8 to 24 bits. Up to 16 bits it dithers, with another noise for every seed: that of sounds
+// which are heard together would else add up like one.
+func NewQuantiser(bits int, seed uint64) Quantiser {
 	q := Quantiser{bits: bits}
 	if bits <= 16 {
-		q.dither = rand.NewPCG(0x6c617073, 0x7472616b) // any fixed seed does
+		q.dither = rand.NewPCG(0x6c617073, 0x7472616b^seed) // any fixed numbers do
 	}
 	return q
 }

@@ -29,7 +29,7 @@ func CreateWith(path string, rateHz, channels int, f Format, extras Extras) (*Wr
 		return nil, err
 	}
 	before, after := extras.before(), extras.after()
-	frames, err := newFrameWriter(&inserted{WriteSeeker: out, bytes: before}, path, rateHz, channels, f)
+	frames, err := newFrameWriter(&inserted{WriteSeeker: out, bytes: before}, path, rateHz, channels, f, extras.Seed)
 	if err != nil {
 		out.Discard()
 		return nil, err
