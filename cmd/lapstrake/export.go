@@ -40,7 +40,7 @@ a bank of Downloadable Sounds Level 2; how to set it up by hand; credits of all 
 sound; and checksums. All of it is read back and compared with what the player plays
 before OUT appears.`,
 		example: `lapstrake export boatyard -o boatyard-1 --verify
-  lapstrake export boatyard -o for-sale --for commercial --format 16 --budget 50MB`,
+  lapstrake export boatyard -o boatyard-small --format 16 --budget 50MB`,
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &exportOptions{}
 			o.addFlags(flags)

@@ -19,7 +19,7 @@ func checkCredits(s streams, job *export.Job, dir string, use export.Use) (err e
 		return nil
 	}
 	if forbidden := job.Credit.Forbidden(use); len(forbidden) > 0 {
-		return foundWrong("--for %s: %d takes or beds stand against it; ask those who sent them and note it in takes.csv, or leave them out (use = no) and build again:\n%s",
+		return foundWrong("--for %s: %d of its takes and beds stand against it; ask those who sent them and note it in takes.csv, or leave them out (use = no) and build again:\n%s",
 			use, len(forbidden), strings.Join(forbidden, "\n"))
 	}
 	return nil

@@ -28,10 +28,11 @@ type shrinking struct {
 
 // shrinkings lists all ways.
 func shrinkings() (all []shrinking) {
+	const parts = 16 // of a bed
 	for _, rateHz := range []int{0, 44100, 32000, 24000, 16000} {
-		for _, share := range []float64{1, 7. / 8, 3. / 4, 5. / 8, 1. / 2, 3. / 8, 1. / 4, 1. / 6, 1. / 8} {
+		for part := parts; part > 0; part-- {
 			for _, bits := range []int{16, 8} {
-				all = append(all, shrinking{rateHz, share, bits})
+				all = append(all, shrinking{rateHz, float64(part) / parts, bits})
 			}
 		}
 	}
@@ -41,7 +42,7 @@ func shrinkings() (all []shrinking) {
 // cost weighs what a way gives up: a matter of taste. Half the rate takes what lies above 12 kHz, which beds miss least,
 // and less than that more and more; half the length makes a chord come back twice as soon; eight bits are heard at once.
 func (s shrinking) cost(whole, left Cycle) float64 {
-	const halfTheRate, moreAndMore, halfTheLength, eightBits = 7, 1.6, 11, 60
+	const halfTheRate, moreAndMore, halfTheLength, eightBits = 7, 2.2, 11, 60
 	cost := halfTheLength * math.Log2(whole.Seconds(0)/left.Seconds(0))
 	if s.rateHz > 0 {
 		cost += halfTheRate * math.Pow(math.Log2(float64(whole.RateHz)/float64(s.rateHz)), moreAndMore)

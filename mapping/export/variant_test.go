@@ -37,8 +37,8 @@ func TestFitBank(t *testing.T) {
 	}{
 		{2 * full, nil, 16},
 		{full * 95 / 100, []string{"44100 Hz instead of 48000"}, 16},
-		{full * 55 / 100, []string{"24000 Hz instead of 48000: nothing is left above 12 kHz"}, 16},
-		{full * 28 / 100, []string{"24000 Hz", "cycles of 5.0 s instead of 10.0"}, 16},
+		{full * 55 / 100, []string{"32000 Hz instead of 48000: nothing is left above 16 kHz", "cycles of 8.1 s instead of 10.0"}, 16},
+		{full * 28 / 100, []string{"32000 Hz", "cycles of 3.8 s instead of 10.0"}, 16},
 		{full * 5 / 100, []string{"16000 Hz", "cycles of 2.5 s", "8 bits instead of 16"}, 8},
 	} {
 		v, err := j.FitBank(c.budget, open)
