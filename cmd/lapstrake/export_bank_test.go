@@ -111,7 +111,7 @@ func TestBankInTune(t *testing.T) {
 		keys = append(keys, zone.Low, zone.High)
 	}
 	const eachSec, heldSec = 1.2, 1.0
-	events := prepare(0, 64)
+	events := append(prepare(0, 64), engine.Event{Status: engine.KindChannelPressure, Data1: 127}) // no vibrato from either
 	for i, key := range keys {
 		at := int64(seconds(eachSec * float64(i)))
 		events = append(events, engine.NoteOn(at, 0, byte(key), 100), engine.NoteOff(at+int64(seconds(heldSec)), 0, byte(key)))
@@ -192,6 +192,35 @@ func TestBankDynamics(t *testing.T) {
 						t.Errorf("%s, case %+v, partial %v: %.2f dBFS, the player %.2f", law, c, part, got, want)
 					}
 				}
+			}
+		}
+	}
+}
+
+// The way that keeps to the standard: a layer on each of two channels, faded by controller 11 with the values that
+// HOWTO.txt gives, sounds as the player at that place of its dynamics, within 1 dB.
+func TestBankFadesByExpression(t *testing.T) {
+	project := toneProject(t, 54, 60, 3, nil)
+	note := []engine.Event{engine.NoteOn(int64(seconds(0.3)), 0, 57, 100), engine.NoteOff(int64(seconds(1.5)), 0, 57)}
+	var onBank []engine.Event
+	for channel, expression := range []byte{122, 79} { // at 32
+		onBank = append(onBank, engine.Event{Status: engine.KindProgram | byte(channel), Data1: 2 + byte(channel)},
+			engine.Control(0, byte(channel), 7, 127), engine.Control(0, byte(channel), 11, expression))
+	}
+	for _, event := range note {
+		for channel := range byte(2) {
+			event.Status = event.Kind() | channel
+			onBank = append(onBank, event)
+		}
+	}
+	_, sounds := playBoth(t, project, onBank, append(prepare(0, 32), note...))
+	bank, player := readRecording(t, sounds[0].bank), readRecording(t, sounds[1].player)
+	for side := range 2 {
+		for _, part := range allPartials {
+			hz, from, to := part*keyHz(57), seconds(0.5), seconds(1.4)
+			got, want := levelDB(bank.channels[side][from:to], hz), levelDB(player.channels[side][from:to], hz)
+			if !(math.Abs(got-want) <= 1) {
+				t.Errorf("partial %v: %.2f dBFS, the player %.2f", part, got, want)
 			}
 		}
 	}

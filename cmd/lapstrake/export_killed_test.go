@@ -59,9 +59,14 @@ func wholeExport(dir string) (wrong string) {
 func TestKilledExports(t *testing.T) {
 	project, dir := toneProject(t, 48, 71, 1, nil), t.TempDir()
 	standing := filepath.Join(dir, "standing")
-	began := time.Now()
-	runs(t, "export", project, "-o", standing)
-	whole := time.Since(began) + 30*time.Millisecond // and for the program to start
+	whole := time.Hour // that an export takes
+	for range 3 {
+		began := time.Now()
+		if code := launch(t, nil, "", "lapstrake", "export", project, "-o", standing, "--force").wait(); code != exitDone {
+			t.Fatalf("exit code %d", code)
+		}
+		whole = min(whole, time.Since(began))
+	}
 	if wrong := wholeExport(standing); wrong != "" {
 		t.Fatal(wrong)
 	}

@@ -6,6 +6,7 @@ import (
 	"bytes"
 	_ "embed"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -29,7 +30,7 @@ func (w *writer) howTo() ([]byte, error) {
 		"Fade": len(m.Layers) > 1, "Between": len(m.Layers) > 2, "Table": levelTable(m), "Volume": volumeText(m), "Velocity": velocityText(m),
 		"Attack": decimal(m.Attack), "Release": decimal(m.Release), "Bend": decimal(m.Bend), "Starts": w.startsText(),
 		"PerKey": w.perKey(), "PerTen": 10 * w.perKey(), "PerKeyBank": 2 * w.perKey() * min(len(m.Layers), 2) / len(m.Layers),
-		"Overshoot": decimal(overshootDB(m.Dynamics.Law)), "LastProgram": len(m.Layers) + 1,
+		"Overshoot": decimal(overshootDB(m.Dynamics.Law)), "Expression": expressionTable(m),
 		"Programs": []dls.Program(nil), "GaveUp": []string(nil),
 	}
 	if w.bank != nil {
@@ -128,6 +129,33 @@ func levelTable(m *mapping.Map) (rows []levelRow) {
 	return rows
 }
 
+// expressions are the values of controller 11 that fade channels with a layer each as the map fades the layers.
+type expressions struct {
+	Values []int // of the dynamics
+	Rows   []struct {
+		Program int
+		Values  []int
+	}
+}
+
+// expressionTable makes of each gain the value whose level, 40 log10(value/127) dB, it is.
+func expressionTable(m *mapping.Map) expressions {
+	e := expressions{Values: []int{0, 16, 32, 48, 64, 80, 96, 112, 127}}
+	e.Rows = make([]struct {
+		Program int
+		Values  []int
+	}, len(m.Layers))
+	gains := make([]float64, len(m.Layers))
+	for _, value := range e.Values {
+		m.LayerGains(float64(value)/127, gains)
+		for i, gain := range gains {
+			e.Rows[i].Program = 2 + i
+			e.Rows[i].Values = append(e.Rows[i].Values, int(math.Round(127*math.Sqrt(gain))))
+		}
+	}
+	return e
+}
+
 func volumeText(m *mapping.Map) string {
 	if len(m.Volume.Controllers) == 0 {
 		return "no controller sets it"
@@ -175,6 +203,5 @@ func (w *writer) perKey() (most int) {
 // overshootDB is how far a fade of the bank would rise above 0 dB if nothing held it there: a·x + b·x² at its highest.
 func overshootDB(law mapping.Law) float64 {
 	a, b := fadeScales(law)
-	const tenths = 10
-	return float64(int(-a*a/(4*b)*tenths+0.5)) / tenths
+	return math.Round(-10*a*a/(4*b)) / 10
 }

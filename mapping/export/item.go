@@ -111,7 +111,10 @@ func (i *Item) span() KeyRange { return KeyRange{i.Keys[0].Low, i.Keys[len(i.Key
 
 // read fills dst with frames of the item, counted from its start.
 func (i *Item) read(dst []float32, from int64) error {
-	return i.Cycle.ReadFrames(dst, i.startFrame+from)
+	if err := i.Cycle.ReadFrames(dst, i.startFrame+from); err != nil {
+		return fmt.Errorf("rank %s, root %d: %w", i.Zone.Rank, i.Zone.Root, err)
+	}
+	return nil
 }
 
 // pieceFrames is how much is read at a time.
@@ -123,7 +126,7 @@ func (i *Item) each(from, to int64, take func(piece []float32, at int64) error) 
 	for at := from; at < to; at += pieceFrames {
 		piece := buffer[:2*min(pieceFrames, to-at)]
 		if err := i.read(piece, at); err != nil {
-			return fmt.Errorf("zone %s, root %d: %w", i.Zone.Rank, i.Zone.Root, err)
+			return err
 		}
 		if err := take(piece, at); err != nil {
 			return err

@@ -168,7 +168,9 @@ func TestHowTo(t *testing.T) {
 		"as it is": {nil, []string{"Mind your ears", "key 60, middle C, is called C4 here. Some programs call it C3", "\n     rank C: soft, loud\n     rank F#: soft, loud\n",
 			"rank F#, root F#2 (42): keys G1 to F#2 (31 to 42)", "at -12 dB", "on controller 1, which stands at 64", "\n        64     -3.1     -3.0\n", "\n         0      0.0      off\n",
 			"controller 7 and controller 11, each 40 log10(value/127) dB", "0.05 s from silence", "then 2 s in which", "a key sounds 4 files", "takes 40 voices",
-			"program 0: Yard: dynamics on controller 1", "up to 3.9 dB too loud", "takes 8 of the player's voices"}, []string{"<no value>", "Starts:", "made smaller"}, 125},
+			"program 0: Yard: dynamics on controller 1", "up to 3.9 dB too loud",
+			"\n     dynamics      0   16   32   48   64   80   96  112  127\n     program 2   127  126  122  116  106   94   78   55    0\n     program 3     0   56   79   95  107  116  122  126  127\n",
+			"takes 8 of the player's voices"}, []string{"<no value>", "Starts:", "made smaller"}, 125},
 		"one layer, by press": {func(j *Job) {
 			j.Map.Layers, j.Map.Stagger, j.Starts = []string{"soft"}, mapping.Stagger{By: mapping.ByPress, Starts: []float64{0, 0.5}}, AllStarts
 			for i := range j.Map.Zones {
@@ -185,7 +187,7 @@ func TestHowTo(t *testing.T) {
 			for i := range j.Map.Zones {
 				j.Map.Zones[i].Beds["middle"] = j.Map.Zones[i].Beds["soft"]
 			}
-		}, []string{"     value     soft   middle     loud\n", "The files above fade on controller 2; the bank can do so on controller 1 alone.", "put programs 2 and 4 on", "those between have programs of their own",
+		}, []string{"     value     soft   middle     loud\n", "The files above fade on controller 2; the bank can do so on controller 1 alone.", "\n     program 4     0    0    0    0   ", "those between have programs of their own",
 			"A note of program 0 takes 8 of"}, nil, 125},
 		"a small bank alone": {func(j *Job) { j.Parts, j.Variant.GaveUp = Parts{Bank: true}, []string{"16000 Hz instead of 48000"} },
 			[]string{"bank.dls holds all cycles", "This bank was made smaller: 16000 Hz instead of 48000."}, []string{"keymap", "BY HAND"}, 125},

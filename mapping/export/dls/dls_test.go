@@ -6,6 +6,7 @@ import (
 	"bytes"
 	"encoding/binary"
 	"errors"
+	"runtime"
 	"strings"
 	"testing"
 
@@ -154,7 +155,8 @@ func TestRefusedBanks(t *testing.T) {
 	}
 }
 
-// Every byte of the head put wrong or cut off: told, or harmless; never a crash, and never more than the file is long.
+// Every byte put wrong or cut off: told, or harmless; never a crash, and never more memory than the file is long and the
+// text of an error.
 func TestDamagedBanks(t *testing.T) {
 	data := write(t, pair(), ramp)
 	for n := range len(data) {
@@ -166,7 +168,13 @@ func TestDamagedBanks(t *testing.T) {
 	for i := range data {
 		broken := bytes.Clone(data)
 		broken[i] ^= 0xFF
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
 		f, err := read(broken)
+		runtime.ReadMemStats(&after)
+		if allocated := after.TotalAlloc - before.TotalAlloc; allocated > uint64(len(data))+16384 {
+			t.Errorf("byte %d: %d bytes allocated for a file of %d", i, allocated, len(data))
+		}
 		var format *wav.FormatError
 		if errors.As(err, &format) {
 			wrong++
