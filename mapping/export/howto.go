@@ -19,7 +19,7 @@ import (
 //go:embed howto.txt
 var howToText string
 
-var howToTemplate = template.Must(template.New(howToFile).Parse(howToText))
+var howToTemplate = template.Must(template.New(howToFile).Option("missingkey=error").Parse(howToText))
 
 // howTo fills in the instructions.
 func (w *writer) howTo() ([]byte, error) {
@@ -132,19 +132,18 @@ func levelTable(m *mapping.Map) (rows []levelRow) {
 // expressions are the values of controller 11 that fade channels with a layer each as the map fades the layers.
 type expressions struct {
 	Values []int // of the dynamics
-	Rows   []struct {
-		Program int
-		Values  []int
-	}
+	Rows   []expressionRow
+}
+
+// expressionRow is for the channel of one program.
+type expressionRow struct {
+	Program int
+	Values  []int
 }
 
 // expressionTable makes of each gain the value whose level, 40 log10(value/127) dB, it is.
 func expressionTable(m *mapping.Map) expressions {
-	e := expressions{Values: []int{0, 16, 32, 48, 64, 80, 96, 112, 127}}
-	e.Rows = make([]struct {
-		Program int
-		Values  []int
-	}, len(m.Layers))
+	e := expressions{Values: []int{0, 16, 32, 48, 64, 80, 96, 112, 127}, Rows: make([]expressionRow, len(m.Layers))}
 	gains := make([]float64, len(m.Layers))
 	for _, value := range e.Values {
 		m.LayerGains(float64(value)/127, gains)
