@@ -23,14 +23,14 @@ type bankLayout struct {
 // layBank lays out the bank of a map at a depth of 8 or 16 bits. A bank knows no presses: it has the first of each.
 func (j *Job) layBank(items []Item, bits int) *bankLayout {
 	b := &bankLayout{gain: float32(math.Pow(10, -j.Map.Headroom/20))}
-	b.Title, b.Artist, b.Comment, b.Software = j.Title, j.Artist, dynamicsNote(j.Map), software
+	b.Title, b.Artist, b.Comment, b.Software = wav.ASCII(j.Title), wav.ASCII(j.Artist), dynamicsNote(j.Map), software
 	for _, i := range items {
 		if i.Press > 1 {
 			continue
 		}
 		for _, side := range []string{"left", "right"} {
 			b.Waves = append(b.Waves, dls.Wave{
-				Name: i.Name + " " + side, RateHz: i.Cycle.RateHz, Bits: bits, Root: i.Zone.Root, Frames: i.Frames(), Guard: dls.GuardFrames,
+				Name: wav.ASCII(i.Name) + " " + side, RateHz: i.Cycle.RateHz, Bits: bits, Root: i.Zone.Root, Frames: i.Frames(), Guard: dls.GuardFrames,
 			})
 		}
 		b.items = append(b.items, i)
@@ -81,7 +81,7 @@ func velocityRange(layer, layers int) (low, high int) {
 
 // program puts the layers that take part on the keys of their items, left and right in one phase group.
 func (j *Job) program(items []Item, number int, name string, takesPart func(layer int) (part, bool)) dls.Program {
-	p := dls.Program{Name: j.Title + ": " + name, Number: number}
+	p := dls.Program{Name: wav.ASCII(j.Title) + ": " + name, Number: number}
 	for k := range items {
 		i := &items[k]
 		with, plays := takesPart(i.Layer)

@@ -12,6 +12,7 @@ import (
 
 	"lapstrake/mapping"
 	"lapstrake/mapping/export/dls"
+	"lapstrake/mapping/wav"
 )
 
 // routing is what a connection joins.
@@ -72,6 +73,19 @@ func regionsOf(b *bankLayout, program, key, velocity int) (layers []int) {
 	}
 	slices.Sort(layers)
 	return layers
+}
+
+// The bank's texts are ASCII: its readers know no other letters.
+func TestBankTextsAreASCII(t *testing.T) {
+	j := yard(t, func(j *Job) {
+		j.Title, j.Artist, j.Map.Zones[0].Rank, j.Map.Zones[1].Rank = "Sløp é", "Ångström", "♭", "♭"
+	})
+	b := j.layBank(itemsOf(t, j), 16)
+	for _, text := range []string{b.Title, b.Artist, b.Comment, b.Programs[0].Name, b.Waves[0].Name} {
+		if text == "" || wav.ASCII(text) != text {
+			t.Errorf("%q", text)
+		}
+	}
 }
 
 // Every key sounds both ranks; the first program in both layers, the second in the one of its velocity, the others in one.

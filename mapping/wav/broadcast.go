@@ -35,9 +35,9 @@ func (b *Broadcast) loudness() []*float64 {
 // Chunk is the bext chunk.
 func (b Broadcast) Chunk() Chunk {
 	body := make([]byte, broadcastBytes, broadcastBytes+len(b.CodingHistory))
-	copy(body[:atOriginator], ascii(b.Description))
-	copy(body[atOriginator:atReference], ascii(b.Originator))
-	copy(body[atReference:atReference+32], ascii(b.OriginatorReference))
+	copy(body[:atOriginator], ASCII(b.Description))
+	copy(body[atOriginator:atReference], ASCII(b.Originator))
+	copy(body[atReference:atReference+32], ASCII(b.OriginatorReference))
 	binary.LittleEndian.PutUint16(body[atVersion:], 2)
 	for i, value := range b.loudness() {
 		hundredths := uint16(loudnessUnset)
@@ -46,17 +46,7 @@ func (b Broadcast) Chunk() Chunk {
 		}
 		binary.LittleEndian.PutUint16(body[atLoudness+2*i:], hundredths)
 	}
-	return Chunk{idBroadcast, append(body, ascii(b.CodingHistory)...)}
-}
-
-// ascii puts a question mark in place of what the standard has no letter for.
-func ascii(text string) string {
-	return strings.Map(func(r rune) rune {
-		if r > '~' {
-			return '?'
-		}
-		return r
-	}, text)
+	return Chunk{idBroadcast, append(body, ASCII(b.CodingHistory)...)}
 }
 
 func readBroadcast(body []byte) (*Broadcast, error) {

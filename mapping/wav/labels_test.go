@@ -70,10 +70,10 @@ func TestLabelsAreLaidOutAsPublished(t *testing.T) {
 	}
 }
 
-// A letter that bext has none for becomes a question mark.
+// bext has no accents, and a question mark for other letters that are not ASCII's.
 func TestBroadcastIsASCII(t *testing.T) {
-	b, err := readBroadcast(Broadcast{Description: "Bœuf ♯1"}.Chunk().Body)
-	if err != nil || b.Description != "B?uf ?1" {
+	b, err := readBroadcast(Broadcast{Description: "Bœuf ♯1, Ébénézer Ångström"}.Chunk().Body)
+	if err != nil || b.Description != "B?uf ?1, Ebenezer Angstrom" {
 		t.Errorf("%+v, %v", b, err)
 	}
 }
