@@ -6,94 +6,15 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
 	"math"
-	"math/cmplx"
-	"os"
-	"os/exec"
 	"path/filepath"
-	"slices"
 	"strings"
 	"testing"
 
-	"gonum.org/v1/gonum/dsp/fourier"
-	"gonum.org/v1/gonum/dsp/window"
-
 	"lapstrake/engine"
 	"lapstrake/mapping"
-	"lapstrake/mapping/takes"
 )
-
-// requireReaders leaves a test out where the programs that read exports are missing, unless LAPSTRAKE_READERS=required
-// says that they have to be there.
-func requireReaders(t testing.TB) {
-	t.Helper()
-	missing := ""
-	for _, program := range []string{"javac", "gcc"} {
-		if _, err := exec.LookPath(program); err != nil {
-			missing = program
-		}
-	}
-	if _, err := os.Stat("/usr/include/sndfile.h"); err != nil {
-		missing = "sndfile.h"
-	}
-	switch {
-	case missing != "" && os.Getenv("LAPSTRAKE_READERS") == "required":
-		t.Fatalf("no %s: install a JDK (default-jdk-headless), libsndfile1-dev and gcc", missing)
-	case missing != "":
-		t.Skipf("no %s: install a JDK (default-jdk-headless), libsndfile1-dev and gcc to run this test", missing)
-	}
-}
-
-// runs calls the program with words that have to do.
-func runs(t testing.TB, words ...string) string {
-	t.Helper()
-	var out, notices bytes.Buffer
-	if code := run(words, streams{&out, &notices}); code != exitDone {
-		t.Fatalf("lapstrake %s: exit code %d\n%s%s", strings.Join(words, " "), code, &out, &notices)
-	}
-	return out.String()
-}
-
-// performanceOf is a score and how the bank and the player sound it.
-type performanceOf struct{ score, bank, player string }
-
-// playBoth has the JDK's synthesizer play scores on a project's bank, and the player render the same files. It returns
-// what the JDK told of the bank.
-func playBoth(t testing.TB, project string, scores ...[]engine.Event) (told string, sounds []performanceOf) {
-	t.Helper()
-	requireReaders(t)
-	dir := t.TempDir()
-	out := filepath.Join(dir, "out")
-	runs(t, "export", project, "-o", out, "--parts", "bank")
-	words := []string{"--add-exports", "java.desktop/com.sun.media.sound=ALL-UNNAMED", filepath.Join("testdata", "PlayBank.java"), filepath.Join(out, "bank.dls")}
-	for i, events := range scores {
-		p := performanceOf{filepath.Join(dir, fmt.Sprintf("%d.mid", i)), filepath.Join(dir, fmt.Sprintf("bank%d.wav", i)), filepath.Join(dir, fmt.Sprintf("player%d.wav", i))}
-		var score bytes.Buffer
-		if err := engine.WriteScore(&score, engine.Score{Events: events, Frames: events[len(events)-1].Frame + int64(seconds(1))}, testRateHz); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(p.score, score.Bytes(), 0o666); err != nil {
-			t.Fatal(err)
-		}
-		runs(t, "render", project, p.score, "-o", p.player, "--format", "float")
-		words, sounds = append(words, p.score, p.bank), append(sounds, p)
-	}
-	said, err := exec.Command("java", words...).Output()
-	if err != nil {
-		t.Fatalf("the JDK does not play the bank: %v\n%s", err, said)
-	}
-	return string(said), sounds
-}
-
-// prepare selects a program and sets the volume full and the dynamics to a value.
-func prepare(program, dynamics byte) []engine.Event {
-	return []engine.Event{
-		{Status: engine.KindProgram, Data1: program},
-		engine.Control(0, 0, 7, 127), engine.Control(0, 0, 11, 127), engine.Control(0, 0, 1, dynamics),
-	}
-}
 
 // allPartials of a key sound at most: both ranks and both layers of a tone project.
 var allPartials = []float64{1, 2, 3, 4}
@@ -226,14 +147,6 @@ func TestBankFadesByExpression(t *testing.T) {
 	}
 }
 
-// later moves events on.
-func later(frames int64, events []engine.Event) []engine.Event {
-	for i := range events {
-		events[i].Frame += frames
-	}
-	return events
-}
-
 // Controller 11 sets the level to 40 log10(v/127) dB within 0.1 dB (DLS 2.2; General MIDI 2), and a note that was let go
 // falls by 60 dB in the map's release time within 1 dB.
 func TestBankVolumeAndRelease(t *testing.T) {
@@ -305,54 +218,4 @@ func TestBankHoldsAChordAsThePlayerDoes(t *testing.T) {
 	if compared < 15 {
 		t.Errorf("only %d bands have a sound to compare", compared)
 	}
-}
-
-// lufs is the integrated loudness of the first so many seconds.
-func lufs(r recording, sec float64) float64 {
-	meter := takes.NewMeter(testRateHz, takes.StereoWeights)
-	var sides [2][]float32
-	for side := range sides {
-		for _, v := range r.channels[side][:seconds(sec)] {
-			sides[side] = append(sides[side], float32(v))
-		}
-	}
-	meter.Add(sides[0], sides[1])
-	return meter.IntegratedLUFS()
-}
-
-// thirdHz are the exact middle frequencies of IEC 61260-1, base ten, from 25 Hz to 16 kHz.
-func thirdHz(i int) float64 { return 1000 * math.Pow(10, float64(i-16)/10) }
-
-const thirds = 29
-
-// thirdOctaves is the mean level of each third of an octave over the first so many seconds, both sides together, in dBFS.
-func thirdOctaves(r recording, sec float64) (dBFS [thirds]float64) {
-	const length = 1 << 15
-	w := window.Hann(slices.Repeat([]float64{1}, length))
-	norm := 0.0
-	for _, v := range w {
-		norm += v * v
-	}
-	fft := fourier.NewFFT(length)
-	var power [thirds]float64
-	blocks := 0
-	scaled := make([]float64, length)
-	for from := 0; from+length <= seconds(sec); from += length / 2 {
-		blocks++
-		for _, x := range r.channels[:2] {
-			for i := range scaled {
-				scaled[i] = w[i] * x[from+i]
-			}
-			for bin, c := range fft.Coefficients(nil, scaled) {
-				third := int(math.Round(10*math.Log10(max(float64(bin), 0.5)*testRateHz/length/1000))) + 16
-				if third >= 0 && third < thirds {
-					power[third] += 2 * math.Pow(cmplx.Abs(c), 2) / norm / length
-				}
-			}
-		}
-	}
-	for i := range dBFS {
-		dBFS[i] = 10 * math.Log10(power[i]/float64(2*blocks)+1e-30)
-	}
-	return dBFS
 }

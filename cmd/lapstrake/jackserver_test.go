@@ -35,23 +35,9 @@ const longPeriodFrames = 1024
 
 // requireJACK leaves a test out where the programs it needs are missing, unless LAPSTRAKE_JACK=required says that they
 // have to be there.
-func requireJACK(t *testing.T) {
+func requireJACK(t testing.TB) {
 	t.Helper()
-	missing := ""
-	for _, program := range []string{"jackd", "jack_wait", "jack_lsp", "jack_rec", "gcc"} {
-		if _, err := exec.LookPath(program); err != nil {
-			missing = program
-		}
-	}
-	if _, err := os.Stat("/usr/include/jack/jack.h"); err != nil {
-		missing = "jack/jack.h"
-	}
-	switch {
-	case missing != "" && os.Getenv("LAPSTRAKE_JACK") == "required":
-		t.Fatalf("no %s: install jackd2, libjack-jackd2-dev and gcc", missing)
-	case missing != "":
-		t.Skipf("no %s: install jackd2, libjack-jackd2-dev and gcc to run this test", missing)
-	}
+	requireTools(t, "LAPSTRAKE_JACK", "jackd2, libjack-jackd2-dev and gcc", "jack/jack.h", "jackd", "jack_wait", "jack_lsp", "jack_rec", "gcc")
 }
 
 // startJACK starts a server at the tests' rate.
