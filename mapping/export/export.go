@@ -51,14 +51,14 @@ func (j *Job) Write(ctx context.Context, out string, replace bool) (*Report, err
 	if err := checkSpace(out, w.needed); err != nil {
 		return nil, err
 	}
-	if err := whole.Sweep(filepath.Dir(filepath.Clean(out)), leftOverTime); err != nil {
-		return nil, err
-	}
 	folder, err := whole.CreateFolder(out)
 	if err != nil {
 		return nil, err
 	}
 	defer folder.Discard()
+	if err := whole.Sweep(filepath.Dir(folder.Temp()), leftOverTime); err != nil {
+		return nil, err
+	}
 	w.dir = folder.Temp()
 	if err := w.fill(); err != nil {
 		return nil, w.withoutTemp(err)

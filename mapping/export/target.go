@@ -17,26 +17,21 @@ import (
 	"lapstrake/mapping/takes"
 )
 
-// CheckTarget refuses a target that is the project, lies among its takes or beds, or is there already; with force,
-// what is there must be an export and nothing else.
+// CheckTarget refuses a target that is the project or holds it, that lies among its takes or beds, or that is there
+// already; with force, what is there must be an export and nothing else.
 func CheckTarget(out, project string, m *mapping.Map, force bool) error {
 	resolved, err := resolve(out)
 	if err != nil {
 		return err
 	}
-	folders := []string{filepath.Join(project, takes.Folder), filepath.Join(project, beds.Folder)}
-	for _, bed := range bedsOf(m) {
-		if folder := filepath.Join(project, filepath.Dir(filepath.FromSlash(bed))); !slices.Contains(folders, folder) && filepath.Clean(folder) != filepath.Clean(project) {
-			folders = append(folders, folder)
-		}
-	}
-	for _, folder := range folders {
-		source, err := filepath.EvalSymlinks(folder)
-		if err != nil {
-			continue // there is no such folder
-		}
-		if source, err = filepath.Abs(source); err == nil && within(resolved, source) {
-			return fmt.Errorf("%s: lies in %s, which the export is made from; name a folder outside of it", out, folder)
+	for _, source := range sourcesOf(project, m) {
+		real, err := resolve(source.folder)
+		switch {
+		case err != nil: // there is no such folder
+		case within(real, resolved):
+			return fmt.Errorf("%s: is or holds %s, which the export is made from; name a folder outside of it", out, source.folder)
+		case source.closed && within(resolved, real):
+			return fmt.Errorf("%s: lies in %s, which the export is made from; name a folder outside of it", out, source.folder)
 		}
 	}
 	info, err := os.Stat(out)
@@ -44,13 +39,32 @@ func CheckTarget(out, project string, m *mapping.Map, force bool) error {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil
 	case err != nil:
-		return err
+		return targetError(out, err)
 	case !info.IsDir():
 		return fmt.Errorf("%s: found a file, expected a folder to be made; choose another name", out)
 	case !force:
 		return fmt.Errorf("%s: is there already; choose another name, or replace an earlier export with --force", out)
 	}
 	return checkReplaceable(out, resolved)
+}
+
+// sourceFolder is a folder that an export is made from.
+type sourceFolder struct {
+	folder string
+	closed bool // nothing may be written into it
+}
+
+// sourcesOf lists the project, its takes and all folders that hold beds of the map.
+func sourcesOf(project string, m *mapping.Map) []sourceFolder {
+	sources := []sourceFolder{{project, false}, {filepath.Join(project, takes.Folder), true}, {filepath.Join(project, beds.Folder), true}}
+	for _, bed := range bedsOf(m) {
+		source := sourceFolder{filepath.Join(project, filepath.Dir(filepath.FromSlash(bed))), true}
+		source.closed = source.folder != filepath.Clean(project)
+		if !slices.Contains(sources, source) {
+			sources = append(sources, source)
+		}
+	}
+	return sources
 }
 
 // resolve is the absolute path of what may not be there yet, through links.
@@ -64,9 +78,18 @@ func resolve(out string) (string, error) {
 	}
 	folder, err := filepath.EvalSymlinks(filepath.Dir(absolute))
 	if err != nil {
-		return "", fmt.Errorf("%s: cannot be created: no folder %s; make it first, or correct the path", out, filepath.Dir(out))
+		return "", targetError(out, err)
 	}
 	return filepath.Join(folder, filepath.Base(absolute)), nil
+}
+
+// targetError tells of a path that cannot be made.
+func targetError(out string, err error) error {
+	var failed *fs.PathError
+	if errors.As(err, &failed) {
+		err = failed.Err
+	}
+	return fmt.Errorf("%s: cannot be created: %w; expected a name in a folder that is there; make the folder first, or correct the path", out, err)
 }
 
 func within(path, folder string) bool {
@@ -74,18 +97,18 @@ func within(path, folder string) bool {
 	return err == nil && relative != ".." && !strings.HasPrefix(relative, ".."+string(filepath.Separator))
 }
 
-// checkReplaceable wants every file of a folder, called out, to be one that an export once wrote, so that nothing else
-// is lost.
+// checkReplaceable wants a folder, called out, to be an export, and each of its files to be one that exports write, so
+// that nothing else is lost.
 func checkReplaceable(out, folder string) error {
 	listed, err := listedFiles(filepath.Join(folder, checksumsFile))
-	if errors.Is(err, fs.ErrNotExist) {
-		entries, err := os.ReadDir(folder)
-		if err == nil && len(entries) > 0 {
-			err = fmt.Errorf("%s: is there already and no export: it has no %s; choose another name", out, checksumsFile)
-		}
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
-	if err != nil {
+	if !listed[howToFile] {
+		entries, err := os.ReadDir(folder)
+		if err == nil && len(entries) > 0 {
+			err = fmt.Errorf("%s: is there already and no export: expected a %s that lists %s; choose another name", out, checksumsFile, howToFile)
+		}
 		return err
 	}
 	return filepath.WalkDir(folder, func(path string, entry fs.DirEntry, err error) error {
@@ -93,11 +116,21 @@ func checkReplaceable(out, folder string) error {
 			return err
 		}
 		name, err := filepath.Rel(folder, path)
-		if err == nil && !listed[filepath.ToSlash(name)] {
+		if slashed := filepath.ToSlash(name); err == nil && (!listed[slashed] || !ofAnExport(slashed)) {
 			err = fmt.Errorf("%s: holds %s, which no export wrote and --force would take away; move it elsewhere", out, name)
 		}
 		return err
 	})
+}
+
+// ofAnExport says whether an export may have written a file of this name.
+func ofAnExport(name string) bool {
+	switch name {
+	case bankFile, keyMapCSV, keyMapJSON, keyMapSchema, howToFile, creditsText, creditsCSV, checksumsFile:
+		return true
+	}
+	folder, file, _ := strings.Cut(name, "/")
+	return !strings.Contains(file, "/") && (folder == wavFolder && strings.HasSuffix(file, ".wav") || folder == aiffFolder && strings.HasSuffix(file, ".aiff"))
 }
 
 // listedFiles reads the names of a file of checksums, which counts itself.

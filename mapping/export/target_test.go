@@ -35,23 +35,36 @@ func folders(t *testing.T, names ...string) string {
 }
 
 func TestTargets(t *testing.T) {
-	dir := folders(t, "yard/beds/soft-a-k036.wav", "yard/takes/ama/mug.wav", "yard/map.toml", "yard/other/loud-a-k036.wav", "there/mine.txt", "empty/", "file",
-		"export/SHA256SUMS", "mixed/SHA256SUMS", "mixed/letter.txt")
-	if err := os.WriteFile(filepath.Join(dir, "export", "SHA256SUMS"), []byte("00  wav/a.wav\n"), 0o666); err != nil {
+	dir := folders(t, "yard/beds/soft-a-k036.wav", "yard/takes/ama/mug.wav", "yard/map.toml", "yard/other/loud-a-k036.wav", "there/mine.txt", "empty/", "file")
+	sums := func(folder string, names ...string) {
+		t.Helper()
+		text := ""
+		for _, name := range names {
+			text += "00  " + name + "\n"
+			path := filepath.Join(dir, folder, filepath.FromSlash(name))
+			if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
+				t.Fatal(err)
+			}
+			if err := os.WriteFile(path, nil, 0o666); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if err := os.WriteFile(filepath.Join(dir, folder, checksumsFile), []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	sums("export", "HOWTO.txt", "wav/a.wav", "bank.dls")
+	sums("mixed", "HOWTO.txt", "wav/a.wav")
+	sums("archive", "field-recording.wav")             // somebody's own, with checksums
+	sums("backup", "HOWTO.txt", "letters/to-anna.txt") // and one that looks like ours
+	sums("yard", "HOWTO.txt", "wav/a.wav")             // and a project that was checked in
+	if err := os.WriteFile(filepath.Join(dir, "mixed", "letter.txt"), nil, 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if err := os.MkdirAll(filepath.Join(dir, "export", "wav"), 0o777); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(filepath.Join(dir, "export", "wav", "a.wav"), nil, 0o666); err != nil {
-		t.Fatal(err)
-	}
-	link := filepath.Join(dir, "link")
-	if err := os.Symlink(filepath.Join(dir, "yard", "takes"), link); err != nil && runtime.GOOS != "windows" {
-		t.Fatal(err)
-	}
-	if err := os.Symlink(filepath.Join(dir, "export"), filepath.Join(dir, "latest")); err != nil && runtime.GOOS != "windows" {
-		t.Fatal(err)
+	for link, to := range map[string]string{"link": "yard/takes", "latest": "export"} {
+		if err := os.Symlink(filepath.Join(dir, to), filepath.Join(dir, link)); err != nil && runtime.GOOS != "windows" {
+			t.Fatal(err)
+		}
 	}
 	m := yardMap()
 	m.Zones[0].Beds["loud"][0] = "other/loud-a-k036.wav"
@@ -61,15 +74,17 @@ func TestTargets(t *testing.T) {
 		says  string // "": may be used
 	}{
 		{"new", false, ""}, {"yard/new", false, ""},
-		{"yard/takes/new", false, "which the export is made from"}, {"yard/takes", true, "which the export is made from"}, {"yard/takes/ama/deep", true, "which the export is made from"},
-		{"yard/beds", false, "which the export is made from"}, {"yard/other/new", false, "which the export is made from"}, {"link/new", false, "which the export is made from"},
-		{"yard", true, "no export: it has no SHA256SUMS"}, {"there", false, "is there already"}, {"there", true, "no export: it has no SHA256SUMS"}, {"empty", false, "is there already"},
-		{"empty", true, ""}, {"file", true, "found a file, expected a folder"}, {"export", false, "--force"}, {"export", true, ""}, {"latest", true, ""},
-		{"mixed", true, "holds letter.txt, which no export wrote"}, {"none/new", false, "make it first"},
+		{"yard/takes/new", false, "lies in "}, {"yard/takes/ama/deep", true, "lies in "}, {"yard/other/new", false, "lies in "}, {"link/new", false, "lies in "},
+		{"yard/takes", true, "is or holds "}, {"yard/beds", false, "is or holds "}, {"yard", true, "is or holds "}, {".", true, "is or holds "},
+		{"there", false, "is there already; "}, {"there", true, "no export: expected a SHA256SUMS that lists HOWTO.txt"}, {"archive", true, "no export: "},
+		{"backup", true, "which no export wrote"}, {"mixed", true, "holds letter.txt, which no export wrote"},
+		{"empty", false, "is there already"}, {"empty", true, ""}, {"export", false, "--force"}, {"export", true, ""}, {"latest", true, ""},
+		{"file", true, "found a file, expected a folder"}, {"none/new", false, "make the folder first"}, {"file/new", false, "make the folder first"},
+		{strings.Repeat("x", 300), false, "file name too long; expected a name in a folder"},
 	} {
 		err := CheckTarget(filepath.Join(dir, filepath.FromSlash(c.out)), filepath.Join(dir, "yard"), m, c.force)
 		if (err == nil) != (c.says == "") || err != nil && !strings.Contains(err.Error(), c.says) {
-			t.Errorf("%s, force %v: %v, want %q", c.out, c.force, err, c.says)
+			t.Errorf("%.20s, force %v: %v, want %q", c.out, c.force, err, c.says)
 		}
 	}
 }

@@ -23,7 +23,10 @@ type Folder struct {
 
 // CreateFolder makes an empty hidden folder beside path, whose own folder must exist.
 func CreateFolder(path string) (*Folder, error) {
-	target := filepath.Clean(path)
+	target, err := filepath.Abs(path) // so that "." has a name, and a folder beside it
+	if err != nil {
+		return nil, fail(path, "cannot be created", err)
+	}
 	if linked, err := filepath.EvalSymlinks(target); err == nil {
 		target = linked // the link stays, and what it names is replaced
 	}
