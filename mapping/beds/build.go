@@ -191,7 +191,7 @@ func (b *builder) writeMap() error {
 	}
 	if edited && !b.options.Force {
 		b.report.MapKept = true
-		if len(b.report.Built) == 0 {
+		if !b.mapIsBehind() {
 			return nil
 		}
 		data, err := os.ReadFile(b.report.MapPath)
@@ -211,13 +211,26 @@ func (b *builder) writeMap() error {
 	if _, err := mapping.Generate(m, found, settings.MapGrid()); err != nil {
 		return fmt.Errorf("%s: %w", b.dir, err)
 	}
-	if len(b.report.Built) == 0 {
+	if !b.mapIsBehind() {
 		old, _ := os.ReadFile(b.report.MapPath)
 		if data, err := m.Encode(); err == nil && bytes.Equal(old, data) {
 			return nil // a player need not load it anew
 		}
 	}
 	return m.Save(b.report.MapPath)
+}
+
+// mapIsBehind says whether the map was written before one of the beds, and is to be written after them, changed or not:
+// so a player loads it anew, and an export knows that it is theirs.
+func (b *builder) mapIsBehind() bool {
+	info, err := os.Stat(b.report.MapPath)
+	if err != nil || len(b.report.Built) > 0 {
+		return true
+	}
+	return slices.ContainsFunc(b.recipes, func(r recipe) bool {
+		bed, err := os.Stat(b.bedPath(r.Slot))
+		return err == nil && len(r.Parts) > 0 && bed.ModTime().After(info.ModTime())
+	})
 }
 
 // heard gathers the ledger's entries for every take.

@@ -64,8 +64,9 @@ func TestSameInputsSameBeds(t *testing.T) {
 	if err := os.Truncate(p.path(Folder, "loud-a-k072.wav"), 1000); err != nil {
 		t.Fatal(err)
 	}
-	touched := time.Now().Add(time.Hour)
-	if err := os.Chtimes(p.path(Folder, "loud-b-k072.wav"), touched, touched); err != nil {
+	edited := p.read(Folder, "loud-b-k072.wav")
+	edited[len(edited)/2] ^= 1
+	if err := os.WriteFile(p.path(Folder, "loud-b-k072.wav"), edited, 0o666); err != nil {
 		t.Fatal(err)
 	}
 	if got, want := namesOf(p.build().Built), []string{"loud-a-k072.wav", "loud-b-k072.wav", "soft-b-k060.wav"}; !slices.Equal(got, want) {
@@ -166,5 +167,42 @@ func TestEditedMapStays(t *testing.T) {
 	report, err := Build(p.dir, BuildOptions{Force: true})
 	if err != nil || report.MapKept || string(p.read("map.toml")) == edited || len(p.beds()) != 4 {
 		t.Errorf("with force: %v, %d beds, want a new map and 4", err, len(p.beds()))
+	}
+}
+
+// A copy that lost the times of its files has beds that are as built: none is made again, the map is written after them,
+// and only a bed of other content is not as built.
+func TestBuildOfACopyWithoutTimes(t *testing.T) {
+	p := newProject(t, shortBeds(), aFew...)
+	built := len(p.build().Built)
+	paths := []string{}
+	later := time.Now().Add(time.Hour)
+	for name := range p.beds() {
+		paths = append(paths, Folder+"/"+name)
+		if err := os.Chtimes(p.path(Folder, name), later, later); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if r := p.build(); len(r.Built) != 0 || r.Kept != built {
+		t.Errorf("%d beds built, %d kept, want all %d kept", len(r.Built), r.Kept, built)
+	}
+	if foreign, err := NotAsBuilt(p.dir, append(paths, "other/soft-a-k060.wav", "beds/none.wav")); err != nil || !slices.Equal(foreign, []string{"other/soft-a-k060.wav", "beds/none.wav"}) {
+		t.Errorf("not as built: %q, %v", foreign, err)
+	}
+	past := time.Now().Add(-time.Hour)
+	if err := os.Chtimes(p.path("map.toml"), past, past); err != nil {
+		t.Fatal(err)
+	}
+	p.build()
+	if info, err := os.Stat(p.path("map.toml")); err != nil || !info.ModTime().After(past) {
+		t.Errorf("the map stays older than its beds: %v, %v", info.ModTime(), err)
+	}
+	data := p.read(Folder, "soft-a-k060.wav")
+	data[len(data)-1] ^= 1
+	if err := os.WriteFile(p.path(Folder, "soft-a-k060.wav"), data, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if foreign, err := NotAsBuilt(p.dir, paths); err != nil || !slices.Equal(foreign, []string{"beds/soft-a-k060.wav"}) {
+		t.Errorf("not as built: %q, %v, want the one that was changed", foreign, err)
 	}
 }

@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"lapstrake/mapping/takes"
 	"lapstrake/mapping/whole"
@@ -34,6 +35,7 @@ type builtBed struct {
 	Recipe     string  `json:"recipe"` // the key of what it was made from
 	SizeBytes  int64   `json:"size_bytes"`
 	ModifiedNs int64   `json:"modified_ns"`
+	Hash       string  `json:"sha256"`
 	Parts      []Heard `json:"parts"` // in the order of the recipe's
 
 	LoudnessLUFS   float64  `json:"loudness_lufs"`
@@ -106,8 +108,37 @@ func (l *buildLedger) has(r *recipe, path string) bool {
 	if entry == nil || entry.Recipe != r.key() || len(entry.Parts) != len(r.Parts) {
 		return false
 	}
+	return entry.is(path)
+}
+
+// is says whether a file is the bed as it was made: by its time, or, where a copy of the project has lost that, by its
+// content.
+func (e *builtBed) is(path string) bool {
 	info, err := os.Stat(path)
-	return err == nil && info.Size() == entry.SizeBytes && info.ModTime().UnixNano() == entry.ModifiedNs
+	if err != nil || info.Size() != e.SizeBytes {
+		return false
+	}
+	if info.ModTime().UnixNano() == e.ModifiedNs {
+		return true
+	}
+	hash, err := takes.Hash(path)
+	return err == nil && hash == e.Hash
+}
+
+// NotAsBuilt lists those of some beds, as paths from the project folder dir, that are not what a build made there: they were
+// put there, or changed, by hand.
+func NotAsBuilt(dir string, paths []string) (foreign []string, err error) {
+	l, err := readLedger(filepath.Join(dir, Folder, ledgerFile))
+	if err != nil {
+		return nil, err
+	}
+	for _, path := range paths {
+		name, inFolder := strings.CutPrefix(path, Folder+"/")
+		if entry := l.Beds[name]; !inFolder || entry == nil || !entry.is(filepath.Join(dir, filepath.FromSlash(path))) {
+			foreign = append(foreign, path)
+		}
+	}
+	return foreign, nil
 }
 
 // forget drops beds of earlier builds that are not wanted any more, with their files; files that no build made stay.
@@ -118,7 +149,7 @@ func (l *buildLedger) forget(dir string, wanted []recipe) error {
 			continue
 		}
 		path := filepath.Join(dir, Folder, name)
-		if info, err := os.Stat(path); err == nil && info.Size() == entry.SizeBytes && info.ModTime().UnixNano() == entry.ModifiedNs {
+		if entry.is(path) {
 			os.Remove(path)
 		}
 		delete(l.Beds, name)
@@ -136,7 +167,8 @@ func (e *builtBed) stamp(path string) error {
 		return err
 	}
 	e.SizeBytes, e.ModifiedNs = info.Size(), info.ModTime().UnixNano()
-	return nil
+	e.Hash, err = takes.Hash(path)
+	return err
 }
 
 func (l *buildLedger) add(entry *builtBed) error {
