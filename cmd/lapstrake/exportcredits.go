@@ -19,8 +19,25 @@ func checkCredits(s streams, job *export.Job, dir string, use export.Use) (err e
 		return nil
 	}
 	if forbidden := job.Credit.Forbidden(use); len(forbidden) > 0 {
-		return foundWrong("--for %s: %d of its takes and beds stand against it; ask those who sent them and note it in takes.csv, or leave them out (use = no) and build again:\n%s",
+		return foundWrong("--for %s: %d of its takes and beds stand against it; ask those who sent them and note it in takes.csv (\"agreed: %[1]s\" counts before all other words), or leave them out (use = no) and build again:\n%[3]s",
 			use, len(forbidden), strings.Join(forbidden, "\n"))
 	}
+	if use == export.ForCommercial || use == export.ForSharing {
+		noticeUnread(s, job.Credit.Unread())
+	}
 	return nil
+}
+
+// noticeUnread lists takes whose terms a person has to read.
+func noticeUnread(s streams, takes []string) {
+	if len(takes) == 0 {
+		return
+	}
+	s.notice("terms in words of their own, which nobody but you can read (%d):", len(takes))
+	for _, take := range takes[:min(len(takes), mostListed)] {
+		s.notice("  %s", take)
+	}
+	if more := len(takes) - mostListed; more > 0 {
+		s.notice("  and %d more; CREDITS.csv lists all", more)
+	}
 }

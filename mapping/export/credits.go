@@ -47,20 +47,24 @@ type Place struct {
 // Name is who is to be credited: the credit line, or who sent the take.
 func (c *Credited) Name() string {
 	switch {
-	case c.Credit != "":
-		return c.Credit
+	case oneLine(c.Credit) != "":
+		return oneLine(c.Credit)
 	case c.Contributor != "":
 		return c.Contributor
 	}
 	return "unknown"
 }
 
-// AudibleSec is how long the take is heard in all its beds together.
-func (c *Credited) AudibleSec() (sec float64) {
+// Audible is how long the take is heard in all its beds together, and how many they are.
+func (c *Credited) Audible() (sec float64, beds int) {
+	seen := map[string]bool{}
 	for _, place := range c.Places {
-		sec += place.AudibleSec
+		if !seen[place.Bed] {
+			seen[place.Bed] = true
+			sec, beds = sec+place.AudibleSec, beds+1
+		}
 	}
-	return sec
+	return sec, beds
 }
 
 // ReadCredits joins sheet and ledger of the project in dir. A project without a sheet, made from finished beds, has no
@@ -84,13 +88,21 @@ func ReadCredits(dir string, m *mapping.Map) (*Credits, error) {
 	if err != nil {
 		return nil, err
 	}
-	return newCredits(sheet.Rows, heard, m), nil
+	foreign, err := beds.NotAsBuilt(dir, bedsOf(m))
+	if err != nil {
+		return nil, err
+	}
+	return newCredits(sheet.Rows, heard, foreign, m), nil
 }
 
-func newCredits(rows []takes.Row, heard []beds.TakeHeard, m *mapping.Map) *Credits {
+// newCredits joins rows and ledger; foreign are beds of the map that are not what the ledger is about.
+func newCredits(rows []takes.Row, heard []beds.TakeHeard, foreign []string, m *mapping.Map) *Credits {
 	places := bedPlaces(m)
 	known := map[string]bool{}
 	c := &Credits{}
+	for _, bed := range foreign {
+		delete(places, bed)
+	}
 	for _, h := range heard {
 		credited := Credited{Path: h.Path, Contributor: h.Contributor, NoRow: true}
 		if at := slices.IndexFunc(rows, func(r takes.Row) bool { return r.Path == h.Path }); at >= 0 {
@@ -116,6 +128,7 @@ func newCredits(rows []takes.Row, heard []beds.TakeHeard, m *mapping.Map) *Credi
 		}
 		return strings.Compare(a.Path, b.Path)
 	})
+	c.Unknown = append(c.Unknown, foreign...)
 	for bed := range places {
 		if !known[bed] {
 			c.Unknown = append(c.Unknown, bed)
@@ -142,4 +155,36 @@ func bedPlaces(m *mapping.Map) map[string][]Place {
 		}
 	}
 	return places
+}
+
+// Forbidden lists what stands against a use, a line for each take and for each bed of which nobody knows what it holds.
+func (c *Credits) Forbidden(use Use) (lines []string) {
+	for i := range c.Takes {
+		t := &c.Takes[i]
+		switch why := t.Terms.Forbids(use); {
+		case why == "":
+		case t.NoRow:
+			lines = append(lines, fmt.Sprintf("%s (%s): the take sheet has no row for it any more, so no consent is known", t.Path, t.Name()))
+		case t.Consent == "":
+			lines = append(lines, fmt.Sprintf("%s (%s): %s", t.Path, t.Name(), why))
+		default:
+			lines = append(lines, fmt.Sprintf("%s (%s): %q: %s", t.Path, t.Name(), t.Consent, why))
+		}
+	}
+	if use == ForCommercial || use == ForSharing {
+		for _, bed := range c.Unknown {
+			lines = append(lines, bed+": no ledger tells whose takes it holds")
+		}
+	}
+	return lines
+}
+
+// Unread lists the takes whose terms nothing was understood of, and nothing found against: a person has to read them.
+func (c *Credits) Unread() (lines []string) {
+	for i := range c.Takes {
+		if t := &c.Takes[i]; t.Terms.unread() {
+			lines = append(lines, fmt.Sprintf("%s (%s): %q", t.Path, t.Name(), t.Consent))
+		}
+	}
+	return lines
 }

@@ -3,7 +3,10 @@
 package export
 
 import (
+	"crypto/sha256"
 	"encoding/csv"
+	"encoding/hex"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -43,7 +46,7 @@ func yardHeard() []beds.TakeHeard {
 	}
 }
 
-func yardCredits() *Credits { return newCredits(yardRows(), yardHeard(), yardMap()) }
+func yardCredits() *Credits { return newCredits(yardRows(), yardHeard(), nil, yardMap()) }
 
 // All that sound and nobody else are named, with the keys that play them and the seconds of those beds.
 func TestCreditsNameAllWhoSound(t *testing.T) {
@@ -56,8 +59,8 @@ func TestCreditsNameAllWhoSound(t *testing.T) {
 	if !slices.Equal(names, want) {
 		t.Errorf("credited %q, want %q", names, want)
 	}
-	if sec := c.Takes[1].AudibleSec(); sec != 2 {
-		t.Errorf("the spoon is heard for %v s of the instrument, want 2: its other bed is not in it", sec)
+	if sec, beds := c.Takes[1].Audible(); sec != 2 || beds != 1 {
+		t.Errorf("the spoon is heard for %v s in %d beds of the instrument, want 2 s in 1: its other bed is not in it", sec, beds)
 	}
 	winch := c.Takes[3].Places
 	if len(winch) != 2 || winch[0].Layer != "loud" || winch[0].Strand != "a" || winch[0].Root != 36 || !slices.Equal(winch[0].Keys, []KeyRange{{25, 36}}) {
@@ -81,6 +84,26 @@ func TestCreditsNameAllWhoSound(t *testing.T) {
 	}
 }
 
+// A bed that several zones and layers play is one bed, and a bed that no build made holds nobody knows whom, whatever the
+// ledger says of its name. A cell of several lines is one line.
+func TestCreditsOfBeds(t *testing.T) {
+	m, rows := yardMap(), yardRows()
+	for i := range m.Zones {
+		m.Zones[i].Beds["soft"] = m.Zones[i].Beds["loud"]
+	}
+	rows[0].Credit = "Old\nStrake "
+	c := newCredits(rows, yardHeard(), []string{"beds/loud-b-k048.wav"}, m)
+	if len(c.Takes) != 1 || c.Takes[0].Name() != "Old Strake" || len(c.Takes[0].Places) != 2 {
+		t.Fatalf("credited are %+v", c.Takes)
+	}
+	if sec, beds := c.Takes[0].Audible(); sec != 4 || beds != 1 {
+		t.Errorf("heard for %v s in %d beds, want 4 s in 1", sec, beds)
+	}
+	if !slices.Contains(c.Unknown, "beds/loud-b-k048.wav") {
+		t.Errorf("beds that nobody knows: %q", c.Unknown)
+	}
+}
+
 // CREDITS.csv has a row for every place, and no cell that a spreadsheet would run.
 func TestCreditsCSV(t *testing.T) {
 	data, err := (&Job{Map: yardMap(), Title: "Yard", Credit: yardCredits()}).creditsCSV()
@@ -99,31 +122,44 @@ func TestCreditsCSV(t *testing.T) {
 // The terms that words give. Names of licences: Creative Commons (creativecommons.org/licenses) and their identifiers in the
 // SPDX list; the phrases are common practice.
 func TestTerms(t *testing.T) {
-	for _, c := range []struct {
-		consent  string
-		said     string
-		sharing  bool // allowed
-		commerce bool
-	}{
-		{"CC0", "free to use", true, true}, {"CC0-1.0", "free to use", true, true}, {"public domain", "free to use", true, true},
-		{"CC BY 4.0", "free to use", true, true}, {"cc-by-3.0", "free to use", true, true},
-		{"CC BY-SA 4.0", "share alike", true, true}, {"CC-BY-NC-4.0", "not commercial", true, false},
-		{"CC BY\u2010NC\u2010SA 4.0", "not commercial, share alike", true, false}, {"(CC) BY/NC", "not commercial", true, false},
-		{"CC BY–NC–SA 4.0", "not commercial, share alike", true, false}, {"CC BY-ND", "not to be changed", false, false}, {"cc by nc nd 4.0 international", "not commercial, not to be changed", false, false},
-		{"Attribution-NonCommercial-ShareAlike 4.0 International", "not commercial, share alike", true, false},
-		{"Attribution-NoDerivatives", "not to be changed", false, false},
-		{"Please, no commercial use!", "not commercial", true, false}, {"not for any commercial purpose", "not commercial", true, false}, {"not for sale", "not commercial", true, false},
-		{"may not be used commercially", "not commercial", true, false}, {"non-commercial only", "not commercial", true, false},
-		{"no objection to commercial use", "read the words", true, true}, {"commercial use welcome", "read the words", true, true},
-		{"all rights reserved", "private use at most", false, false}, {"personal use only", "private use at most", false, false}, {"not to be shared", "private use at most", false, false},
-		{"may be used in the boatyard's instrument, by letter", "read the words", true, true}, {"", "none noted", false, false}, {"  ", "none noted", false, false},
+	const (
+		free, unread, doubtful = "free to use", "read the words", "read the words: some refusal or condition"
+		nc, nd, sa, private    = "not commercial", "not to be changed", "share alike", "private use at most"
+	)
+	for said, consents := range map[string][]string{
+		free: {"CC0", "CC0-1.0", "public domain", "CC BY 4.0", "cc-by-3.0", "Creative Commons BY 4.0", "https://creativecommons.org/licenses/by/4.0/",
+			"https://creativecommons.org/publicdomain/zero/1.0/", "Attribution 4.0 International", "commercial and non-commercial use", "both commercial and non-commercial use allowed",
+			"No attribution needed, commercial use OK", "no credit required, commercial use allowed", "CC0 (our own), no credit, commercial fine", "commercial use welcome",
+			"no objection to commercial use, all fine"},
+		sa: {"CC BY-SA 4.0", "Attribution-ShareAlike 4.0"},
+		nc: {"CC-BY-NC-4.0", "(CC) BY/NC", "CC BY-NC4.0", "CC-BY-NC4", "CC BY 4.0, NC", "CC-NC", "BY-NC 4.0", "https://creativecommons.org/licenses/by-nc/4.0/", "Creative Commons BY-NC 4.0",
+			"CC BY 4.0 (sound), CC BY-NC 4.0 (tune)", "Please, no commercial use!", "not for any commercial purpose", "not for sale", "may not be used commercially", "non-commercial only",
+			"commercial use is not allowed", "commercial use forbidden", "commercial use: prohibited", "commercial use: no", "don't use commercially", "cannot be used commercially",
+			"can't be sold", "must not be sold", "do not sell", "never sell this", "non-profit use only", "Noncommercial", "fine for your band, but not for sale"},
+		nc + ", " + sa:                    {"CC BY\u2010NC\u2010SA 4.0", "CC BY–NC–SA 4.0", "CC BY-NCSA", "BY-NC-SA 4.0", "Attribution-NonCommercial-ShareAlike 4.0 International"},
+		nd:                                {"CC BY-ND", "Attribution-NoDerivatives", "must not be altered", "unchanged use only, no edits"},
+		nc + ", " + nd:                    {"cc by nc nd 4.0 international"},
+		private:                           {"all rights reserved", "personal use only", "private only", "for private use", "not to be shared", "do not share", "no redistribution", "attribution required, all else reserved"},
+		unread:                            {"may be used in the boatyard's instrument, by letter", "by word of mouth", "see the envelope"},
+		doubtful:                          {"only in this instrument", "not before spring", "ask me unless it is urgent", "restricted", "not public domain"},
+		"none noted":                      {"", "  ", "no", "None", "n/a", "-", "?", "pending", "not asked", "withdrawn", "revoked", "denied", "declined", "no permission", "not yet", "no answer yet"},
+		"agreed: commercial":              {"agreed: commercial", "by telephone, agreed: commercial", "Agreed: Commercial; see letter"},
+		"agreed: commercial, " + doubtful: {"only in this instrument, agreed: commercial"},
+		"agreed: sharing, " + nc:          {"not for sale; agreed: sharing"},
 	} {
-		terms := ReadTerms(c.consent)
-		if terms.String() != c.said || (terms.Forbids(ForSharing) == "") != c.sharing || (terms.Forbids(ForCommercial) == "") != c.commerce {
-			t.Errorf("%q: %q, sharing %q, commercial %q; want %q, %v, %v", c.consent, terms, terms.Forbids(ForSharing), terms.Forbids(ForCommercial), c.said, c.sharing, c.commerce)
-		}
-		if why := terms.Forbids(ForPrivate) + terms.Forbids(""); why != "" {
-			t.Errorf("%q forbids private use: %s", c.consent, why)
+		for _, consent := range consents {
+			terms := ReadTerms(consent)
+			if terms.String() != said {
+				t.Errorf("%q: %q, want %q (%+v)", consent, terms, said, terms)
+			}
+			sharing := said == free || said == sa || said == unread || strings.HasPrefix(said, nc) && said != nc+", "+nd || strings.HasPrefix(said, "agreed")
+			commercial := said == free || said == sa || said == unread || strings.HasPrefix(said, "agreed: commercial")
+			if (terms.Forbids(ForSharing) == "") != sharing || (terms.Forbids(ForCommercial) == "") != commercial {
+				t.Errorf("%q: sharing %q, commercial %q; want allowed %v, %v", consent, terms.Forbids(ForSharing), terms.Forbids(ForCommercial), sharing, commercial)
+			}
+			if why := terms.Forbids(ForPrivate) + terms.Forbids(""); why != "" {
+				t.Errorf("%q forbids private use: %s", consent, why)
+			}
 		}
 	}
 }
@@ -163,8 +199,17 @@ func TestReadCredits(t *testing.T) {
 	}
 	head := "take,contributor,bed,audible_sec,sounding_sec,best_band_hz,raised_db,moved_semitones,buried\n"
 	write("heard.csv", head+"ama/mug.wav,ama,soft-a-k042.wav,7.5,8,440,0,0.00,no\n")
+	if c, err := ReadCredits(dir, yardMap()); err != nil || len(c.Takes) != 0 || len(c.Unknown) != 12 {
+		t.Errorf("beds that no build made: %+v, %v", c, err)
+	}
+	if err := os.Mkdir(filepath.Join(dir, "beds"), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	write("beds/soft-a-k042.wav", "a bed")
+	sum := sha256.Sum256([]byte("a bed"))
+	write("beds/built.json", fmt.Sprintf(`{"beds": {"soft-a-k042.wav": {"size_bytes": 5, "sha256": %q}}}`, hex.EncodeToString(sum[:])))
 	c, err := ReadCredits(dir, yardMap())
-	if err != nil || len(c.Takes) != 1 || c.Takes[0].Name() != "Ama" || c.Takes[0].AudibleSec() != 7.5 {
+	if err != nil || len(c.Takes) != 1 || c.Takes[0].Name() != "Ama" || len(c.Takes[0].Places) != 1 || c.Takes[0].Places[0].AudibleSec != 7.5 {
 		t.Errorf("%+v, %v", c, err)
 	}
 	for text, says := range map[string]string{

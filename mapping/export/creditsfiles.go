@@ -29,22 +29,21 @@ func (j *Job) creditsText() []byte {
 			name = t.Name()
 			fmt.Fprintf(&out, "\n%s\n", name)
 		}
-		title := t.Title
-		if title == "" {
-			title = t.Path
-		} else {
-			title += " (" + t.Path + ")"
+		title := t.Path
+		if t.Title != "" {
+			title = oneLine(t.Title) + " (" + t.Path + ")"
 		}
 		fmt.Fprintf(&out, "  %s\n", title)
 		switch {
 		case t.NoRow:
 			fmt.Fprintf(&out, "    the take sheet has no row for it any more\n")
 		case t.Consent != "":
-			fmt.Fprintf(&out, "    %s\n", t.Consent)
+			fmt.Fprintf(&out, "    %s\n", oneLine(t.Consent))
 		default:
 			fmt.Fprintf(&out, "    no licence or consent is noted\n")
 		}
-		fmt.Fprintf(&out, "    heard for %.0f s in %d beds: %s\n", t.AudibleSec(), len(t.Places), j.placesText(t.Places))
+		sec, beds := t.Audible()
+		fmt.Fprintf(&out, "    heard for %.0f s in %d beds: %s\n", sec, beds, j.placesText(t.Places))
 	}
 	for _, bed := range c.Unknown {
 		fmt.Fprintf(&out, "\n%s: no ledger tells whose takes it holds.\n", bed)
@@ -57,6 +56,9 @@ func (j *Job) creditsText() []byte {
 	}
 	return out.Bytes()
 }
+
+// oneLine keeps a cell of several lines from looking like several entries.
+func oneLine(cell string) string { return strings.Join(strings.Fields(cell), " ") }
 
 // names are all who are to be credited, each once.
 func (c *Credits) names() (names []string) {
@@ -89,7 +91,8 @@ func (c *Credits) Conditions() (lines []string) {
 	say("not for commercial use", func(t Terms) bool { return t.NonCommercial })
 	say("not to be changed, so not to be shared as part of an instrument", func(t Terms) bool { return t.NoDerivatives })
 	say("share alike: what is shared bears the same licence", func(t Terms) bool { return t.ShareAlike })
-	say("terms in words of their own: read them", func(t Terms) bool { return t.Given && !t.Understood })
+	say("some refusal or condition that is not understood: read them", func(t Terms) bool { return t.Doubtful && t.Agreed == "" })
+	say("terms in words of their own: read them", Terms.unread)
 	return lines
 }
 

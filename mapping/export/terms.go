@@ -28,60 +28,128 @@ func ParseUse(word string) (Use, error) {
 }
 
 // Terms are what is understood of a consent in the builder's own words. They are a help in reading, not advice in law:
-// the words themselves decide.
+// the words themselves decide. What could be a refusal counts as one, until the builder, who has read it, adds
+// "agreed: commercial" or "agreed: sharing" to it.
 type Terms struct {
-	Given         bool // there are words at all
+	Given         bool // there are words, and they do not say that there is no consent
 	Understood    bool // a known licence or phrase is among them
+	Agreed        Use  // what the builder notes as agreed, whatever else is said
 	NonCommercial bool
 	NoDerivatives bool // not to be changed, as every take of an instrument is
 	ShareAlike    bool // what is made of it bears the same licence
 	Reserved      bool // for private use at most
+	Doubtful      bool // some refusal or condition that is not understood
 }
 
 var (
-	// Creative Commons licences by their short names, as "CC BY-NC-SA 4.0" or "cc-by-nc-sa" (also those of SPDX).
-	commonsPattern = regexp.MustCompile(`\bcc by((?: (?:nc|nd|sa))*)\b`)
-	freePattern    = regexp.MustCompile(`\bcc ?0\b|\bcc zero\b|\bpublic domain\b|\bpdm\b`)
+	agreedPattern = regexp.MustCompile(`\bagreed ?: ?(commercial|sharing)\b`)
+
+	// No consent, or none yet, as people note it.
+	withoutConsent = regexp.MustCompile(`^(?:no|none|n a|na|nil|nothing|not (?:yet|asked|granted|given|signed)|asked|to ask|pending|waiting|open|tbd|todo|unknown|unclear|` +
+		`withdrawn|revoked|denied|declined|refused|(?:no|without|missing) (?:permission|consent|licen[cs]e|answer|reply)(?: yet)?)?$`)
+
+	// Creative Commons licences by their short names, as "CC BY-NC-SA 4.0", "cc-by-nc" (also those of SPDX), "BY-NCSA" and in
+	// their addresses, "…/licenses/by-nc/4.0/"; plain BY needs a word that makes it one.
+	plainCommons   = regexp.MustCompile(`\b(?:cc|commons|licen[cs]es?) ?by\b`)
+	commonsPattern = regexp.MustCompile(`\bby(?: ?(?:nc|nd|sa)\d*)+\b|\b(?:nc|nd)\d*\b`)
+	commonsParts   = regexp.MustCompile(`nc|nd|sa`)
+	freePattern    = regexp.MustCompile(`\bcc ?0\b|\bcc zero\b|\bpublic ?domain(?: (?:zero|mark))?\b`)
 	attribution    = regexp.MustCompile(`\battribution\b`) // the long names of Creative Commons
+	shareAlike     = regexp.MustCompile(`\bshare ?alike\b`)
+	// Phrases that have a refusal's words and are none.
+	allowances = regexp.MustCompile(`\bno (?:credit|attribution|fee|charge|payment|royalt\w+|objections?|problems?|restrictions?|limits?|conditions?|strings|need)` +
+		`(?: (?:is|are))?(?: (?:needed|required|asked|attached|necessary))?\b|\bcommercial(?:ly)? (?:and|or|as well as) non ?commercial(?:ly)?\b|\bnot only\b`)
+	longRestrictions = regexp.MustCompile(`\bnon ?commercial\w*(?: use| purposes?)?(?: only)?|\bno ?deriv\w*`)
 
-	nonCommercialPattern = regexp.MustCompile(`\bnon ?commercial|\b(?:not?|never)(?: \w+){0,3} commercial|\bnot (?:for sale|to be sold)\b`)
-	noDerivativesPattern = regexp.MustCompile(`\bno ?deriv|\bnot (?:to )?be (?:changed|altered|edited)\b|\bunchanged only\b`)
-	shareAlikePattern    = regexp.MustCompile(`\bshare ?alike\b`)
-	reservedPattern      = regexp.MustCompile(`\ball rights reserved\b|\b(?:private|personal) use only\b|\bonly for (?:private|personal) use\b|\bnot (?:to )?be (?:shared|published)\b|\bno consent\b|\brefused\b`)
+	refusals = regexp.MustCompile(`\b(?:no|not|non|never|nor|neither|nobody|nothing|none|without|except\w*|exclud\w*|unless|until|only|forbid\w*|forbade|prohibit\w*|refus\w*|den(?:y|ied)|` +
+		`declin\w*|revok\w*|withdr\w*|reserv\w*|restrict\w*|limited|can ?t|cannot|don ?t|mustn ?t|shan ?t|won ?t|may ?n ?t)\b`)
+	permissions = regexp.MustCompile(`\b(?:allow\w*|ok|okay|fine|welcome|permit\w*|grant\w*|yes|agree\w*|free|any|all)\b`)
 
-	noObjection = regexp.MustCompile(`\bno (?:objections?|problems?|restrictions?|limits?)\b`) // which allows
-	separators  = regexp.MustCompile(`[^\p{L}\p{N}]+`)
+	aboutSelling  = regexp.MustCompile(`\bcommerc\w*|\bse?old\b|\bsell\w*|\bsale\b|\bprofit\w*|\bmoney\b|\bpaid\b`)
+	aboutChanging = regexp.MustCompile(`\bderiv\w*|\b(?:un)?chang\w*|\b(?:un)?alter\w*|\b(?:un)?edit\w*|\bmodif\w*|\bremix\w*|\badapt\w*`)
+	aboutSharing  = regexp.MustCompile(`\bshar\w*|\b(?:re)?distribut\w*|\bpublish\w*|\bpublic\b|\bpass\w* on\b|\brights\b|\belse\b`)
+	aboutPrivate  = regexp.MustCompile(`\bprivate\w*|\bpersonal\w*`)
+
+	clauses    = regexp.MustCompile(`[.,;!?()\n]+|\band\b|\bbut\b`)
+	separators = regexp.MustCompile(`[^\p{L}\p{N}:.,;!?()\n]+|\b[.]\b`) // a point within a number ends nothing
+	squash     = regexp.MustCompile(`[^\p{L}\p{N}]+`)
 )
 
 // ReadTerms reads a consent.
 func ReadTerms(consent string) Terms {
-	words := strings.TrimSpace(separators.ReplaceAllString(strings.ToLower(consent), " "))
-	words = noObjection.ReplaceAllString(words, "")
-	t := Terms{Given: strings.TrimSpace(consent) != ""}
-	if commons := commonsPattern.FindStringSubmatch(words); commons != nil {
-		t.Understood = true
-		t.NonCommercial, t.NoDerivatives, t.ShareAlike = strings.Contains(commons[1], "nc"), strings.Contains(commons[1], "nd"), strings.Contains(commons[1], "sa")
+	text := strings.ToLower(consent)
+	var t Terms
+	if agreed := agreedPattern.FindStringSubmatch(text); agreed != nil {
+		t.Agreed = Use(agreed[1])
+		text = agreedPattern.ReplaceAllString(text, " ")
 	}
-	for _, phrase := range []struct {
-		pattern *regexp.Regexp
-		found   *bool
-	}{
-		{nonCommercialPattern, &t.NonCommercial}, {noDerivativesPattern, &t.NoDerivatives},
-		{shareAlikePattern, &t.ShareAlike}, {reservedPattern, &t.Reserved},
-	} {
-		if phrase.pattern.MatchString(words) {
-			*phrase.found, t.Understood = true, true
+	words := strings.TrimSpace(squash.ReplaceAllString(text, " "))
+	t.Given = t.Agreed != "" || !withoutConsent.MatchString(words)
+	t.readLicences(words)
+	text = separators.ReplaceAllString(text, " ")
+	for _, known := range []*regexp.Regexp{allowances, longRestrictions, freePattern, shareAlike} {
+		if known.MatchString(text) {
+			t.Understood = t.Understood || known != longRestrictions
+			text = known.ReplaceAllString(text, " ")
 		}
 	}
-	t.Understood = t.Understood || freePattern.MatchString(words) || attribution.MatchString(words)
+	for _, clause := range clauses.Split(text, -1) {
+		t.readClause(clause)
+	}
 	return t
+}
+
+// readLicences finds the licences that have names; where there are several, each restriction of any of them holds.
+func (t *Terms) readLicences(words string) {
+	restrict := func(parts string) {
+		t.Understood = true
+		for _, part := range commonsParts.FindAllString(parts, -1) {
+			t.NonCommercial = t.NonCommercial || part == "nc"
+			t.NoDerivatives = t.NoDerivatives || part == "nd"
+			t.ShareAlike = t.ShareAlike || part == "sa"
+		}
+	}
+	for _, licence := range commonsPattern.FindAllString(words, -1) {
+		restrict(licence)
+	}
+	if shareAlike.MatchString(words) {
+		restrict("sa")
+	}
+	for _, long := range longRestrictions.FindAllString(allowances.ReplaceAllString(words, " "), -1) {
+		restrict(map[bool]string{true: "nc", false: "nd"}[strings.Contains(long, "commercial")])
+	}
+	t.Understood = t.Understood || plainCommons.MatchString(words) || freePattern.MatchString(words) || attribution.MatchString(words)
+}
+
+// readClause reads what is no licence's name.
+func (t *Terms) readClause(clause string) {
+	refused := refusals.MatchString(clause)
+	private := aboutPrivate.MatchString(clause)
+	if !refused && !private {
+		t.Understood = t.Understood || aboutSelling.MatchString(clause) && permissions.MatchString(clause)
+		return
+	}
+	understood := true
+	switch {
+	case private:
+		t.Reserved = true
+	case aboutSelling.MatchString(clause):
+		t.NonCommercial = true
+	case aboutChanging.MatchString(clause):
+		t.NoDerivatives = true
+	case aboutSharing.MatchString(clause):
+		t.Reserved = true
+	default:
+		t.Doubtful, understood = true, false
+	}
+	t.Understood = t.Understood || understood
 }
 
 // Forbids tells why the terms forbid a use; "" where they do not, as far as they were understood. Whoever gave no
 // consent has allowed nothing beyond private use.
 func (t Terms) Forbids(use Use) string {
 	switch {
-	case use != ForCommercial && use != ForSharing:
+	case use != ForCommercial && use != ForSharing, t.Agreed == ForCommercial, t.Agreed == use:
 		return ""
 	case !t.Given:
 		return "no licence or consent is noted"
@@ -91,23 +159,29 @@ func (t Terms) Forbids(use Use) string {
 		return "not to be changed, and an instrument changes it"
 	case t.NonCommercial && use == ForCommercial:
 		return "not for commercial use"
+	case t.Doubtful:
+		return "some refusal or condition that is not understood"
 	}
 	return ""
 }
 
+// unread says that nothing was understood of the words, and nothing found against a use: a person has to read them.
+func (t Terms) unread() bool { return t.Given && !t.Understood && !t.Doubtful && t.Agreed == "" }
+
 // String tells the terms in a few words.
 func (t Terms) String() string {
-	switch {
-	case !t.Given:
+	if !t.Given {
 		return "none noted"
-	case !t.Understood:
-		return "read the words"
 	}
 	var words []string
+	if t.Agreed != "" {
+		words = append(words, "agreed: "+string(t.Agreed))
+	}
 	for _, term := range []struct {
 		holds bool
 		word  string
-	}{{t.Reserved, "private use at most"}, {t.NonCommercial, "not commercial"}, {t.NoDerivatives, "not to be changed"}, {t.ShareAlike, "share alike"}} {
+	}{{t.Reserved, "private use at most"}, {t.NonCommercial, "not commercial"}, {t.NoDerivatives, "not to be changed"}, {t.ShareAlike, "share alike"},
+		{t.Doubtful, "read the words: some refusal or condition"}, {t.unread(), "read the words"}} {
 		if term.holds {
 			words = append(words, term.word)
 		}
@@ -116,26 +190,4 @@ func (t Terms) String() string {
 		return "free to use"
 	}
 	return strings.Join(words, ", ")
-}
-
-// Forbidden lists what stands against a use, a line for each take and for each bed of which nobody knows what it holds.
-func (c *Credits) Forbidden(use Use) (lines []string) {
-	for i := range c.Takes {
-		t := &c.Takes[i]
-		switch why := t.Terms.Forbids(use); {
-		case why == "":
-		case t.NoRow:
-			lines = append(lines, fmt.Sprintf("%s (%s): the take sheet has no row for it any more, so no consent is known", t.Path, t.Name()))
-		case t.Consent == "":
-			lines = append(lines, fmt.Sprintf("%s (%s): %s", t.Path, t.Name(), why))
-		default:
-			lines = append(lines, fmt.Sprintf("%s (%s): %q: %s", t.Path, t.Name(), t.Consent, why))
-		}
-	}
-	if use == ForCommercial || use == ForSharing {
-		for _, bed := range c.Unknown {
-			lines = append(lines, bed+": no ledger tells whose takes it holds")
-		}
-	}
-	return lines
 }
