@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"os/signal"
@@ -151,7 +152,9 @@ func (o *exportOptions) run(s streams, args []string) error {
 		s.notice("the map gives every %s another start; each zone has one here, and --starts all writes a file for each", m.Stagger.By)
 	}
 	if words.budgetBytes > 0 {
-		if job.Variant, err = job.FitBank(words.budgetBytes, cycles.openVariant); err != nil {
+		if job.Variant, err = job.FitBank(words.budgetBytes, cycles.openVariant); errors.Is(err, export.ErrBudget) {
+			return wrongWords("--budget: %w", err)
+		} else if err != nil {
 			return err
 		}
 	}

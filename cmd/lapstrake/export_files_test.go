@@ -87,7 +87,7 @@ func TestExportIsThePlayersCycleTurned(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	bank, err := stream.OpenCycles(m, project, 0)
+	bank, err := stream.OpenCycles(m, project, stream.Reduction{})
 	if err != nil {
 		t.Fatal(err)
 	}

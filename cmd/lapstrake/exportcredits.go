@@ -22,6 +22,9 @@ func checkCredits(s streams, job *export.Job, dir string, use export.Use) (err e
 		return foundWrong("--for %s: %d of its takes and beds stand against it; ask those who sent them and note it in takes.csv (\"agreed: %[1]s\" counts before all other words), or leave them out (use = no) and build again:\n%[3]s",
 			use, len(forbidden), strings.Join(forbidden, "\n"))
 	}
+	if unknown := job.Credit.Unknown; unknown != nil {
+		s.notice("%d beds, the first %s, are not as a build made them, so nobody knows whose takes they hold: if that is not meant, run `lapstrake build %s`", len(unknown), unknown[0], dir)
+	}
 	if use == export.ForCommercial || use == export.ForSharing {
 		noticeUnread(s, job.Credit.Unread())
 	}

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"slices"
-
 	"lapstrake/engine/stream"
 	"lapstrake/mapping"
 	"lapstrake/mapping/export"
@@ -26,23 +24,23 @@ func (c *openCycles) close() {
 
 // openOwn gives the map's own cycles.
 func (c *openCycles) openOwn() (cycles export.Cycles, err error) {
-	c.own, err = stream.OpenCycles(c.m, c.dir, 0)
+	c.own, err = stream.OpenCycles(c.m, c.dir, stream.Reduction{})
 	return cyclesOf(c.own), err
 }
 
-// openVariant gives the cycles at a rate, or at their own where that is 0, on a share of the seconds of each bed, and
+// openVariant gives the cycles at a rate, or at their own where that is 0, on beds of at most a share of the longest one, and
 // closes those that it gave before.
 func (c *openCycles) openVariant(rateHz int, share float64) (export.Cycles, error) {
 	if c.variant != nil {
 		c.variant.Close()
 		c.variant = nil
 	}
-	m := *c.m
+	reduction := stream.Reduction{RateHz: rateHz}
 	if share < 1 {
-		m.BedSec = share * c.bedSec()
+		reduction.BedsSec = share * c.longestBedSec()
 	}
 	var err error
-	c.variant, err = stream.OpenCycles(&m, c.dir, rateHz)
+	c.variant, err = stream.OpenCycles(c.m, c.dir, reduction)
 	return cyclesOf(c.variant), err
 }
 
@@ -53,14 +51,13 @@ func cyclesOf(bank *stream.Bank) export.Cycles {
 	}
 }
 
-// bedSec is how many seconds of the shortest bed are used.
-func (c *openCycles) bedSec() float64 {
+// longestBedSec is how many seconds of the longest bed are used.
+func (c *openCycles) longestBedSec() (sec float64) {
+	for _, file := range c.own.Files() {
+		sec = max(sec, float64(file.Info.Frames)/float64(file.Info.RateHz))
+	}
 	if c.m.BedSec > 0 {
 		return c.m.BedSec
 	}
-	var all []float64
-	for _, file := range c.own.Files() {
-		all = append(all, float64(file.Info.Frames)/float64(file.Info.RateHz))
-	}
-	return slices.Min(all)
+	return sec
 }

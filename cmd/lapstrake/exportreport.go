@@ -10,8 +10,15 @@ import (
 
 // report tells what was written.
 func (o *exportOptions) report(s streams, job *export.Job, r *export.Report) error {
-	if r.Clipped > 0 {
-		s.notice("%d samples lay beyond full scale and were clipped: lower the beds, or keep them with --format float", r.Clipped)
+	inBank := int64(0)
+	if r.Bank != nil {
+		inBank = r.Bank.Clipped
+	}
+	if inSets := r.Clipped - inBank; inSets > 0 {
+		s.notice("%d samples of the files lay beyond full scale and were clipped: lower the beds, or keep them with --format float", inSets)
+	}
+	if inBank > 0 {
+		s.notice("%d samples of the bank lay beyond full scale and were clipped: raise headroom_db in map.toml, or lower the beds", inBank)
 	}
 	if o.json {
 		return json.NewEncoder(s.out).Encode(r)
@@ -19,7 +26,7 @@ func (o *exportOptions) report(s streams, job *export.Job, r *export.Report) err
 	if o.verify {
 		printProofs(s, r.Proofs)
 	}
-	fmt.Fprintf(s.out, "%s: %d files, %s, each read back and the same as what the player plays\n", r.Output, r.Files, megabytes(r.SizeBytes))
+	fmt.Fprintf(s.out, "%s: %d files, %s, read back and compared frame by frame with what the player plays\n", r.Output, r.Files, megabytes(r.SizeBytes))
 	if r.Bank != nil {
 		fmt.Fprintf(s.out, "bank.dls: %s\n", megabytes(r.Bank.SizeBytes))
 		for _, program := range r.Bank.Programs {

@@ -56,7 +56,7 @@ const (
 // headBytes bounds the memory for heads; too little is an error that says what is
 // needed.
 func Open(m *mapping.Map, dir string, headBytes int64) (*Bank, error) {
-	b, err := OpenCycles(m, dir, 0)
+	b, err := OpenCycles(m, dir, Reduction{})
 	if err != nil {
 		return nil, err
 	}
@@ -67,11 +67,16 @@ func Open(m *mapping.Map, dir string, headBytes int64) (*Bank, error) {
 	return b, nil
 }
 
+// Reduction makes cycles smaller than a map has them; nothing of it leaves them as they are.
+type Reduction struct {
+	RateHz  int     // that all cycles run at; 0: that of their first bed
+	BedsSec float64 // longest stretch that is used of a bed; 0: any
+}
+
 // OpenCycles opens the beds of a map in the project folder dir for reading their cycles alone; such a bank has no heads.
-// Cycles run at rateHz, or, where that is 0, at the rate of their first bed.
-func OpenCycles(m *mapping.Map, dir string, rateHz int) (*Bank, error) {
+func OpenCycles(m *mapping.Map, dir string, r Reduction) (*Bank, error) {
 	b := &Bank{Map: m, headAt: map[headKey]int{}, files: map[string]*BedFile{}}
-	if err := b.openCycles(dir, rateHz); err != nil {
+	if err := b.openCycles(dir, r); err != nil {
 		b.Close()
 		return nil, err
 	}
@@ -107,7 +112,7 @@ func (b *Bank) Head(zone, layer int, start float64) *Head {
 	return &b.heads[b.headAt[headKey{cycle, cycle.StartFrame(start)}]]
 }
 
-func (b *Bank) openCycles(dir string, rateHz int) error {
+func (b *Bank) openCycles(dir string, r Reduction) error {
 	root, err := os.OpenRoot(dir) // refuses links that lead out of the project
 	if err != nil {
 		return err
@@ -116,7 +121,7 @@ func (b *Bank) openCycles(dir string, rateHz int) error {
 	var problems []error
 	for _, zone := range b.Map.Zones {
 		for _, layer := range b.Map.Layers {
-			cycle, err := b.openCycle(root, zone.Beds[layer], rateHz)
+			cycle, err := b.openCycle(root, zone.Beds[layer], r)
 			if err != nil {
 				problems = append(problems, fmt.Errorf("rank %s, root %d, layer %s: %w", zone.Rank, zone.Root, layer, err))
 				continue
@@ -127,20 +132,24 @@ func (b *Bank) openCycles(dir string, rateHz int) error {
 	return errors.Join(problems...)
 }
 
-func (b *Bank) openCycle(root *os.Root, paths []string, rateHz int) (*Cycle, error) {
+func (b *Bank) openCycle(root *os.Root, paths []string, r Reduction) (*Cycle, error) {
 	var beds []Bed
 	for _, path := range paths {
 		file, err := b.openBed(root, path)
 		if err != nil {
 			return nil, err
 		}
-		beds = append(beds, file)
+		beds = append(beds, shortened(file, r.BedsSec))
 	}
+	rateHz, bedSec := r.RateHz, b.Map.BedSec
 	if rateHz == 0 {
 		rateHz = beds[0].RateHz()
 	}
+	if r.BedsSec > 0 {
+		bedSec = min(bedSec, r.BedsSec)
+	}
 	toFrames := func(seconds float64) int64 { return int64(math.Round(seconds * float64(rateHz))) }
-	return NewCycle(beds, rateHz, toFrames(b.Map.Overlap), toFrames(b.Map.BedSec))
+	return NewCycle(beds, rateHz, toFrames(b.Map.Overlap), toFrames(bedSec))
 }
 
 // openBed opens each bed once, however many zones play it.

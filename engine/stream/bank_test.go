@@ -224,12 +224,12 @@ func TestBankStartInTurns(t *testing.T) {
 // heads, they need no memory for any.
 func TestCyclesAtAnotherRate(t *testing.T) {
 	dir, m := smallProject(t)
-	own, err := OpenCycles(m, dir, 0)
+	own, err := OpenCycles(m, dir, Reduction{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer own.Close()
-	bank, err := OpenCycles(m, dir, 32000)
+	bank, err := OpenCycles(m, dir, Reduction{RateHz: 32000})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -244,7 +244,47 @@ func TestCyclesAtAnotherRate(t *testing.T) {
 		}
 	}
 	m.BedSec = 1e6
-	if _, err := OpenCycles(m, dir, 32000); err == nil || !strings.Contains(err.Error(), "make the bed longer") {
+	if _, err := OpenCycles(m, dir, Reduction{RateHz: 32000}); err == nil || !strings.Contains(err.Error(), "make the bed longer") {
 		t.Errorf("beds shorter than asked for: %v", err)
+	}
+}
+
+// Of longer beds a first stretch is used, shorter ones stay whole, and the join closes where the stretch ends.
+func TestShorterCycles(t *testing.T) {
+	dir, m := smallProject(t) // whose beds last 0.3 to 0.37 s
+	own, err := OpenCycles(m, dir, Reduction{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer own.Close()
+	const mostSec = 0.34
+	bank, err := OpenCycles(m, dir, Reduction{BedsSec: mostSec})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer bank.Close()
+	shortened := 0
+	for i := range m.Zones {
+		for layer := range m.Layers {
+			cycle, whole := bank.Cycle(i, layer), own.Cycle(i, layer)
+			var used []int64
+			for k, frames := range whole.used {
+				most := int64(mostSec * float64(whole.beds[k].RateHz()))
+				if frames > most {
+					shortened++
+				}
+				used = append(used, min(frames, most))
+			}
+			if want := mapping.CycleFrames(used, whole.overlap); cycle.Frames != want {
+				t.Errorf("zone %d, layer %d: %d frames, want %d of %d", i, layer, cycle.Frames, want, whole.Frames)
+			}
+			testSource(t, cycle, cycle.Frames)
+		}
+	}
+	if shortened == 0 {
+		t.Error("no bed is longer than that: nothing was tested")
+	}
+	if _, err := OpenCycles(m, dir, Reduction{BedsSec: 0.15}); err == nil || !strings.Contains(err.Error(), "twice the overlap") {
+		t.Errorf("beds shorter than twice the overlap: %v", err)
 	}
 }

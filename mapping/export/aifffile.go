@@ -58,17 +58,17 @@ func (j *Job) writeAIFF(i *Item, path string, step stepped) (clipped int64, err 
 	return quantiser.Clipped(), out.Commit()
 }
 
-// aiffHead is all chunks ahead of the sound.
+// aiffHead is all chunks ahead of the sound. INST has room for one run of keys: the first.
 func (j *Job) aiffHead(i *Item) []byte {
 	const loopBegins, loopEnds, noLoop, forward, cents = 1, 2, 0, 1, 0
 	marks := be(uint16(2),
 		uint16(loopBegins), uint32(0), pascalString("loop begins"),
 		uint16(loopEnds), uint32(i.Frames()), pascalString("loop ends"))
-	span := i.span()
+	keys := i.Keys[0]
 	return be(
 		aiffChunk("COMM", be(uint16(2), uint32(i.Frames()), uint16(8*j.Format.Encoding().Bytes()), extended(i.Cycle.RateHz))),
 		aiffChunk("MARK", marks),
-		aiffChunk("INST", be(int8(i.Zone.Root), int8(cents), int8(span.Low), int8(span.High), int8(lowestVelocity), int8(highestVelocity),
+		aiffChunk("INST", be(int8(i.Zone.Root), int8(cents), int8(keys.Low), int8(keys.High), int8(lowestVelocity), int8(highestVelocity),
 			int16(math.Round(-j.Map.Headroom)), uint16(forward), uint16(loopBegins), uint16(loopEnds), uint16(noLoop), uint16(0), uint16(0))),
 		aiffChunk("NAME", []byte(j.itemTitle(i))),
 		aiffChunk("AUTH", []byte(j.Artist)),

@@ -100,20 +100,20 @@ func (j *Job) program(items []Item, number int, name string, takesPart func(laye
 	return p
 }
 
-// writeBank writes the bank to path.
-func (b *bankLayout) write(path string, step stepped) (clipped int64, err error) {
+// write writes the bank to path and counts what was clipped of each item.
+func (b *bankLayout) write(path string, step stepped) (clipped []int64, err error) {
 	out, err := whole.Create(path)
 	if err != nil {
-		return 0, err
+		return nil, err
 	}
 	defer out.Discard()
 	w := bufio.NewWriterSize(out, 1<<16)
-	turn := turn{layout: b, item: -1, step: step}
+	turn := turn{layout: b, item: -1, step: step, clipped: make([]int64, len(b.items))}
 	if err := dls.Write(w, &b.Bank, turn.sound); err != nil {
-		return 0, err
+		return nil, err
 	}
 	if err := w.Flush(); err != nil {
-		return 0, err
+		return nil, err
 	}
 	return turn.clipped, out.Commit()
 }
@@ -123,7 +123,7 @@ type turn struct {
 	layout  *bankLayout
 	item    int
 	sides   [2][]int16
-	clipped int64
+	clipped []int64 // of each item
 	step    stepped
 }
 
@@ -149,7 +149,7 @@ func (t *turn) take(item int) error {
 		}
 		return t.step(len(piece) / 2)
 	})
-	t.clipped += quantiser.Clipped()
+	t.clipped[item] = quantiser.Clipped()
 	return err
 }
 

@@ -208,7 +208,7 @@ func TestBankSamples(t *testing.T) {
 	for _, bits := range []int{8, 16} {
 		b := j.layBank(items, bits)
 		path := filepath.Join(t.TempDir(), "bank.dls")
-		if clipped, err := b.write(path, noStep); err != nil || clipped > 0 {
+		if clipped, err := b.write(path, noStep); err != nil || slices.Max(clipped) > 0 {
 			t.Fatal(clipped, err)
 		}
 		data, err := os.ReadFile(path)

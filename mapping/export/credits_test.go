@@ -72,7 +72,7 @@ func TestCreditsNameAllWhoSound(t *testing.T) {
 	text := string((&Job{Map: yardMap(), Title: "Yard", Credit: c}).creditsText())
 	for _, line := range []string{
 		"with the sounds of Ama Fennimere; gone; Old Strake; silent.", "  Winch (old-strake/winch.wav)\n    CC BY-NC 4.0\n    heard for 10 s in 2 beds: loud a on C#1 to C2; loud b on C#2 to C3",
-		"the take sheet has no row for it any more", "no licence or consent is noted", "beds/loud-a-k042.wav: no ledger tells whose takes it holds",
+		"the take sheet has no row for it any more", "no licence or consent is noted", "No ledger tells whose takes these beds hold: beds/loud-a-k042.wav, ",
 		"- 1 of 5 takes: not for commercial use", "- 2 of 5 takes: no licence or consent is noted", "- 1 of 5 takes: terms in words of their own",
 	} {
 		if !strings.Contains(text, line) {

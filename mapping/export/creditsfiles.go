@@ -21,6 +21,9 @@ func (j *Job) creditsText() []byte {
 	if j.Artist != "" {
 		fmt.Fprintf(&out, "by %s\n", j.Artist)
 	}
+	if names == nil {
+		names = []string{"people of whom nothing is known"}
+	}
 	fmt.Fprintf(&out, "\nwith the sounds of %s.\n", strings.Join(names, "; "))
 	name := ""
 	for i := range c.Takes {
@@ -45,8 +48,8 @@ func (j *Job) creditsText() []byte {
 		sec, beds := t.Audible()
 		fmt.Fprintf(&out, "    heard for %.0f s in %d beds: %s\n", sec, beds, j.placesText(t.Places))
 	}
-	for _, bed := range c.Unknown {
-		fmt.Fprintf(&out, "\n%s: no ledger tells whose takes it holds.\n", bed)
+	if c.Unknown != nil {
+		fmt.Fprintf(&out, "\nNo ledger tells whose takes these beds hold: %s.\n", strings.Join(c.Unknown, ", "))
 	}
 	if conditions := c.Conditions(); conditions != nil {
 		fmt.Fprintf(&out, "\nConditions, as far as the words were understood; the words themselves decide:\n")
@@ -66,9 +69,6 @@ func (c *Credits) names() (names []string) {
 		if name := c.Takes[i].Name(); !slices.Contains(names, name) {
 			names = append(names, name)
 		}
-	}
-	if names == nil {
-		return []string{"people of whom nothing is known"}
 	}
 	return names
 }

@@ -23,8 +23,8 @@ type Report struct {
 	Output    string      `json:"output"`
 	Files     int         `json:"files"`
 	SizeBytes int64       `json:"bytes"`
-	Proofs    []Proof     `json:"proofs"` // of every file of a set and every cycle of the bank, in their order
-	Clipped   int64       `json:"clipped_samples"`
+	Proofs    []Proof     `json:"proofs"`          // of every file of a set and every cycle of the bank, in their order
+	Clipped   int64       `json:"clipped_samples"` // of the sets and the bank
 	Bank      *BankReport `json:"bank,omitempty"`
 	Takes     int         `json:"credited_takes"`
 	Names     []string    `json:"credited"`
@@ -33,6 +33,7 @@ type Report struct {
 // BankReport is what a bank holds.
 type BankReport struct {
 	SizeBytes int64    `json:"bytes"`
+	Clipped   int64    `json:"clipped_samples"`
 	Programs  []string `json:"programs"`
 	GaveUp    []string `json:"gave_up"`
 }
@@ -207,12 +208,14 @@ func (w *writer) writeBank() ([]Proof, error) {
 	if err != nil {
 		return nil, err
 	}
-	proofs, err := w.bank.prove(w.dir, bankFile, w.step)
+	proofs, err := w.bank.prove(w.dir, bankFile, clipped, w.step)
 	if err != nil {
 		return nil, err
 	}
-	proofs[0].Clipped = clipped
 	w.report.Bank = &BankReport{SizeBytes: dls.SizeBytes(&w.bank.Bank), GaveUp: append([]string{}, w.Variant.GaveUp...)}
+	for _, count := range clipped {
+		w.report.Bank.Clipped += count
+	}
 	for _, p := range w.bank.Programs {
 		w.report.Bank.Programs = append(w.report.Bank.Programs, fmt.Sprintf("%d: %s", p.Number, p.Name))
 	}

@@ -231,18 +231,18 @@ func TestProofFindsDamage(t *testing.T) {
 	damage(wavName, "inst", 8+4, proveWAV)
 	damage(wavName, "INAM", 10, proveWAV)
 	damage(aiffName, "SSND", 16+6*7000, func() error { _, err := j.proveAIFF(i, out, aiffName, 0, noStep); return err })
-	proveBank := func() error { _, err := b.prove(out, bankFile, noStep); return err }
+	proveBank := func() error { _, err := b.prove(out, bankFile, make([]int64, len(items)), noStep); return err }
 	damage(bankFile, "data", 8+3, proveBank) // a guard frame
 	damage(bankFile, "data", 8+2*9000+1, proveBank)
 	damage(bankFile, "rgnh", 8, proveBank)
 	damage(bankFile, "art2", 8+8+8, proveBank)
 }
 
-// Integer files tell what they had to clip, and are proved all the same; floats keep it.
+// Integer files tell what they had to clip, each cycle of a bank too, and are proved all the same; floats keep it.
 func TestClippedSamplesAreCounted(t *testing.T) {
-	for format, want := range map[wav.Format]int64{wav.PCM24: 6 * 2 * 3, wav.Float: 0} {
+	for format, wantInSet := range map[wav.Format]int64{wav.PCM24: 6, wav.Float: 0} {
 		j := yard(t, func(j *Job) {
-			j.Format, j.Parts.Bank = format, false
+			j.Format, j.Map.Headroom = format, 0
 			j.Cycles = func(zone, layer int) Cycle {
 				c := yardCycles(yardRateHz, yardFrames)(zone, layer)
 				sound := c.Source.(memory)
@@ -255,8 +255,18 @@ func TestClippedSamplesAreCounted(t *testing.T) {
 				return c
 			}
 		})
-		if _, report := written(t, j); report.Clipped != want {
-			t.Errorf("%v: %d samples clipped, want %d", format, report.Clipped, want)
+		_, report := written(t, j)
+		for _, p := range report.Proofs {
+			want := wantInSet
+			if strings.HasPrefix(p.File, bankFile) {
+				want = 6
+			}
+			if p.Clipped != want {
+				t.Errorf("%v: %s: %d samples clipped, want %d", format, p.File, p.Clipped, want)
+			}
+		}
+		if report.Bank.Clipped != 6*6 || report.Clipped != report.Bank.Clipped+6*wantInSet {
+			t.Errorf("%v: %d samples clipped, %d of them in the bank", format, report.Clipped, report.Bank.Clipped)
 		}
 	}
 }

@@ -26,12 +26,12 @@ func (w *writer) howTo() ([]byte, error) {
 	m := w.Map
 	values := map[string]any{
 		"Title": w.Title, "KeyMap": w.keyMap(w.items), "OtherC": otherC(m.MiddleC), "Files": len(w.sets()) > 0,
-		"Contents": w.contents(), "InFile": w.inFile(), "Ranks": w.ranks(), "LayerList": strings.Join(m.Layers, ", "), "Zones": w.zones(), "GainDB": decimal(-m.Headroom),
+		"Contents": w.contents(), "InFile": w.inFile(), "Ranks": w.ranks(), "LayerList": strings.Join(m.Layers, ", "), "Zones": w.zones(), "GainDB": decimal(0 - m.Headroom), "Rounded": m.Headroom != math.Round(m.Headroom), "ByKey": w.byKey(),
 		"Fade": len(m.Layers) > 1, "Between": len(m.Layers) > 2, "Table": levelTable(m), "Volume": volumeText(m), "Velocity": velocityText(m),
-		"Attack": decimal(m.Attack), "Release": decimal(m.Release), "Bend": decimal(m.Bend), "Starts": w.startsText(),
+		"Attack": decimal(m.Attack), "Release": decimal(m.Release), "Bend": decimal(m.Bend), "BendWhole": int(m.Bend), "BendCents": int(math.Round(100 * (m.Bend - math.Floor(m.Bend)))), "Starts": w.startsText(),
 		"PerKey": w.perKey(), "PerTen": 10 * w.perKey(), "PerKeyBank": 2 * w.perKey() * min(len(m.Layers), 2) / len(m.Layers),
 		"Overshoot": decimal(overshootDB(m.Dynamics.Law)), "Expression": expressionTable(m),
-		"Programs": []dls.Program(nil), "GaveUp": []string(nil),
+		"OwnVolume": !slices.Equal(m.Volume.Controllers, []int{7, 11}), "Programs": []dls.Program(nil), "GaveUp": []string(nil),
 	}
 	if w.bank != nil {
 		values["Programs"], values["GaveUp"] = w.bank.Programs, w.Variant.GaveUp
@@ -177,7 +177,7 @@ func velocityText(m *mapping.Map) string {
 func (w *writer) startsText() string {
 	m := w.Map
 	switch {
-	case m.Stagger.By == mapping.ByKey && w.Starts == AllStarts:
+	case w.byKey():
 		return "a zone has several files, each for some of its keys, so that neighbouring keys begin at different\n    places of their cycle; keymap.csv lists which."
 	case m.Stagger.By == mapping.ByPress && w.Starts == AllStarts:
 		return "each zone has several files; take the next one at each press, and the first after the last."
@@ -190,6 +190,9 @@ func (w *writer) startsText() string {
 	}
 	return ""
 }
+
+// byKey says whether a zone has several files for different keys.
+func (w *writer) byKey() bool { return w.Starts == AllStarts && w.Map.Stagger.By == mapping.ByKey }
 
 // perKey is how many files a key sounds at most.
 func (w *writer) perKey() (most int) {

@@ -106,9 +106,6 @@ func (i *Item) seed() uint64 {
 // Frames is how long the file is.
 func (i *Item) Frames() int64 { return i.Cycle.Frames }
 
-// span is from the lowest key to the highest.
-func (i *Item) span() KeyRange { return KeyRange{i.Keys[0].Low, i.Keys[len(i.Keys)-1].High} }
-
 // read fills dst with frames of the item, counted from its start.
 func (i *Item) read(dst []float32, from int64) error {
 	if err := i.Cycle.ReadFrames(dst, i.startFrame+from); err != nil {

@@ -90,6 +90,22 @@ func TestItemNames(t *testing.T) {
 	}
 }
 
+// A file for several runs of keys tells the first in its name and none in an inst chunk, which would give it to keys that
+// begin elsewhere; its text lists all.
+func TestFilesOfSeveralRuns(t *testing.T) {
+	j := yard(t, func(j *Job) {
+		j.Map.Stagger, j.Starts = mapping.Stagger{By: mapping.ByKey, Starts: []float64{0, 0.5, 0.5}}, AllStarts
+	})
+	items := itemsOf(t, j)
+	if want := "soft_C_root-036-C2_keys-025-C#1-to-026-D1-and-3-more_start-0.500"; items[0].Name != want {
+		t.Errorf("%s, want %s", items[0].Name, want)
+	}
+	labels := j.wavLabels(&items[0], measures{})
+	if labels.Instrument != nil || !strings.Contains(labels.Broadcast.Description, "keys C#1 (25) to D1 (26) and E1 (28) to F1 (29) and ") {
+		t.Errorf("inst %+v, described as %s", labels.Instrument, labels.Broadcast.Description)
+	}
+}
+
 // A rank whose name some file system refuses is told, with the mend.
 func TestRefusedRanks(t *testing.T) {
 	for rank, says := range map[string]string{
@@ -98,12 +114,13 @@ func TestRefusedRanks(t *testing.T) {
 		"tab\t":                  `found '\t'`,
 		strings.Repeat("x", 230): "expected at most 240",
 		"f#":                     "know no capitals",
+		"e\u0301":                "one way to write an accent",
 	} {
 		j := yard(t, func(j *Job) { j.Map.Zones[0].Rank, j.Map.Zones[1].Rank = rank, rank })
-		if rank == "f#" { // the same root and keys as the zone of rank F#
-			zone := j.Map.Zones[2]
-			zone.Rank = rank
-			j.Map.Zones = append(j.Map.Zones[:0:0], zone, j.Map.Zones[2])
+		if twin := map[string]string{"f#": "F#", "e\u0301": "é"}[rank]; twin != "" { // the same root and keys
+			one, other := j.Map.Zones[2], j.Map.Zones[2]
+			one.Rank, other.Rank = rank, twin
+			j.Map.Zones = []mapping.Zone{one, other}
 		}
 		_, err := j.items()
 		if err == nil || !strings.Contains(err.Error(), says) || !strings.Contains(err.Error(), "name in map.toml") {

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"strings"
 
+	"golang.org/x/text/unicode/norm"
+
 	"lapstrake/mapping"
 )
 
@@ -21,20 +23,23 @@ func nameItems(items []Item, m *mapping.Map) error {
 			return fmt.Errorf("the rank %q of the zone with root %d: %w; give the rank another name in %s", i.Zone.Rank, i.Zone.Root, err, mapping.FileName)
 		}
 		key := func(key int) string { return fmt.Sprintf("%03d-%s", key, m.MiddleC.Name(key)) }
-		span := i.span()
-		i.Name = fmt.Sprintf("%s_%s_root-%s_keys-%s-to-%s", m.Layers[i.Layer], i.Zone.Rank, key(i.Zone.Root), key(span.Low), key(span.High))
+		first := i.Keys[0]
+		i.Name = fmt.Sprintf("%s_%s_root-%s_keys-%s-to-%s", m.Layers[i.Layer], i.Zone.Rank, key(i.Zone.Root), key(first.Low), key(first.High))
+		if more := len(i.Keys) - 1; more > 0 {
+			i.Name += fmt.Sprintf("-and-%d-more", more)
+		}
 		switch {
 		case i.Of > 1:
 			i.Name += fmt.Sprintf("_press-%d-of-%d", i.Press, i.Of)
-		case len(i.Keys) > 1 || span != (KeyRange{i.Zone.Low, i.Zone.High}):
+		case len(i.Keys) > 1 || first != (KeyRange{i.Zone.Low, i.Zone.High}):
 			i.Name += fmt.Sprintf("_start-%.3f", i.Start)
 		}
 		if len(i.Name) > mostNameBytes {
 			return fmt.Errorf("the rank %q: its files would have names of %d bytes, expected at most %d; give the rank a shorter name in %s", i.Zone.Rank, len(i.Name), mostNameBytes, mapping.FileName)
 		}
-		folded := strings.ToLower(i.Name)
+		folded := strings.ToLower(norm.NFC.String(i.Name))
 		if other := used[folded]; other != nil {
-			return fmt.Errorf("the ranks %q and %q: file systems that know no capitals would take their files for the same, %s; give one of the ranks another name in %s",
+			return fmt.Errorf("the ranks %q and %q: file systems that know no capitals, or one way to write an accent, would take their files for the same, %s; give one of the ranks another name in %s",
 				other.Zone.Rank, i.Zone.Rank, i.Name, mapping.FileName)
 		}
 		used[folded] = i

@@ -13,6 +13,7 @@ import (
 	"strconv"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/takes"
 )
 
 // keyMapVersion is that of keymap.json's layout.
@@ -99,7 +100,7 @@ func (j *Job) keyRows(i *Item, set fileSet) (rows []KeyRow) {
 			File: path.Join(set.folder, i.Name+set.ending), Layer: j.Map.Layers[i.Layer], Rank: i.Zone.Rank,
 			Root: i.Zone.Root, RootName: name(i.Zone.Root), Low: keys.Low, LowName: name(keys.Low), High: keys.High, HighName: name(keys.High),
 			LowVelocity: lowestVelocity, HighVelocity: highestVelocity, StartTurns: i.Start, Press: i.Press, PressOf: i.Of,
-			RateHz: i.Cycle.RateHz, Frames: i.Frames(), LoopStart: 0, LoopEnd: i.Frames() - 1, GainDB: -j.Map.Headroom,
+			RateHz: i.Cycle.RateHz, Frames: i.Frames(), LoopStart: 0, LoopEnd: i.Frames() - 1, GainDB: 0 - j.Map.Headroom,
 			ControllerFrom: from, ControllerFull: full, ControllerTo: to,
 		})
 	}
@@ -162,7 +163,7 @@ func (k *KeyMap) csv() ([]byte, error) {
 		"dynamics_controller", "controller_from", "controller_full", "controller_to"})
 	number := func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 	for _, r := range k.Files {
-		w.Write([]string{r.File, r.Layer, r.Rank, fmt.Sprint(r.Root), r.RootName, fmt.Sprint(r.Low), r.LowName, fmt.Sprint(r.High), r.HighName,
+		w.Write([]string{r.File, r.Layer, takes.Defuse(r.Rank), fmt.Sprint(r.Root), r.RootName, fmt.Sprint(r.Low), r.LowName, fmt.Sprint(r.High), r.HighName,
 			fmt.Sprint(r.LowVelocity), fmt.Sprint(r.HighVelocity), number(r.StartTurns), fmt.Sprint(r.Press), fmt.Sprint(r.PressOf), fmt.Sprint(r.RateHz),
 			fmt.Sprint(r.Frames), fmt.Sprint(r.LoopStart), fmt.Sprint(r.LoopEnd), number(r.GainDB), number(r.TuneCents), fmt.Sprint(k.DynamicsController),
 			fmt.Sprint(r.ControllerFrom), fmt.Sprint(r.ControllerFull), fmt.Sprint(r.ControllerTo)})

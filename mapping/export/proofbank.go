@@ -13,7 +13,7 @@ import (
 )
 
 // prove reads a bank back: its layout must be the same, and each cycle, at the bank's gain, with its guard frames.
-func (b *bankLayout) prove(dir, name string, step stepped) (proofs []Proof, err error) {
+func (b *bankLayout) prove(dir, name string, clipped []int64, step stepped) (proofs []Proof, err error) {
 	path := filepath.Join(dir, name)
 	file, err := os.Open(path)
 	if err != nil {
@@ -34,6 +34,7 @@ func (b *bankLayout) prove(dir, name string, step stepped) (proofs []Proof, err 
 	var problems []error
 	for k := range b.items {
 		p, err := b.proveItem(found, name, k, step)
+		p.Clipped = clipped[k]
 		proofs, problems = append(proofs, p), append(problems, err)
 	}
 	return proofs, errors.Join(problems...)

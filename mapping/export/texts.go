@@ -23,7 +23,7 @@ func (w *writer) texts() error {
 		}
 	}
 	if w.Credit != nil {
-		w.report.Takes, w.report.Names = len(w.Credit.Takes), w.Credit.names()
+		w.report.Takes, w.report.Names = len(w.Credit.Takes), append(w.report.Names, w.Credit.names()...)
 		files[creditsText] = w.creditsText()
 		if files[creditsCSV], err = w.creditsCSV(); err != nil {
 			return fmt.Errorf("%s: %w", creditsCSV, err)

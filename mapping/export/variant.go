@@ -4,6 +4,7 @@ package export
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 
@@ -22,13 +23,13 @@ func (v Variant) bits() int { return cmp.Or(v.Bits, 16) }
 // shrinking is one way to make a bank smaller.
 type shrinking struct {
 	rateHz int     // 0: the beds' own
-	share  float64 // of the seconds of each bed that are used
+	share  float64 // of the longest bed's seconds, which no bed has more of
 	bits   int
 }
 
 // shrinkings lists all ways.
 func shrinkings() (all []shrinking) {
-	const parts = 16 // of a bed
+	const parts = 16 // of the longest bed
 	for _, rateHz := range []int{0, 44100, 32000, 24000, 16000} {
 		for part := parts; part > 0; part-- {
 			for _, bits := range []int{16, 8} {
@@ -39,13 +40,21 @@ func shrinkings() (all []shrinking) {
 	return all
 }
 
-// cost weighs what a way gives up: a matter of taste. Half the rate takes what lies above 12 kHz, which beds miss least,
-// and less than that more and more; half the length makes a chord come back twice as soon; eight bits are heard at once.
-func (s shrinking) cost(whole, left Cycle) float64 {
+// cost weighs what a way gives up, where it gives up most: a matter of taste. Half the rate takes what lies above 12 kHz,
+// which beds miss least, and less than that more and more; half the length makes a chord come back twice as soon; eight
+// bits are heard at once.
+func (j *Job) cost(s shrinking, left Cycles) float64 {
 	const halfTheRate, moreAndMore, halfTheLength, eightBits = 7, 2.2, 11, 60
-	cost := halfTheLength * math.Log2(whole.Seconds(0)/left.Seconds(0))
-	if s.rateHz > 0 {
-		cost += halfTheRate * math.Pow(math.Log2(float64(whole.RateHz)/float64(s.rateHz)), moreAndMore)
+	cost := 0.0
+	for zone := range j.Map.Zones {
+		for layer := range j.Map.Layers {
+			was, is := j.Cycles(zone, layer), left(zone, layer)
+			here := halfTheLength * math.Log2(max(was.Seconds(0)/is.Seconds(0), 1))
+			if s.rateHz > 0 {
+				here += halfTheRate * math.Pow(math.Log2(float64(was.RateHz)/float64(s.rateHz)), moreAndMore)
+			}
+			cost = max(cost, here)
+		}
 	}
 	if s.bits < 16 {
 		cost += eightBits
@@ -53,8 +62,12 @@ func (s shrinking) cost(whole, left Cycle) float64 {
 	return cost
 }
 
+// ErrBudget is a budget that no bank fits into.
+var ErrBudget = errors.New("too small a budget")
+
 // FitBank finds the bank of least cost that fits into a budget. open gives the map's cycles at a rate (0: the beds' own)
-// on a share of each bed, or an error where the beds are too short for that; cycles that it gave before may then be
+// on beds of at most a share of the longest one, or an error where
+// they are too short for that; cycles that it gave before may then be
 // closed, but for the job's own.
 func (j *Job) FitBank(budgetBytes int64, open func(rateHz int, share float64) (Cycles, error)) (Variant, error) {
 	best, least, smallest := shrinking{}, math.Inf(1), int64(math.MaxInt64)
@@ -70,12 +83,13 @@ func (j *Job) FitBank(budgetBytes int64, open func(rateHz int, share float64) (C
 			continue // shorter than twice the overlap, or a rate that no conversion reaches
 		}
 		smallest = min(smallest, sizeBytes)
-		if cost := s.cost(j.Cycles(0, 0), v.Cycles(0, 0)); sizeBytes <= budgetBytes && cost < least {
+		if cost := j.cost(s, v.Cycles); sizeBytes <= budgetBytes && cost < least {
 			best, least = s, cost
 		}
 	}
 	if math.IsInf(least, 1) {
-		return Variant{}, fmt.Errorf("a bank of %.1f MB: the smallest that can be made has %.1f MB; allow more, or give the map fewer zones or layers", float64(budgetBytes)/1e6, float64(smallest)/1e6)
+		return Variant{}, fmt.Errorf("%w: %d kB, and the smallest bank that can be made has %d kB; allow more, or give the map fewer zones or layers",
+			ErrBudget, budgetBytes/1000, (smallest+999)/1000)
 	}
 	v, _, err := j.variant(best, open)
 	if err == nil {
@@ -118,13 +132,20 @@ func (j *Job) slowestHz() int {
 	return slowest
 }
 
+// gaveUp tells of the highest rate and the longest cycle what is left of them.
 func (j *Job) gaveUp(s shrinking, v Variant) (lines []string) {
-	whole, left := j.Cycles(0, 0), v.Cycles(0, 0)
+	rateHz, was, is := 0, 0.0, 0.0
+	for zone := range j.Map.Zones {
+		for layer := range j.Map.Layers {
+			cycle := j.Cycles(zone, layer)
+			rateHz, was, is = max(rateHz, cycle.RateHz), max(was, cycle.Seconds(0)), max(is, v.Cycles(zone, layer).Seconds(0))
+		}
+	}
 	if s.rateHz > 0 {
-		lines = append(lines, fmt.Sprintf("%d Hz instead of %d: nothing is left above %.0f kHz", s.rateHz, whole.RateHz, float64(s.rateHz)/2000))
+		lines = append(lines, fmt.Sprintf("%d Hz instead of %d: nothing is left above %.0f kHz", s.rateHz, rateHz, float64(s.rateHz)/2000))
 	}
 	if s.share < 1 {
-		lines = append(lines, fmt.Sprintf("cycles of %.1f s instead of %.1f: a chord comes back sooner", left.Seconds(0), whole.Seconds(0)))
+		lines = append(lines, fmt.Sprintf("cycles of at most %.1f s instead of %.1f: a chord comes back sooner", is, was))
 	}
 	if s.bits < 16 {
 		lines = append(lines, fmt.Sprintf("%d bits instead of 16: noise at −48 dBFS in each voice, which is heard", s.bits))

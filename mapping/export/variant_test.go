@@ -37,9 +37,9 @@ func TestFitBank(t *testing.T) {
 	}{
 		{2 * full, nil, 16},
 		{full * 95 / 100, []string{"44100 Hz instead of 48000"}, 16},
-		{full * 55 / 100, []string{"32000 Hz instead of 48000: nothing is left above 16 kHz", "cycles of 8.1 s instead of 10.0"}, 16},
-		{full * 28 / 100, []string{"32000 Hz", "cycles of 3.8 s instead of 10.0"}, 16},
-		{full * 5 / 100, []string{"16000 Hz", "cycles of 2.5 s", "8 bits instead of 16"}, 8},
+		{full * 55 / 100, []string{"32000 Hz instead of 48000: nothing is left above 16 kHz", "cycles of at most 8.1 s instead of 10.0"}, 16},
+		{full * 28 / 100, []string{"32000 Hz", "cycles of at most 3.8 s instead of 10.0"}, 16},
+		{full * 5 / 100, []string{"16000 Hz", "cycles of at most 2.5 s", "8 bits instead of 16"}, 8},
 	} {
 		v, err := j.FitBank(c.budget, open)
 		if err != nil {
@@ -55,13 +55,13 @@ func TestFitBank(t *testing.T) {
 				t.Errorf("budget %d: given up %q, want %q", c.budget, v.GaveUp, c.says)
 			}
 		}
-		if cost := (shrinking{v.Cycles(0, 0).RateHz, 1, v.bits()}).cost(j.Cycles(0, 0), v.Cycles(0, 0)); cost < before {
+		if cost := j.cost(shrinking{v.Cycles(0, 0).RateHz, 1, v.bits()}, v.Cycles); cost < before {
 			t.Errorf("budget %d: costs %v, less than a larger budget's %v", c.budget, cost, before)
 		} else {
 			before = cost
 		}
 	}
-	if _, err := j.FitBank(1000, open); err == nil || !strings.Contains(err.Error(), "the smallest that can be made has 0.5 MB") {
+	if _, err := j.FitBank(1000, open); err == nil || !errors.Is(err, ErrBudget) || !strings.Contains(err.Error(), "1 kB, and the smallest bank that can be made has ") {
 		t.Errorf("a budget of nothing: %v", err)
 	}
 	failed := errors.New("beds/soft-a-k036.wav: missing")
@@ -84,5 +84,26 @@ func TestVariantIsTheBanksAlone(t *testing.T) {
 	}
 	if !slices.Equal(frames, []int64{yardFrames / 2, yardFrames}) || !slices.Equal(report.Bank.GaveUp, []string{"much"}) {
 		t.Errorf("files of %v frames, given up %q", frames, report.Bank.GaveUp)
+	}
+}
+
+// Beds of unequal length: what is told and weighed is what the longest cycle loses.
+func TestFitBankOfUnequalBeds(t *testing.T) {
+	const rateHz = 48000
+	unequal := func(most float64) Cycles {
+		return func(_, layer int) Cycle {
+			sec := min([]float64{4, 12}[layer], most)
+			return Cycle{Cycle: mapping.Cycle{Frames: int64(sec * rateHz), RateHz: rateHz}}
+		}
+	}
+	j := yard(t, func(j *Job) { j.Cycles = unequal(12) })
+	v, err := j.FitBank(5_000_000, func(hz int, share float64) (Cycles, error) {
+		if hz > 0 {
+			return nil, errors.New("no conversion here")
+		}
+		return unequal(12 * share), nil
+	})
+	if err != nil || len(v.GaveUp) != 1 || v.GaveUp[0] != "cycles of at most 4.5 s instead of 12.0: a chord comes back sooner" {
+		t.Errorf("given up %q, %v", v.GaveUp, err)
 	}
 }

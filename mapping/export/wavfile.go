@@ -5,6 +5,7 @@ package export
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"lapstrake/mapping/wav"
 )
@@ -14,9 +15,13 @@ func (j *Job) writeWAV(i *Item, path string, m measures, step stepped) (clipped 
 	labels := j.wavLabels(i, m)
 	extras := wav.Extras{
 		Before: []wav.Chunk{labels.Broadcast.Chunk()},
-		After:  []wav.Chunk{labels.Sampler.Chunk(i.Cycle.RateHz), labels.Instrument.Chunk(), wav.TextChunk(labels.Texts...)},
+		After:  []wav.Chunk{labels.Sampler.Chunk(i.Cycle.RateHz)},
 		Seed:   i.seed(),
 	}
+	if labels.Instrument != nil {
+		extras.After = append(extras.After, labels.Instrument.Chunk())
+	}
+	extras.After = append(extras.After, wav.TextChunk(labels.Texts...))
 	w, err := wav.CreateWith(path, i.Cycle.RateHz, 2, j.Format, extras)
 	if err != nil {
 		return 0, err
@@ -34,13 +39,11 @@ func (j *Job) writeWAV(i *Item, path string, m measures, step stepped) (clipped 
 	return w.Clipped(), w.Commit()
 }
 
-// wavLabels is what a file says about itself.
+// wavLabels is what a file says about itself. A file for several runs of keys has no inst chunk, which could tell of one
+// alone.
 func (j *Job) wavLabels(i *Item, m measures) wav.Labels {
-	span := i.span()
-	return wav.Labels{
+	labels := wav.Labels{
 		Sampler: &wav.Sampler{RootKey: i.Zone.Root, Loops: []wav.Loop{{StartFrame: 0, EndFrame: i.Frames() - 1}}},
-		Instrument: &wav.Instrument{RootKey: i.Zone.Root, LowKey: span.Low, HighKey: span.High,
-			LowVelocity: lowestVelocity, HighVelocity: highestVelocity, GainDB: int(math.Round(-j.Map.Headroom))},
 		Broadcast: &wav.Broadcast{
 			Description: j.describe(i), Originator: software,
 			CodingHistory: j.codingHistory(i.Cycle.RateHz),
@@ -50,6 +53,11 @@ func (j *Job) wavLabels(i *Item, m measures) wav.Labels {
 		Texts: []wav.Text{{ID: "INAM", Text: j.itemTitle(i)}, {ID: "IART", Text: j.Artist}, {ID: "IPRD", Text: j.Title},
 			{ID: "ICMT", Text: j.describe(i)}, {ID: "ISFT", Text: software}},
 	}
+	if keys := i.Keys[0]; len(i.Keys) == 1 {
+		labels.Instrument = &wav.Instrument{RootKey: i.Zone.Root, LowKey: keys.Low, HighKey: keys.High,
+			LowVelocity: lowestVelocity, HighVelocity: highestVelocity, GainDB: int(math.Round(-j.Map.Headroom))}
+	}
+	return labels
 }
 
 // Velocities that sound: 0 is a note-off (MIDI 1.0).
@@ -62,9 +70,12 @@ func (j *Job) itemTitle(i *Item) string {
 
 // describe tells what the file is for.
 func (j *Job) describe(i *Item) string {
-	span := i.span()
-	text := fmt.Sprintf("rank %s, layer %s, root %s, keys %s to %s, start %.4g turns, endless cycle of %.3f s", i.Zone.Rank, j.Map.Layers[i.Layer],
-		j.keyText(i.Zone.Root), j.keyText(span.Low), j.keyText(span.High), i.Start, i.Cycle.Seconds(0))
+	var keys []string
+	for _, run := range i.Keys {
+		keys = append(keys, j.keyText(run.Low)+" to "+j.keyText(run.High))
+	}
+	text := fmt.Sprintf("rank %s, layer %s, root %s, keys %s, start %.4g turns, endless cycle of %.3f s", i.Zone.Rank, j.Map.Layers[i.Layer],
+		j.keyText(i.Zone.Root), strings.Join(keys, " and "), i.Start, i.Cycle.Seconds(0))
 	if i.Of > 1 {
 		text += fmt.Sprintf(", press %d of %d", i.Press, i.Of)
 	}
