@@ -42,8 +42,6 @@ type Terms struct {
 }
 
 var (
-	agreedPattern = regexp.MustCompile(`\bagreed ?: ?(commercial|sharing)\b`)
-
 	// No consent, or none yet, as people note it.
 	withoutConsent = regexp.MustCompile(`^(?:no|none|n a|na|nil|nothing|not (?:yet|asked|granted|given|signed)|asked|to ask|pending|waiting|open|tbd|todo|unknown|unclear|` +
 		`withdrawn|revoked|denied|declined|refused|(?:no|without|missing) (?:permission|consent|licen[cs]e|answer|reply)(?: yet)?)?$`)
@@ -57,34 +55,37 @@ var (
 	attribution    = regexp.MustCompile(`\battribution\b`) // the long names of Creative Commons
 	shareAlike     = regexp.MustCompile(`\bshare ?alike\b`)
 	// Phrases that have a refusal's words and are none.
-	allowances = regexp.MustCompile(`\bno (?:credit|attribution|fee|charge|payment|royalt\w+|objections?|problems?|restrictions?|limits?|conditions?|strings|need)` +
-		`(?: (?:is|are))?(?: (?:needed|required|asked|attached|necessary))?\b|\bcommercial(?:ly)? (?:and|or|as well as) non ?commercial(?:ly)?\b|\bnot only\b`)
-	longRestrictions = regexp.MustCompile(`\bnon ?commercial\w*(?: use| purposes?)?(?: only)?|\bno ?deriv\w*`)
+	allowances = regexp.MustCompile(`\b(?:no|without) (?:any )?(?:credit|attribution|fee|charge|payment|royalt\w+|objections?|problems?|restrictions?|limits?|conditions?|strings|questions|rights|changes?|need)` +
+		`(?: (?:is|are))?(?: (?:needed|required|asked|attached|necessary|reserved))?\b|\bcommercial(?:ly)? (?:and|or|as well as) (?:non ?commercial|private|personal)(?:ly)?\b|` +
+		`\b(?:private|personal)(?:ly)? (?:and|or|as well as) commercial(?:ly)?\b|\bnot (?:only|restricted|limited)\b|\bnothing against\b|\bpersonally\b|` +
+		`\b(?:attribution|credits?)(?: (?:is|are))? (?:required|requested|needed)\b`)
+	longRestrictions = regexp.MustCompile(`\bnon ?com\w*(?: use| purposes?)?(?: only)?|\bcommercial free\b|\bno ?deriv\w*`)
 
-	refusals = regexp.MustCompile(`\b(?:no|not|non|never|nor|neither|nobody|nothing|none|without|except\w*|exclud\w*|unless|until|only|forbid\w*|forbade|prohibit\w*|refus\w*|den(?:y|ied)|` +
-		`declin\w*|revok\w*|withdr\w*|reserv\w*|restrict\w*|limited|can ?t|cannot|don ?t|mustn ?t|shan ?t|won ?t|may ?n ?t)\b`)
-	permissions = regexp.MustCompile(`\b(?:allow\w*|ok|okay|fine|welcome|permit\w*|grant\w*|yes|agree\w*|free|any|all)\b`)
+	refusals = regexp.MustCompile(`\b(?:no|not|non|never|nor|neither|nobody|nothing|none|without|except\w*|exclud\w*|only|solely|exclusively|forbid\w*|forbade|prohibit\w*|disallow\w*|ban|bann\w+|barr\w+|` +
+		`refus\w*|den(?:y|ied)|declin\w*|revok\w*|withdr\w*|reserv\w*|restrict\w*|limited|out|but|save|apart from|other than|cannot|` +
+		`(?:is|are|was|were|has|have|had|do|does|did|would|should|could|may|must|can|ca|sha|wo|need)n? ?n ?t|can ?t|shan ?t|won ?t)\b`)
+	// What makes an answer depend on something, or says that it is still to come.
+	conditions  = regexp.MustCompile(`\b(?:if|unless|until|when|once|before|after|provided|ask\w*|await\w*|wait\w*|pending|request\w*|requir\w*|subject to|depend\w*|written|permission|unclear|uncleared|doubt\w*|expir\w*|confidential|unknown)\b`)
+	permissions = regexp.MustCompile(`\b(?:allow\w*|ok|okay|fine|welcome|permitted|grant\w*|yes|free|any|all|sold)\b`)
 
 	aboutSelling  = regexp.MustCompile(`\bcommerc\w*|\bse?old\b|\bsell\w*|\bsale\b|\bprofit\w*|\bmoney\b|\bpaid\b`)
 	aboutChanging = regexp.MustCompile(`\bderiv\w*|\b(?:un)?chang\w*|\b(?:un)?alter\w*|\b(?:un)?edit\w*|\bmodif\w*|\bremix\w*|\badapt\w*`)
 	aboutSharing  = regexp.MustCompile(`\bshar\w*|\b(?:re)?distribut\w*|\bpublish\w*|\bpublic\b|\bpass\w* on\b|\brights\b|\belse\b`)
 	aboutPrivate  = regexp.MustCompile(`\bprivate\w*|\bpersonal\w*`)
 
-	clauses    = regexp.MustCompile(`[.,;!?()\n]+|\band\b|\bbut\b`)
+	items      = regexp.MustCompile(`[.,;\n]+`)
+	clauses    = regexp.MustCompile(`[.,;!?()\n]+|\band\b`)
 	separators = regexp.MustCompile(`[^\p{L}\p{N}:.,;!?()\n]+|\b[.]\b`) // a point within a number ends nothing
 	squash     = regexp.MustCompile(`[^\p{L}\p{N}]+`)
 )
 
 // ReadTerms reads a consent.
 func ReadTerms(consent string) Terms {
-	text := strings.ToLower(consent)
 	var t Terms
-	if agreed := agreedPattern.FindStringSubmatch(text); agreed != nil {
-		t.Agreed = Use(agreed[1])
-		text = agreedPattern.ReplaceAllString(text, " ")
-	}
+	text := t.readAgreed(strings.ToLower(consent))
 	words := strings.TrimSpace(squash.ReplaceAllString(text, " "))
 	t.Given = t.Agreed != "" || !withoutConsent.MatchString(words)
+	t.Doubtful = t.Given && strings.Contains(text, "?")
 	t.readLicences(words)
 	text = separators.ReplaceAllString(text, " ")
 	for _, known := range []*regexp.Regexp{allowances, longRestrictions, freePattern, shareAlike} {
@@ -94,9 +95,31 @@ func ReadTerms(consent string) Terms {
 		}
 	}
 	for _, clause := range clauses.Split(text, -1) {
-		t.readClause(clause)
+		t.readClause(strings.TrimSpace(clause))
 	}
 	return t
+}
+
+// readAgreed takes out the builder's own notes, each of which stands alone between commas, semicolons or points, and
+// keeps the widest.
+func (t *Terms) readAgreed(text string) string {
+	var rest []string
+	for _, item := range items.Split(text, -1) {
+		switch strings.Join(strings.Fields(strings.Replace(item, ":", ": ", 1)), " ") {
+		case "agreed: commercial":
+			t.Agreed = ForCommercial
+		case "agreed: sharing":
+			if t.Agreed == "" {
+				t.Agreed = ForSharing
+			}
+		default:
+			rest = append(rest, item)
+		}
+	}
+	if t.Agreed == "" {
+		return text
+	}
+	return strings.Join(rest, ", ")
 }
 
 // readLicences finds the licences that have names; where there are several, each restriction of any of them holds.
@@ -116,33 +139,32 @@ func (t *Terms) readLicences(words string) {
 		restrict("sa")
 	}
 	for _, long := range longRestrictions.FindAllString(allowances.ReplaceAllString(words, " "), -1) {
-		restrict(map[bool]string{true: "nc", false: "nd"}[strings.Contains(long, "commercial")])
+		restrict(map[bool]string{true: "nc", false: "nd"}[strings.Contains(long, "com")])
 	}
 	t.Understood = t.Understood || plainCommons.MatchString(words) || freePattern.MatchString(words) || attribution.MatchString(words)
 }
 
 // readClause reads what is no licence's name.
 func (t *Terms) readClause(clause string) {
+	if conditions.MatchString(clause) || clause != "" && withoutConsent.MatchString(clause) {
+		t.Doubtful = true
+	}
 	refused := refusals.MatchString(clause)
-	private := aboutPrivate.MatchString(clause)
-	if !refused && !private {
-		t.Understood = t.Understood || aboutSelling.MatchString(clause) && permissions.MatchString(clause)
-		return
-	}
-	understood := true
-	switch {
+	selling := aboutSelling.MatchString(clause)
+	switch private := aboutPrivate.MatchString(clause); {
+	case !refused && !private:
+		t.Understood = t.Understood || selling && permissions.MatchString(clause)
 	case private:
-		t.Reserved = true
-	case aboutSelling.MatchString(clause):
-		t.NonCommercial = true
+		t.Reserved, t.Understood = true, true
+	case selling:
+		t.NonCommercial, t.Understood = true, true
 	case aboutChanging.MatchString(clause):
-		t.NoDerivatives = true
+		t.NoDerivatives, t.Understood = true, true
 	case aboutSharing.MatchString(clause):
-		t.Reserved = true
+		t.Reserved, t.Understood = true, true
 	default:
-		t.Doubtful, understood = true, false
+		t.Doubtful = true
 	}
-	t.Understood = t.Understood || understood
 }
 
 // Forbids tells why the terms forbid a use; "" where they do not, as far as they were understood. Whoever gave no
