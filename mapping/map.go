@@ -4,7 +4,10 @@
 // chord comes back. It holds no audio.
 package mapping
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // FileName is the name of the map inside a project folder.
 const FileName = "map.toml"
@@ -79,6 +82,20 @@ func (m *Map) ZonesAt(key int) []int {
 		}
 	}
 	return at
+}
+
+// BedPaths lists the beds of the map, each once, as paths from its folder.
+func (m *Map) BedPaths() (paths []string) {
+	for _, zone := range m.Zones {
+		for _, layer := range m.Layers {
+			for _, bed := range zone.Beds[layer] {
+				if !slices.Contains(paths, bed) {
+					paths = append(paths, bed)
+				}
+			}
+		}
+	}
+	return paths
 }
 
 // New returns a map with the defaults and no zones.

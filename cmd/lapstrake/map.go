@@ -11,6 +11,7 @@ import (
 	"lapstrake/engine"
 	"lapstrake/engine/stream"
 	"lapstrake/mapping"
+	"lapstrake/mapping/whole"
 )
 
 // mapOptions are the grid and what else a new map can be told.
@@ -103,6 +104,13 @@ func (o *mapOptions) run(s streams, args []string) error {
 	}
 	if !o.dryRun {
 		if err := m.Save(target); err != nil {
+			return err
+		}
+		var paths []string
+		for _, bed := range m.BedPaths() {
+			paths = append(paths, filepath.Join(dir, filepath.FromSlash(bed)))
+		}
+		if err := whole.NotOlder(target, paths); err != nil { // whatever a clock says: it is these beds' map
 			return err
 		}
 	}

@@ -88,12 +88,8 @@ func sourcesOf(project string, m *mapping.Map) ([]string, error) {
 		return nil, err
 	}
 	sources := []string{path}
-	for _, zone := range m.Zones {
-		for _, beds := range zone.Beds {
-			for _, bed := range beds {
-				sources = append(sources, filepath.Join(filepath.Dir(path), filepath.FromSlash(bed)))
-			}
-		}
+	for _, bed := range m.BedPaths() {
+		sources = append(sources, filepath.Join(filepath.Dir(path), filepath.FromSlash(bed)))
 	}
 	return sources, nil
 }

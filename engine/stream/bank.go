@@ -139,14 +139,17 @@ func (b *Bank) openCycle(root *os.Root, paths []string, r Reduction) (*Cycle, er
 		if err != nil {
 			return nil, err
 		}
-		beds = append(beds, shortened(file, r.BedsSec))
+		beds = append(beds, file)
 	}
-	rateHz, bedSec := r.RateHz, b.Map.BedSec
-	if rateHz == 0 {
-		rateHz = beds[0].RateHz()
+	rateHz, bedSec := beds[0].RateHz(), b.Map.BedSec
+	if r != (Reduction{}) { // lengths need not come out to the frame: no bed is too short for them
+		for i := range beds {
+			beds[i] = shortened(shortened(beds[i], bedSec), r.BedsSec)
+		}
+		bedSec = 0
 	}
-	if r.BedsSec > 0 {
-		bedSec = min(bedSec, r.BedsSec)
+	if r.RateHz > 0 {
+		rateHz = r.RateHz
 	}
 	toFrames := func(seconds float64) int64 { return int64(math.Round(seconds * float64(rateHz))) }
 	return NewCycle(beds, rateHz, toFrames(b.Map.Overlap), toFrames(bedSec))

@@ -243,9 +243,23 @@ func TestCyclesAtAnotherRate(t *testing.T) {
 			testSource(t, cycle, cycle.Frames)
 		}
 	}
-	m.BedSec = 1e6
-	if _, err := OpenCycles(m, dir, Reduction{RateHz: 32000}); err == nil || !strings.Contains(err.Error(), "make the bed longer") {
-		t.Errorf("beds shorter than asked for: %v", err)
+	// Lengths that do not come out to the frame at either rate are no beds too short.
+	for m.BedSec = 0.2001; m.BedSec < 0.3; m.BedSec += 0.0123 {
+		for _, reduction := range []Reduction{{RateHz: 32000}, {BedsSec: 0.2501}, {RateHz: 16000, BedsSec: 0.2503}} {
+			reduced, err := OpenCycles(m, dir, reduction)
+			if err != nil {
+				t.Fatalf("%v s of each bed, %+v: %v", m.BedSec, reduction, err)
+			}
+			cycle := reduced.Cycle(0, 0)
+			most := m.BedSec
+			if reduction.BedsSec > 0 {
+				most = min(most, reduction.BedsSec)
+			}
+			if want := 2*most - 2*m.Overlap; math.Abs(cycle.Seconds(0)-want) > 0.001 {
+				t.Errorf("%v s of each bed, %+v: a cycle of %.4f s, want %.4f", m.BedSec, reduction, cycle.Seconds(0), want)
+			}
+			reduced.Close()
+		}
 	}
 }
 

@@ -71,8 +71,11 @@ func Build(dir string, o BuildOptions) (*BuildReport, error) {
 	if err := b.writeMap(); err != nil {
 		return nil, err
 	}
+	if err := whole.NotOlder(b.report.MapPath, b.mapBeds()); err != nil { // whatever a clock says
+		return nil, err
+	}
 	if b.report.MapKept {
-		return b.report, nil // which may play beds that no recipe names any more
+		return b.report, b.ledger.saveTimes() // the map may play beds that no recipe names any more
 	}
 	return b.report, b.ledger.forget(dir, b.recipes)
 }
@@ -220,17 +223,32 @@ func (b *builder) writeMap() error {
 	return m.Save(b.report.MapPath)
 }
 
-// mapIsBehind says whether the map was written before one of the beds, and is to be written after them, changed or not:
-// so a player loads it anew, and an export knows that it is theirs.
+// mapIsBehind says whether the map was written before one of the beds that it or the build names, and is to be written
+// after them, changed or not: so a player loads it anew, and an export knows that it is theirs.
 func (b *builder) mapIsBehind() bool {
 	info, err := os.Stat(b.report.MapPath)
 	if err != nil || len(b.report.Built) > 0 {
 		return true
 	}
-	return slices.ContainsFunc(b.recipes, func(r recipe) bool {
-		bed, err := os.Stat(b.bedPath(r.Slot))
-		return err == nil && len(r.Parts) > 0 && bed.ModTime().After(info.ModTime())
+	return slices.ContainsFunc(b.mapBeds(), func(path string) bool {
+		bed, err := os.Stat(path)
+		return err == nil && bed.ModTime().After(info.ModTime())
 	})
+}
+
+// mapBeds are the files of the beds of the build and of the map as it is.
+func (b *builder) mapBeds() (paths []string) {
+	for _, r := range b.recipes {
+		if len(r.Parts) > 0 {
+			paths = append(paths, b.bedPath(r.Slot))
+		}
+	}
+	if m, err := mapping.Load(b.report.MapPath); err == nil {
+		for _, bed := range m.BedPaths() {
+			paths = append(paths, filepath.Join(b.dir, filepath.FromSlash(bed)))
+		}
+	}
+	return paths
 }
 
 // heard gathers the ledger's entries for every take.

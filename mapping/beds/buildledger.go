@@ -26,7 +26,8 @@ type buildLedger struct {
 	Takes  []string             `json:"takes"` // the paths of the candidates
 	Answer *Assignment          `json:"answer"`
 
-	path string
+	path    string
+	retimed bool // some entry has another time than in the file
 }
 
 // builtBed is a finished bed.
@@ -108,7 +109,21 @@ func (l *buildLedger) has(r *recipe, path string) bool {
 	if entry == nil || entry.Recipe != r.key() || len(entry.Parts) != len(r.Parts) {
 		return false
 	}
-	return entry.is(path)
+	if !entry.is(path) {
+		return false
+	}
+	if info, err := os.Stat(path); err == nil && info.ModTime().UnixNano() != entry.ModifiedNs {
+		entry.ModifiedNs, l.retimed = info.ModTime().UnixNano(), true // so that its content need not be read again
+	}
+	return true
+}
+
+// saveTimes saves what has learned the time of a bed, and nothing else.
+func (l *buildLedger) saveTimes() error {
+	if !l.retimed {
+		return nil
+	}
+	return l.save()
 }
 
 // is says whether a file is the bed as it was made: by its time, or, where a copy of the project has lost that, by its
@@ -155,7 +170,7 @@ func (l *buildLedger) forget(dir string, wanted []recipe) error {
 		delete(l.Beds, name)
 	}
 	if len(l.Beds) == had {
-		return nil
+		return l.saveTimes()
 	}
 	return l.save()
 }

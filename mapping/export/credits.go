@@ -88,7 +88,7 @@ func ReadCredits(dir string, m *mapping.Map) (*Credits, error) {
 	if err != nil {
 		return nil, err
 	}
-	foreign, err := beds.NotAsBuilt(dir, bedsOf(m))
+	foreign, err := beds.NotAsBuilt(dir, m.BedPaths())
 	if err != nil {
 		return nil, err
 	}

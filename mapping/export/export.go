@@ -45,6 +45,8 @@ const leftOverTime = 10 * time.Minute
 // an earlier one (see CheckTarget). Everything is read back and compared before it is put in place. It ends early, with the
 // context's error, when ctx does.
 func (j *Job) Write(ctx context.Context, out string, replace bool) (*Report, error) {
+	_, err := os.Stat(out)
+	replace = replace && err == nil // what appears meanwhile is not ours to replace
 	w := &writer{Job: j, ctx: ctx, report: &Report{Output: out, Names: []string{}}}
 	if err := w.plan(); err != nil {
 		return nil, err
@@ -63,6 +65,11 @@ func (j *Job) Write(ctx context.Context, out string, replace bool) (*Report, err
 	w.dir = folder.Temp()
 	if err := w.fill(); err != nil {
 		return nil, w.withoutTemp(err)
+	}
+	if replace { // it may have been written to since
+		if err := checkReplaceable(out, folder.Target()); err != nil {
+			return nil, err
+		}
 	}
 	return w.report, folder.Commit(replace)
 }

@@ -189,6 +189,31 @@ func TestFailedExportsLeaveNothing(t *testing.T) {
 	}
 }
 
+// What is put where the export is to be, or into an earlier one, while it is being made stays.
+func TestExportReplacesNothingThatAppearsMeanwhile(t *testing.T) {
+	for _, earlier := range []bool{false, true} {
+		out := filepath.Join(t.TempDir(), "out")
+		if earlier {
+			if _, err := yard(t, nil).Write(context.Background(), out, false); err != nil {
+				t.Fatal(err)
+			}
+		}
+		precious := filepath.Join(out, "precious.txt")
+		_, err := yard(t, func(j *Job) {
+			j.Progress = func(float64) {
+				os.MkdirAll(out, 0o777)
+				os.WriteFile(precious, []byte("mine"), 0o666)
+			}
+		}).Write(context.Background(), out, true)
+		if err == nil {
+			t.Errorf("earlier export %v: it was replaced", earlier)
+		}
+		if data, err := os.ReadFile(precious); err != nil || string(data) != "mine" {
+			t.Errorf("earlier export %v: %q, %v", earlier, data, err)
+		}
+	}
+}
+
 // What is damaged between writing and reading back is found, in the sound, the labels, the bank's layout and its guard
 // frames alike.
 func TestProofFindsDamage(t *testing.T) {

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"lapstrake/mapping"
@@ -20,7 +19,7 @@ func CheckFresh(mapPath string, m *mapping.Map) error {
 		return err
 	}
 	var newer []string
-	for _, bed := range bedsOf(m) {
+	for _, bed := range m.BedPaths() {
 		path := filepath.Join(filepath.Dir(mapPath), filepath.FromSlash(bed))
 		if b, err := os.Stat(path); err == nil && b.ModTime().After(info.ModTime()) {
 			newer = append(newer, bed)
@@ -37,18 +36,4 @@ func CheckFresh(mapPath string, m *mapping.Map) error {
 	return fmt.Errorf("%s: stale: %s%s changed after the map was written, at %s; expected a map that was made from the beds as they are: "+
 		"run `lapstrake build` (or `lapstrake map` for finished beds), or save the map again if it is right as it is",
 		mapPath, strings.Join(newer, ", "), more, info.ModTime().Format("2006-01-02 15:04:05"))
-}
-
-// bedsOf lists the beds of a map, each once.
-func bedsOf(m *mapping.Map) (all []string) {
-	for _, zone := range m.Zones {
-		for _, layer := range m.Layers {
-			for _, bed := range zone.Beds[layer] {
-				if !slices.Contains(all, bed) {
-					all = append(all, bed)
-				}
-			}
-		}
-	}
-	return all
 }

@@ -26,7 +26,7 @@ func (w *writer) howTo() ([]byte, error) {
 	m := w.Map
 	values := map[string]any{
 		"Title": w.Title, "KeyMap": w.keyMap(w.items), "OtherC": otherC(m.MiddleC), "Files": len(w.sets()) > 0,
-		"Contents": w.contents(), "InFile": w.inFile(), "Ranks": w.ranks(), "LayerList": strings.Join(m.Layers, ", "), "Zones": w.zones(), "GainDB": decimal(0 - m.Headroom), "Rounded": m.Headroom != math.Round(m.Headroom), "ByKey": w.byKey(),
+		"Contents": w.contents(), "InFile": w.inFile(), "Ranks": w.ranks(), "LayerList": strings.Join(m.Layers, ", "), "Zones": w.zones(), "GainDB": decimal(0 - m.Headroom), "Rounded": m.Headroom != math.Round(m.Headroom), "ByKey": w.byKey(), "Runs": w.hasRuns(),
 		"Fade": len(m.Layers) > 1, "Between": len(m.Layers) > 2, "Table": levelTable(m), "Volume": volumeText(m), "Velocity": velocityText(m),
 		"Attack": decimal(m.Attack), "Release": decimal(m.Release), "Bend": decimal(m.Bend), "BendWhole": int(m.Bend), "BendCents": int(math.Round(100 * (m.Bend - math.Floor(m.Bend)))), "Starts": w.startsText(),
 		"PerKey": w.perKey(), "PerTen": 10 * w.perKey(), "PerKeyBank": 2 * w.perKey() * min(len(m.Layers), 2) / len(m.Layers),
@@ -179,10 +179,12 @@ func (w *writer) startsText() string {
 	switch {
 	case w.byKey():
 		return "a zone has several files, each for some of its keys, so that neighbouring keys begin at different\n    places of their cycle; keymap.csv lists which."
-	case m.Stagger.By == mapping.ByPress && w.Starts == AllStarts:
+	case w.hasSeveral() && m.Stagger.By == mapping.ByPress:
 		return "each zone has several files; take the next one at each press, and the first after the last."
-	case w.Starts == AllStarts:
+	case w.hasSeveral():
 		return "each zone has several files, the same cycle from different starts. The player plays the first at every\n    press; to let presses differ, take the next one at each press, and the first after the last."
+	case w.Starts == AllStarts:
+		return ""
 	case m.Stagger.By == mapping.ByKey:
 		return "the player begins neighbouring keys at different places of their cycle; these files hold the start of\n    each zone's lowest key alone. Export with --starts all for a file of each."
 	case m.Stagger.By == mapping.ByPress:
@@ -191,8 +193,16 @@ func (w *writer) startsText() string {
 	return ""
 }
 
-// byKey says whether a zone has several files for different keys.
-func (w *writer) byKey() bool { return w.Starts == AllStarts && w.Map.Stagger.By == mapping.ByKey }
+// hasSeveral says whether a zone has several files of a layer.
+func (w *writer) hasSeveral() bool { return len(w.items) > len(w.Map.Zones)*len(w.Map.Layers) }
+
+// byKey says whether that is so for different keys.
+func (w *writer) byKey() bool { return w.hasSeveral() && w.Map.Stagger.By == mapping.ByKey }
+
+// hasRuns says whether a file is for several runs of keys, of which it can name one alone.
+func (w *writer) hasRuns() bool {
+	return slices.ContainsFunc(w.items, func(i Item) bool { return len(i.Keys) > 1 })
+}
 
 // perKey is how many files a key sounds at most.
 func (w *writer) perKey() (most int) {

@@ -192,8 +192,12 @@ func TestHowTo(t *testing.T) {
 		"one rank, by key, all starts": {func(j *Job) {
 			j.Map.Zones, j.Map.Headroom, j.Map.Bend, j.Map.Volume.Controllers = j.Map.Zones[:2], 12.4, 12, []int{20}
 			j.Map.Stagger, j.Starts = mapping.Stagger{By: mapping.ByKey, Starts: []float64{0, 0.5}}, AllStarts
-		}, []string{"root C2 (36): keys C#1 to C#1 (25 to 25), start 0.500\n", "the name tells the first of them", "never overlap.\n   No velocity", "at -12.4 dB", "already, to the nearest dB.", "the volume, whatever the files' controllers are.",
+		}, []string{"root C2 (36): keys C#1 to C#1 (25 to 25), start 0.500\n", "tells the first run of keys and how many more", "set keys and level by hand", "never overlap.\n   No velocity", "at -12.4 dB", "already, to the nearest dB.", "the volume, whatever the files' controllers are.",
 			"parameter 0 sets it to 12: send controllers 101 = 0, 100 = 0,\n6 = 12 and 38 = 0 on"}, []string{"the ranks overlap"}, 125},
+		"all starts of one": {func(j *Job) {
+			j.Starts = AllStarts
+			j.Map.Stagger = mapping.Stagger{By: mapping.ByKey, Starts: []float64{0}}
+		}, nil, []string{"several files", "Starts:", "-more"}, 125},
 		"no headroom": {func(j *Job) { j.Map.Headroom = 0 }, []string{"at 0 dB"}, []string{"-0 dB", "registered"}, 125},
 		"a small bank alone": {func(j *Job) { j.Parts, j.Variant.GaveUp = Parts{Bank: true}, []string{"16000 Hz instead of 48000"} },
 			[]string{"bank.dls holds all cycles", "This bank was made smaller: 16000 Hz instead of 48000."}, []string{"keymap", "BY HAND"}, 125},

@@ -4,6 +4,7 @@ package export
 
 import (
 	"bufio"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -57,7 +58,7 @@ type sourceFolder struct {
 // sourcesOf lists the project, its takes and all folders that hold beds of the map.
 func sourcesOf(project string, m *mapping.Map) []sourceFolder {
 	sources := []sourceFolder{{project, false}, {filepath.Join(project, takes.Folder), true}, {filepath.Join(project, beds.Folder), true}}
-	for _, bed := range bedsOf(m) {
+	for _, bed := range m.BedPaths() {
 		source := sourceFolder{filepath.Join(project, filepath.Dir(filepath.FromSlash(bed))), true}
 		source.closed = source.folder != filepath.Clean(project)
 		if !slices.Contains(sources, source) {
@@ -97,14 +98,14 @@ func within(path, folder string) bool {
 	return err == nil && relative != ".." && !strings.HasPrefix(relative, ".."+string(filepath.Separator))
 }
 
-// checkReplaceable wants a folder, called out, to be an export, and each of its files to be one that exports write, so
-// that nothing else is lost.
+// checkReplaceable wants a folder, called out, to be an export, and each of its files to be as an export wrote it, so that
+// nothing else is lost.
 func checkReplaceable(out, folder string) error {
 	listed, err := listedFiles(filepath.Join(folder, checksumsFile))
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
-	if !listed[howToFile] {
+	if listed[howToFile] == "" {
 		entries, err := os.ReadDir(folder)
 		if err == nil && len(entries) > 0 {
 			err = fmt.Errorf("%s: is there already and no export: expected a %s that lists %s; choose another name", out, checksumsFile, howToFile)
@@ -112,39 +113,48 @@ func checkReplaceable(out, folder string) error {
 		return err
 	}
 	return filepath.WalkDir(folder, func(path string, entry fs.DirEntry, err error) error {
-		if err != nil || entry.IsDir() {
+		if err != nil {
 			return err
 		}
-		name, err := filepath.Rel(folder, path)
-		if slashed := filepath.ToSlash(name); err == nil && (!listed[slashed] || !ofAnExport(slashed)) {
-			err = fmt.Errorf("%s: holds %s, which no export wrote and --force would take away; move it elsewhere", out, name)
+		relative, err := filepath.Rel(folder, path)
+		name := filepath.ToSlash(relative)
+		switch {
+		case err != nil:
+			return err
+		case entry.IsDir() && (name == "." || name == wavFolder || name == aiffFolder), name == checksumsFile:
+			return nil
+		case entry.IsDir() || listed[name] == "" || !ofAnExport(name):
+			return fmt.Errorf("%s: holds %s, which no export wrote and --force would take away; move it elsewhere", out, name)
 		}
-		return err
+		if sum, _, err := checksum(path); err != nil || hex.EncodeToString(sum) != listed[name] {
+			return errors.Join(err, fmt.Errorf("%s: %s was changed since it was exported, and --force would take that away; move it elsewhere", out, name))
+		}
+		return nil
 	})
 }
 
 // ofAnExport says whether an export may have written a file of this name.
 func ofAnExport(name string) bool {
 	switch name {
-	case bankFile, keyMapCSV, keyMapJSON, keyMapSchema, howToFile, creditsText, creditsCSV, checksumsFile:
+	case bankFile, keyMapCSV, keyMapJSON, keyMapSchema, howToFile, creditsText, creditsCSV:
 		return true
 	}
 	folder, file, _ := strings.Cut(name, "/")
 	return !strings.Contains(file, "/") && (folder == wavFolder && strings.HasSuffix(file, ".wav") || folder == aiffFolder && strings.HasSuffix(file, ".aiff"))
 }
 
-// listedFiles reads the names of a file of checksums, which counts itself.
-func listedFiles(path string) (map[string]bool, error) {
+// listedFiles reads a file of checksums: the sum of each name.
+func listedFiles(path string) (map[string]string, error) {
 	file, err := os.Open(path)
 	if err != nil {
 		return nil, err
 	}
 	defer file.Close()
-	listed := map[string]bool{checksumsFile: true}
+	listed := map[string]string{}
 	lines := bufio.NewScanner(file)
 	for lines.Scan() {
-		if _, name, found := strings.Cut(lines.Text(), "  "); found {
-			listed[name] = true
+		if sum, name, found := strings.Cut(lines.Text(), "  "); found {
+			listed[name] = sum
 		}
 	}
 	return listed, lines.Err()

@@ -3,6 +3,8 @@
 package export
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"math"
 	"os"
@@ -36,11 +38,12 @@ func folders(t *testing.T, names ...string) string {
 
 func TestTargets(t *testing.T) {
 	dir := folders(t, "yard/beds/soft-a-k036.wav", "yard/takes/ama/mug.wav", "yard/map.toml", "yard/other/loud-a-k036.wav", "there/mine.txt", "empty/", "file")
+	empty := sha256.Sum256(nil)
 	sums := func(folder string, names ...string) {
 		t.Helper()
 		text := ""
 		for _, name := range names {
-			text += "00  " + name + "\n"
+			text += hex.EncodeToString(empty[:]) + "  " + name + "\n"
 			path := filepath.Join(dir, folder, filepath.FromSlash(name))
 			if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
 				t.Fatal(err)
@@ -58,7 +61,14 @@ func TestTargets(t *testing.T) {
 	sums("archive", "field-recording.wav")             // somebody's own, with checksums
 	sums("backup", "HOWTO.txt", "letters/to-anna.txt") // and one that looks like ours
 	sums("yard", "HOWTO.txt", "wav/a.wav")             // and a project that was checked in
-	if err := os.WriteFile(filepath.Join(dir, "mixed", "letter.txt"), nil, 0o666); err != nil {
+	sums("edited", "HOWTO.txt", "bank.dls")
+	sums("deeper", "HOWTO.txt")
+	for _, name := range []string{"mixed/letter.txt", "edited/HOWTO.txt"} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte("mine"), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := os.Mkdir(filepath.Join(dir, "deeper", "letters"), 0o777); err != nil {
 		t.Fatal(err)
 	}
 	for link, to := range map[string]string{"link": "yard/takes", "latest": "export"} {
@@ -78,6 +88,7 @@ func TestTargets(t *testing.T) {
 		{"yard/takes", true, "is or holds "}, {"yard/beds", false, "is or holds "}, {"yard", true, "is or holds "}, {".", true, "is or holds "},
 		{"there", false, "is there already; "}, {"there", true, "no export: expected a SHA256SUMS that lists HOWTO.txt"}, {"archive", true, "no export: "},
 		{"backup", true, "which no export wrote"}, {"mixed", true, "holds letter.txt, which no export wrote"},
+		{"edited", true, "HOWTO.txt was changed since it was exported"}, {"deeper", true, "holds letters, which no export wrote"},
 		{"empty", false, "is there already"}, {"empty", true, ""}, {"export", false, "--force"}, {"export", true, ""}, {"latest", true, ""},
 		{"file", true, "found a file, expected a folder"}, {"none/new", false, "make the folder first"}, {"file/new", false, "make the folder first"},
 		{strings.Repeat("x", 300), false, "file name too long; expected a name in a folder"},
@@ -91,7 +102,7 @@ func TestTargets(t *testing.T) {
 
 func TestStaleMaps(t *testing.T) {
 	m := yardMap()
-	dir := folders(t, append(bedsOf(m), "map.toml")...)
+	dir := folders(t, append(m.BedPaths(), "map.toml")...)
 	at := func(name string, when time.Time) {
 		if err := os.Chtimes(filepath.Join(dir, filepath.FromSlash(name)), when, when); err != nil {
 			t.Fatal(err)
@@ -99,20 +110,20 @@ func TestStaleMaps(t *testing.T) {
 	}
 	now := time.Now()
 	at("map.toml", now)
-	for _, bed := range bedsOf(m) {
+	for _, bed := range m.BedPaths() {
 		at(bed, now)
 	}
 	path := filepath.Join(dir, "map.toml")
 	if err := CheckFresh(path, m); err != nil {
 		t.Errorf("beds as old as the map: %v", err)
 	}
-	for i, bed := range bedsOf(m)[:5] {
+	for i, bed := range m.BedPaths()[:5] {
 		at(bed, now.Add(time.Duration(i)*time.Second))
 	}
 	if err := CheckFresh(path, m); err == nil || !strings.Contains(err.Error(), "and 1 more changed after the map was written") || !strings.Contains(err.Error(), "lapstrake build") || !strings.HasPrefix(err.Error(), path) {
 		t.Errorf("four newer beds: %v", err)
 	}
-	if err := os.Remove(filepath.Join(dir, filepath.FromSlash(bedsOf(m)[1]))); err != nil {
+	if err := os.Remove(filepath.Join(dir, filepath.FromSlash(m.BedPaths()[1]))); err != nil {
 		t.Fatal(err)
 	}
 	at("map.toml", now.Add(time.Minute))

@@ -132,20 +132,23 @@ func (j *Job) slowestHz() int {
 	return slowest
 }
 
-// gaveUp tells of the highest rate and the longest cycle what is left of them.
+// gaveUp tells of the highest rate, and of the cycle that is shortened the most, what is left of them.
 func (j *Job) gaveUp(s shrinking, v Variant) (lines []string) {
-	rateHz, was, is := 0, 0.0, 0.0
+	rateHz, was, is := 0, 1.0, 1.0
 	for zone := range j.Map.Zones {
 		for layer := range j.Map.Layers {
-			cycle := j.Cycles(zone, layer)
-			rateHz, was, is = max(rateHz, cycle.RateHz), max(was, cycle.Seconds(0)), max(is, v.Cycles(zone, layer).Seconds(0))
+			whole, left := j.Cycles(zone, layer), v.Cycles(zone, layer).Seconds(0)
+			rateHz = max(rateHz, whole.RateHz)
+			if whole.Seconds(0)*is > was*left {
+				was, is = whole.Seconds(0), left
+			}
 		}
 	}
 	if s.rateHz > 0 {
 		lines = append(lines, fmt.Sprintf("%d Hz instead of %d: nothing is left above %.0f kHz", s.rateHz, rateHz, float64(s.rateHz)/2000))
 	}
 	if s.share < 1 {
-		lines = append(lines, fmt.Sprintf("cycles of at most %.1f s instead of %.1f: a chord comes back sooner", is, was))
+		lines = append(lines, fmt.Sprintf("cycles of %.1f s instead of %.1f: a chord comes back sooner", is, was))
 	}
 	if s.bits < 16 {
 		lines = append(lines, fmt.Sprintf("%d bits instead of 16: noise at −48 dBFS in each voice, which is heard", s.bits))

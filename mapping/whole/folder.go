@@ -45,6 +45,9 @@ func CreateFolder(path string) (*Folder, error) {
 // Temp is where the folder is until Commit.
 func (f *Folder) Temp() string { return f.temp }
 
+// Target is the absolute path that Commit puts it at, links followed.
+func (f *Folder) Target() string { return f.target }
+
 // Commit puts the folder in place of its target. Its files are on the disk already, as those of this package are; the
 // folders are brought there first. A target that is there is replaced only if replace says so, as one step
 // where the system can do that. After an error the target is as it was and the hidden folder is gone.
