@@ -106,11 +106,11 @@ func (o *mapOptions) run(s streams, args []string) error {
 		if err := m.Save(target); err != nil {
 			return err
 		}
-		var paths []string
-		for _, bed := range m.BedPaths() {
-			paths = append(paths, filepath.Join(dir, filepath.FromSlash(bed)))
+		sources, err := sourcesOf(target, m)
+		if err != nil {
+			return err
 		}
-		if err := whole.NotOlder(target, paths); err != nil { // whatever a clock says: it is these beds' map
+		if err := whole.NotOlder(target, sources); err != nil { // whatever a clock says: it is these beds' map
 			return err
 		}
 	}

@@ -25,13 +25,17 @@ var howToTemplate = template.Must(template.New(howToFile).Option("missingkey=err
 func (w *writer) howTo() ([]byte, error) {
 	m := w.Map
 	values := map[string]any{
-		"Title": w.Title, "KeyMap": w.keyMap(w.items), "OtherC": otherC(m.MiddleC), "Files": len(w.sets()) > 0,
-		"Contents": w.contents(), "InFile": w.inFile(), "Ranks": w.ranks(), "LayerList": strings.Join(m.Layers, ", "), "Zones": w.zones(), "GainDB": decimal(0 - m.Headroom), "Rounded": m.Headroom != math.Round(m.Headroom), "ByKey": w.byKey(), "Runs": w.hasRuns(),
-		"Fade": len(m.Layers) > 1, "Between": len(m.Layers) > 2, "Table": levelTable(m), "Volume": volumeText(m), "Velocity": velocityText(m),
-		"Attack": decimal(m.Attack), "Release": decimal(m.Release), "Bend": decimal(m.Bend), "BendWhole": int(m.Bend), "BendCents": int(math.Round(100 * (m.Bend - math.Floor(m.Bend)))), "Starts": w.startsText(),
+		"Title": w.Title, "KeyMap": w.keyMap(w.items), "OtherC": otherC(m.MiddleC), "Contents": w.contents(),
+		"Files": len(w.sets()) > 0, "InFile": w.inFile(), "ByKey": w.byKey(), "Runs": w.hasRuns(), "Starts": w.startsText(),
+		"Ranks": w.ranks(), "LayerList": strings.Join(m.Layers, ", "), "Zones": w.zones(),
+		"GainDB": decimal(0 - m.Headroom), "Rounded": m.Headroom != math.Round(m.Headroom), // no minus before a zero
+		"Fade": len(m.Layers) > 1, "Between": len(m.Layers) > 2, "Table": levelTable(m), "Expression": expressionTable(m),
+		"Overshoot": decimal(overshootDB(m.Dynamics.Law)),
+		"Volume":    volumeText(m), "OwnVolume": !slices.Equal(m.Volume.Controllers, []int{7, 11}), "Velocity": velocityText(m),
+		"Attack": decimal(m.Attack), "Release": decimal(m.Release),
+		"Bend": decimal(m.Bend), "BendWhole": int(m.Bend), "BendCents": int(math.Round(100 * (m.Bend - math.Floor(m.Bend)))),
 		"PerKey": w.perKey(), "PerTen": 10 * w.perKey(), "PerKeyBank": 2 * w.perKey() * min(len(m.Layers), 2) / len(m.Layers),
-		"Overshoot": decimal(overshootDB(m.Dynamics.Law)), "Expression": expressionTable(m),
-		"OwnVolume": !slices.Equal(m.Volume.Controllers, []int{7, 11}), "Programs": []dls.Program(nil), "GaveUp": []string(nil),
+		"Programs": []dls.Program(nil), "GaveUp": []string(nil),
 	}
 	if w.bank != nil {
 		values["Programs"], values["GaveUp"] = w.bank.Programs, w.Variant.GaveUp

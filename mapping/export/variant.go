@@ -66,9 +66,8 @@ func (j *Job) cost(s shrinking, left Cycles) float64 {
 var ErrBudget = errors.New("too small a budget")
 
 // FitBank finds the bank of least cost that fits into a budget. open gives the map's cycles at a rate (0: the beds' own)
-// on beds of at most a share of the longest one, or an error where
-// they are too short for that; cycles that it gave before may then be
-// closed, but for the job's own.
+// on beds of at most a share of the longest one, or an error where they are too short for that; cycles that it gave
+// before may then be closed, but for the job's own.
 func (j *Job) FitBank(budgetBytes int64, open func(rateHz int, share float64) (Cycles, error)) (Variant, error) {
 	best, least, smallest := shrinking{}, math.Inf(1), int64(math.MaxInt64)
 	for _, s := range shrinkings() {
