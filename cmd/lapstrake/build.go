@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"lapstrake/mapping/beds"
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
 )
 
@@ -71,12 +72,12 @@ const workBytes = 700 << 20
 // updateSheet measures what is new in a project's takes.
 func updateSheet(s streams, dir string) error {
 	debug.SetMemoryLimit(workBytes)
-	settings, err := beds.LoadSettings(dir)
+	settings, err := project.Load(dir)
 	if err != nil {
 		return err
 	}
 	bar := newProgress(s.notices, "measuring")
-	report, err := takes.Intake(dir, takes.IntakeOptions{SheetOptions: beds.SheetOptions(&settings), Progress: bar.show})
+	report, err := takes.Intake(dir, takes.IntakeOptions{SheetOptions: takes.OptionsOf(&settings), Progress: bar.show})
 	bar.end()
 	if err != nil {
 		return err

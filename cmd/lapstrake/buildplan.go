@@ -9,16 +9,17 @@ import (
 	"text/tabwriter"
 
 	"lapstrake/mapping/beds"
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
 )
 
 // printPlan tells what a build would make, and what other lengths and grids would cost.
 func (o *buildOptions) printPlan(s streams, dir string) error {
-	settings, err := beds.LoadSettings(dir)
+	settings, err := project.Load(dir)
 	if err != nil {
 		return err
 	}
-	sheet, err := takes.ReadSheet(filepath.Join(dir, takes.SheetName), beds.SheetOptions(&settings))
+	sheet, err := takes.ReadSheet(filepath.Join(dir, takes.SheetName), takes.OptionsOf(&settings))
 	if err != nil {
 		return err
 	}

@@ -12,7 +12,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"lapstrake/cmd/lapstrake/boatyard"
-	"lapstrake/mapping/beds"
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
 	"lapstrake/mapping/wav"
 )
@@ -77,8 +77,8 @@ func (o *demoOptions) run(s streams, args []string) error {
 	return buildCommand().run(words, s)
 }
 
-func (o *demoOptions) settings() beds.Settings {
-	settings := beds.DefaultSettings()
+func (o *demoOptions) settings() project.Settings {
+	settings := project.Default()
 	if o.small {
 		settings.Beds.LengthSec, settings.Beds.OverlapSec = 2, 0.25
 		settings.Grid.Lowest, settings.Grid.Highest = 37, 78
@@ -140,9 +140,9 @@ func writeTake(path string, c *boatyard.Contribution) error {
 }
 
 // signTakes fills in what a builder would ask the neighbours for. One of them has not answered yet.
-func signTakes(dir string, settings *beds.Settings) error {
+func signTakes(dir string, settings *project.Settings) error {
 	path := filepath.Join(dir, takes.SheetName)
-	sheet, err := takes.ReadSheet(path, beds.SheetOptions(settings))
+	sheet, err := takes.ReadSheet(path, takes.OptionsOf(settings))
 	if err != nil {
 		return err
 	}

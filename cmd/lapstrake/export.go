@@ -13,8 +13,8 @@ import (
 	"github.com/spf13/pflag"
 
 	"lapstrake/mapping"
-	"lapstrake/mapping/beds"
 	"lapstrake/mapping/export"
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/wav"
 )
 
@@ -180,7 +180,7 @@ func (o *exportOptions) write(s streams, job *export.Job) error {
 
 // nameJob takes title and artist from the settings; a project without a title is called as its folder.
 func nameJob(job *export.Job, dir string) error {
-	settings, err := beds.LoadSettings(dir)
+	settings, err := project.Load(dir)
 	if err != nil {
 		return err
 	}

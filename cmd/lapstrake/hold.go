@@ -91,7 +91,7 @@ func (o *holdOptions) run(s streams, args []string) error {
 		return wrongWords("none of these keys sounds a zone of the map")
 	}
 	backs := comebacks(cycles)
-	var result *sound
+	var result *soundFigures
 	if o.output.path != "" {
 		if result, err = o.render(s, player, args[0], keys, cycles); err != nil {
 			return err
@@ -101,7 +101,7 @@ func (o *holdOptions) run(s streams, args []string) error {
 		return json.NewEncoder(s.out).Encode(struct {
 			Cycles  []soundingCycle `json:"cycles"`
 			Returns []comeback      `json:"returns"`
-			Sound   *sound          `json:"sound,omitempty"`
+			Sound   *soundFigures   `json:"sound,omitempty"`
 		}{cycles, backs, result})
 	}
 	if !o.sweep {
@@ -113,7 +113,7 @@ func (o *holdOptions) run(s streams, args []string) error {
 	return nil
 }
 
-func (o *holdOptions) render(s streams, player *engine.Engine, project string, keys []int, cycles []soundingCycle) (*sound, error) {
+func (o *holdOptions) render(s streams, player *engine.Engine, project string, keys []int, cycles []soundingCycle) (*soundFigures, error) {
 	m := player.Map()
 	sources, err := sourcesOf(project, m)
 	if err != nil {

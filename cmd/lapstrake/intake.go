@@ -11,8 +11,9 @@ import (
 	"github.com/spf13/pflag"
 
 	"lapstrake/mapping"
-	"lapstrake/mapping/beds"
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
+	"lapstrake/mapping/takes/measure"
 )
 
 // intakeOptions measure the takes of a project.
@@ -44,14 +45,14 @@ func (o *intakeOptions) run(s streams, args []string) error {
 	if len(args) != 1 {
 		return wrongWords("intake takes one folder; found %d arguments", len(args))
 	}
-	settings, err := beds.LoadSettings(args[0])
+	settings, err := project.Load(args[0])
 	if err != nil {
 		return err
 	}
 	debug.SetMemoryLimit(workBytes)
 	bar := newProgress(s.notices, "measuring takes")
 	report, err := takes.Intake(args[0], takes.IntakeOptions{
-		SheetOptions: beds.SheetOptions(&settings), Semicolons: o.semicolons, Progress: bar.show})
+		SheetOptions: takes.OptionsOf(&settings), Semicolons: o.semicolons, Progress: bar.show})
 	bar.end()
 	if err != nil {
 		return err
@@ -83,17 +84,17 @@ type intakeSummary struct {
 }
 
 type kindCount struct {
-	Kind    takes.Kind `json:"kind"`
-	Takes   int        `json:"takes"`
-	Used    int        `json:"used"`
-	Pitched int        `json:"pitched"`
-	Seconds float64    `json:"seconds"`
+	Kind    measure.Kind `json:"kind"`
+	Takes   int          `json:"takes"`
+	Used    int          `json:"used"`
+	Pitched int          `json:"pitched"`
+	Seconds float64      `json:"seconds"`
 }
 
 type flagCount struct {
-	Flag  takes.Flag `json:"flag"`
-	Takes int        `json:"takes"`
-	First string     `json:"first"`
+	Flag  measure.Flag `json:"flag"`
+	Takes int          `json:"takes"`
+	First string       `json:"first"`
 }
 
 func summarise(report *takes.Report) *intakeSummary {
@@ -101,7 +102,7 @@ func summarise(report *takes.Report) *intakeSummary {
 	sum := &intakeSummary{Missing: []string{}, Flags: []flagCount{}, Sheet: report.SheetPath, Takes: len(report.Sheet.Rows), Measured: report.Measured,
 		New: list(report.New), Changed: list(report.Changed), Moved: list(report.Moved), LeftOut: list(report.LeftOut),
 		Unsigned: list(report.Sheet.Unsigned()), Findings: list(report.Findings()), Hint: report.NamingHint(),
-		Kinds: []kindCount{{Kind: takes.Struck}, {Kind: takes.Held}, {Kind: takes.Noisy}}}
+		Kinds: []kindCount{{Kind: measure.Struck}, {Kind: measure.Held}, {Kind: measure.Noisy}}}
 	for i := range report.Sheet.Rows {
 		row := &report.Sheet.Rows[i]
 		sum.countFlags(row)
@@ -211,7 +212,7 @@ func (sum *intakeSummary) changes() string {
 const mostAlike = 3 // findings shown of one flag
 
 func (sum *intakeSummary) printFindings(s streams) {
-	shown := map[takes.Flag]int{}
+	shown := map[measure.Flag]int{}
 	for i, f := range sum.Findings {
 		if i == 0 {
 			fmt.Fprint(s.out, "\nlook at these first\n")

@@ -15,7 +15,7 @@ import (
 	"gitlab.com/gomidi/midi/v2"
 	"gitlab.com/gomidi/midi/v2/smf"
 
-	"lapstrake/mapping/beds"
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/wav"
 )
 
@@ -30,7 +30,7 @@ func makeBeds(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	dir := filepath.Join(ts.MkAbs(args[0]), "beds")
 	ts.Check(os.MkdirAll(dir, 0o777))
-	settings := beds.DefaultSettings()
+	settings := project.Default()
 	for i, bed := range settings.Slots() {
 		writeBed(ts, filepath.Join(dir, bed.String()), wav.PCM24, int(seconds*rateHz), int(rateHz), uint64(i))
 	}

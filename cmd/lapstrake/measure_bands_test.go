@@ -12,12 +12,12 @@ import (
 	"gonum.org/v1/gonum/dsp/fourier"
 	"gonum.org/v1/gonum/dsp/window"
 
-	"lapstrake/mapping/takes"
+	"lapstrake/mapping/sound"
 )
 
 // lufs is the integrated loudness of the first so many seconds.
 func lufs(r recording, sec float64) float64 {
-	meter := takes.NewMeter(testRateHz, takes.StereoWeights)
+	meter := sound.NewMeter(testRateHz, sound.StereoWeights)
 	var sides [2][]float32
 	for side := range sides {
 		for _, v := range r.channels[side][:seconds(sec)] {

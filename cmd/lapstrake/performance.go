@@ -35,8 +35,8 @@ type performance struct {
 	lanes   []lane         // for the picture
 }
 
-// sound is what was rendered.
-type sound struct {
+// soundFigures is what was rendered.
+type soundFigures struct {
 	Seconds  float64 `json:"seconds"`
 	PeakDBFS float64 `json:"peak_dbfs"`
 	RMSDBFS  float64 `json:"rms_dbfs"`
@@ -54,7 +54,7 @@ const blockFrames = 256
 
 // render plays the performance into the file that o names. Nothing is left
 // behind if it fails.
-func (p *performance) render(s streams, o *outputOptions) (*sound, error) {
+func (p *performance) render(s streams, o *outputOptions) (*soundFigures, error) {
 	format, err := wav.ParseFormat(o.format)
 	if err != nil {
 		return nil, err
@@ -70,7 +70,7 @@ func (p *performance) render(s streams, o *outputOptions) (*sound, error) {
 	defer writer.Discard()
 	began := time.Now()
 	levels := newLevels(rateHz)
-	result := &sound{Output: o.path, Picture: o.picture}
+	result := &soundFigures{Output: o.path, Picture: o.picture}
 	if err := p.play(s, result, func(block []float32) error {
 		levels.add(block)
 		return writer.WriteFrames(block)
@@ -99,7 +99,7 @@ func (p *performance) limit() int64 {
 
 // play renders block by block, the ceiling's latency taken off the front, until
 // the last event is past and the sound has ended.
-func (p *performance) play(s streams, result *sound, take func([]float32) error) error {
+func (p *performance) play(s streams, result *soundFigures, take func([]float32) error) error {
 	last, limit := p.last(), p.limit()
 	events := engine.NewList(p.events)
 	skip := int64(p.player.LatencyFrames())
@@ -132,7 +132,7 @@ func (p *performance) play(s streams, result *sound, take func([]float32) error)
 }
 
 // print writes the result for a person.
-func (r *sound) print(s streams) {
+func (r *soundFigures) print(s streams) {
 	fmt.Fprintf(s.out, "%s: %s, peak %.1f dBFS, level %.1f dBFS RMS, up to %d voices\n",
 		r.Output, minutes(r.Seconds), r.PeakDBFS, r.RMSDBFS, r.Voices)
 	if r.Picture != "" {

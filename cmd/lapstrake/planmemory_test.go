@@ -10,16 +10,17 @@ import (
 	"lapstrake/engine"
 	"lapstrake/mapping"
 	"lapstrake/mapping/beds"
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/wav"
 )
 
 // The grids are those at which heads are shared out, and at which they are as long as they get. Beside heads and rings a
 // player holds its voices and the map: less than a tenth.
 func TestPlanForetellsThePlayersMemory(t *testing.T) {
-	wide, narrow, keys := beds.DefaultSettings(), beds.DefaultSettings(), beds.DefaultSettings()
+	wide, narrow, keys := project.Default(), project.Default(), project.Default()
 	narrow.Grid.Ranks, narrow.Grid.Lowest, narrow.Grid.Highest = 1, 49, 72
 	keys.Grid.StaggerBy = mapping.ByKey
-	for name, settings := range map[string]beds.Settings{"wide": wide, "narrow": narrow, "by key": keys} {
+	for name, settings := range map[string]project.Settings{"wide": wide, "narrow": narrow, "by key": keys} {
 		settings.Project.RateHz, settings.Beds.OverlapSec = 8000, 0.1
 		dir := t.TempDir()
 		m := settings.NewMap()

@@ -12,7 +12,7 @@ import (
 
 	"github.com/fsnotify/fsnotify"
 
-	"lapstrake/mapping/beds"
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
 )
 
@@ -114,7 +114,7 @@ func (r *rebuilder) matters(event fsnotify.Event) bool {
 		return true // in takes/
 	}
 	name := filepath.Base(event.Name)
-	return name == takes.SheetName || name == beds.SettingsFile
+	return name == takes.SheetName || name == project.SettingsFile
 }
 
 // build starts a build, which tells built when it has ended.

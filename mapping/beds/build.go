@@ -15,6 +15,8 @@ import (
 	"time"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/beds/assign"
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
 	"lapstrake/mapping/whole"
 )
@@ -33,14 +35,14 @@ type BuildOptions struct {
 
 // BuildReport is what a build did.
 type BuildReport struct {
-	Settings   Settings
+	Settings   project.Settings
 	Rows       []*takes.Row // those that were given to Assign; an Index is an index into them
 	LeftOut    []LeftOutRow
-	Assignment *Assignment
-	Built      []Slot      // rendered now
-	Kept       int         // beds that were there already, from the same takes by the same settings
-	Uneven     []string    // beds that miss a figure of BedChecks, each with the figure
-	Heard      []TakeHeard // of every take that is in a bed, in the order of the sheet
+	Assignment *assign.Assignment
+	Built      []mapping.BedName // rendered now
+	Kept       int               // beds that were there already, from the same takes by the same settings
+	Uneven     []string          // beds that miss a figure of BedChecks, each with the figure
+	Heard      []TakeHeard       // of every take that is in a bed, in the order of the sheet
 	MapPath    string
 	MapKept    bool // the map was edited by hand, and stays
 }
@@ -92,11 +94,11 @@ type builder struct {
 
 // open reads the settings and the sheet and decides who goes where.
 func (b *builder) open() error {
-	settings, err := LoadSettings(b.dir)
+	settings, err := project.Load(b.dir)
 	if err != nil {
 		return err
 	}
-	sheet, err := takes.ReadSheet(filepath.Join(b.dir, takes.SheetName), SheetOptions(&settings))
+	sheet, err := takes.ReadSheet(filepath.Join(b.dir, takes.SheetName), takes.OptionsOf(&settings))
 	if err != nil {
 		return err
 	}
@@ -182,7 +184,7 @@ func (b *builder) renderBeds() error {
 	return errors.Join(failed...)
 }
 
-func (b *builder) bedPath(slot Slot) string {
+func (b *builder) bedPath(slot mapping.BedName) string {
 	return filepath.Join(b.dir, Folder, slot.String())
 }
 

@@ -9,7 +9,10 @@ import (
 	"testing"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes"
+	"lapstrake/mapping/takes/measure"
+	"lapstrake/mapping/testsound"
 )
 
 // The map plays the beds, each of which is named and shaped as it says; every take is in the heard ledger; no take is
@@ -34,7 +37,7 @@ func TestBuildMakesWhatTheMapPlays(t *testing.T) {
 	for _, zone := range m.Zones {
 		for layer, list := range zone.Beds {
 			for i, path := range list {
-				want := Folder + "/" + Slot{Layer: layer, Strand: m.Strands[i], Root: zone.Root}.String()
+				want := Folder + "/" + mapping.BedName{Layer: layer, Strand: m.Strands[i], Root: zone.Root}.String()
 				if path != want {
 					t.Errorf("root %d, layer %s: bed %s, want %s", zone.Root, layer, path, want)
 				}
@@ -57,7 +60,7 @@ func TestBuildMakesWhatTheMapPlays(t *testing.T) {
 	checkHeardFile(t, p, report)
 }
 
-func checkHeardFile(t *testing.T, p project, report *BuildReport) {
+func checkHeardFile(t *testing.T, p yard, report *BuildReport) {
 	t.Helper()
 	rows, err := csv.NewReader(strings.NewReader(string(p.read(HeardFile)))).ReadAll()
 	if err != nil {
@@ -94,7 +97,7 @@ func TestBuiltBedsKeepTheirLevels(t *testing.T) {
 	}
 	for _, slot := range settings.Slots() {
 		left, right, rateHz := p.bed(slot)
-		meter := takes.NewMeter(rateHz, takes.StereoWeights)
+		meter := sound.NewMeter(rateHz, sound.StereoWeights)
 		meter.Add(left, right)
 		lufs := meter.IntegratedLUFS()
 		want := settings.Arrange.TargetLUFS
@@ -105,7 +108,7 @@ func TestBuiltBedsKeepTheirLevels(t *testing.T) {
 		for _, short := range meter.ShortTermLUFS() {
 			low, high = min(low, short-lufs), max(high, short-lufs)
 		}
-		peak := 20 * math.Log10(max(takes.TruePeak(left), takes.TruePeak(right)))
+		peak := 20 * math.Log10(max(sound.TruePeak(left), sound.TruePeak(right)))
 		both, mono := 0.0, 0.0
 		for i, l := range left {
 			r := float64(right[i])
@@ -137,21 +140,21 @@ func TestBuiltBedsAreInTune(t *testing.T) {
 	settings.Beds.LeastTakes, settings.Beds.MostTakes, settings.Arrange.MinVoices = 1, 1, 1
 	p := newProject(t, settings, "bassoon/A3.mp3", "bassoon/C4.mp3", "guitar-acoustic/B3.mp3", "piano/C4v10.flac")
 	report := p.build()
-	want := keyHz(60)
+	want := sound.KeyHz(60)
 	for i, slot := range report.Assignment.Slots {
 		left, right, rateHz := p.bed(slot)
 		for k, r := range right {
 			left[k] += r
 		}
-		off := cents(measuredHz(middle(left), rateHz, want), want)
-		heard := cents(takes.FindPitch(left, rateHz).Hz, want)
+		off := testsound.Cents(testsound.MeasuredHz(testsound.Middle(left), rateHz, want), want)
+		heard := testsound.Cents(measure.FindPitch(left, rateHz).Hz, want)
 		take := report.Rows[report.Assignment.Beds[i][0].Index].Path
 		t.Logf("%s in %s: fundamental %+.2f cents, pitch %+.2f", take, slot, off, heard)
 		if !(math.Abs(heard) < 2) {
 			t.Errorf("%s in %s: %+.2f cents off, want within 2", take, slot, heard)
 		}
 		// Strokes laid over one another move the phase that this is found by.
-		if report.Rows[report.Assignment.Beds[i][0].Index].Kind == takes.Held && !(math.Abs(off) < 2) {
+		if report.Rows[report.Assignment.Beds[i][0].Index].Kind == measure.Held && !(math.Abs(off) < 2) {
 			t.Errorf("%s in %s: fundamental %+.2f cents off, want within 2", take, slot, off)
 		}
 	}

@@ -22,7 +22,7 @@ const (
 )
 
 // child is this test again in a process of its own, with a variable set to the project's folder.
-func child(t *testing.T, variable string, p project) *exec.Cmd {
+func child(t *testing.T, variable string, p yard) *exec.Cmd {
 	command := exec.Command(os.Args[0], "-test.run=^"+t.Name()+"$", "-test.v")
 	command.Env = append(os.Environ(), variable+"="+p.dir)
 	return command

@@ -17,7 +17,7 @@ import (
 )
 
 // beds are the contents of all bed files by name. What is hidden or no sound is left out.
-func (p project) beds() map[string]string {
+func (p yard) beds() map[string]string {
 	p.t.Helper()
 	all := map[string]string{}
 	entries, err := os.ReadDir(p.path(Folder))
@@ -33,7 +33,7 @@ func (p project) beds() map[string]string {
 }
 
 // leftovers are files in the folder of beds that are neither beds nor the ledger.
-func (p project) leftovers() (names []string) {
+func (p yard) leftovers() (names []string) {
 	p.t.Helper()
 	entries, err := os.ReadDir(p.path(Folder))
 	if err != nil {
@@ -76,7 +76,7 @@ func bedsWith(r *BuildReport, take string) (names []string) {
 	return names
 }
 
-func namesOf(slots []Slot) (names []string) {
+func namesOf(slots []mapping.BedName) (names []string) {
 	for _, s := range slots {
 		names = append(names, s.String())
 	}
@@ -85,7 +85,7 @@ func namesOf(slots []Slot) (names []string) {
 }
 
 // state is a digest of every file under a folder with its time.
-func (p project) state(folder string) string {
+func (p yard) state(folder string) string {
 	p.t.Helper()
 	var all strings.Builder
 	err := filepath.WalkDir(p.path(folder), func(path string, entry fs.DirEntry, err error) error {

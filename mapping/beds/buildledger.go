@@ -13,7 +13,11 @@ import (
 	"slices"
 	"strings"
 
+	"lapstrake/mapping/beds/arrange"
+	"lapstrake/mapping/beds/assign"
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
+	"lapstrake/mapping/takes/decode"
 	"lapstrake/mapping/whole"
 )
 
@@ -24,7 +28,7 @@ const ledgerFile = "built.json"
 type buildLedger struct {
 	Beds   map[string]*builtBed `json:"beds"`
 	Takes  []string             `json:"takes"` // the paths of the candidates
-	Answer *Assignment          `json:"answer"`
+	Answer *assign.Assignment   `json:"answer"`
 
 	path    string
 	retimed bool // some entry has another time than in the file
@@ -32,12 +36,12 @@ type buildLedger struct {
 
 // builtBed is a finished bed.
 type builtBed struct {
-	Bed        string  `json:"bed"`
-	Recipe     string  `json:"recipe"` // the key of what it was made from
-	SizeBytes  int64   `json:"size_bytes"`
-	ModifiedNs int64   `json:"modified_ns"`
-	Hash       string  `json:"sha256"`
-	Parts      []Heard `json:"parts"` // in the order of the recipe's
+	Bed        string          `json:"bed"`
+	Recipe     string          `json:"recipe"` // the key of what it was made from
+	SizeBytes  int64           `json:"size_bytes"`
+	ModifiedNs int64           `json:"modified_ns"`
+	Hash       string          `json:"sha256"`
+	Parts      []arrange.Heard `json:"parts"` // in the order of the recipe's
 
 	LoudnessLUFS   float64  `json:"loudness_lufs"`
 	ShortTermMinLU *float64 `json:"short_term_min_lu"` // null: shorter than 3 s
@@ -81,8 +85,8 @@ func (l *buildLedger) save() error {
 
 // assignment gives takes to beds, with as few changes against the last build as may be: an edited take changes its own
 // beds alone.
-func (l *buildLedger) assignment(candidates []Candidate, rows []*takes.Row, s *Settings) *Assignment {
-	o, slots := s.AssignSettings(), s.Slots()
+func (l *buildLedger) assignment(candidates []assign.Candidate, rows []*takes.Row, s *project.Settings) *assign.Assignment {
+	o, slots := assign.OptionsOf(s), s.Slots()
 	if l.Answer != nil {
 		place := map[string]int{}
 		for i, row := range rows {
@@ -96,7 +100,7 @@ func (l *buildLedger) assignment(candidates []Candidate, rows []*takes.Row, s *S
 			return i, found
 		})
 	}
-	l.Answer, l.Takes = Assign(candidates, slots, o), nil
+	l.Answer, l.Takes = assign.Takes(candidates, slots, o), nil
 	for _, row := range rows {
 		l.Takes = append(l.Takes, row.Path)
 	}
@@ -136,7 +140,7 @@ func (e *builtBed) is(path string) bool {
 	if info.ModTime().UnixNano() == e.ModifiedNs {
 		return true
 	}
-	hash, err := takes.Hash(path)
+	hash, err := decode.Hash(path)
 	return err == nil && hash == e.Hash
 }
 
@@ -182,7 +186,7 @@ func (e *builtBed) stamp(path string) error {
 		return err
 	}
 	e.SizeBytes, e.ModifiedNs = info.Size(), info.ModTime().UnixNano()
-	e.Hash, err = takes.Hash(path)
+	e.Hash, err = decode.Hash(path)
 	return err
 }
 
@@ -192,7 +196,7 @@ func (l *buildLedger) add(entry *builtBed) error {
 }
 
 // parts tells how each part of a recipe is heard.
-func (l *buildLedger) parts(r *recipe) []Heard {
+func (l *buildLedger) parts(r *recipe) []arrange.Heard {
 	if entry := l.Beds[r.Slot.String()]; entry != nil {
 		return entry.Parts
 	}

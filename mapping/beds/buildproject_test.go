@@ -9,12 +9,15 @@ import (
 	"strings"
 	"testing"
 
+	"lapstrake/mapping"
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
+	"lapstrake/mapping/testsound"
 	"lapstrake/mapping/wav"
 )
 
-// project is a project folder of the test's own.
-type project struct {
+// yard is a project folder of the test's own.
+type yard struct {
 	t   testing.TB
 	dir string
 }
@@ -23,8 +26,8 @@ type project struct {
 var aFew = []string{"bassoon/A3.mp3", "bassoon/C4.mp3", "flute/E4.mp3", "guitar-acoustic/B3.mp3", "piano/C4v10.flac", "misc/perc_swash.flac"}
 
 // shortBeds are settings for eight beds of 2 s, at roots 60 and 72, that build quickly.
-func shortBeds() Settings {
-	s := DefaultSettings()
+func shortBeds() project.Settings {
+	s := project.Default()
 	s.Project.RateHz = 16000
 	s.Grid.Ranks, s.Grid.Lowest, s.Grid.Highest = 1, 49, 72
 	s.Beds.LengthSec, s.Beds.OverlapSec = 2, 0.5
@@ -37,14 +40,14 @@ func shortBeds() Settings {
 var measuredSheets = map[string][]byte{}
 
 // newProject is a project of some recordings, measured, with settings.
-func newProject(t testing.TB, s Settings, files ...string) project {
+func newProject(t testing.TB, s project.Settings, files ...string) yard {
 	t.Helper()
-	p := project{t, t.TempDir()}
+	p := yard{t, t.TempDir()}
 	if err := os.Mkdir(p.path(takes.Folder), 0o777); err != nil {
 		t.Fatal(err)
 	}
 	for _, file := range files {
-		data, err := os.ReadFile(filepath.Join(recordings, filepath.FromSlash(file)))
+		data, err := os.ReadFile(filepath.Join(testsound.Recordings(), filepath.FromSlash(file)))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -64,11 +67,11 @@ func newProject(t testing.TB, s Settings, files ...string) project {
 	return p
 }
 
-func (p project) path(parts ...string) string {
+func (p yard) path(parts ...string) string {
 	return filepath.Join(append([]string{p.dir}, parts...)...)
 }
 
-func (p project) put(take string, data []byte) {
+func (p yard) put(take string, data []byte) {
 	p.t.Helper()
 	path := p.path(takes.Folder, filepath.FromSlash(take))
 	if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
@@ -80,10 +83,10 @@ func (p project) put(take string, data []byte) {
 }
 
 // copied is the project in another folder, without what was built.
-func (p project) copied() project {
+func (p yard) copied() yard {
 	p.t.Helper()
-	other := project{p.t, p.t.TempDir()}
-	for _, name := range []string{SettingsFile, takes.SheetName} {
+	other := yard{p.t, p.t.TempDir()}
+	for _, name := range []string{project.SettingsFile, takes.SheetName} {
 		if err := os.WriteFile(other.path(name), p.read(name), 0o666); err != nil {
 			p.t.Fatal(err)
 		}
@@ -94,7 +97,7 @@ func (p project) copied() project {
 	return other
 }
 
-func (p project) read(parts ...string) []byte {
+func (p yard) read(parts ...string) []byte {
 	p.t.Helper()
 	data, err := os.ReadFile(p.path(parts...))
 	if err != nil {
@@ -103,28 +106,28 @@ func (p project) read(parts ...string) []byte {
 	return data
 }
 
-func (p project) settings() Settings {
+func (p yard) settings() project.Settings {
 	p.t.Helper()
-	s, err := LoadSettings(p.dir)
+	s, err := project.Load(p.dir)
 	if err != nil {
 		p.t.Fatal(err)
 	}
 	return s
 }
 
-func (p project) intake() {
+func (p yard) intake() {
 	p.t.Helper()
 	s := p.settings()
-	if _, err := takes.Intake(p.dir, takes.IntakeOptions{SheetOptions: SheetOptions(&s)}); err != nil {
+	if _, err := takes.Intake(p.dir, takes.IntakeOptions{SheetOptions: takes.OptionsOf(&s)}); err != nil {
 		p.t.Fatal(err)
 	}
 }
 
 // edit changes the row of a take in the sheet.
-func (p project) edit(take string, change func(*takes.Row)) {
+func (p yard) edit(take string, change func(*takes.Row)) {
 	p.t.Helper()
 	s := p.settings()
-	sheet, err := takes.ReadSheet(p.path(takes.SheetName), SheetOptions(&s))
+	sheet, err := takes.ReadSheet(p.path(takes.SheetName), takes.OptionsOf(&s))
 	if err != nil {
 		p.t.Fatal(err)
 	}
@@ -138,7 +141,7 @@ func (p project) edit(take string, change func(*takes.Row)) {
 	}
 }
 
-func (p project) build() *BuildReport {
+func (p yard) build() *BuildReport {
 	p.t.Helper()
 	report, err := Build(p.dir, BuildOptions{})
 	if err != nil {
@@ -148,7 +151,7 @@ func (p project) build() *BuildReport {
 }
 
 // refused is the text of the error that a build ends with.
-func (p project) refused() string {
+func (p yard) refused() string {
 	p.t.Helper()
 	if _, err := Build(p.dir, BuildOptions{}); err != nil {
 		return err.Error()
@@ -158,7 +161,7 @@ func (p project) refused() string {
 }
 
 // bed is the sound of a bed.
-func (p project) bed(slot Slot) (left, right []float32, rateHz int) {
+func (p yard) bed(slot mapping.BedName) (left, right []float32, rateHz int) {
 	p.t.Helper()
 	file, err := wav.Open(p.path(Folder, slot.String()))
 	if err != nil {

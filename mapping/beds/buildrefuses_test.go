@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
 )
 
@@ -15,18 +16,18 @@ import (
 // is built.
 func TestTakesThatAreNotAsMeasured(t *testing.T) {
 	for what, c := range map[string]struct {
-		spoil func(p project)
+		spoil func(p yard)
 		want  string
 		left  string // why it is left out after another intake; "" if it is built from
 	}{
-		"removed": {func(p project) { os.Remove(p.path(takes.Folder, "flute", "E4.mp3")) }, "flute/E4.mp3: ", "missing"},
-		"changed": {func(p project) { p.put("flute/E4.mp3", p.read(takes.Folder, "bassoon", "C4.mp3")[:30000]) },
+		"removed": {func(p yard) { os.Remove(p.path(takes.Folder, "flute", "E4.mp3")) }, "flute/E4.mp3: ", "missing"},
+		"changed": {func(p yard) { p.put("flute/E4.mp3", p.read(takes.Folder, "bassoon", "C4.mp3")[:30000]) },
 			"flute/E4.mp3: has changed since it was measured: run `lapstrake intake`", ""},
-		"spoilt": {func(p project) {
+		"spoilt": {func(p yard) {
 			p.put("flute/E4.mp3", []byte("Dear neighbour, the recording is in the other envelope."))
 		},
 			"flute/E4.mp3: has changed since it was measured", "found"},
-		"the same as another": {func(p project) { p.put("flute/E4.mp3", p.read(takes.Folder, "bassoon", "C4.mp3")) },
+		"the same as another": {func(p yard) { p.put("flute/E4.mp3", p.read(takes.Folder, "bassoon", "C4.mp3")) },
 			"flute/E4.mp3: has changed since it was measured", "the same recording as bassoon/C4.mp3"},
 	} {
 		p := newProject(t, shortBeds(), aFew...)
@@ -97,30 +98,30 @@ func checkLeftOut(t *testing.T, what string, report *BuildReport, want map[strin
 
 func TestBuildRefuses(t *testing.T) {
 	for what, c := range map[string]struct {
-		spoil func(p project)
+		spoil func(p yard)
 		want  []string
 	}{
-		"no sheet":    {func(p project) { os.Remove(p.path(takes.SheetName)) }, []string{"takes.csv: no take sheet: make it with `lapstrake intake`"}},
-		"no settings": {func(p project) { writeText(p, SettingsFile, "[beds]\nlength_sec = 'long'\n") }, []string{"lapstrake.toml:2", "beds.length_sec"}},
-		"broken cells": {func(p project) {
+		"no sheet":    {func(p yard) { os.Remove(p.path(takes.SheetName)) }, []string{"takes.csv: no take sheet: make it with `lapstrake intake`"}},
+		"no settings": {func(p yard) { writeText(p, project.SettingsFile, "[beds]\nlength_sec = 'long'\n") }, []string{"lapstrake.toml:2", "beds.length_sec"}},
+		"broken cells": {func(p yard) {
 			text := strings.Replace(string(p.read(takes.SheetName)), "bassoon/C4.mp3,yes,", "bassoon/C4.mp3,perhaps,", 1)
 			writeText(p, takes.SheetName, strings.Replace(text, "flute/E4.mp3,yes,flute,,,,", "flute/E4.mp3,yes,flute,,,,mezzo", 1))
 		}, []string{`takes.csv: row 3, column use (B): found "perhaps", expected yes or no`, `takes.csv: row 4, column layer (G): found "mezzo", expected soft, loud, both`}},
-		"nothing used": {func(p project) {
+		"nothing used": {func(p yard) {
 			for _, take := range aFew {
 				p.edit(take, func(row *takes.Row) { row.Use = false })
 			}
 		}, []string{"takes.csv: no take is left to build beds from: all 6 are left out, the first, bassoon/A3.mp3, because the sheet says use = no"}},
-		"edited measures": {func(p project) {
+		"edited measures": {func(p yard) {
 			writeText(p, takes.SheetName, strings.ReplaceAll(string(p.read(takes.SheetName)), ",held,", ",struck,"))
 			for _, take := range aFew[3:] {
 				p.edit(take, func(row *takes.Row) { row.Use = false })
 			}
 		}, []string{"because its measured columns are not as they were measured: run `lapstrake intake`"}},
-		"too wide a grid": {func(p project) {
-			writeText(p, SettingsFile, "[grid]\nlowest_key = 0\nhighest_key = 127\n")
+		"too wide a grid": {func(p yard) {
+			writeText(p, project.SettingsFile, "[grid]\nlowest_key = 0\nhighest_key = 127\n")
 		}, []string{"lapstrake.toml", "grid.root_at", "key 127", "narrow lowest_key and highest_key"}},
-		"a file for the beds": {func(p project) { writeText(p, Folder, "mine") }, []string{Folder}},
+		"a file for the beds": {func(p yard) { writeText(p, Folder, "mine") }, []string{Folder}},
 	} {
 		p := newProject(t, shortBeds(), aFew...)
 		c.spoil(p)
@@ -173,7 +174,7 @@ func TestOddTakesAreBuiltFrom(t *testing.T) {
 	}
 }
 
-func writeText(p project, name, text string) {
+func writeText(p yard, name, text string) {
 	p.t.Helper()
 	if err := os.WriteFile(p.path(name), []byte(text), 0o666); err != nil {
 		p.t.Fatal(err)

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strconv"
 
+	"lapstrake/mapping/beds/arrange"
 	"lapstrake/mapping/whole"
 )
 
@@ -26,7 +27,7 @@ type TakeHeard struct {
 // BedHeard is how a take fares in one bed.
 type BedHeard struct {
 	Bed string `json:"bed"`
-	Heard
+	arrange.Heard
 	MoveSemitones float64 `json:"move_semitones"` // from its own pitch
 }
 

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/project"
 )
 
 // PlanTakes is what a plan needs to know of the takes that would be used.
@@ -52,7 +53,7 @@ var (
 
 // NewPlan tells what a build from takes would make of checked settings on a machine of so many processors. Nothing is
 // read or written.
-func NewPlan(s *Settings, takes PlanTakes, processors int) *Plan {
+func NewPlan(s *project.Settings, takes PlanTakes, processors int) *Plan {
 	zones := len(s.Grid.Roots())
 	heads := planHeads(s)
 	p := &Plan{PlanRow: planRow(s, takes, processors), Zones: zones, Heads: heads, Memory: playingMemory(heads, s.NewMap().Voices)}
@@ -79,8 +80,8 @@ func NewPlan(s *Settings, takes PlanTakes, processors int) *Plan {
 }
 
 // compare adds a row for settings that a project could have instead.
-func (p *Plan) compare(present, other *Settings, takes PlanTakes, processors int) {
-	if len(other.problems()) > 0 {
+func (p *Plan) compare(present, other *project.Settings, takes PlanTakes, processors int) {
+	if other.Check() != nil {
 		return
 	}
 	row := planRow(other, takes, processors)
@@ -91,7 +92,7 @@ func (p *Plan) compare(present, other *Settings, takes PlanTakes, processors int
 
 const bytesPerFrame = 6 // two channels of 24 bits
 
-func planRow(s *Settings, takes PlanTakes, processors int) PlanRow {
+func planRow(s *project.Settings, takes PlanTakes, processors int) PlanRow {
 	roots := len(s.Grid.Roots())
 	beds := roots * len(s.Project.Layers) * len(s.Project.Strands)
 	frames := int64(s.BedFrames())
@@ -106,7 +107,7 @@ func planRow(s *Settings, takes PlanTakes, processors int) PlanRow {
 	}
 	overlap := int64(math.Round(s.Beds.OverlapSec * float64(s.Project.RateHz)))
 	cycle := mapping.Cycle{Frames: mapping.CycleFrames(used, overlap), RateHz: s.Project.RateHz}
-	low, high := s.Grid.zone(0)
+	low, high := s.Grid.Zone(0)
 	row.CycleSec, row.LongestCycleSec, row.ShortestCycleSec = cycle.Seconds(0), cycle.Seconds(float64(low)), cycle.Seconds(float64(high))
 	if takes.Takes == 0 || beds == 0 {
 		return row
@@ -120,7 +121,7 @@ func planRow(s *Settings, takes PlanTakes, processors int) PlanRow {
 }
 
 // planSeats is how many places are taken: each bed's least number, each take's one.
-func planSeats(s *Settings, takes, beds int) int {
+func planSeats(s *project.Settings, takes, beds int) int {
 	return min(max(beds*min(s.Beds.LeastTakes, takes), takes), beds*s.Beds.MostTakes)
 }
 
@@ -135,11 +136,11 @@ func buildSec(conformedSec, bedSec float64, processors int) float64 {
 }
 
 // planHeads counts the starts of all cycles, each once for every layer.
-func planHeads(s *Settings) int {
+func planHeads(s *project.Settings) int {
 	m, g := s.NewMap(), s.MapGrid()
 	heads := 0
 	for _, root := range s.Grid.Roots() {
-		low, high := s.Grid.zone(root)
+		low, high := s.Grid.Zone(root)
 		zone := mapping.Zone{Root: root, Low: max(low, g.Lowest), High: min(high, g.Highest)}
 		heads += len(m.Starts(&zone)) * len(m.Layers)
 	}

@@ -3,17 +3,23 @@
 package beds
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
+	"lapstrake/mapping/takes/measure"
+
 	"pgregory.net/rapid"
+
+	"lapstrake/mapping/beds/assign"
+	"lapstrake/mapping/project"
 )
 
 // Two beds of 15 s that overlap by 1 s at both joins repeat after 28 s, and at the bottom of an octave zone, eleven
 // semitones down, after 52.85 s (common practice; arithmetic). Stereo 24-bit at 48 kHz takes 288,000 bytes a second:
 // 64 beds of 15 s take 276 MB.
 func TestPlanOfTheDefaultGrid(t *testing.T) {
-	s := DefaultSettings()
+	s := project.Default()
 	p := NewPlan(&s, PlanTakes{Takes: 200, SoundSec: 1800}, 2)
 	if p.Roots != 16 || p.Beds != 64 || p.Zones != 16 || p.Bytes != 64*15*288000 {
 		t.Errorf("%d roots, %d beds, %d zones, %d bytes: want 16, 64, 16, 276480000", p.Roots, p.Beds, p.Zones, p.Bytes)
@@ -46,7 +52,7 @@ func TestPlanOfTheDefaultGrid(t *testing.T) {
 }
 
 func TestPlanTellsWhatDoesNotFit(t *testing.T) {
-	s := DefaultSettings()
+	s := project.Default()
 	if p := NewPlan(&s, PlanTakes{Takes: 600, SoundSec: 600}, 2); p.Unplaced != 600-512 || p.TakesPerBed != 8 {
 		t.Errorf("%d takes without a seat and %v a bed, want 88 and 8", p.Unplaced, p.TakesPerBed)
 	}
@@ -58,18 +64,24 @@ func TestPlanTellsWhatDoesNotFit(t *testing.T) {
 // TestPlanCountsWhatAssignDoes compares the plan's averages and the takes left over with an assignment.
 func TestPlanCountsWhatAssignDoes(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := drawSettings(t)
-		s.Beds.MostTakes = max(s.Beds.MostTakes%9, s.Beds.LeastTakes%9, 1)
-		s.Beds.LeastTakes = min(s.Beds.LeastTakes, s.Beds.MostTakes)
-		candidates := collection(rapid.IntRange(1, 60).Draw(t, "takes"), 2, 1)
+		s := project.Default()
+		s.Grid.Ranks = rapid.IntRange(1, 4).Draw(t, "ranks")
+		s.Grid.Spacing = s.Grid.Ranks * rapid.IntRange(1, 12).Draw(t, "apart")
+		s.Grid.Lowest, s.Grid.Highest = rapid.IntRange(50, 60).Draw(t, "lowest"), rapid.IntRange(60, 76).Draw(t, "highest")
+		s.Beds.MostTakes = rapid.IntRange(1, 8).Draw(t, "most takes")
+		s.Beds.LeastTakes = rapid.IntRange(1, s.Beds.MostTakes).Draw(t, "least takes")
+		candidates := make([]assign.Candidate, rapid.IntRange(1, 60).Draw(t, "takes"))
 		for i := range candidates {
-			candidates[i].Seconds = 1000 // length makes no bed want more than the least
+			candidates[i] = assign.Candidate{
+				Index: i, Contributor: fmt.Sprint(i / 2), Key: float64(30 + i), Kind: measure.Held,
+				Seconds: 1000, // length makes no bed want more than the least
+			}
 		}
 		slots := s.Slots()
 		if len(slots) > 40 {
 			return // too many beds for a quick test
 		}
-		a := Assign(candidates, slots, s.AssignSettings())
+		a := assign.Takes(candidates, slots, assign.OptionsOf(&s))
 		p := NewPlan(&s, PlanTakes{Takes: len(candidates), SoundSec: 10}, 1)
 		if p.Beds != len(slots) || p.Unplaced != len(a.Unused) {
 			t.Fatalf("planned %d beds and %d takes unplaced; there were %d and %d", p.Beds, p.Unplaced, len(slots), len(a.Unused))

@@ -10,7 +10,10 @@ import (
 	"math"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/beds/assign"
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
+	"lapstrake/mapping/takes/measure"
 )
 
 // renderVersion is raised whenever the same recipe would give another bed than before.
@@ -19,19 +22,19 @@ const renderVersion = 1
 // recipe is all that decides a bed's samples.
 type recipe struct {
 	Version int
-	Slot    Slot
+	Slot    mapping.BedName
 	Frames  int
 	RateHz  int
 	Seed    uint64
-	Conform ConformSettings
-	Arrange ArrangeSettings
+	Conform project.ConformSettings
+	Arrange project.ArrangeSettings
 	Parts   []ingredient
 }
 
 // ingredient is one take in a bed.
 type ingredient struct {
 	Path, Hash   string
-	Kind         takes.Kind
+	Kind         measure.Kind
 	TakeKey      int // -1: not tuned
 	TargetKey    int
 	GainDB       float64
@@ -39,11 +42,6 @@ type ingredient struct {
 	PitchHz      float64 // 0: none
 
 	row *takes.Row
-}
-
-// SheetOptions are the settings by which a project's take sheet is read.
-func SheetOptions(s *Settings) takes.SheetOptions {
-	return takes.SheetOptions{MiddleC: s.Project.MiddleC, Layers: s.Project.Layers, Strands: s.Project.Strands}
 }
 
 // UsableRows are the takes that a build may use, and why it may not use the others.
@@ -76,10 +74,10 @@ func UsableRows(sheet *takes.Sheet, requireConsent bool) (usable []*takes.Row, l
 }
 
 // Candidates makes candidates of rows; their Index is the row's place.
-func Candidates(rows []*takes.Row) []Candidate {
-	candidates := make([]Candidate, len(rows))
+func Candidates(rows []*takes.Row) []assign.Candidate {
+	candidates := make([]assign.Candidate, len(rows))
 	for i, row := range rows {
-		c := Candidate{
+		c := assign.Candidate{
 			Index: i, Contributor: row.Contributor, Kind: row.Kind, Key: math.NaN(),
 			Layer: row.SuggestedLayer, Strand: row.SuggestedStrand,
 			BrightnessHz: row.BrightnessHz, LoudnessLUFS: row.KLevelLUFS, Seconds: row.EndSec - row.OnsetSec,
@@ -98,8 +96,8 @@ func Candidates(rows []*takes.Row) []Candidate {
 		}
 		if hz := pitchOf(row); hz > 0 {
 			c.Key = 69 + 12*math.Log2(hz/440)
-			if c.Kind == takes.Noisy {
-				c.Kind = takes.Held // the builder says that it has a pitch
+			if c.Kind == measure.Noisy {
+				c.Kind = measure.Held // the builder says that it has a pitch
 			}
 		}
 		candidates[i] = c
@@ -108,7 +106,7 @@ func Candidates(rows []*takes.Row) []Candidate {
 }
 
 // recipes says for every slot what its bed is made from.
-func recipes(rows []*takes.Row, a *Assignment, s *Settings) []recipe {
+func recipes(rows []*takes.Row, a *assign.Assignment, s *project.Settings) []recipe {
 	all := make([]recipe, len(a.Slots))
 	for i, slot := range a.Slots {
 		r := recipe{
@@ -127,7 +125,7 @@ func recipes(rows []*takes.Row, a *Assignment, s *Settings) []recipe {
 // pitchOf is the pitch by which a take is tuned: where the builder says a key, or where a pitch was measured with
 // confidence on what is no noise. It is NaN otherwise: tuning by a doubtful pitch would do more harm than none.
 func pitchOf(row *takes.Row) float64 {
-	if row.Key >= 0 || row.Kind != takes.Noisy && row.Pitch.Sure() {
+	if row.Key >= 0 || row.Kind != measure.Noisy && row.Pitch.Sure() {
 		return row.Hz()
 	}
 	return math.NaN()
@@ -137,7 +135,7 @@ func newIngredient(row *takes.Row, targetKey int) ingredient {
 	part := ingredient{Path: row.Path, Hash: row.Hash, Kind: row.Kind, TakeKey: -1, TargetKey: targetKey, GainDB: row.GainDB, KeepPartials: row.KeepPartials, row: row}
 	if hz := pitchOf(row); hz > 0 {
 		part.PitchHz = hz
-		part.TakeKey, _ = takes.Pitch{Hz: hz}.Key()
+		part.TakeKey, _ = measure.Pitch{Hz: hz}.Key()
 	}
 	return part
 }

@@ -7,11 +7,12 @@ import (
 	"testing"
 
 	"lapstrake/mapping/takes"
+	"lapstrake/mapping/takes/measure"
 )
 
 func TestDoubtfulPitchesTuneNothing(t *testing.T) {
 	row := takes.NewRow("slip/plank.wav")
-	row.Kind, row.Pitch = takes.Struck, takes.Pitch{Hz: 33, Confidence: takes.SurePitch / 2}
+	row.Kind, row.Pitch = measure.Struck, measure.Pitch{Hz: 33, Confidence: measure.SurePitch / 2}
 	if hz := pitchOf(&row); !math.IsNaN(hz) {
 		t.Errorf("a doubtful pitch tunes by %v Hz, want none", hz)
 	}
@@ -23,25 +24,9 @@ func TestDoubtfulPitchesTuneNothing(t *testing.T) {
 	if hz := pitchOf(&row); hz != 33 {
 		t.Errorf("a sure pitch tunes by %v Hz, want 33", hz)
 	}
-	row.Kind = takes.Noisy
+	row.Kind = measure.Noisy
 	if hz := pitchOf(&row); !math.IsNaN(hz) {
 		t.Errorf("noise is tuned by %v Hz, want none", hz)
-	}
-}
-
-// A take far from a root sounds an octave off it rather than be moved so far; a near one sounds at the root.
-func TestFarTakesUseAnOctave(t *testing.T) {
-	for _, c := range []struct {
-		move, limit, want float64
-		octave            int
-	}{
-		{5, 7, 5, 0}, {-7, 7, -7, 0}, {9, 7, -3, -1}, {-11, 7, 1, 1}, {30, 7, 18, -1},
-	} {
-		p := Placement{MoveSemitones: c.move, LimitSemitones: c.limit}
-		p.useOctave()
-		if p.MoveSemitones != c.want || p.Octave != c.octave {
-			t.Errorf("a move of %v semitones, limit %v, became %v at octave %d, want %v at %d", c.move, c.limit, p.MoveSemitones, p.Octave, c.want, c.octave)
-		}
 	}
 }
 

@@ -7,18 +7,21 @@ import (
 	"fmt"
 	"path/filepath"
 
+	"lapstrake/mapping/beds/arrange"
+	"lapstrake/mapping/beds/clean"
 	"lapstrake/mapping/takes"
+	"lapstrake/mapping/takes/decode"
 	"lapstrake/mapping/wav"
 )
 
 // renderBed makes a bed's file and returns what the ledger keeps of it.
 func (b *builder) renderBed(r *recipe) (*builtBed, error) {
-	var parts []Part
+	var parts []arrange.Part
 	at := make([]int, len(r.Parts)) // of each ingredient in parts, -1: nothing sounds in it
 	for i := range r.Parts {
 		at[i] = -1
 		part, err := b.conform(&r.Parts[i], r)
-		if errors.Is(err, ErrNoSound) {
+		if errors.Is(err, clean.ErrNoSound) {
 			continue
 		}
 		if err != nil {
@@ -28,7 +31,7 @@ func (b *builder) renderBed(r *recipe) (*builtBed, error) {
 		parts = append(parts, *part)
 	}
 	path := b.bedPath(r.Slot)
-	bed, err := Arrange(parts, r.Arrange, r.Frames, r.RateHz, r.Seed)
+	bed, err := arrange.Bed(parts, r.Arrange, r.Frames, r.RateHz, r.Seed)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
@@ -36,7 +39,7 @@ func (b *builder) renderBed(r *recipe) (*builtBed, error) {
 		return nil, err
 	}
 	entry := &builtBed{Bed: r.Slot.String(), Recipe: r.key(), LoudnessLUFS: bed.LoudnessLUFS, ShortTermMinLU: known(bed.ShortTermMinLU),
-		ShortTermMaxLU: known(bed.ShortTermMaxLU), TruePeakDBTP: bed.TruePeakDBTP, MonoLossDB: bed.MonoLossDB, Parts: make([]Heard, len(r.Parts))}
+		ShortTermMaxLU: known(bed.ShortTermMaxLU), TruePeakDBTP: bed.TruePeakDBTP, MonoLossDB: bed.MonoLossDB, Parts: make([]arrange.Heard, len(r.Parts))}
 	for i, k := range at {
 		if k >= 0 {
 			entry.Parts[i] = bed.Heard[k]
@@ -51,19 +54,19 @@ func (b *builder) renderBed(r *recipe) (*builtBed, error) {
 const spareSec = 2
 
 // conform returns an ingredient as it goes into the bed.
-func (b *builder) conform(in *ingredient, r *recipe) (*Part, error) {
+func (b *builder) conform(in *ingredient, r *recipe) (*arrange.Part, error) {
 	cleaned, release, err := b.sounds.take(in)
 	defer release()
 	if err != nil {
 		return nil, err
 	}
-	treat := Treatment{TakeKey: in.TakeKey, TargetKey: in.TargetKey, GainDB: in.GainDB, KeepPartials: in.KeepPartials}
+	treat := clean.Treatment{TakeKey: in.TakeKey, TargetKey: in.TargetKey, GainDB: in.GainDB, KeepPartials: in.KeepPartials}
 	seed := takeSeed(in.Hash)
 	done, err := cleaned.Conform(treat, r.Conform, r.RateHz, r.Frames+spareSec*r.RateHz, r.Seed^uint64(seed))
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", b.takePath(in), err)
 	}
-	return &Part{Left: done.Left, Right: done.Right, Kind: done.Kind, SteadinessDB: in.row.SteadinessDB, GainDB: in.GainDB, Index: seed}, nil
+	return &arrange.Part{Left: done.Left, Right: done.Right, Kind: done.Kind, SteadinessDB: in.row.SteadinessDB, GainDB: in.GainDB, Index: seed}, nil
 }
 
 func (b *builder) takePath(in *ingredient) string {
@@ -71,16 +74,16 @@ func (b *builder) takePath(in *ingredient) string {
 }
 
 // clean decodes and cleans a take, which must be the one that was measured.
-func (b *builder) clean(in *ingredient) (*Cleaned, error) {
+func (b *builder) clean(in *ingredient) (*clean.Cleaned, error) {
 	file := b.takePath(in)
-	found, err := takes.Hash(file)
+	found, err := decode.Hash(file)
 	if err != nil {
 		return nil, err
 	}
 	if found != in.Hash {
 		return nil, fmt.Errorf("%s: has changed since it was measured: run `lapstrake intake` and build again", file)
 	}
-	sound, err := takes.Decode(file)
+	sound, err := decode.File(file)
 	if err != nil {
 		return nil, err
 	}
@@ -88,11 +91,11 @@ func (b *builder) clean(in *ingredient) (*Cleaned, error) {
 	if in.PitchHz > 0 {
 		m.Pitch.Hz = in.PitchHz
 	}
-	return Clean(sound, m, in.TakeKey, b.report.Settings.Conform)
+	return clean.Take(sound, m, in.TakeKey, b.report.Settings.Conform)
 }
 
 // writeBed writes 24-bit stereo, whole or not at all.
-func writeBed(path string, bed *Arranged, rateHz int) error {
+func writeBed(path string, bed *arrange.Arranged, rateHz int) error {
 	w, err := wav.Create(path, rateHz, 2, wav.PCM24)
 	if err != nil {
 		return err

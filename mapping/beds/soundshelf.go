@@ -5,6 +5,8 @@ package beds
 import (
 	"container/list"
 	"sync"
+
+	"lapstrake/mapping/beds/clean"
 )
 
 // shelfBytes is how much sound is kept beside what is in use.
@@ -12,7 +14,7 @@ const shelfBytes = 256 << 20
 
 // soundShelf cleans each take once as long as it is used again soon: neighbouring beds share takes.
 type soundShelf struct {
-	clean func(*ingredient) (*Cleaned, error)
+	clean func(*ingredient) (*clean.Cleaned, error)
 
 	mu     sync.Mutex
 	sounds map[string]*shelved // by the takes' paths
@@ -23,18 +25,18 @@ type soundShelf struct {
 type shelved struct {
 	path    string
 	ready   chan struct{}
-	sound   *Cleaned
+	sound   *clean.Cleaned
 	err     error
 	users   int
 	element *list.Element
 }
 
-func newSoundShelf(clean func(*ingredient) (*Cleaned, error)) *soundShelf {
+func newSoundShelf(clean func(*ingredient) (*clean.Cleaned, error)) *soundShelf {
 	return &soundShelf{clean: clean, sounds: map[string]*shelved{}, idle: list.New()}
 }
 
 // take returns a take's sound, which must not be changed, until release is called.
-func (s *soundShelf) take(in *ingredient) (sound *Cleaned, release func(), err error) {
+func (s *soundShelf) take(in *ingredient) (sound *clean.Cleaned, release func(), err error) {
 	s.mu.Lock()
 	item, found := s.sounds[in.Path]
 	if !found {

@@ -13,6 +13,7 @@ import (
 
 	"lapstrake/mapping"
 	"lapstrake/mapping/beds"
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
 )
 
@@ -70,11 +71,11 @@ func (c *Credited) Audible() (sec float64, beds int) {
 // ReadCredits joins sheet and ledger of the project in dir. A project without a sheet, made from finished beds, has no
 // credits: nil.
 func ReadCredits(dir string, m *mapping.Map) (*Credits, error) {
-	settings, err := beds.LoadSettings(dir)
+	settings, err := project.Load(dir)
 	if err != nil {
 		return nil, err
 	}
-	sheet, err := takes.ReadSheet(filepath.Join(dir, takes.SheetName), beds.SheetOptions(&settings))
+	sheet, err := takes.ReadSheet(filepath.Join(dir, takes.SheetName), takes.OptionsOf(&settings))
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}

@@ -14,6 +14,7 @@ import (
 	"testing"
 
 	"lapstrake/mapping/beds"
+	"lapstrake/mapping/beds/arrange"
 	"lapstrake/mapping/takes"
 )
 
@@ -34,7 +35,7 @@ func yardRows() []takes.Row {
 
 func yardHeard() []beds.TakeHeard {
 	heard := func(bed string, sec float64) beds.BedHeard {
-		return beds.BedHeard{Bed: bed, Heard: beds.Heard{AudibleSec: sec}}
+		return beds.BedHeard{Bed: bed, Heard: arrange.Heard{AudibleSec: sec}}
 	}
 	return []beds.TakeHeard{
 		{Path: "old-strake/winch.wav", Contributor: "old-strake", Beds: []beds.BedHeard{heard("loud-a-k036.wav", 4), heard("loud-b-k048.wav", 5.5)}},

@@ -5,7 +5,7 @@ package export
 import (
 	"math"
 
-	"lapstrake/mapping/takes"
+	"lapstrake/mapping/sound"
 )
 
 // measures are of one turn of a cycle, in LUFS and dBTP (ITU-R BS.1770-5); NaN where the cycle is too short.
@@ -15,12 +15,12 @@ type measures struct {
 
 // measure reads an item once. True peaks are looked for across the place where the cycle closes too.
 func (i *Item) measure(step stepped) (m measures, err error) {
-	const reach = takes.TruePeakReach
+	const reach = sound.TruePeakReach
 	ahead := make([]float32, 2*reach)
 	if err := i.read(ahead, -reach); err != nil {
 		return m, err
 	}
-	meter := takes.NewMeter(i.Cycle.RateHz, takes.StereoWeights)
+	meter := sound.NewMeter(i.Cycle.RateHz, sound.StereoWeights)
 	truePeak := 0.0
 	var sides [2][]float32 // a little of the piece before, then the piece
 	for side := range sides {
@@ -29,7 +29,7 @@ func (i *Item) measure(step stepped) (m measures, err error) {
 	err = i.each(0, i.Frames(), func(piece []float32, _ int64) error {
 		for side, before := range sides {
 			sides[side] = appendSide(append(before[:0], before[len(before)-reach:]...), piece, side)
-			truePeak = max(truePeak, takes.TruePeakWithin(sides[side]))
+			truePeak = max(truePeak, sound.TruePeakWithin(sides[side]))
 		}
 		meter.Add(sides[0][reach:], sides[1][reach:])
 		return step(len(piece) / 2)

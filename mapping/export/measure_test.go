@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"lapstrake/mapping/takes"
+	"lapstrake/mapping/sound"
 )
 
 // The loudness of a file is that of its sound by the meter that takes are measured with (EBU Tech 3341: its tests are
@@ -29,10 +29,10 @@ func TestMeasuresOfACycle(t *testing.T) {
 		sides[side] = appendSide(nil, item.Cycle.Source.(memory), side)
 		twice[side] = append(append(twice[side], sides[side]...), sides[side]...)
 	}
-	meter := takes.NewMeter(yardRateHz, takes.StereoWeights)
+	meter := sound.NewMeter(yardRateHz, sound.StereoWeights)
 	meter.Add(sides[0], sides[1])
-	peak := 20 * math.Log10(max(takes.TruePeak(twice[0]), takes.TruePeak(twice[1])))
-	if once := 20 * math.Log10(takes.TruePeak(sides[0])); once > peak-0.1 {
+	peak := 20 * math.Log10(max(sound.TruePeak(twice[0]), sound.TruePeak(twice[1])))
+	if once := 20 * math.Log10(sound.TruePeak(sides[0])); once > peak-0.1 {
 		t.Fatalf("the test's peak at the join, %.2f dBTP, is none: %.2f without it", peak, once)
 	}
 	if got.integrated != meter.IntegratedLUFS() || got.maxMomentary != meter.MaxMomentaryLUFS() || math.Abs(got.truePeak-peak) > 1e-9 {

@@ -9,7 +9,7 @@ import (
 	"path/filepath"
 	"reflect"
 
-	"lapstrake/mapping/takes"
+	"lapstrake/mapping/takes/decode"
 	"lapstrake/mapping/wav"
 )
 
@@ -126,7 +126,7 @@ func (j *Job) proveLabels(i *Item, path, name string, m measures) error {
 
 // proveAIFF reads an AIFF file back through the decoder that takes go through.
 func (j *Job) proveAIFF(i *Item, dir, name string, clipped int64, step stepped) (Proof, error) {
-	sound, err := takes.Decode(filepath.Join(dir, name))
+	sound, err := decode.File(filepath.Join(dir, name))
 	if err != nil {
 		return Proof{}, err
 	}

@@ -7,6 +7,8 @@ import (
 	"hash/crc32"
 	"strconv"
 	"strings"
+
+	"lapstrake/mapping/takes/measure"
 )
 
 // measuringVersion goes up whenever Measure finds other numbers than before: every take is then
@@ -77,7 +79,7 @@ func readFlags(r *Row, cell string, _ SheetOptions) error {
 	r.Flags = nil
 	for word := range strings.SplitSeq(cell, "|") {
 		if word = strings.TrimSpace(word); word != "" {
-			r.Flags = append(r.Flags, Flag(word))
+			r.Flags = append(r.Flags, measure.Flag(word))
 		}
 	}
 	return nil

@@ -10,6 +10,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"lapstrake/mapping/takes/measure"
 )
 
 // columns are all that the sheet knows: the builder's first, then what is measured. Decimals are
@@ -171,9 +173,9 @@ func wholeUpTo(most int, what string, c column) column {
 }
 
 func readKind(r *Row, cell string, _ SheetOptions) error {
-	switch r.Kind = Kind(strings.TrimSpace(cell)); r.Kind {
-	case Struck, Held, Noisy:
+	switch r.Kind = measure.Kind(strings.TrimSpace(cell)); r.Kind {
+	case measure.Struck, measure.Held, measure.Noisy:
 		return nil
 	}
-	return fmt.Errorf("%s, %s or %s", Struck, Held, Noisy)
+	return fmt.Errorf("%s, %s or %s", measure.Struck, measure.Held, measure.Noisy)
 }

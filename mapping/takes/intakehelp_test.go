@@ -11,6 +11,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"lapstrake/mapping/testsound"
 )
 
 // yard is a project of the test's own.
@@ -117,7 +119,9 @@ func (y yard) files() string {
 }
 
 // tone is a WAV file of half a second of 100 Hz; n makes it differ from others.
-func tone(n int) []byte { return wavBytes(1, 1, 32000, 16, sine16(1, 32000, 16000+n)) }
+func tone(n int) []byte {
+	return testsound.WavBytes(1, 1, 32000, 16, testsound.Sine16(1, 32000, 16000+n))
+}
 
 func paths(s *Sheet) string {
 	var all []string

@@ -13,6 +13,9 @@ import (
 	"sync"
 
 	"golang.org/x/sync/semaphore"
+
+	"lapstrake/mapping/takes/decode"
+	"lapstrake/mapping/takes/measure"
 )
 
 // measuring finds out what is in each file.
@@ -30,9 +33,9 @@ type measuring struct {
 
 // measuredTake is what the sheet says of a content.
 type measuredTake struct {
-	Measures
-	layer, strand string // as suggested before; "" when just measured
-	flags         []Flag // those of the file: CutShort, NotNumbers
+	measure.Measures
+	layer, strand string         // as suggested before; "" when just measured
+	flags         []measure.Flag // those of the file: CutShort, NotNumbers
 	problem       string
 }
 
@@ -49,7 +52,7 @@ func (m *measuring) run() map[string]*measuredTake {
 	unreadable := make([]string, len(m.files))
 	m.each(len(m.files), func(i int) {
 		file := &m.files[i]
-		hash, err := Hash(m.place(*file))
+		hash, err := decode.Hash(m.place(*file))
 		if file.hash = hash; err != nil {
 			unreadable[i] = m.problem(*file, err)
 		}
@@ -95,11 +98,11 @@ func (m *measuring) measure(fresh []takeFile, results map[string]*measuredTake) 
 
 // measureFile decodes and measures one file.
 func (m *measuring) measureFile(file takeFile) *measuredTake {
-	sound, err := Decode(m.place(file))
+	sound, err := decode.File(m.place(file))
 	if err != nil {
 		return unreadableTake(m.problem(file, err))
 	}
-	row := Row{Measures: Measure(sound)}
+	row := Row{Measures: measure.Take(sound)}
 	row.roundMeasures()
 	take := &measuredTake{Measures: row.Measures}
 	if sound.Truncated {

@@ -8,6 +8,9 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"lapstrake/mapping/takes/measure"
+	"lapstrake/mapping/testsound"
 )
 
 // Every kind of odd recording gets its row; the rest goes on; no recording is touched.
@@ -15,11 +18,11 @@ func TestIntakeOfOddRecordings(t *testing.T) {
 	y := newYard(t)
 	odd := map[string][]byte{
 		"zero.wav":        {},
-		"silent.wav":      wavBytes(1, 1, 44100, 16, make([]byte, 44100)),
-		"one.wav":         wavBytes(1, 1, 44100, 16, []byte{0, 40}),
-		"low.wav":         wavBytes(1, 1, 8000, 16, sine16(1, 8000, 4000)),
-		"high.wav":        wavBytes(1, 2, 192000, 16, sine16(2, 192000, 40000)),
-		"five.wav":        wavBytes(1, 5, 48000, 16, sine16(5, 48000, 20000)),
+		"silent.wav":      testsound.WavBytes(1, 1, 44100, 16, make([]byte, 44100)),
+		"one.wav":         testsound.WavBytes(1, 1, 44100, 16, []byte{0, 40}),
+		"low.wav":         testsound.WavBytes(1, 1, 8000, 16, testsound.Sine16(1, 8000, 4000)),
+		"high.wav":        testsound.WavBytes(1, 2, 192000, 16, testsound.Sine16(2, 192000, 40000)),
+		"five.wav":        testsound.WavBytes(1, 5, 48000, 16, testsound.Sine16(5, 48000, 20000)),
 		"cut.wav":         tone(1)[:20000],
 		"mislabelled.mp3": tone(2),
 		"letter.wav":      []byte("Dear neighbour, the recording is in the other envelope."),
@@ -33,10 +36,10 @@ func TestIntakeOfOddRecordings(t *testing.T) {
 	if len(report.Sheet.Rows) != len(odd)+1 {
 		t.Errorf("%d rows, want %d", len(report.Sheet.Rows), len(odd)+1)
 	}
-	for name, want := range map[string]Flag{"zero.wav": Unreadable, "silent.wav": Silent, "one.wav": TooShort, "low.wav": LowRate, "high.wav": HighRate,
-		"five.wav": ManyChannels, "cut.wav": CutShort, "letter.wav": Unreadable} {
+	for name, want := range map[string]measure.Flag{"zero.wav": Unreadable, "silent.wav": measure.Silent, "one.wav": measure.TooShort, "low.wav": measure.LowRate, "high.wav": measure.HighRate,
+		"five.wav": measure.ManyChannels, "cut.wav": CutShort, "letter.wav": Unreadable} {
 		row := y.row("anna/" + name)
-		if !row.Has(want) && !(name == "one.wav" && row.Has(Silent)) {
+		if !row.Has(want) && !(name == "one.wav" && row.Has(measure.Silent)) {
 			t.Errorf("%s: flags %v, want %s (%s)", name, row.Flags, want, row.Problem)
 		}
 		if (want == Unreadable) != (row.Problem != "") || row.Usable() != (want != Unreadable) {
@@ -71,11 +74,11 @@ func TestDuplicatesAreTold(t *testing.T) {
 	if report.Measured != 1 {
 		t.Errorf("%d measured, want the one content once", report.Measured)
 	}
-	if y.row("anna/a.wav").Has(Duplicate) || !y.row("bob/other name.wav").Has(Duplicate) {
+	if y.row("anna/a.wav").Has(measure.Duplicate) || !y.row("bob/other name.wav").Has(measure.Duplicate) {
 		t.Error("want the second flagged, the first not")
 	}
 	found := report.Findings()
-	at := slices.IndexFunc(found, func(f Finding) bool { return f.Flag == Duplicate })
+	at := slices.IndexFunc(found, func(f Finding) bool { return f.Flag == measure.Duplicate })
 	if at < 0 || !strings.Contains(found[at].Advice, "anna/a.wav") {
 		t.Errorf("findings %+v: want the other's name", found)
 	}

@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/takes/measure"
 )
 
 // Unsigned is a contributor some of whose takes may not be published yet.
@@ -45,31 +46,31 @@ func (s *Sheet) Unsigned() []Unsigned {
 
 // Finding is a take that the builder should look at, and why.
 type Finding struct {
-	Take   string `json:"take"`
-	Row    int    `json:"row"` // of the spreadsheet
-	Flag   Flag   `json:"flag"`
-	Advice string `json:"advice"`
+	Take   string       `json:"take"`
+	Row    int          `json:"row"` // of the spreadsheet
+	Flag   measure.Flag `json:"flag"`
+	Advice string       `json:"advice"`
 }
 
 // urgency orders the flags by how much a bed suffers from them; others need no look.
 var urgency = []struct {
-	flag   Flag
+	flag   measure.Flag
 	advice string
 }{
 	{Unreadable, ""},
 	{Missing, "the file is gone: put it back, or delete the row"},
 	{CutShort, "the file ends early: get it again whole"},
 	{NotNumbers, "some samples are no numbers and were taken for silence: get the file again"},
-	{Empty, "there is no sound in it: get it again, or set use to no"},
-	{Silent, "there is nothing to hear: get it again, or set use to no"},
-	{WrongOctave, ""},
-	{SeveralPitches, "several notes at once: give the key to tune it by, or set use to no"},
-	{Duplicate, ""},
-	{Clipped, "overdriven: ask for a quieter recording"},
-	{UnsurePitch, "listen, and give the key if the pitch is wrong"},
-	{StartCut, "the beginning is missing: ask for a longer recording"},
-	{OutOfPhase, "the sides cancel each other in mono: ask for the original"},
-	{TooShort, "shorter than 50 ms"},
+	{measure.Empty, "there is no sound in it: get it again, or set use to no"},
+	{measure.Silent, "there is nothing to hear: get it again, or set use to no"},
+	{measure.WrongOctave, ""},
+	{measure.SeveralPitches, "several notes at once: give the key to tune it by, or set use to no"},
+	{measure.Duplicate, ""},
+	{measure.Clipped, "overdriven: ask for a quieter recording"},
+	{measure.UnsurePitch, "listen, and give the key if the pitch is wrong"},
+	{measure.StartCut, "the beginning is missing: ask for a longer recording"},
+	{measure.OutOfPhase, "the sides cancel each other in mono: ask for the original"},
+	{measure.TooShort, "shorter than 50 ms"},
 }
 
 // Findings lists the takes to look at, the most urgent first, each once. Takes that are not used
@@ -84,7 +85,7 @@ func (rep *Report) Findings() []Finding {
 				continue
 			}
 			// A key given by the builder settles what the pitch is.
-			if row.Key >= 0 && (u.flag == WrongOctave || u.flag == SeveralPitches || u.flag == UnsurePitch) {
+			if row.Key >= 0 && (u.flag == measure.WrongOctave || u.flag == measure.SeveralPitches || u.flag == measure.UnsurePitch) {
 				continue
 			}
 			listed[i] = true
@@ -94,15 +95,15 @@ func (rep *Report) Findings() []Finding {
 	return all
 }
 
-func (s *Sheet) advice(row *Row, flag Flag, advice string) string {
+func (s *Sheet) advice(row *Row, flag measure.Flag, advice string) string {
 	switch flag {
 	case Unreadable:
 		return row.Problem
-	case WrongOctave:
+	case measure.WrongOctave:
 		key, _ := row.Pitch.Key()
 		return fmt.Sprintf("it sounds %s (key %d, middle C as %s), its name says another octave: rename it, or give the key if the name is right",
 			s.options.MiddleC.Name(key), key, s.options.MiddleC)
-	case Duplicate:
+	case measure.Duplicate:
 		for i := range s.Rows {
 			if s.Rows[i].Hash == row.Hash {
 				return "the same file as " + s.Rows[i].Path + ": set use to no for one of them"

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/takes/measure"
 )
 
 // Row is one take. What the builder says stands first; intake never changes that.
@@ -29,8 +30,8 @@ type Row struct {
 	// Kind is "" and the other measures mean nothing where the take was never measured or cannot be read.
 	SuggestedLayer  string // a layer's name or Both; "" when nothing was measured
 	SuggestedStrand string
-	Measures
-	Flags   []Flag
+	measure.Measures
+	Flags   []measure.Flag
 	Problem string // why the take cannot be read, "" if it can
 	Hash    string // SHA-256 of the file, in small hexadecimal digits; "" until measured
 	Missing bool   // there is no such file any more
@@ -47,15 +48,15 @@ const Both = "both"
 
 // Flags that come with the file, not with its measures.
 const (
-	Missing    Flag = "missing"     // no such file any more
-	Unreadable Flag = "unreadable"  // see Problem
-	CutShort   Flag = "cut short"   // the file ends before its declared end, or is damaged there
-	NotNumbers Flag = "not numbers" // some samples were NaN or infinite
+	Missing    measure.Flag = "missing"     // no such file any more
+	Unreadable measure.Flag = "unreadable"  // see Problem
+	CutShort   measure.Flag = "cut short"   // the file ends before its declared end, or is damaged there
+	NotNumbers measure.Flag = "not numbers" // some samples were NaN or infinite
 )
 
 // NewRow is a take of which nothing is known but where it lies.
 func NewRow(path string) Row {
-	r := Row{Path: path, Use: true, Contributor: firstFolder(path), Key: -1, Measures: absent()}
+	r := Row{Path: path, Use: true, Contributor: firstFolder(path), Key: -1, Measures: measure.Absent()}
 	r.Kind = ""
 	return r
 }
@@ -74,7 +75,7 @@ func firstFolder(path string) string {
 func (r *Row) Measured() bool { return r.measured }
 
 // Has says whether the row bears the flag.
-func (r *Row) Has(flag Flag) bool { return slices.Contains(r.Flags, flag) }
+func (r *Row) Has(flag measure.Flag) bool { return slices.Contains(r.Flags, flag) }
 
 // Usable says whether the builder wants the take and it can be read.
 func (r *Row) Usable() bool { return r.Use && !r.Missing && r.Problem == "" }

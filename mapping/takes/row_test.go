@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/takes/measure"
 )
 
 // hzOf is by ISO 16: key 69 is 440 Hz, an octave 12 keys.
@@ -54,7 +55,7 @@ func named(sounds map[string]int) *Sheet {
 	s := NewSheet(SheetOptions{})
 	for name, key := range sounds {
 		row := NewRow(name + ".wav")
-		row.Kind, row.Pitch = Held, Pitch{Hz: hzOf(key, -20), Confidence: 0.9}
+		row.Kind, row.Pitch = measure.Held, measure.Pitch{Hz: hzOf(key, -20), Confidence: 0.9}
 		s.Rows = append(s.Rows, row)
 	}
 	return s
@@ -80,7 +81,7 @@ func TestWrongOctaves(t *testing.T) {
 		s.setFlags()
 		wrong := map[string]bool{}
 		for i := range s.Rows {
-			if s.Rows[i].Has(WrongOctave) {
+			if s.Rows[i].Has(measure.WrongOctave) {
 				wrong[s.Rows[i].Path] = true
 			}
 		}
@@ -99,7 +100,7 @@ func TestSuggestions(t *testing.T) {
 	s := NewSheet(SheetOptions{})
 	add := func(i int, loud, lively bool) {
 		row := NewRow(fmt.Sprintf("%d-%v-%v.wav", i, loud, lively))
-		row.Kind, row.Pitch = Held, Pitch{Hz: hzOf(30+2*i, 0), Confidence: 0.9}
+		row.Kind, row.Pitch = measure.Held, measure.Pitch{Hz: hzOf(30+2*i, 0), Confidence: 0.9}
 		row.KLevelLUFS, row.BrightnessHz, row.AttackSec, row.SteadinessDB = -30, 2*row.Pitch.Hz, 0.5, 0.5
 		if loud {
 			row.KLevelLUFS, row.BrightnessHz = -15, 6*row.Pitch.Hz

@@ -2,7 +2,11 @@
 
 package takes
 
-import "slices"
+import (
+	"slices"
+
+	"lapstrake/mapping/takes/measure"
+)
 
 // setFlags gives each row its flags, in an order that depends on nothing but the sheet, and seals
 // the measured cells.
@@ -11,21 +15,21 @@ func (s *Sheet) setFlags() {
 	usual := s.usualNaming()
 	for i := range s.Rows {
 		row := &s.Rows[i]
-		file := slices.DeleteFunc(slices.Clone(row.Flags), func(f Flag) bool { return f != CutShort && f != NotNumbers })
+		file := slices.DeleteFunc(slices.Clone(row.Flags), func(f measure.Flag) bool { return f != CutShort && f != NotNumbers })
 		switch {
 		case row.Missing:
-			row.Flags = append([]Flag{Missing}, file...)
+			row.Flags = append([]measure.Flag{Missing}, file...)
 			continue // what was measured stays, for the take may come back
 		case row.Problem != "":
-			row.Flags = []Flag{Unreadable}
+			row.Flags = []measure.Flag{Unreadable}
 		default:
 			row.Flags = append(file, row.Measures.Flags()...)
 			if row.wrongOctave(usual) {
-				row.Flags = append(row.Flags, WrongOctave)
+				row.Flags = append(row.Flags, measure.WrongOctave)
 			}
 		}
 		if row.Hash != "" && seen[row.Hash] {
-			row.Flags = append(row.Flags, Duplicate)
+			row.Flags = append(row.Flags, measure.Duplicate)
 		}
 		seen[row.Hash] = true
 		row.seal()

@@ -6,6 +6,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"lapstrake/mapping/takes/measure"
 )
 
 // suggest fills in the layers and strands that are not suggested yet. One new or edited take must
@@ -16,14 +18,14 @@ import (
 // Within a layer, the first strand gets what begins slowly and goes on steadily, the last what
 // begins at once and moves. Each name gets as many takes as any other.
 func (s *Sheet) suggest() {
-	kinds := map[Kind][]*Row{}
+	kinds := map[measure.Kind][]*Row{}
 	for i := range s.Rows {
 		if row := &s.Rows[i]; !row.Missing && row.Problem == "" {
 			kinds[row.Kind] = append(kinds[row.Kind], row)
 		}
 	}
 	layers := map[string][]*Row{}
-	for _, kind := range []Kind{Struck, Held, Noisy} {
+	for _, kind := range []measure.Kind{measure.Struck, measure.Held, measure.Noisy} {
 		share(kinds[kind], loudTraits[kind], s.options.Layers, func(r *Row) *string { return &r.SuggestedLayer })
 		for _, row := range kinds[kind] {
 			layers[row.SuggestedLayer] = append(layers[row.SuggestedLayer], row)
@@ -44,7 +46,7 @@ var (
 	level        = trait{0.4, func(r *Row) float64 { return r.KLevelLUFS }}
 	brightness   = trait{0.4, func(r *Row) float64 { return r.BrightnessHz }}
 	playNoise    = trait{-0.2, func(r *Row) float64 { return r.Noisiness }}
-	loudTraits   = map[Kind][]trait{Struck: {level, brightness, playNoise}, Held: {level, brightness, playNoise}, Noisy: {level, brightness}}
+	loudTraits   = map[measure.Kind][]trait{measure.Struck: {level, brightness, playNoise}, measure.Held: {level, brightness, playNoise}, measure.Noisy: {level, brightness}}
 	livelyTraits = []trait{
 		{-0.5, func(r *Row) float64 { return r.AttackSec }},
 		{0.25, func(r *Row) float64 { return r.SteadinessDB }},

@@ -12,6 +12,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"lapstrake/mapping/takes/measure"
 )
 
 func mustParse(t rapid.TB, data []byte) *Sheet {
@@ -50,8 +52,8 @@ var anyText = rapid.OneOf(
 	rapid.String().Filter(func(s string) bool { return !strings.ContainsAny(s, "\x00\uFFFD") }),
 )
 
-var anyMeasures = rapid.Custom(func(t *rapid.T) Measures {
-	m := absent()
+var anyMeasures = rapid.Custom(func(t *rapid.T) measure.Measures {
+	m := measure.Absent()
 	value := reflect.ValueOf(&m).Elem()
 	for i := range value.NumField() {
 		switch field := value.Field(i); field.Kind() {
@@ -65,8 +67,8 @@ var anyMeasures = rapid.Custom(func(t *rapid.T) Measures {
 		}
 	}
 	m.Format = rapid.SampledFrom([]string{"WAV", "an Ogg file"}).Draw(t, "format")
-	m.Kind = rapid.SampledFrom([]Kind{Struck, Held, Noisy}).Draw(t, "kind")
-	m.Pitch = Pitch{Hz: rapid.Float64Range(20, 5000).Draw(t, "pitch"), Confidence: rapid.Float64Range(0, 1).Draw(t, "confidence"),
+	m.Kind = rapid.SampledFrom([]measure.Kind{measure.Struck, measure.Held, measure.Noisy}).Draw(t, "kind")
+	m.Pitch = measure.Pitch{Hz: rapid.Float64Range(20, 5000).Draw(t, "pitch"), Confidence: rapid.Float64Range(0, 1).Draw(t, "confidence"),
 		DriftCents: math.NaN(), Several: rapid.Bool().Draw(t, "several")}
 	return m
 })
@@ -89,7 +91,7 @@ func drawSheet(t *rapid.T) *Sheet {
 		row.Measures = anyMeasures.Draw(t, "measures")
 		row.roundMeasures()
 		row.SuggestedLayer, row.SuggestedStrand = "soft", "b"
-		row.Flags = []Flag{Clipped, HasDC}
+		row.Flags = []measure.Flag{measure.Clipped, measure.HasDC}
 		row.Hash = strings.Repeat("0123456789abcdef", 4)
 		row.above = make([][]string, rapid.IntRange(0, 2).Draw(t, "empty rows above"))
 		row.seal()

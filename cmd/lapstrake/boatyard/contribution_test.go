@@ -11,7 +11,8 @@ import (
 	"testing"
 
 	"lapstrake/mapping"
-	"lapstrake/mapping/takes"
+	"lapstrake/mapping/takes/decode"
+	"lapstrake/mapping/takes/measure"
 )
 
 // A longer list begins with the same files, and no two have one name, also where names are alike but for their case.
@@ -56,9 +57,9 @@ func digest(samples []float32) [32]byte {
 }
 
 // soundOf is what decoding the file would give.
-func soundOf(c *Contribution) *takes.Sound {
+func soundOf(c *Contribution) *decode.Sound {
 	samples, channels := c.Samples(), c.Channels()
-	sound := &takes.Sound{RateHz: c.RateHz, Bits: c.Bits, Float: c.Bits == 32, Format: "WAV", Channels: make([][]float32, channels)}
+	sound := &decode.Sound{RateHz: c.RateHz, Bits: c.Bits, Float: c.Bits == 32, Format: "WAV", Channels: make([][]float32, channels)}
 	for i, x := range samples {
 		sound.Channels[i%channels] = append(sound.Channels[i%channels], x)
 	}
@@ -83,7 +84,7 @@ func TestDefectsAreWhatTheySay(t *testing.T) {
 			}
 			continue
 		}
-		m := takes.Measure(soundOf(c))
+		m := measure.Take(soundOf(c))
 		t.Logf("%s: %s (%s): peak %.1f dBFS, %d runs clipped, DC %.1f %%, onset %.2f s, end %.2f, hum %.0f dBFS at %d, pitch %.2f Hz (%.2f) for key %d, flags %v", c.Path, c.Defect,
 			c.Maker.Kind, m.PeakDBFS, m.ClippedRuns, m.DCPercent, m.OnsetSec, m.EndSec, m.HumDBFS, m.HumMainsHz, m.Pitch.Hz, m.Pitch.Confidence, c.Key, m.Flags())
 		if wrong := missing(c, &m); wrong != "" {
@@ -98,10 +99,10 @@ func TestDefectsAreWhatTheySay(t *testing.T) {
 }
 
 // missing says what a file lacks to be what its defect says, "" if nothing.
-func missing(c *Contribution, m *takes.Measures) string {
+func missing(c *Contribution, m *measure.Measures) string {
 	flags := m.Flags()
-	for defect, flag := range map[Defect]takes.Flag{Clipped: takes.Clipped, Silent: takes.Silent, TooShort: takes.TooShort, Offset: takes.HasDC,
-		Humming: takes.Hum, Telephone: takes.LowRate} {
+	for defect, flag := range map[Defect]measure.Flag{Clipped: measure.Clipped, Silent: measure.Silent, TooShort: measure.TooShort, Offset: measure.HasDC,
+		Humming: measure.Hum, Telephone: measure.LowRate} {
 		if c.Defect == defect && !slices.Contains(flags, flag) {
 			return "it is not flagged " + string(flag)
 		}

@@ -1,0 +1,105 @@
+// Arranging: conformed takes become one stereo bed.
+
+package arrange
+
+import (
+	"errors"
+	"fmt"
+
+	"lapstrake/mapping/project"
+	"lapstrake/mapping/sound"
+	"lapstrake/mapping/takes/measure"
+)
+
+// Part is one take as it goes into a bed: conformed, so in tune with the bed's root and trimmed to its sound.
+type Part struct {
+	Left, Right []float32 // alike long, full scale ±1; a take of one channel has the same slice twice
+	Kind        measure.Kind
+	// SteadinessDB is the spread of the level as takes.Measures has it; NaN when it is not known.
+	SteadinessDB float64
+	// GainDB is the builder's wish. It must be told even if it is in the samples already: Arrange levels what it
+	// lays out anew, since the loudness of scattered strokes or of a take's steady part is not that of the take.
+	GainDB float64
+	// Index is the caller's number for the take, the same in every build: it seeds the take's own chance, where it
+	// is spliced and struck, so that this does not change with the company it is in.
+	Index int
+}
+
+// Arranged is a finished bed and what became of its parts.
+type Arranged struct {
+	Left, Right []float32
+	Spans       []Span  // in the order of parts, then of time
+	Heard       []Heard // one for each part, in their order
+
+	LoudnessLUFS                   float64 // integrated
+	ShortTermMinLU, ShortTermMaxLU float64 // short-term loudness against the integrated; NaN: shorter than 3 s
+	TruePeakDBTP                   float64 // or, when far below the ceiling, the highest sample
+	MonoLossDB                     float64 // what the mono sum loses: 0 alike, 3 unrelated channels
+}
+
+// Role is what a part does for a while.
+type Role string
+
+// The roles.
+const (
+	Lead    Role = "lead"    // one of the one or two that stand in front
+	Support Role = "support" // sounds on behind them
+	Through Role = "through" // the whole bed long, at one level
+	Stroke  Role = "stroke"  // one blow and its tail
+)
+
+// Span is where a part sounds. Frames are the bed's; a stroke before the bed's first frame has a negative one.
+type Span struct {
+	Part   int     `json:"part"`  // in the order given to Arrange
+	Voice  int     `json:"voice"` // 0, or the number of the copy
+	Role   Role    `json:"role"`
+	From   int     `json:"from_frame"`
+	To     int     `json:"to_frame"` // the first after it; fades included
+	GainDB float64 `json:"gain_db"`  // against the lead's level, or a stroke's against the mean of its take's
+	Place  float64 `json:"place"`    // −1 left … 1 right
+}
+
+// ErrNoParts says that nothing was given to arrange.
+var ErrNoParts = errors.New("a bed needs at least one take that sounds")
+
+// Bed lays parts into a bed of exactly `frames` frames. Held and noisy parts take turns to lead while the others
+// support them; struck ones are scattered; a bed of few parts gets copies of them. Both ends of the bed sound on, at
+// level: beds are only ever heard crossfaded into one another. Strokes that began before the first frame ring into
+// it, and what rings beyond the last one is cut there, where the next bed's crossfade already covers it. The same
+// arguments give the same samples. Safe to call from several goroutines.
+func Bed(parts []Part, s project.ArrangeSettings, frames, rateHz int, seed uint64) (*Arranged, error) {
+	if frames <= 0 || rateHz <= 0 {
+		return nil, fmt.Errorf("a bed of %d frames at %d Hz cannot be arranged: both must be positive", frames, rateHz)
+	}
+	a := newArranger(s, len(parts), frames, rateHz, seed)
+	defer a.free()
+	for i, p := range parts {
+		if len(p.Left) != len(p.Right) {
+			return nil, fmt.Errorf("take %d has %d frames left and %d right: both must be alike", p.Index, len(p.Left), len(p.Right))
+		}
+		a.sources[i] = newSource(p, rateHz)
+	}
+	if !a.layOut() {
+		return nil, ErrNoParts
+	}
+	bands, gains := make([]Bands, len(parts)), make([]float64, len(parts))
+	for i := range parts {
+		gains[i], bands[i] = a.level(i)
+	}
+	a.soften(gains, bands)
+	gainsDB := Rebalance(bands, s.RaiseDB)
+	out := &Arranged{Left: make([]float32, frames), Right: make([]float32, frames), Spans: a.spans}
+	for i, g := range gainsDB {
+		bands[i].scale(sound.DBToPower(g))
+		a.stems[i].addTo(out.Left, out.Right, gains[i]*sound.DBToAmplitude(g))
+	}
+	for i := range out.Spans {
+		out.Spans[i].GainDB += gainsDB[out.Spans[i].Part]
+	}
+	out.Heard = Audible(bands)
+	for i := range out.Heard {
+		out.Heard[i].RaisedDB = gainsDB[i]
+	}
+	out.finish(s, rateHz)
+	return out, nil
+}

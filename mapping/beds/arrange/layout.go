@@ -1,0 +1,111 @@
+// The arranger: what one bed needs while it is laid out, in memory that the next bed uses again.
+
+package arrange
+
+import (
+	"math"
+	"slices"
+	"sync"
+
+	"lapstrake/mapping/project"
+	"lapstrake/mapping/sound"
+)
+
+// arranger lays out one bed.
+type arranger struct {
+	settings project.ArrangeSettings
+	frames   int
+	rateHz   int
+	seed     uint64
+	sources  []source
+	stems    []stem
+	shares   []float64 // mean power that a stem shall have, against a part that leads all the time
+	spans    []Span
+	gains    []float32 // scratch: a voice's gain at every controlFrames
+	voice    stem      // scratch: a take as long as the bed
+	splicer  splicer
+	paths    [][]piece // of the copies of the part being prolonged
+	bands    *bander
+}
+
+var arrangers = sync.Pool{New: func() any { return new(arranger) }}
+
+func newArranger(s project.ArrangeSettings, parts, frames, rateHz int, seed uint64) *arranger {
+	a := arrangers.Get().(*arranger)
+	a.settings, a.frames, a.rateHz, a.seed = s, frames, rateHz, seed
+	a.sources, a.spans = make([]source, parts), nil
+	a.shares = make([]float64, parts)
+	for len(a.stems) < parts {
+		a.stems = append(a.stems, stem{})
+	}
+	for i := range a.stems[:parts] {
+		a.stems[i].resize(frames)
+		a.stems[i].clear()
+	}
+	a.voice.resize(frames)
+	a.gains = slices.Grow(a.gains[:0], points(frames))[:points(frames)]
+	if a.bands == nil || a.bands.rateHz != rateHz {
+		a.bands = newBander(rateHz)
+	}
+	return a
+}
+
+// free hands the memory to the next bed.
+func (a *arranger) free() {
+	a.sources, a.spans = nil, nil
+	arrangers.Put(a)
+}
+
+// layOut fills the stems; false when no part sounds.
+func (a *arranger) layOut() bool {
+	var turning, struck []int
+	for i := range a.sources {
+		switch {
+		case !a.sources[i].sounds:
+		case a.sources[i].strikes:
+			struck = append(struck, i)
+		default:
+			turning = append(turning, i)
+		}
+	}
+	sounding := len(turning) + len(struck)
+	if sounding == 0 {
+		return false
+	}
+	places := a.places(append(append([]int(nil), turning...), struck...))
+	copies := a.copies(sounding)
+	share := a.takeTurns(turning, places, copies)
+	for _, i := range struck {
+		a.shares[i] = share * sound.DBToPower(a.settings.StruckDB)
+		a.scatter(i, places[i], copies)
+	}
+	return true
+}
+
+// places spreads parts evenly over the width, in shuffled order; indexed by part. With copies, a part's place is that
+// of its outermost one.
+func (a *arranger) places(parts []int) []float64 {
+	places := make([]float64, len(a.sources))
+	c := newChance(a.seed, forPlace, 0, 0)
+	step := 2 / float64(len(parts))
+	for rank, k := range c.order(len(parts)) {
+		places[parts[k]] = a.settings.Width * (step*(float64(rank)+c.between(0.35, 0.65)) - 1)
+	}
+	if len(parts) == 1 {
+		places[parts[0]] = 0
+	}
+	return places
+}
+
+// level returns the gain that brings a stem to its share of the bed by its K-weighted level, and its powers by bands
+// under that gain.
+func (a *arranger) level(part int) (gain float64, bands Bands) {
+	bands = a.bands.measure(&a.stems[part], a.frames)
+	power := bands.heardPower()
+	if power <= 0 {
+		return 0, bands
+	}
+	ratio := a.shares[part] * sound.DBToPower(a.sources[part].gainDB) / power
+	bands.scale(ratio)
+	return math.Sqrt(ratio), bands
+}

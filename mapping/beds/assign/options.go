@@ -1,0 +1,12 @@
+package assign
+
+import "lapstrake/mapping/project"
+
+// OptionsOf are what Takes needs of a project's settings.
+func OptionsOf(s *project.Settings) Options {
+	return Options{
+		LeastTakes: s.Beds.LeastTakes, MostTakes: s.Beds.MostTakes, BedSec: s.Beds.LengthSec,
+		BrightMoveSemitones: s.Beds.BrightMoveSemitone, SoftMoveSemitones: s.Beds.SoftMoveSemitone,
+		Seed: uint64(s.Project.Seed),
+	}
+}

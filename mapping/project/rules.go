@@ -1,0 +1,114 @@
+// What each setting means and the values it may have.
+
+package project
+
+import (
+	"fmt"
+	"strings"
+)
+
+// settingRule tells of one setting of lapstrake.toml: what it is for, with its unit, and which values it may have.
+// The rules are checked when the file is read and become its comments when it is written.
+type settingRule struct {
+	field     string // such as beds.length_sec; a section such as beds has a rule of its own
+	about     string
+	low, high float64  // of a number; both 0: not a number
+	words     []string // of a text that must be one of several
+}
+
+func (r settingRule) isNumber() bool { return r.low != 0 || r.high != 0 }
+
+// expected tells in words which values the setting may have.
+func (r settingRule) expected() string {
+	switch {
+	case r.isNumber():
+		return fmt.Sprintf("%v to %v", r.low, r.high)
+	case len(r.words) > 0:
+		return strings.Join(r.words[:len(r.words)-1], ", ") + " or " + r.words[len(r.words)-1]
+	}
+	return ""
+}
+
+// comment is the line above the setting in the file.
+func (r settingRule) comment() string {
+	if expected := r.expected(); expected != "" {
+		return r.about + "; " + expected
+	}
+	return r.about
+}
+
+var settingRules = []settingRule{
+	{field: "project", about: "The project as a whole."},
+	{field: "project.title", about: "what the instrument is called in an export; empty: as its folder"},
+	{field: "project.artist", about: "who made it, in an export; may be empty"},
+	{field: "project.rate_hz", about: "frames a second of the beds", low: 8000, high: 384000},
+	{field: "project.middle_c", about: "the name of key 60 when keys are printed; keys in this file are numbers", words: []string{"C4", "C3"}},
+	{field: "project.layers", about: "dynamic layers, the quietest first; 1 to 16 names of small letters and digits"},
+	{field: "project.strands", about: "the beds of a cycle in the order in which they take turns; 1 to 16 names of small letters and digits"},
+	{field: "project.strand_titles", about: "what reports call the strands, in the same order; empty: their names"},
+	{field: "project.require_consent", about: "true leaves out takes whose row tells neither a credit line nor a licence or consent"},
+	{field: "project.seed", about: "begins every choice left to chance; the same seed and takes give the same beds", low: 0, high: 4294967295},
+
+	{field: "grid", about: "Which roots get beds, and which keys each root serves."},
+	{field: "grid.ranks", about: "sets of zones that each tile the keyboard: how many roots a key sounds at once", low: 1, high: 12},
+	{field: "grid.spacing_semitones", about: "semitones between the roots of one rank, a multiple of the ranks", low: 1, high: 48},
+	{field: "grid.root_key", about: "a key that is a root; the others follow from it", low: 0, high: 127},
+	{field: "grid.root_at", about: "where in its zone a root lies: at the top, notes are only ever tuned down", words: []string{"top", "middle", "bottom"}},
+	{field: "grid.lowest_key", about: "lowest key that sounds", low: 0, high: 127},
+	{field: "grid.highest_key", about: "highest key that sounds", low: 0, high: 127},
+	{field: "grid.stagger_by", about: "what gets different starts", words: []string{"zone", "key", "press"}},
+	{field: "grid.starts", about: "where in its cycle a note begins, in turns from 0 up to, not including, 1, taken one after the other; empty: spread by the golden ratio"},
+
+	{field: "beds", about: "How long the beds are, and which takes they are given."},
+	{field: "beds.length_sec", about: "seconds of each bed", low: 1, high: 600},
+	{field: "beds.overlap_sec", about: "seconds of crossfade where one bed follows another, at most half a bed", low: 0, high: 60},
+	{field: "beds.least_takes", about: "takes that every bed gets where the material allows", low: 1, high: 32},
+	{field: "beds.most_takes", about: "takes that no bed gets more of", low: 1, high: 32},
+	{field: "beds.soft_below_loud_db", about: "dB from the loudest layer down to the quietest", low: 0, high: 40},
+	{field: "beds.bright_move_semitones", about: "semitones that bright struck takes may be moved before they count as far from home", low: 0.5, high: 24},
+	{field: "beds.soft_move_semitones", about: "semitones that dark held takes may be moved before they count as far from home; others lie between", low: 0.5, high: 24},
+
+	{field: "conform", about: "How takes are made alike before they go into beds."},
+	{field: "conform.trim", about: "true cuts a take to its sound; false only fades its ends"},
+	{field: "conform.trim_before_ms", about: "ms kept before the onset, for the fade in", low: 0, high: 1000},
+	{field: "conform.trim_after_ms", about: "ms kept after the end, for the fade out", low: 0, high: 10000},
+	{field: "conform.rumble", about: "true removes what lies below the fundamental"},
+	{field: "conform.rumble_fraction", about: "where that cut lies, at -3 dB, in fundamentals", low: 0.05, high: 0.9},
+	{field: "conform.rumble_order", about: "how steep that cut is, in times 6 dB an octave", low: 1, high: 12},
+	{field: "conform.noisy_low_cut_hz", about: "where the cut of takes without pitch lies, at -3 dB, in Hz", low: 0, high: 1000},
+	{field: "conform.hum", about: "true removes mains hum where it was measured and is not the take's own sound"},
+	{field: "conform.denoise_db", about: "strongest reduction of a take's noise in dB; 0 leaves it", low: 0, high: 40},
+	{field: "conform.clean_snr_db", about: "takes with this ratio of sound to noise in dB are left as they are; others are helped towards it", low: 0, high: 120},
+	{field: "conform.tune", about: "true tunes takes to the root by resampling"},
+	{field: "conform.keep_partials", about: "partials to keep of takes whose row tells no number; 0 keeps all", low: 0, high: 1000},
+	{field: "conform.loudness_lufs", about: "common loudness of the takes in LUFS", low: -60, high: -6},
+	{field: "conform.peak_dbfs", about: "highest sample of any take in dBFS; it stays softer instead", low: -40, high: 0},
+
+	{field: "arrange", about: "How the takes of a bed take turns."},
+	{field: "arrange.target_lufs", about: "loudness of a bed of the loudest layer in LUFS, integrated (ITU-R BS.1770-5)", low: -50, high: -5},
+	{field: "arrange.ceiling_dbtp", about: "highest true peak of a bed in dBTP", low: -20, high: -0.1},
+	{field: "arrange.steady_lu", about: "LU that the short-term loudness may stray from a bed's mean, either way", low: 0.1, high: 20},
+	{field: "arrange.turn_sec", about: "longest time in seconds from one change of the leading takes to the next", low: 0.2, high: 120},
+	{field: "arrange.join_sec", about: "seconds that such a change lasts", low: 0.02, high: 30},
+	{field: "arrange.support_db", about: "dB that held takes are below their lead while others lead", low: 0, high: 40},
+	{field: "arrange.through_db", about: "takes whose level spreads by no more dB than this go through the whole bed", low: 0, high: 20},
+	{field: "arrange.width", about: "outermost places of takes: 0 all in the middle, 1 hard left and right", low: 0, high: 1},
+	{field: "arrange.noisy_db", about: "dB of noisy takes against held ones", low: -40, high: 20},
+	{field: "arrange.struck_db", about: "dB of struck takes against held ones", low: -40, high: 20},
+	{field: "arrange.stroke_db", about: "dB by which the strokes of one take differ, either way", low: 0, high: 20},
+	{field: "arrange.stroke_sec", about: "longest mean distance between the strokes of one take in seconds", low: 0.05, high: 60},
+	{field: "arrange.min_voices", about: "voices that a bed has at least: with fewer takes, they are doubled", low: 1, high: 32},
+	{field: "arrange.double_ms", about: "least delay in ms between copies of a take", low: 5, high: 1000},
+	{field: "arrange.double_cents", about: "cents that the outermost copies of a take are tuned apart", low: 0, high: 50},
+	{field: "arrange.raise_db", about: "dB that a buried take is raised at most", low: 0, high: 24},
+}
+
+// ruleOf returns the rule of a field.
+func ruleOf(field string) (settingRule, bool) {
+	for _, r := range settingRules {
+		if r.field == field {
+			return r, true
+		}
+	}
+	return settingRule{}, false
+}

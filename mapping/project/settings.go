@@ -1,0 +1,134 @@
+// The settings of a project: what lapstrake.toml says.
+
+package project
+
+import (
+	"lapstrake/mapping"
+)
+
+// SettingsFile is the name of the settings inside a project folder.
+const SettingsFile = "lapstrake.toml"
+
+// Settings are everything a builder decides about a project as a whole; what is decided for a single take stands
+// in the take sheet. Units, ranges and meanings are in settingRules, which also writes the comments of the file.
+type Settings struct {
+	Project ProjectSettings `toml:"project"`
+	Grid    GridSettings    `toml:"grid"`
+	Beds    BedSettings     `toml:"beds"`
+	Conform ConformSettings `toml:"conform"`
+	Arrange ArrangeSettings `toml:"arrange"`
+}
+
+// ProjectSettings are what intake, build and the map share.
+type ProjectSettings struct {
+	Title          string         `toml:"title"`
+	Artist         string         `toml:"artist"`
+	RateHz         int            `toml:"rate_hz"`
+	MiddleC        mapping.Naming `toml:"middle_c"`
+	Layers         []string       `toml:"layers"`
+	Strands        []string       `toml:"strands"`
+	StrandTitles   []string       `toml:"strand_titles"`
+	RequireConsent bool           `toml:"require_consent"`
+	Seed           int64          `toml:"seed"`
+}
+
+// GridSettings say which roots get beds and which keys each root serves.
+type GridSettings struct {
+	Ranks     int            `toml:"ranks"`
+	Spacing   int            `toml:"spacing_semitones"`
+	RootKey   int            `toml:"root_key"`
+	RootAt    mapping.RootAt `toml:"root_at"`
+	Lowest    int            `toml:"lowest_key"`
+	Highest   int            `toml:"highest_key"`
+	StaggerBy mapping.By     `toml:"stagger_by"`
+	Starts    []float64      `toml:"starts"`
+}
+
+// BedSettings say how long beds are and which takes they are given.
+type BedSettings struct {
+	LengthSec          float64 `toml:"length_sec"`
+	OverlapSec         float64 `toml:"overlap_sec"`
+	LeastTakes         int     `toml:"least_takes"`
+	MostTakes          int     `toml:"most_takes"`
+	SoftBelowLoudDB    float64 `toml:"soft_below_loud_db"`
+	BrightMoveSemitone float64 `toml:"bright_move_semitones"`
+	SoftMoveSemitone   float64 `toml:"soft_move_semitones"`
+}
+
+// Default are the settings of a project that says nothing.
+func Default() Settings {
+	grid, m := mapping.DefaultGrid(), mapping.New()
+	return Settings{
+		Project: ProjectSettings{RateHz: m.RateHz, MiddleC: m.MiddleC, Layers: m.Layers, Strands: m.Strands, StrandTitles: []string{}, Seed: 1},
+		Grid: GridSettings{
+			Ranks: grid.Ranks, Spacing: grid.Spacing, RootKey: mapping.MiddleCKey, RootAt: grid.RootAt,
+			Lowest: grid.Lowest, Highest: grid.Highest, StaggerBy: m.Stagger.By, Starts: grid.Starts,
+		},
+		Beds: BedSettings{
+			LengthSec: 15, OverlapSec: m.Overlap, LeastTakes: 4, MostTakes: 8, SoftBelowLoudDB: 9,
+			BrightMoveSemitone: 3, SoftMoveSemitone: 7, // common practice
+		},
+		Conform: DefaultConformSettings(),
+		Arrange: DefaultArrange(),
+	}
+}
+
+// StrandTitle is what reports call a strand: its title, or its name where it has none.
+func (s *Settings) StrandTitle(strand string) string {
+	for i, name := range s.Project.Strands {
+		if name == strand && i < len(s.Project.StrandTitles) && s.Project.StrandTitles[i] != "" {
+			return s.Project.StrandTitles[i]
+		}
+	}
+	return strand
+}
+
+// BedFrames is the length of each bed.
+func (s *Settings) BedFrames() int { return int(s.Beds.LengthSec*float64(s.Project.RateHz) + 0.5) }
+
+// LayerBelowLoudDB is how far a layer lies below the loudest: the quietest by SoftBelowLoudDB, those between evenly.
+func (s *Settings) LayerBelowLoudDB(layer string) float64 {
+	last := len(s.Project.Layers) - 1
+	for i, name := range s.Project.Layers {
+		if name == layer && last > 0 {
+			return s.Beds.SoftBelowLoudDB * float64(last-i) / float64(last)
+		}
+	}
+	return 0
+}
+
+// MapGrid is the grid by which mapping.Generate lays the zones of the finished beds.
+func (s *Settings) MapGrid() mapping.Grid {
+	g := mapping.Grid{Ranks: s.Grid.Ranks, Spacing: s.Grid.Spacing, RootAt: s.Grid.RootAt, Lowest: s.Grid.Lowest, Highest: s.Grid.Highest}
+	if s.Grid.StaggerBy == mapping.ByZone {
+		g.Starts = s.starts()
+	}
+	return g
+}
+
+// NewMap is the project's map without its zones.
+func (s *Settings) NewMap() *mapping.Map {
+	m := mapping.New()
+	m.RateHz, m.MiddleC = s.Project.RateHz, s.Project.MiddleC
+	m.Layers, m.Strands = s.Project.Layers, s.Project.Strands
+	m.Overlap = s.Beds.OverlapSec
+	m.Stagger.By = s.Grid.StaggerBy
+	if s.Grid.StaggerBy != mapping.ByZone {
+		m.Stagger.Starts = s.starts()
+	}
+	return m
+}
+
+// starts are the starts of the grid; where it has none, one by the golden ratio for each zone of a rank, each key or
+// each of eight presses.
+func (s *Settings) starts() []float64 {
+	switch {
+	case len(s.Grid.Starts) > 0:
+		return s.Grid.Starts
+	case s.Grid.StaggerBy == mapping.ByKey:
+		return mapping.GoldenStarts(s.Grid.Highest - s.Grid.Lowest + 1)
+	case s.Grid.StaggerBy == mapping.ByPress:
+		return mapping.GoldenStarts(8)
+	}
+	return mapping.GoldenStarts(16)
+}

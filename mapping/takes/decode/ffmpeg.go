@@ -1,0 +1,143 @@
+// Everything else, through the program ffmpeg where it is installed.
+
+package decode
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"time"
+
+	"lapstrake/mapping/wav"
+)
+
+// ffmpegTimeout ends a run that hangs; half an hour of sound takes seconds.
+const ffmpegTimeout = 3 * time.Minute
+
+// ffmpegFormats are the containers that ffmpeg may take a file for. Playlists and scripts, which could have
+// it open other files, are not among them.
+const ffmpegFormats = "aac,ac3,act,aiff,alac,amr,ape,asf,au,avi,avr,bonk,caf,daud,dsf,dts,dtshd,eac3,epaf,flac,flv,gsm,iff,ircam,loas," +
+	"matroska,mov,mp3,mpc,mpc8,mpeg,mpegts,nistsphere,ogg,oma,paf,pvf,qcp,rm,rso,sds,shn,sln,smjpeg,sox,svs,tak,tta,voc,vqf,w64,wav,wsd,wv,xa,xwma"
+
+// noFFmpegError is a machine without the program.
+type noFFmpegError struct{ cause error }
+
+func (e *noFFmpegError) Error() string { return e.cause.Error() }
+
+// mend says what to install.
+func (e *noFFmpegError) mend() string {
+	return "install ffmpeg so that the program ffmpeg is found in PATH"
+}
+
+// decodeFFmpeg has ffmpeg write the file's first audio stream as floats into a pipe. name becomes the
+// Sound's format.
+func decodeFFmpeg(in *input, name string) (*Sound, error) {
+	program, err := exec.LookPath("ffmpeg")
+	if err != nil {
+		return nil, &noFFmpegError{err}
+	}
+	path, err := filepath.Abs(in.path)
+	if err != nil {
+		return nil, err
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), ffmpegTimeout)
+	defer cancel()
+	command := exec.CommandContext(ctx, program, ffmpegArguments(path)...)
+	command.WaitDelay = time.Second
+	complaint := &firstBytes{}
+	command.Stderr = complaint
+	out, err := command.StdoutPipe()
+	if err != nil {
+		return nil, err
+	}
+	if err := command.Start(); err != nil {
+		return nil, fmt.Errorf("cannot be started: %w", err)
+	}
+	s, readErr := readPipe(in.path, out)
+	if readErr != nil {
+		cancel() // it may be blocked on the pipe
+	}
+	waitErr := command.Wait()
+	var limit *LimitError
+	switch {
+	case errors.As(readErr, &limit):
+		return nil, limit
+	case errors.Is(ctx.Err(), context.DeadlineExceeded):
+		return nil, fmt.Errorf("not done after %v", ffmpegTimeout)
+	case readErr != nil && complaint.String() != "":
+		return nil, errors.New(complaint.String())
+	case readErr != nil:
+		return nil, readErr
+	}
+	s.Format = name
+	s.Truncated = waitErr != nil || complaint.String() != ""
+	return s, nil
+}
+
+// ffmpegArguments keeps the path from being read as an option or as an address, and lasts a little longer
+// than a take may, so that too long a file is seen to be too long.
+func ffmpegArguments(absolutePath string) []string {
+	return []string{
+		"-nostdin", "-v", "error", "-protocol_whitelist", "file", "-format_whitelist", ffmpegFormats,
+		"-i", "file:" + absolutePath,
+		"-map", "0:a:0", "-map_metadata", "-1", "-t", strconv.Itoa(maxSeconds + 1),
+		"-c:a", "pcm_f32le", "-bitexact", "-f", "wav", "pipe:1",
+	}
+}
+
+// readPipe reads a WAV stream whose length nobody knows.
+func readPipe(path string, r io.Reader) (*Sound, error) {
+	head := make([]byte, 4096) // the header ffmpeg writes is less than 200 bytes
+	n, err := io.ReadFull(r, head)
+	if err != nil && err != io.ErrUnexpectedEOF {
+		return nil, fmt.Errorf("no sound came from ffmpeg: %w", err)
+	}
+	head = head[:n]
+	info, err := wav.ReadInfo(bytes.NewReader(head), int64(n), path)
+	var truncated *wav.TruncatedError
+	if err != nil && !errors.As(err, &truncated) {
+		return nil, err
+	}
+	if err := checkForm(path, info.Channels, info.RateHz); err != nil {
+		return nil, err
+	}
+	s := &Sound{RateHz: info.RateHz, Channels: newChannels(info.Channels, 0)}
+	block := make([]float32, blockSamples/info.Channels*info.Channels)
+	raw := make([]byte, len(block)*info.Encoding.Bytes())
+	r = io.MultiReader(bytes.NewReader(head[info.DataOffset:]), r)
+	for {
+		n, err := io.ReadFull(r, raw)
+		samples := n / (info.Encoding.Bytes() * info.Channels) * info.Channels
+		part := block[:samples]
+		if err := checkLimits(path, int64(s.Frames()+samples/info.Channels), info.Channels, info.RateHz); err != nil {
+			return nil, err
+		}
+		wav.Decode(part, raw, info.Encoding)
+		s.NotFinite = zeroNotFinite(part) || s.NotFinite
+		appendFrames(s.Channels, part)
+		if err != nil { // the end; how it came about, Wait says
+			return s, nil
+		}
+	}
+}
+
+// firstBytes keeps the beginning of what a program says, which may go on for ever.
+type firstBytes struct{ text []byte }
+
+func (b *firstBytes) Write(p []byte) (int, error) {
+	const most = 500
+	b.text = append(b.text, p[:min(len(p), most-min(most, len(b.text)))]...)
+	return len(p), nil
+}
+
+// String is the first line.
+func (b *firstBytes) String() string {
+	line, _, _ := strings.Cut(strings.TrimSpace(string(b.text)), "\n")
+	return line
+}

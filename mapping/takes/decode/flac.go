@@ -1,0 +1,89 @@
+// FLAC takes, through mewkiz/flac.
+
+package decode
+
+import (
+	"errors"
+	"fmt"
+	"io"
+
+	"github.com/mewkiz/flac"
+	"github.com/mewkiz/flac/frame"
+	"github.com/mewkiz/flac/meta"
+)
+
+// decodeFLAC keeps what comes before a damaged or missing frame; each frame carries its own CRC.
+func decodeFLAC(in *input) (*Sound, error) {
+	hushFLAC()
+	stream, err := flac.New(io.NewSectionReader(in.r, 0, in.size))
+	if err != nil {
+		return nil, fmt.Errorf("%s: found a damaged FLAC header (%w), expected STREAMINFO and whole metadata blocks; get the file again from where it came from", in.path, err)
+	}
+	info := stream.Info
+	channels, rateHz := int(info.NChannels), int(info.SampleRate)
+	if err := checkForm(in.path, channels, rateHz); err != nil {
+		return nil, err
+	}
+	declared := int64(info.NSamples) // 0: not stated
+	if err := checkLimits(in.path, declared, channels, rateHz); err != nil {
+		return nil, err
+	}
+	s := &Sound{RateHz: rateHz, Bits: int(info.BitsPerSample), Format: "FLAC", Channels: newChannels(channels, 0)}
+	for c := range s.Channels { // at most what a file of this size holds in common practice; append finds the rest
+		s.Channels[c] = make([]float32, 0, min(declared, 2*in.size/int64(channels)))
+	}
+	for {
+		block, err := nextFLAC(stream, info)
+		if errors.Is(err, io.EOF) && !errors.Is(err, io.ErrUnexpectedEOF) {
+			break
+		}
+		if err != nil {
+			if s.Frames() == 0 {
+				return nil, fmt.Errorf("%s: frame 0: %w; get the file again from where it came from", in.path, err)
+			}
+			s.Truncated = true
+			return s, nil
+		}
+		if err := checkLimits(in.path, int64(s.Frames())+int64(block.BlockSize), channels, rateHz); err != nil {
+			return nil, err
+		}
+		for c, sub := range block.Subframes {
+			s.Channels[c] = appendIntegers(s.Channels[c], sub.Samples, s.Bits)
+		}
+	}
+	s.Truncated = int64(s.Frames()) < declared
+	return s, nil
+}
+
+// nextFLAC decodes the next frame. A frame may leave its sample size to STREAMINFO, which the library does
+// not look up.
+func nextFLAC(stream *flac.Stream, info *meta.StreamInfo) (block *frame.Frame, err error) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			err = fmt.Errorf("found a damaged frame (%v), expected a whole one", fault)
+		}
+	}()
+	if block, err = stream.Next(); err != nil {
+		return nil, err
+	}
+	if block.BitsPerSample == 0 {
+		block.BitsPerSample = info.BitsPerSample
+	}
+	if block.BitsPerSample != info.BitsPerSample || block.Channels.Count() != int(info.NChannels) {
+		return nil, fmt.Errorf("found a frame of %d channels of %d bits, expected the header's %d of %d",
+			block.Channels.Count(), block.BitsPerSample, info.NChannels, info.BitsPerSample)
+	}
+	if block.BlockSize == 0 { // 65536, which STREAMINFO cannot state (RFC 9639, 8.2)
+		return nil, errors.New("found a frame of 65536 samples, expected at most 65535")
+	}
+	return block, block.Parse()
+}
+
+// appendIntegers appends samples of so many bits, full scale ±1.
+func appendIntegers(dst []float32, samples []int32, bits int) []float32 {
+	scale := 1 / float32(int64(1)<<(bits-1))
+	for _, sample := range samples {
+		dst = append(dst, float32(sample)*scale)
+	}
+	return dst
+}
