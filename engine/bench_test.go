@@ -13,7 +13,7 @@ import (
 // BenchmarkChord plays eight keys of the default grid on 24-bit beds of 15 s, 32 stereo voices, reading included, on one core.
 func BenchmarkChord(b *testing.B) {
 	p, _ := gridProject(b, "a.wav", "b.wav")
-	p.Voices, p.Overlap, p.Headroom, p.format = 256, 1, 12, wav.PCM24
+	p.Polyphony, p.OverlapSec, p.HeadroomDB, p.format = 256, 1, 12, wav.PCM24
 	for i, name := range []string{"a.wav", "b.wav"} {
 		random := rand.New(rand.NewPCG(uint64(i), 0))
 		p.bed(name, stereoOf(seconds(15), func(int) (left, right float64) {

@@ -15,7 +15,7 @@ import (
 // busyProject has two ranks and two layers of noise, few voices and both kinds of shift.
 func busyProject(t testing.TB) *project {
 	p := newProject(t)
-	p.Voices = 16
+	p.Polyphony = 16
 	one, other := p.bed("one.wav", noiseOf(seconds(0.5), 1, 0.3)), p.bed("other.wav", noiseOf(seconds(0.5), 2, 0.3))
 	p.zone("low", 60, 0, one, other)
 	p.zone("high", 66, 0.7, other, one)
@@ -123,7 +123,7 @@ func TestNotesBeginAtTheirFrame(t *testing.T) {
 	p.Layers = []string{"one"}
 	p.zone("only", 60, 0, p.bed("flat.wav", stereoOf(seconds(0.5), func(int) (left, right float64) { return 0.5, 0.5 })))
 	for _, attackSec := range []float64{0, 0.001, 0.05} {
-		p.Attack = attackSec
+		p.AttackSec = attackSec
 		for _, frame := range []int64{0, 1, 63, 64, 65, 1000, 4095} {
 			e := p.open(Settings{})
 			out := play(e, 8192, NoteOn(frame, 0, 60, 127))

@@ -46,7 +46,7 @@ func (c *controls) init(m *mapping.Map) {
 	}
 	c.bendValue = BendCentre
 	rate := float64(m.RateHz)
-	c.dynamics = newSmoothed(m.Dynamics.Smoothing*rate, dynamicsValue(m.Dynamics.Initial, 0))
+	c.dynamics = newSmoothed(m.Dynamics.SmoothingSec*rate, dynamicsValue(m.Dynamics.Initial, 0))
 	c.volume = newSmoothed(volumeSmoothingSec*rate, 1)
 	c.bend = newSmoothed(bendSmoothingSec*rate, 0)
 	c.adopt(m)
@@ -55,8 +55,8 @@ func (c *controls) init(m *mapping.Map) {
 // adopt takes over what a map says of controllers. Those that were moved keep
 // their places.
 func (c *controls) adopt(m *mapping.Map) {
-	c.dynamicsNumber, c.numbers, c.bendRange = m.Dynamics.Controller, m.Volume.Controllers, m.Bend
-	c.dynamics.setTime(m.Dynamics.Smoothing * float64(m.RateHz))
+	c.dynamicsNumber, c.numbers, c.bendRange = m.Dynamics.Controller, m.Volume.Controllers, m.BendSemitones
+	c.dynamics.setTime(m.Dynamics.SmoothingSec * float64(m.RateHz))
 	c.dynamicsInitial = m.Dynamics.Initial
 	c.dynamics.target = c.dynamicsTarget()
 	c.volume.target = c.volumeGain()

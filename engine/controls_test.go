@@ -152,7 +152,7 @@ func TestVolumeAndExpression(t *testing.T) {
 func TestVelocityAmount(t *testing.T) {
 	for _, amount := range []float64{0, 0.5, 1} {
 		p := sineProject(t, 0.3)
-		p.Velocity = amount
+		p.VelocityAmount = amount
 		var levels []float64
 		for _, velocity := range []byte{127, 100, 64, 1} {
 			out := play(p.open(Settings{}), seconds(0.4), NoteOn(0, 0, 69, velocity))

@@ -155,7 +155,7 @@ func TestLoudChordsStayUnderTheCeiling(t *testing.T) {
 	p := newProject(t)
 	p.zone("low", 69, 0.1, p.bed("one.wav", sineOf(seconds(1), 440, 0, 1)), p.bed("other.wav", sineOf(seconds(1), 440, 0.25, 1)))
 	p.zone("high", 69, 0.6, "other.wav", "one.wav")
-	p.Attack = 0
+	p.AttackSec = 0
 	var events []Event
 	for i, key := range []byte{45, 52, 57, 61, 64, 69, 76, 81} {
 		events = append(events, NoteOn(int64(1000*i), 0, key, 127))

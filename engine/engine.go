@@ -80,23 +80,23 @@ func Open(path string, s Settings) (*Engine, error) {
 	}
 	e, err := newEngine(first, s)
 	if err != nil {
-		first.bank.Close()
+		first.cycles.Close()
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
 	return e, nil
 }
 
 func newEngine(first *instrument, s Settings) (*Engine, error) {
-	m := first.bank.Map
-	e := &Engine{settings: s, mostVoices: m.Voices, ceiling: NewCeiling(m.RateHz, CeilingDBTP), now: first, opened: []*instrument{first}}
+	m := first.cycles.Map
+	e := &Engine{settings: s, mostVoices: m.Polyphony, ceiling: NewCeiling(m.RateHz, CeilingDBTP), now: first, opened: []*instrument{first}}
 	e.playing = append(make([]*instrument, 0, keptInstruments), first)
 	e.latest.Store(first)
 	// Stolen voices fade while their successors sound: spare parts carry them.
-	count := m.Voices + max(m.Voices/4, 32)
+	count := m.Polyphony + max(m.Polyphony/4, 32)
 	ringFrames := int(s.MemoryBytes / 2 / 8 / int64(count))
 	if ringFrames < stream.LeastRingFrames {
 		return nil, fmt.Errorf("%d MB of memory are too little for %d voices: allow %d MB or lower the map's polyphony",
-			s.MemoryBytes>>20, m.Voices, int64(count)*stream.LeastRingFrames*8*2>>20+1)
+			s.MemoryBytes>>20, m.Polyphony, int64(count)*stream.LeastRingFrames*8*2>>20+1)
 	}
 	e.reader = stream.NewReader(count, min(ringFrames, 65536)-stream.WindowFrames)
 	e.parts, e.free = make([]part, count), make([]int32, 0, count)
@@ -110,10 +110,10 @@ func newEngine(first *instrument, s Settings) (*Engine, error) {
 }
 
 // Map returns the map that was loaded last.
-func (e *Engine) Map() *mapping.Map { return e.latest.Load().bank.Map }
+func (e *Engine) Map() *mapping.Map { return e.latest.Load().cycles.Map }
 
-// Bank returns the cycles of the map that was loaded last.
-func (e *Engine) Bank() *stream.Bank { return e.latest.Load().bank }
+// Cycles returns the cycles of the map that was loaded last.
+func (e *Engine) Cycles() *stream.Cycles { return e.latest.Load().cycles }
 
 // LatencyFrames is how much later than its event a frame leaves Render.
 func (e *Engine) LatencyFrames() int { return e.ceiling.Latency() }
@@ -136,7 +136,7 @@ func (e *Engine) Close() error {
 	e.reader.Close()
 	var failed []error
 	for _, in := range e.opened {
-		failed = append(failed, in.bank.Close())
+		failed = append(failed, in.cycles.Close())
 	}
 	e.opened = nil
 	return errors.Join(failed...)
@@ -201,12 +201,12 @@ func (e *Engine) renderStretch(out []float32) {
 	frames := len(out) / 2
 	c := &e.control
 	for _, in := range e.playing {
-		in.bank.Map.LayerGains(c.dynamics.value, in.gains0)
+		in.cycles.Map.LayerGains(c.dynamics.value, in.gains0)
 	}
 	volume0, bend0 := c.gain(), c.bendRatio()
 	c.advance(frames)
 	for _, in := range e.playing {
-		in.bank.Map.LayerGains(c.dynamics.value, in.gains1)
+		in.cycles.Map.LayerGains(c.dynamics.value, in.gains1)
 	}
 	volume1, bend1 := c.gain(), c.bendRatio()
 	for _, n := range e.sounding {

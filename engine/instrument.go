@@ -16,9 +16,9 @@ import (
 // instrument is what notes are played on. A note keeps the instrument it began
 // on; a reloaded map makes another one.
 type instrument struct {
-	bank  *stream.Bank
-	mixer *voices.Mixer
-	byKey [mapping.HighestKey + 1][]placed
+	cycles *stream.Cycles
+	mixer  *voices.Mixer
+	byKey  [mapping.HighestKey + 1][]placed
 
 	gains0, gains1 []float64   // of each layer at the ends of a stretch; audio thread
 	notes          int         // sounding on it; audio thread
@@ -53,9 +53,9 @@ func openInstrument(path string, rateHz int, s Settings) (*instrument, error) {
 	return in, nil
 }
 
-func newInstrument(bank *stream.Bank, s Settings) (*instrument, error) {
+func newInstrument(bank *stream.Cycles, s Settings) (*instrument, error) {
 	m := bank.Map
-	in := &instrument{bank: bank}
+	in := &instrument{cycles: bank}
 	largest := in.placeKeys()
 	mixer, err := voices.NewMixer(s.Quality, s.Arithmetic, max(largest, 1))
 	if err != nil {
@@ -63,8 +63,8 @@ func newInstrument(bank *stream.Bank, s Settings) (*instrument, error) {
 	}
 	in.mixer = mixer
 	for key, cycles := range in.byKey {
-		if len(cycles) > m.Voices {
-			return nil, fmt.Errorf("polyphony %d: key %d sounds %d cycles; expected at least as many", m.Voices, key, len(cycles))
+		if len(cycles) > m.Polyphony {
+			return nil, fmt.Errorf("polyphony %d: key %d sounds %d cycles; expected at least as many", m.Polyphony, key, len(cycles))
 		}
 	}
 	in.gains0, in.gains1 = make([]float64, len(m.Layers)), make([]float64, len(m.Layers))
@@ -74,14 +74,14 @@ func newInstrument(bank *stream.Bank, s Settings) (*instrument, error) {
 // placeKeys lists for each key the cycles it sounds and returns the largest
 // ratio at which any is played, a full bend included.
 func (in *instrument) placeKeys() (largest float64) {
-	m := in.bank.Map
+	m := in.cycles.Map
 	for key := range in.byKey {
 		for _, zone := range m.ZonesAt(key) {
 			for layer := range m.Layers {
-				cycle := in.bank.Cycle(zone, layer)
+				cycle := in.cycles.Cycle(zone, layer)
 				base := cycle.Step(float64(key-m.Zones[zone].Root), m.RateHz)
 				in.byKey[key] = append(in.byKey[key], placed{zone, layer, base})
-				largest = max(largest, float64(base)/mapping.OneFrame*math.Exp2(m.Bend/12))
+				largest = max(largest, float64(base)/mapping.OneFrame*math.Exp2(m.BendSemitones/12))
 			}
 		}
 	}

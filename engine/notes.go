@@ -48,14 +48,14 @@ func (e *Engine) noteOn(key, velocity int) {
 		return
 	}
 	e.makeRoom(len(cycles))
-	m := e.now.bank.Map
+	m := e.now.cycles.Map
 	n := e.idle[len(e.idle)-1]
 	e.idle = e.idle[:len(e.idle)-1]
 	n.on, n.key, n.down, n.captured, n.parts = e.now, key, true, captured, n.parts[:0]
 	n.on.notes++
-	n.gain = velocityGain(velocity, m.Velocity) * decibels(-m.Headroom)
-	n.envelope.AttackFrames = int(m.Attack * float64(m.RateHz))
-	n.envelope.ReleaseFrames = int(m.Release * float64(m.RateHz))
+	n.gain = velocityGain(velocity, m.VelocityAmount) * decibels(-m.HeadroomDB)
+	n.envelope.AttackFrames = int(m.AttackSec * float64(m.RateHz))
+	n.envelope.ReleaseFrames = int(m.ReleaseSec * float64(m.RateHz))
 	n.envelope.Begin()
 	for _, cycle := range cycles {
 		e.startPart(n, cycle)
@@ -70,7 +70,7 @@ func (e *Engine) startPart(n *note, cycle placed) {
 	p := &e.parts[i]
 	p.layer, p.base, p.flow, p.ebbing = cycle.layer, cycle.base, 1, false
 	p.voice = voices.Voice{Step: bentStep(cycle.base, e.control.bendRatio())}
-	bank := n.on.bank
+	bank := n.on.cycles
 	start := bank.Map.Start(&bank.Map.Zones[cycle.zone], n.key, e.presses)
 	p.feed.Start(bank.Head(cycle.zone, cycle.layer, start), p.voice.Step)
 	n.parts = append(n.parts, i)
@@ -110,7 +110,7 @@ func (e *Engine) fadeAll() {
 
 func (e *Engine) fade(n *note) {
 	n.down, n.captured = false, false
-	n.envelope.Fade(int(stealSec * float64(n.on.bank.Map.RateHz)))
+	n.envelope.Fade(int(stealSec * float64(n.on.cycles.Map.RateHz)))
 }
 
 // makeRoom fades notes until so many more cycles fit the map's polyphony: the
@@ -128,7 +128,7 @@ func (e *Engine) makeRoom(cycles int) {
 				victim = n
 			}
 		}
-		if victim == nil || kept+cycles <= e.now.bank.Map.Voices {
+		if victim == nil || kept+cycles <= e.now.cycles.Map.Polyphony {
 			return
 		}
 		e.fade(victim)

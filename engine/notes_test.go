@@ -19,7 +19,7 @@ func TestNotesBeginAndEndWithoutClicks(t *testing.T) {
 	p := newProject(t)
 	p.Layers = []string{"one"}
 	p.zone("only", 69, 0, p.bed("sine.wav", sineOf(seconds(1), hz, 0, level)))
-	p.Attack, p.Release = 0.05, 1
+	p.AttackSec, p.ReleaseSec = 0.05, 1
 	own := level * math.Pow(2*math.Pi*hz/testRateHz, 2)
 	for eighth := range 8 {
 		p.Zones[0].Start = (0.1 + float64(eighth)/8/hz) / 1.8
@@ -34,7 +34,7 @@ func TestNotesBeginAndEndWithoutClicks(t *testing.T) {
 func TestReleaseFallsSixtyDecibels(t *testing.T) {
 	for _, releaseSec := range []float64{0.2, 1} {
 		p := sineProject(t, 0.5)
-		p.Release = releaseSec
+		p.ReleaseSec = releaseSec
 		out := play(p.open(Settings{}), seconds(0.5+1.2*releaseSec), NoteOn(0, 0, 69, 100), NoteOff(int64(seconds(0.3)), 0, 69))
 		level := func(sec float64) float64 {
 			return 20 * math.Log10(rms(leftOf(out, sec-1.0/88, 1.0/44))) // ten periods
@@ -118,7 +118,7 @@ func TestPedals(t *testing.T) {
 func TestNoNoteSticks(t *testing.T) {
 	p := busyProject(t)
 	e := p.open(Settings{})
-	reserve := len(e.parts) - p.Voices
+	reserve := len(e.parts) - p.Polyphony
 	rapid.Check(t, func(r *rapid.T) {
 		const frames = 6000
 		from := e.Stats().Frame
@@ -140,8 +140,8 @@ func TestNoNoteSticks(t *testing.T) {
 						kept += len(n.parts)
 					}
 				}
-				if kept > p.Voices || e.Stats().Voices > p.Voices+reserve {
-					r.Fatalf("%d voices and %d fading ones, the map allows %d", kept, e.Stats().Voices-kept, p.Voices)
+				if kept > p.Polyphony || e.Stats().Voices > p.Polyphony+reserve {
+					r.Fatalf("%d voices and %d fading ones, the map allows %d", kept, e.Stats().Voices-kept, p.Polyphony)
 				}
 			}
 		}
@@ -152,7 +152,7 @@ func TestNoNoteSticks(t *testing.T) {
 			up = append(up, NoteOff(0, 0, key))
 		}
 		up = append(up, Control(0, 0, 64, 0), Control(0, 0, 66, 0))
-		render(NewList(at(up)), seconds(2*p.Release)+128)
+		render(NewList(at(up)), seconds(2*p.ReleaseSec)+128)
 		if voices := e.Stats().Voices; voices != 0 {
 			r.Fatalf("%d voices sound with all keys and pedals up", voices)
 		}
@@ -165,7 +165,7 @@ func TestNoNoteSticks(t *testing.T) {
 // The quietest released note gives way first, then the note held longest; a stolen note fades without a jump.
 func TestStealing(t *testing.T) {
 	p := sineProject(t, toneLevel)
-	p.Voices, p.Release = 4, 20
+	p.Polyphony, p.ReleaseSec = 4, 20
 	at := func(sec float64) int64 { return int64(seconds(sec)) }
 	e := p.open(Settings{})
 	out := play(e, seconds(1.3),
@@ -204,7 +204,7 @@ func TestStealing(t *testing.T) {
 // A stolen note fades along a half cosine of 5 ms, which a constant bed shows bare.
 func TestStolenNotesFade(t *testing.T) {
 	p := newProject(t)
-	p.Layers, p.Voices, p.Attack = []string{"one"}, 1, 0.02
+	p.Layers, p.Polyphony, p.AttackSec = []string{"one"}, 1, 0.02
 	p.zone("only", 60, 0, p.bed("flat.wav", stereoOf(seconds(0.5), func(int) (left, right float64) { return 0.5, 0.5 })))
 	out := play(p.open(Settings{}), seconds(0.2), NoteOn(0, 0, 60, 100), NoteOn(4801, 0, 62, 100))
 	if first, _ := largestSteps(out); first > 0.5*math.Pi/2/240 {
@@ -218,7 +218,7 @@ func TestStolenNotesFade(t *testing.T) {
 // More notes in one instant than the fading reserve can carry are refused and counted; those that sound are left alone.
 func TestRefusedNotesLeaveTheOthersAlone(t *testing.T) {
 	p := sineProject(t, toneLevel)
-	p.Voices = 4
+	p.Polyphony = 4
 	e := p.open(Settings{})
 	var flood []Event
 	for i := range 60 {
@@ -234,7 +234,7 @@ func TestRefusedNotesLeaveTheOthersAlone(t *testing.T) {
 // A map whose polyphony cannot carry one key could only be silent or break its promise.
 func TestPolyphonyBelowOneKeyIsAnError(t *testing.T) {
 	p := busyProject(t)
-	p.Voices = 3
+	p.Polyphony = 3
 	if err := p.Save(p.path()); err != nil {
 		t.Fatal(err)
 	}

@@ -13,7 +13,7 @@ import (
 // Each rank of the default grid alone gives each of the 88 keys its pitch (ISO 16:1975), from beds in tune with their roots.
 func TestEveryKeySoundsItsPitch(t *testing.T) {
 	p := newProject(t)
-	p.Release = 0.02
+	p.ReleaseSec = 0.02
 	var beds []mapping.Bed
 	for root := 24; root <= 114; root += 6 {
 		path := p.bed(fmt.Sprintf("k%03d.wav", root), sineOf(seconds(2), keyHz(float64(root)), 0, 0.1))
@@ -57,7 +57,7 @@ func TestBendReachesItsRange(t *testing.T) {
 	for _, rangeSemitones := range []float64{0, 2, 7, 24} {
 		for _, wheel := range []int{0, 4096, BendCentre, 12288, 16383} {
 			p := sineProject(t, 0.1)
-			p.Map.Bend = rangeSemitones
+			p.Map.BendSemitones = rangeSemitones
 			out := play(p.open(Settings{}), seconds(0.7), NoteOn(0, 0, 57, 100), Bend(1000, 0, wheel))
 			want := keyHz(57 + rangeSemitones*float64(wheel-BendCentre)/BendCentre)
 			got := toneHz(leftOf(out, 0.15, 0.5), want)

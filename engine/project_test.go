@@ -27,7 +27,7 @@ type project struct {
 // newProject has no zones yet, no headroom, and short times.
 func newProject(t testing.TB) *project {
 	m := mapping.New()
-	m.Overlap, m.Attack, m.Release, m.Headroom, m.Voices = 0.1, 0.01, 0.05, 0, 32
+	m.OverlapSec, m.AttackSec, m.ReleaseSec, m.HeadroomDB, m.Polyphony = 0.1, 0.01, 0.05, 0, 32
 	return &project{t, t.TempDir(), wav.Float, m}
 }
 

@@ -18,7 +18,7 @@ func (e *Engine) Reload(path string) error {
 		return err
 	}
 	if err := e.fits(next); err != nil {
-		next.bank.Close()
+		next.cycles.Close()
 		return fmt.Errorf("%s: %w", path, err)
 	}
 	if untaken := e.next.Swap(next); untaken != nil {
@@ -31,8 +31,8 @@ func (e *Engine) Reload(path string) error {
 
 // fits says whether the voices made at the start are enough for an instrument.
 func (e *Engine) fits(next *instrument) error {
-	if next.bank.Map.Voices > e.mostVoices {
-		return fmt.Errorf("polyphony %d: this player was started with room for %d; lower it, or start the player anew", next.bank.Map.Voices, e.mostVoices)
+	if next.cycles.Map.Polyphony > e.mostVoices {
+		return fmt.Errorf("polyphony %d: this player was started with room for %d; lower it, or start the player anew", next.cycles.Map.Polyphony, e.mostVoices)
 	}
 	if next.most() > cap(e.notes[0].parts) {
 		return fmt.Errorf("one key sounds %d cycles; this player was started with room for %d; start it anew", next.most(), cap(e.notes[0].parts))
@@ -52,7 +52,7 @@ func (e *Engine) CloseRetired() error {
 			continue
 		}
 		e.reader.Settle() // a worker may still be reading for a note that just ended
-		if err := in.bank.Close(); err != nil {
+		if err := in.cycles.Close(); err != nil {
 			failed = err
 		}
 	}
@@ -72,7 +72,7 @@ func (e *Engine) takeNext() {
 	}
 	e.now = next
 	e.playing = append(e.playing, next)
-	e.control.adopt(next.bank.Map)
+	e.control.adopt(next.cycles.Map)
 	e.retireSilent()
 }
 

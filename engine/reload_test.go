@@ -122,10 +122,10 @@ func TestReloadRefuses(t *testing.T) {
 		}
 		e.next(CellFrames)
 	}
-	p.Voices = 64
+	p.Polyphony = 64
 	p.save()
 	refused("more polyphony", "start the player anew")
-	p.Voices = 32
+	p.Polyphony = 32
 	p.Zones[0].Beds["one"] = []string{"missing.wav", "missing.wav"}
 	p.save()
 	refused("a missing bed", "missing.wav")
@@ -193,7 +193,7 @@ func TestReloadAllocatesNothing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer next.bank.Close()
+	defer next.cycles.Close()
 	quiet := NewList(nil)
 	if n := testing.AllocsPerRun(4, func() {
 		e.next.Store(next)

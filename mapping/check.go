@@ -61,13 +61,13 @@ func (m *Map) checkHead(c *checker) {
 	c.names("layers", m.Layers)
 	c.names("strands", m.Strands)
 	c.span("bed_sec", m.BedSec, 0, 86400, "seconds")
-	c.span("overlap_sec", m.Overlap, 0, 600, "seconds")
-	c.span("attack_sec", m.Attack, 0, 60, "seconds")
-	c.span("release_sec", m.Release, 0.005, 120, "seconds")
-	c.span("velocity_amount", m.Velocity, 0, 1, "")
-	c.span("bend_range_semitones", m.Bend, 0, 24, "semitones")
-	c.span("polyphony", float64(m.Voices), 1, 4096, "cycles")
-	c.span("headroom_db", m.Headroom, 0, 60, "dB")
+	c.span("overlap_sec", m.OverlapSec, 0, 600, "seconds")
+	c.span("attack_sec", m.AttackSec, 0, 60, "seconds")
+	c.span("release_sec", m.ReleaseSec, 0.005, 120, "seconds")
+	c.span("velocity_amount", m.VelocityAmount, 0, 1, "")
+	c.span("bend_range_semitones", m.BendSemitones, 0, 24, "semitones")
+	c.span("polyphony", float64(m.Polyphony), 1, 4096, "cycles")
+	c.span("headroom_db", m.HeadroomDB, 0, 60, "dB")
 	switch m.Stagger.By {
 	case ByZone, ByKey, ByPress:
 	default:
@@ -119,7 +119,7 @@ func (m *Map) checkControllers(c *checker) {
 	if m.Dynamics.Law != EqualPower && m.Dynamics.Law != EqualGain {
 		c.add("dynamics.law", "%q: expected equal-power or equal-gain", m.Dynamics.Law)
 	}
-	c.span("dynamics.smoothing_sec", m.Dynamics.Smoothing, 0.001, 5, "seconds")
+	c.span("dynamics.smoothing_sec", m.Dynamics.SmoothingSec, 0.001, 5, "seconds")
 	c.span("dynamics.initial", float64(m.Dynamics.Initial), 0, 127, "")
 	for i, number := range m.Volume.Controllers {
 		field := fmt.Sprintf("volume.controllers[%d]", i)
@@ -218,5 +218,5 @@ func (m *Map) ShiftRange() (down, up int) {
 // can ask of a cycle at the map's own rate.
 func (m *Map) LargestStepRatio() float64 {
 	_, up := m.ShiftRange()
-	return math.Exp2((float64(up) + m.Bend) / 12)
+	return math.Exp2((float64(up) + m.BendSemitones) / 12)
 }

@@ -48,7 +48,7 @@ func TestHandMadeMapIsLegal(t *testing.T) {
 	if got := m.Zones[1]; got.Root != 72 || got.Start != 0.5 || got.Beds["loud"][1] != "beds/ld.wav" {
 		t.Errorf("zone 1: %+v", got)
 	}
-	if m.Release != New().Release || m.Voices != New().Voices {
+	if m.ReleaseSec != New().ReleaseSec || m.Polyphony != New().Polyphony {
 		t.Errorf("fields left out have not their defaults: %+v", m)
 	}
 }

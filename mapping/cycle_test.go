@@ -18,7 +18,7 @@ func TestCycleOfTwoBeds(t *testing.T) {
 	if frames != 1_344_000 {
 		t.Fatalf("%d frames, want 1344000", frames)
 	}
-	c := Cycle{Frames: frames, RateHz: rateHz}
+	c := CycleLength{Frames: frames, RateHz: rateHz}
 	for shift, wantSec := range map[float64]float64{0: 28, -12: 56, 12: 14} {
 		if got := c.Seconds(shift); math.Abs(got-wantSec) > 1e-12 {
 			t.Errorf("shifted by %v semitones: %v s, want %v", shift, got, wantSec)
@@ -42,7 +42,7 @@ func TestNoteHeldForADayStaysInPlace(t *testing.T) {
 		for shift := -11; shift <= 0; shift++ {
 			t.Run(fmt.Sprintf("%d to %d Hz, %d semitones", rates.inHz, rates.outHz, shift), func(t *testing.T) {
 				n := big.NewInt(24 * 3600 * rates.outHz)
-				step := new(big.Int).SetUint64(Cycle{Frames: 1, RateHz: int(rates.inHz)}.Step(float64(shift), int(rates.outHz)))
+				step := new(big.Int).SetUint64(CycleLength{Frames: 1, RateHz: int(rates.inHz)}.Step(float64(shift), int(rates.outHz)))
 				played := new(big.Int).Mul(n, step) // in 2⁻³² frames
 				twelfth := func(x *big.Int) *big.Int { return x.Exp(x, big.NewInt(12), nil) }
 				side := func(frames int64) *big.Int {
@@ -65,7 +65,7 @@ func TestNoteHeldForADayStaysInPlace(t *testing.T) {
 
 func TestStartFrameLiesInTheCycle(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		c := Cycle{Frames: rapid.Int64Range(1, 1<<40).Draw(t, "frames"), RateHz: 48000}
+		c := CycleLength{Frames: rapid.Int64Range(1, 1<<40).Draw(t, "frames"), RateHz: 48000}
 		start := rapid.Float64Range(0, math.Nextafter(1, 0)).Draw(t, "start")
 		frame := c.StartFrame(start)
 		if frame < 0 || frame >= c.Frames {

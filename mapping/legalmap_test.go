@@ -17,18 +17,18 @@ func drawMap(t *rapid.T) *Map {
 	names := rapid.SliceOfNDistinct(rapid.StringMatching(`[a-z][a-z0-9]{0,5}`), 1, 4, rapid.ID[string])
 	m.Layers, m.Strands = names.Draw(t, "layers"), names.Draw(t, "strands")
 	m.BedSec = rapid.Float64Range(0, 86400).Draw(t, "bed seconds")
-	m.Overlap = rapid.Float64Range(0, 600).Draw(t, "overlap")
-	m.Attack = rapid.Float64Range(0, 60).Draw(t, "attack")
-	m.Release = rapid.Float64Range(0.005, 120).Draw(t, "release")
-	m.Velocity = rapid.Float64Range(0, 1).Draw(t, "velocity amount")
-	m.Bend = rapid.Float64Range(0, 24).Draw(t, "bend")
-	m.Voices = rapid.IntRange(1, 4096).Draw(t, "polyphony")
-	m.Headroom = rapid.Float64Range(0, 60).Draw(t, "headroom")
+	m.OverlapSec = rapid.Float64Range(0, 600).Draw(t, "overlap")
+	m.AttackSec = rapid.Float64Range(0, 60).Draw(t, "attack")
+	m.ReleaseSec = rapid.Float64Range(0.005, 120).Draw(t, "release")
+	m.VelocityAmount = rapid.Float64Range(0, 1).Draw(t, "velocity amount")
+	m.BendSemitones = rapid.Float64Range(0, 24).Draw(t, "bend")
+	m.Polyphony = rapid.IntRange(1, 4096).Draw(t, "polyphony")
+	m.HeadroomDB = rapid.Float64Range(0, 60).Draw(t, "headroom")
 	m.Dynamics = Dynamics{
-		Controller: rapid.IntRange(0, 31).Draw(t, "dynamics controller"),
-		Law:        rapid.SampledFrom([]Law{EqualPower, EqualGain}).Draw(t, "law"),
-		Smoothing:  rapid.Float64Range(0.001, 5).Draw(t, "smoothing"),
-		Initial:    rapid.IntRange(0, 127).Draw(t, "initial"),
+		Controller:   rapid.IntRange(0, 31).Draw(t, "dynamics controller"),
+		Law:          rapid.SampledFrom([]Law{EqualPower, EqualGain}).Draw(t, "law"),
+		SmoothingSec: rapid.Float64Range(0.001, 5).Draw(t, "smoothing"),
+		Initial:      rapid.IntRange(0, 127).Draw(t, "initial"),
 	}
 	m.Volume.Controllers = rapid.SliceOfNDistinct(rapid.IntRange(67, 119), 0, 3, rapid.ID[int]).Draw(t, "volume controllers")
 	m.Stagger = Stagger{

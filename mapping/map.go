@@ -17,19 +17,19 @@ const Version = 1
 
 // Map is everything a player needs: the content of map.toml.
 type Map struct {
-	Version  int      `toml:"version"`
-	RateHz   int      `toml:"rate_hz" comment:"frames a second that the player runs at; beds of other rates are converted while playing"`
-	MiddleC  Naming   `toml:"middle_c" comment:"the name of key 60 when keys are printed; keys in this file are numbers"`
-	Layers   []string `toml:"layers" comment:"dynamic layers, the quietest first"`
-	Strands  []string `toml:"strands" comment:"the beds of a cycle, in their order"`
-	BedSec   float64  `toml:"bed_sec" comment:"seconds used of each bed, from its top; 0 takes every bed whole"`
-	Overlap  float64  `toml:"overlap_sec" comment:"seconds of crossfade at each join, the last into the first included"`
-	Attack   float64  `toml:"attack_sec" comment:"seconds from silence to full level"`
-	Release  float64  `toml:"release_sec" comment:"seconds in which a released note falls by 60 dB"`
-	Velocity float64  `toml:"velocity_amount" comment:"0: every note equally loud; 1: level in dB is 40 log10(velocity/127)"`
-	Bend     float64  `toml:"bend_range_semitones"`
-	Voices   int      `toml:"polyphony" comment:"cycles that may sound at once; a key of the default grid sounds four"`
-	Headroom float64  `toml:"headroom_db" comment:"how far below its beds' own level a single cycle plays, so that chords fit"`
+	Version        int      `toml:"version"`
+	RateHz         int      `toml:"rate_hz" comment:"frames a second that the player runs at; beds of other rates are converted while playing"`
+	MiddleC        Naming   `toml:"middle_c" comment:"the name of key 60 when keys are printed; keys in this file are numbers"`
+	Layers         []string `toml:"layers" comment:"dynamic layers, the quietest first"`
+	Strands        []string `toml:"strands" comment:"the beds of a cycle, in their order"`
+	BedSec         float64  `toml:"bed_sec" comment:"seconds used of each bed, from its top; 0 takes every bed whole"`
+	OverlapSec     float64  `toml:"overlap_sec" comment:"seconds of crossfade at each join, the last into the first included"`
+	AttackSec      float64  `toml:"attack_sec" comment:"seconds from silence to full level"`
+	ReleaseSec     float64  `toml:"release_sec" comment:"seconds in which a released note falls by 60 dB"`
+	VelocityAmount float64  `toml:"velocity_amount" comment:"0: every note equally loud; 1: level in dB is 40 log10(velocity/127)"`
+	BendSemitones  float64  `toml:"bend_range_semitones"`
+	Polyphony      int      `toml:"polyphony" comment:"cycles that may sound at once; a key of the default grid sounds four"`
+	HeadroomDB     float64  `toml:"headroom_db" comment:"how far below its beds' own level a single cycle plays, so that chords fit"`
 
 	Dynamics Dynamics `toml:"dynamics"`
 	Volume   Volume   `toml:"volume"`
@@ -39,10 +39,10 @@ type Map struct {
 
 // Dynamics is the crossfade between the layers under one controller.
 type Dynamics struct {
-	Controller int     `toml:"controller" comment:"MIDI controller that moves from the first layer to the last; below 32, its fine twin is 32 higher"`
-	Law        Law     `toml:"law" comment:"equal-power for unrelated layers, equal-gain for related ones"`
-	Smoothing  float64 `toml:"smoothing_sec" comment:"time constant, so that no step of the controller is heard"`
-	Initial    int     `toml:"initial" comment:"controller value before it is first moved"`
+	Controller   int     `toml:"controller" comment:"MIDI controller that moves from the first layer to the last; below 32, its fine twin is 32 higher"`
+	Law          Law     `toml:"law" comment:"equal-power for unrelated layers, equal-gain for related ones"`
+	SmoothingSec float64 `toml:"smoothing_sec" comment:"time constant, so that no step of the controller is heard"`
+	Initial      int     `toml:"initial" comment:"controller value before it is first moved"`
 }
 
 // Volume names the controllers that set the level: each 40 log10(value/127) dB
@@ -101,20 +101,20 @@ func (m *Map) BedPaths() (paths []string) {
 // New returns a map with the defaults and no zones.
 func New() *Map {
 	return &Map{
-		Version:  Version,
-		RateHz:   48000,
-		MiddleC:  MiddleC4,
-		Layers:   []string{"soft", "loud"},
-		Strands:  []string{"a", "b"},
-		Overlap:  1,
-		Attack:   0.05,
-		Release:  2,
-		Bend:     2,
-		Voices:   256,
-		Headroom: 12,
-		Dynamics: Dynamics{Controller: 1, Law: EqualPower, Smoothing: 0.03, Initial: 64},
-		Volume:   Volume{Controllers: []int{7, 11}},
-		Stagger:  Stagger{By: ByZone},
+		Version:       Version,
+		RateHz:        48000,
+		MiddleC:       MiddleC4,
+		Layers:        []string{"soft", "loud"},
+		Strands:       []string{"a", "b"},
+		OverlapSec:    1,
+		AttackSec:     0.05,
+		ReleaseSec:    2,
+		BendSemitones: 2,
+		Polyphony:     256,
+		HeadroomDB:    12,
+		Dynamics:      Dynamics{Controller: 1, Law: EqualPower, SmoothingSec: 0.03, Initial: 64},
+		Volume:        Volume{Controllers: []int{7, 11}},
+		Stagger:       Stagger{By: ByZone},
 	}
 }
 

@@ -184,7 +184,7 @@ func benchProject(count int) (path string, remove func(), err error) {
 		}
 	}()
 	m := mapping.New()
-	m.Layers, m.Voices, m.Overlap = []string{"one"}, count, 0.1
+	m.Layers, m.Polyphony, m.OverlapSec = []string{"one"}, count, 0.1
 	for _, strand := range m.Strands {
 		if err := writeNoise(filepath.Join(dir, strand+".wav"), m.RateHz, 60); err != nil {
 			return "", nil, err

@@ -35,7 +35,7 @@ const horizonSec = 24 * 3600
 
 // soundingCycles lists the cycles that keys sound when they are pressed in this
 // order, the first press being number 0. Layers of equal length count once.
-func soundingCycles(bank *stream.Bank, keys []int) []soundingCycle {
+func soundingCycles(bank *stream.Cycles, keys []int) []soundingCycle {
 	m := bank.Map
 	var all []soundingCycle
 	for press, key := range keys {

@@ -157,7 +157,7 @@ func TestBankFadesByExpression(t *testing.T) {
 // falls by 60 dB in the map's release time within 1 dB.
 func TestBankVolumeAndRelease(t *testing.T) {
 	const releaseSec = 2.0
-	project := toneProject(t, 54, 60, 3, func(m *mapping.Map) { m.Release = releaseSec })
+	project := toneProject(t, 54, 60, 3, func(m *mapping.Map) { m.ReleaseSec = releaseSec })
 	values := []byte{127, 100, 80, 64, 40, 20}
 	events := append(prepare(2, 0), engine.NoteOn(0, 0, 57, 100))
 	for i, v := range values {

@@ -10,12 +10,12 @@ import (
 type openCycles struct {
 	m       *mapping.Map
 	dir     string
-	own     *stream.Bank
-	variant *stream.Bank
+	own     *stream.Cycles
+	variant *stream.Cycles
 }
 
 func (c *openCycles) close() {
-	for _, bank := range []*stream.Bank{c.own, c.variant} {
+	for _, bank := range []*stream.Cycles{c.own, c.variant} {
 		if bank != nil {
 			bank.Close()
 		}
@@ -44,10 +44,10 @@ func (c *openCycles) openVariant(rateHz int, share float64) (export.Cycles, erro
 	return cyclesOf(c.variant), err
 }
 
-func cyclesOf(bank *stream.Bank) export.Cycles {
+func cyclesOf(bank *stream.Cycles) export.Cycles {
 	return func(zone, layer int) export.Cycle {
 		cycle := bank.Cycle(zone, layer)
-		return export.Cycle{Cycle: cycle.Cycle, Source: cycle}
+		return export.Cycle{CycleLength: cycle.CycleLength, Source: cycle}
 	}
 }
 

@@ -69,7 +69,7 @@ func settleRoot(s streams, bed *mapping.Bed, sampler *wav.Sampler) error {
 }
 
 // checkFinite reads every bed that could hold what is no number.
-func checkFinite(bank *stream.Bank) error {
+func checkFinite(bank *stream.Cycles) error {
 	var problems []error
 	buffer := make([]float32, 2*4096)
 	for _, file := range bank.Files() {

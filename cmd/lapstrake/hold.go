@@ -86,7 +86,7 @@ func (o *holdOptions) run(s streams, args []string) error {
 	if err != nil {
 		return err
 	}
-	cycles := soundingCycles(player.Bank(), keys)
+	cycles := soundingCycles(player.Cycles(), keys)
 	if len(cycles) == 0 {
 		return wrongWords("none of these keys sounds a zone of the map")
 	}
@@ -139,7 +139,7 @@ func (o *holdOptions) render(s streams, player *engine.Engine, project string, k
 	p := performance{
 		player:  player,
 		events:  append(append(on, events...), off...),
-		tailSec: 2*m.Release + 0.1,
+		tailSec: 2*m.ReleaseSec + 0.1,
 		lanes:   chordLanes(m, cycles),
 	}
 	return p.render(s, &o.output)

@@ -51,7 +51,7 @@ func (o *mapOptions) addFlags(flags *pflag.FlagSet) {
 	flags.StringVar(&o.highest, "highest", strconv.Itoa(grid.Highest), "highest `KEY` that sounds")
 	flags.IntVar(&o.maxShift, "max-shift", 11, "warn of keys shifted by more `semitones` than this")
 	flags.Float64Var(&o.bedSec, "length", 0, "`seconds` used of each bed; 0 uses every bed whole")
-	flags.Float64Var(&o.overlapSec, "overlap", m.Overlap, "`seconds` of crossfade at each join of a cycle")
+	flags.Float64Var(&o.overlapSec, "overlap", m.OverlapSec, "`seconds` of crossfade at each join of a cycle")
 	flags.StringVar(&o.stagger, "stagger", string(mapping.ByZone), "what gets different starts: zone, key or press")
 	flags.StringVar(&o.starts, "starts", "", "the starts in turns, such as 0,0.75,0.5,0.25, or golden to spread them by the golden ratio")
 	flags.StringVar(&o.middleC, "middle-c", string(m.MiddleC), "the name of key 60: C4 or C3")
@@ -125,7 +125,7 @@ func (o *mapOptions) settle(s streams) (*mapping.Map, mapping.Grid, error) {
 	if err != nil {
 		return nil, grid, wordsError{err}
 	}
-	m.MiddleC, m.BedSec, m.Overlap = naming, o.bedSec, o.overlapSec
+	m.MiddleC, m.BedSec, m.OverlapSec = naming, o.bedSec, o.overlapSec
 	m.Layers, m.Strands = splitWords(o.layers), splitWords(o.strands)
 	keys, err := parseKeys(s, naming, []string{o.lowest, o.highest})
 	if err != nil {

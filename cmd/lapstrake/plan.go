@@ -22,7 +22,7 @@ type zonePlan struct {
 	LongestSec float64   `json:"longest_sec"`
 }
 
-func (o *mapOptions) report(s streams, target string, bank *stream.Bank, grid mapping.Grid, unused []int) error {
+func (o *mapOptions) report(s streams, target string, bank *stream.Cycles, grid mapping.Grid, unused []int) error {
 	m := bank.Map
 	warnings := m.KeyWarnings(grid.Lowest, grid.Highest, o.maxShift)
 	for _, root := range unused {
@@ -74,7 +74,7 @@ func startsText(starts []float64) string {
 }
 
 // unequalLayers tells of zones whose layers do not stay in phase.
-func unequalLayers(bank *stream.Bank) []string {
+func unequalLayers(bank *stream.Cycles) []string {
 	var warnings []string
 	for i, z := range bank.Map.Zones {
 		first := bank.Cycle(i, 0)

@@ -28,7 +28,7 @@ func testPlayCarriesAFullKeyboard(t *attempt) {
 	var m *mapping.Map
 	project := toneProject(t, lowest, highest, 3, func(made *mapping.Map) {
 		m = made
-		m.Headroom = 30
+		m.HeadroomDB = 30
 	})
 	s := startJACK(t, periodFrames)
 	s.env = append(s.env, collectGarbage+"=yes")
@@ -43,7 +43,7 @@ func testPlayCarriesAFullKeyboard(t *attempt) {
 	said := 0
 	for range reloads {
 		time.Sleep(time.Duration(heldSec) * time.Second / (reloads + 2))
-		m.Release += 0.001
+		m.ReleaseSec += 0.001
 		saveMap(t, m, project, nil)
 		said = player.says(noticeReloaded, said)
 	}

@@ -28,7 +28,7 @@ func toneProject(t testing.TB, lowest, highest int, bedSec float64, change func(
 	grid := mapping.DefaultGrid()
 	grid.Lowest, grid.Highest = lowest, highest
 	m := mapping.New()
-	m.Overlap, m.Release = 0.25, 0.05
+	m.OverlapSec, m.ReleaseSec = 0.25, 0.05
 	var beds []mapping.Bed
 	for root := (lowest + 5) / 6 * 6; root <= highest+11; root += 6 {
 		for _, layer := range m.Layers {
@@ -68,7 +68,7 @@ func pulseProject(t testing.TB) string {
 	writeTone(t, filepath.Join(dir, path), testRateHz/8, 0, seconds(1))
 	m := mapping.New()
 	m.Layers, m.Strands = []string{"one"}, []string{"a"}
-	m.Attack, m.Release, m.Overlap, m.Headroom = 0, 0.005, 0.1, 0
+	m.AttackSec, m.ReleaseSec, m.OverlapSec, m.HeadroomDB = 0, 0.005, 0.1, 0
 	m.Zones = []mapping.Zone{{Rank: "only", Root: 69, Low: 69, High: 69, Beds: map[string][]string{"one": {path}}}}
 	saveMap(t, m, dir, nil)
 	return dir

@@ -54,7 +54,7 @@ func TestReloadsUnderLoadAreNotHeard(t *testing.T) {
 	}
 	for block := range sec * testRateHz / 64 {
 		if block%(sec*testRateHz/64/10) == sec {
-			p.m.Release = 0.1 + float64(block)/1e6
+			p.m.ReleaseSec = 0.1 + float64(block)/1e6
 			save(t, p.m, p.path)
 			if err := p.engine.Reload(p.path); err != nil {
 				t.Fatal(err)

@@ -17,8 +17,8 @@ func newProject(t testing.TB, zones, polyphony int) (path string, m *mapping.Map
 	t.Helper()
 	dir := t.TempDir()
 	m = mapping.New()
-	m.Layers, m.Voices, m.Overlap, m.Attack, m.Release = []string{"one"}, polyphony, 0.1, 0.01, 0.1
-	m.Headroom = 20 * math.Log10(float64(max(polyphony, 1)))
+	m.Layers, m.Polyphony, m.OverlapSec, m.AttackSec, m.ReleaseSec = []string{"one"}, polyphony, 0.1, 0.01, 0.1
+	m.HeadroomDB = 20 * math.Log10(float64(max(polyphony, 1)))
 	for strand, hz := range map[string]float64{"a": 200, "b": 300} {
 		writeSine(t, filepath.Join(dir, strand+".wav"), hz)
 	}

@@ -28,10 +28,10 @@ func TestWatchReloads(t *testing.T) {
 		}
 	}
 
-	m.Release = 0.3
+	m.ReleaseSec = 0.3
 	save(t, m, path) // by renaming, as most programs do
-	if err := next("saving"); err != nil || e.Map().Release != 0.3 {
-		t.Errorf("after saving: %v, release %v; expected none and 0.3", err, e.Map().Release)
+	if err := next("saving"); err != nil || e.Map().ReleaseSec != 0.3 {
+		t.Errorf("after saving: %v, release %v; expected none and 0.3", err, e.Map().ReleaseSec)
 	}
 
 	text, err := os.ReadFile(path)
@@ -42,16 +42,16 @@ func TestWatchReloads(t *testing.T) {
 	if err := os.WriteFile(path, []byte(changed), 0o666); err != nil { // in place
 		t.Fatal(err)
 	}
-	if err := next("writing in place"); err != nil || e.Map().Release != 0.4 {
-		t.Errorf("after writing in place: %v, release %v; expected none and 0.4", err, e.Map().Release)
+	if err := next("writing in place"); err != nil || e.Map().ReleaseSec != 0.4 {
+		t.Errorf("after writing in place: %v, release %v; expected none and 0.4", err, e.Map().ReleaseSec)
 	}
 
 	wrong := strings.Replace(changed, "release_sec = 0.4", "release_sec = \"slow\"", 1)
 	if err := os.WriteFile(path, []byte(wrong), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if err := next("writing nonsense"); err == nil || !strings.Contains(err.Error(), "map.toml") || e.Map().Release != 0.4 {
-		t.Errorf("after writing nonsense: %v, release %v; expected an error that names the file, and 0.4", err, e.Map().Release)
+	if err := next("writing nonsense"); err == nil || !strings.Contains(err.Error(), "map.toml") || e.Map().ReleaseSec != 0.4 {
+		t.Errorf("after writing nonsense: %v, release %v; expected an error that names the file, and 0.4", err, e.Map().ReleaseSec)
 	}
 
 	if err := os.WriteFile(path, []byte(changed), 0o666); err != nil {

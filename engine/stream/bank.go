@@ -13,9 +13,9 @@ import (
 	"lapstrake/mapping"
 )
 
-// Bank holds the cycles of a map, one a zone and layer, and for every start that
+// Cycles holds the cycles of a map, one a zone and layer, and for every start that
 // the map can give its head in memory.
-type Bank struct {
+type Cycles struct {
 	Map     *mapping.Map
 	cycles  []*Cycle // zone-major
 	heads   []Head
@@ -55,7 +55,7 @@ const (
 // Open opens the beds of a map in the project folder dir and reads the heads.
 // headBytes bounds the memory for heads; too little is an error that says what is
 // needed.
-func Open(m *mapping.Map, dir string, headBytes int64) (*Bank, error) {
+func Open(m *mapping.Map, dir string, headBytes int64) (*Cycles, error) {
 	b, err := OpenCycles(m, dir, Reduction{})
 	if err != nil {
 		return nil, err
@@ -74,8 +74,8 @@ type Reduction struct {
 }
 
 // OpenCycles opens the beds of a map in the project folder dir for reading their cycles alone; such a bank has no heads.
-func OpenCycles(m *mapping.Map, dir string, r Reduction) (*Bank, error) {
-	b := &Bank{Map: m, headAt: map[headKey]int{}, files: map[string]*BedFile{}}
+func OpenCycles(m *mapping.Map, dir string, r Reduction) (*Cycles, error) {
+	b := &Cycles{Map: m, headAt: map[headKey]int{}, files: map[string]*BedFile{}}
 	if err := b.openCycles(dir, r); err != nil {
 		b.Close()
 		return nil, err
@@ -84,7 +84,7 @@ func OpenCycles(m *mapping.Map, dir string, r Reduction) (*Bank, error) {
 }
 
 // Close closes the beds. No cycle of the bank may be read after it.
-func (b *Bank) Close() error {
+func (b *Cycles) Close() error {
 	var failed []error
 	for _, closer := range b.closers {
 		failed = append(failed, closer())
@@ -94,7 +94,7 @@ func (b *Bank) Close() error {
 }
 
 // Files returns the open beds, each once.
-func (b *Bank) Files() []*BedFile {
+func (b *Cycles) Files() []*BedFile {
 	paths := slices.Sorted(maps.Keys(b.files))
 	files := make([]*BedFile, len(paths))
 	for i, path := range paths {
@@ -104,15 +104,15 @@ func (b *Bank) Files() []*BedFile {
 }
 
 // Cycle returns the cycle of a zone and layer by their indices in the map.
-func (b *Bank) Cycle(zone, layer int) *Cycle { return b.cycles[zone*len(b.Map.Layers)+layer] }
+func (b *Cycles) Cycle(zone, layer int) *Cycle { return b.cycles[zone*len(b.Map.Layers)+layer] }
 
 // Head returns the head of a zone and layer at a start that the map can give.
-func (b *Bank) Head(zone, layer int, start float64) *Head {
+func (b *Cycles) Head(zone, layer int, start float64) *Head {
 	cycle := b.Cycle(zone, layer)
 	return &b.heads[b.headAt[headKey{cycle, cycle.StartFrame(start)}]]
 }
 
-func (b *Bank) openCycles(dir string, r Reduction) error {
+func (b *Cycles) openCycles(dir string, r Reduction) error {
 	root, err := os.OpenRoot(dir) // refuses links that lead out of the project
 	if err != nil {
 		return err
@@ -132,7 +132,7 @@ func (b *Bank) openCycles(dir string, r Reduction) error {
 	return errors.Join(problems...)
 }
 
-func (b *Bank) openCycle(root *os.Root, paths []string, r Reduction) (*Cycle, error) {
+func (b *Cycles) openCycle(root *os.Root, paths []string, r Reduction) (*Cycle, error) {
 	var beds []Bed
 	for _, path := range paths {
 		file, err := b.openBed(root, path)
@@ -152,11 +152,11 @@ func (b *Bank) openCycle(root *os.Root, paths []string, r Reduction) (*Cycle, er
 		rateHz = r.RateHz
 	}
 	toFrames := func(seconds float64) int64 { return int64(math.Round(seconds * float64(rateHz))) }
-	return NewCycle(beds, rateHz, toFrames(b.Map.Overlap), toFrames(bedSec))
+	return NewCycle(beds, rateHz, toFrames(b.Map.OverlapSec), toFrames(bedSec))
 }
 
 // openBed opens each bed once, however many zones play it.
-func (b *Bank) openBed(root *os.Root, path string) (*BedFile, error) {
+func (b *Cycles) openBed(root *os.Root, path string) (*BedFile, error) {
 	if file := b.files[path]; file != nil {
 		return file, nil
 	}
@@ -170,7 +170,7 @@ func (b *Bank) openBed(root *os.Root, path string) (*BedFile, error) {
 }
 
 // readHeads reads the head of every start of every cycle, on all processors.
-func (b *Bank) readHeads(headBytes int64) error {
+func (b *Cycles) readHeads(headBytes int64) error {
 	for i := range b.Map.Zones {
 		zone := &b.Map.Zones[i]
 		for layer := range b.Map.Layers {

@@ -40,7 +40,7 @@ func smallProject(t *testing.T) (dir string, m *mapping.Map) {
 		t.Fatal(err)
 	}
 	m = mapping.New()
-	m.Overlap = 0.1
+	m.OverlapSec = 0.1
 	m.Stagger = mapping.Stagger{By: mapping.ByPress, Starts: mapping.GoldenStarts(3)}
 	var beds []mapping.Bed
 	for i, name := range []string{
@@ -255,7 +255,7 @@ func TestCyclesAtAnotherRate(t *testing.T) {
 			if reduction.BedsSec > 0 {
 				most = min(most, reduction.BedsSec)
 			}
-			if want := 2*most - 2*m.Overlap; math.Abs(cycle.Seconds(0)-want) > 0.001 {
+			if want := 2*most - 2*m.OverlapSec; math.Abs(cycle.Seconds(0)-want) > 0.001 {
 				t.Errorf("%v s of each bed, %+v: a cycle of %.4f s, want %.4f", m.BedSec, reduction, cycle.Seconds(0), want)
 			}
 			reduced.Close()

@@ -30,7 +30,7 @@ type Bed interface {
 //
 // The player and the exporter read it through ReadFrames alone.
 type Cycle struct {
-	mapping.Cycle
+	mapping.CycleLength
 	beds    []Bed
 	used    []int64 // frames used of each bed
 	overlap int64

@@ -77,9 +77,9 @@ func Build(dir string, o BuildOptions) (*BuildReport, error) {
 		return nil, err
 	}
 	if b.report.MapKept {
-		return b.report, b.ledger.saveTimes() // the map may play beds that no recipe names any more
+		return b.report, b.record.saveTimes() // the map may play beds that no recipe names any more
 	}
-	return b.report, b.ledger.forget(dir, b.recipes)
+	return b.report, b.record.forget(dir, b.recipes)
 }
 
 // builder is one build.
@@ -89,7 +89,7 @@ type builder struct {
 	report  *BuildReport
 	sounds  *soundShelf
 	recipes []recipe // one a slot
-	ledger  *buildLedger
+	record  *buildRecord
 }
 
 // open reads the settings and the sheet and decides who goes where.
@@ -107,11 +107,11 @@ func (b *builder) open() error {
 	if len(b.report.Rows) == 0 {
 		return fmt.Errorf("%s: no take is left to build beds from: %s", filepath.Join(b.dir, takes.SheetName), b.report.whyNone())
 	}
-	if b.ledger, err = readLedger(filepath.Join(b.dir, Folder, ledgerFile)); err != nil {
+	if b.record, err = readRecord(filepath.Join(b.dir, Folder, recordFile)); err != nil {
 		return err
 	}
 	candidates := Candidates(b.report.Rows)
-	b.report.Assignment = b.ledger.assignment(candidates, b.report.Rows, &settings)
+	b.report.Assignment = b.record.assignment(candidates, b.report.Rows, &settings)
 	b.recipes = recipes(b.report.Rows, b.report.Assignment, &settings)
 	return nil
 }
@@ -137,7 +137,7 @@ func (b *builder) renderBeds() error {
 		if len(r.Parts) == 0 {
 			continue
 		}
-		if b.ledger.has(r, b.bedPath(r.Slot)) {
+		if b.record.has(r, b.bedPath(r.Slot)) {
 			b.report.Kept++
 		} else {
 			missing = append(missing, r)
@@ -159,7 +159,7 @@ func (b *builder) renderBeds() error {
 				saving.Lock()
 				done++
 				if err == nil {
-					err = b.ledger.add(entry)
+					err = b.record.add(entry)
 				}
 				if err != nil {
 					if !slices.ContainsFunc(failed, func(f error) bool { return f.Error() == err.Error() }) {
@@ -179,7 +179,7 @@ func (b *builder) renderBeds() error {
 		b.report.Built = append(b.report.Built, r.Slot)
 	}
 	for i := range b.recipes {
-		b.report.Uneven = append(b.report.Uneven, b.ledger.unevenness(&b.recipes[i])...)
+		b.report.Uneven = append(b.report.Uneven, b.record.unevenness(&b.recipes[i])...)
 	}
 	return errors.Join(failed...)
 }
@@ -260,7 +260,7 @@ func (b *builder) heard() []TakeHeard {
 		all[i] = TakeHeard{Path: row.Path, Contributor: row.Contributor}
 	}
 	for i := range b.recipes {
-		for k, part := range b.ledger.parts(&b.recipes[i]) {
+		for k, part := range b.record.parts(&b.recipes[i]) {
 			seat := b.report.Assignment.Beds[i][k]
 			all[seat.Index].Beds = append(all[seat.Index].Beds, BedHeard{Bed: b.recipes[i].Slot.String(), Heard: part, MoveSemitones: seat.MoveSemitones})
 		}

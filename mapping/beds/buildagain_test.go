@@ -41,7 +41,7 @@ func TestSameInputsSameBeds(t *testing.T) {
 		t.Error("in another folder: another map or heard ledger")
 	}
 
-	if err := os.Remove(p.path(Folder, ledgerFile)); err != nil {
+	if err := os.Remove(p.path(Folder, recordFile)); err != nil {
 		t.Fatal(err)
 	}
 	if r := p.build(); len(r.Built) != len(want) {
@@ -49,7 +49,7 @@ func TestSameInputsSameBeds(t *testing.T) {
 	}
 	sameBytes(t, "without the ledger", p.beds(), want)
 
-	if err := os.WriteFile(p.path(Folder, ledgerFile), []byte(`{"beds": {"soft-a-k0`), 0o666); err != nil {
+	if err := os.WriteFile(p.path(Folder, recordFile), []byte(`{"beds": {"soft-a-k0`), 0o666); err != nil {
 		t.Fatal(err)
 	}
 	if err := os.Remove(p.path(Folder, "soft-a-k060.wav")); err != nil {
@@ -141,8 +141,8 @@ func TestUnwantedBedsGo(t *testing.T) {
 	if names := p.leftovers(); !slices.Equal(names, []string{"mine.wav"}) {
 		t.Errorf("beside the beds: %v, want mine.wav", names)
 	}
-	var ledger buildLedger
-	if err := json.Unmarshal(p.read(Folder, ledgerFile), &ledger); err != nil || len(ledger.Beds) != 4 {
+	var ledger buildRecord
+	if err := json.Unmarshal(p.read(Folder, recordFile), &ledger); err != nil || len(ledger.Beds) != 4 {
 		t.Errorf("%d beds in the ledger, %v", len(ledger.Beds), err)
 	}
 }

@@ -40,7 +40,7 @@ func (p yard) leftovers() (names []string) {
 		p.t.Fatal(err)
 	}
 	for _, e := range entries {
-		if _, err := mapping.ParseBedName(e.Name()); err != nil && e.Name() != ledgerFile {
+		if _, err := mapping.ParseBedName(e.Name()); err != nil && e.Name() != recordFile {
 			names = append(names, e.Name())
 		}
 	}

@@ -21,11 +21,11 @@ import (
 	"lapstrake/mapping/whole"
 )
 
-// ledgerFile lies beside the beds. It may be deleted: everything is then built anew.
-const ledgerFile = "built.json"
+// recordFile lies beside the beds. It may be deleted: everything is then built anew.
+const recordFile = "built.json"
 
-// buildLedger is what the file holds.
-type buildLedger struct {
+// buildRecord is what the file holds.
+type buildRecord struct {
 	Beds   map[string]*builtBed `json:"beds"`
 	Takes  []string             `json:"takes"` // the paths of the candidates
 	Answer *assign.Assignment   `json:"answer"`
@@ -58,15 +58,15 @@ func known(x float64) *float64 {
 	return &x
 }
 
-// readLedger reads the ledger; one that is missing or broken is empty.
-func readLedger(path string) (*buildLedger, error) {
-	l := &buildLedger{}
+// readRecord reads the ledger; one that is missing or broken is empty.
+func readRecord(path string) (*buildRecord, error) {
+	l := &buildRecord{}
 	data, err := os.ReadFile(path)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return nil, err
 	}
 	if json.Unmarshal(data, l) != nil {
-		*l = buildLedger{}
+		*l = buildRecord{}
 	}
 	if l.Beds == nil {
 		l.Beds = map[string]*builtBed{}
@@ -75,7 +75,7 @@ func readLedger(path string) (*buildLedger, error) {
 	return l, nil
 }
 
-func (l *buildLedger) save() error {
+func (l *buildRecord) save() error {
 	data, err := json.MarshalIndent(l, "", " ")
 	if err != nil {
 		return err
@@ -85,7 +85,7 @@ func (l *buildLedger) save() error {
 
 // assignment gives takes to beds, with as few changes against the last build as may be: an edited take changes its own
 // beds alone.
-func (l *buildLedger) assignment(candidates []assign.Candidate, rows []*takes.Row, s *project.Settings) *assign.Assignment {
+func (l *buildRecord) assignment(candidates []assign.Candidate, rows []*takes.Row, s *project.Settings) *assign.Assignment {
 	o, slots := assign.OptionsOf(s), s.Slots()
 	if l.Answer != nil {
 		place := map[string]int{}
@@ -108,7 +108,7 @@ func (l *buildLedger) assignment(candidates []assign.Candidate, rows []*takes.Ro
 }
 
 // has says whether a recipe's bed is there as it was made.
-func (l *buildLedger) has(r *recipe, path string) bool {
+func (l *buildRecord) has(r *recipe, path string) bool {
 	entry := l.Beds[r.Slot.String()]
 	if entry == nil || entry.Recipe != r.key() || len(entry.Parts) != len(r.Parts) {
 		return false
@@ -123,7 +123,7 @@ func (l *buildLedger) has(r *recipe, path string) bool {
 }
 
 // saveTimes saves what has learned the time of a bed, and nothing else.
-func (l *buildLedger) saveTimes() error {
+func (l *buildRecord) saveTimes() error {
 	if !l.retimed {
 		return nil
 	}
@@ -147,7 +147,7 @@ func (e *builtBed) is(path string) bool {
 // NotAsBuilt lists those of some beds, as paths from the project folder dir, that are not what a build made there: they were
 // put there, or changed, by hand.
 func NotAsBuilt(dir string, paths []string) (foreign []string, err error) {
-	l, err := readLedger(filepath.Join(dir, Folder, ledgerFile))
+	l, err := readRecord(filepath.Join(dir, Folder, recordFile))
 	if err != nil {
 		return nil, err
 	}
@@ -161,7 +161,7 @@ func NotAsBuilt(dir string, paths []string) (foreign []string, err error) {
 }
 
 // forget drops beds of earlier builds that are not wanted any more, with their files; files that no build made stay.
-func (l *buildLedger) forget(dir string, wanted []recipe) error {
+func (l *buildRecord) forget(dir string, wanted []recipe) error {
 	had := len(l.Beds)
 	for name, entry := range l.Beds {
 		if slices.ContainsFunc(wanted, func(r recipe) bool { return r.Slot.String() == name && len(r.Parts) > 0 }) {
@@ -190,13 +190,13 @@ func (e *builtBed) stamp(path string) error {
 	return err
 }
 
-func (l *buildLedger) add(entry *builtBed) error {
+func (l *buildRecord) add(entry *builtBed) error {
 	l.Beds[entry.Bed] = entry
 	return l.save()
 }
 
 // parts tells how each part of a recipe is heard.
-func (l *buildLedger) parts(r *recipe) []arrange.Heard {
+func (l *buildRecord) parts(r *recipe) []arrange.Heard {
 	if entry := l.Beds[r.Slot.String()]; entry != nil {
 		return entry.Parts
 	}
@@ -210,7 +210,7 @@ const (
 )
 
 // unevenness says what a bed misses.
-func (l *buildLedger) unevenness(r *recipe) (words []string) {
+func (l *buildRecord) unevenness(r *recipe) (words []string) {
 	e := l.Beds[r.Slot.String()]
 	if e == nil || len(r.Parts) == 0 {
 		return nil

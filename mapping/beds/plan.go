@@ -56,7 +56,7 @@ var (
 func NewPlan(s *project.Settings, takes PlanTakes, processors int) *Plan {
 	zones := len(s.Grid.Roots())
 	heads := planHeads(s)
-	p := &Plan{PlanRow: planRow(s, takes, processors), Zones: zones, Heads: heads, Memory: playingMemory(heads, s.NewMap().Voices)}
+	p := &Plan{PlanRow: planRow(s, takes, processors), Zones: zones, Heads: heads, Memory: playingMemory(heads, s.NewMap().Polyphony)}
 	p.Present = true
 	lengths := append(slices.Clone(planLengths), s.Beds.LengthSec)
 	slices.Sort(lengths)
@@ -106,7 +106,7 @@ func planRow(s *project.Settings, takes PlanTakes, processors int) PlanRow {
 		used[i] = frames
 	}
 	overlap := int64(math.Round(s.Beds.OverlapSec * float64(s.Project.RateHz)))
-	cycle := mapping.Cycle{Frames: mapping.CycleFrames(used, overlap), RateHz: s.Project.RateHz}
+	cycle := mapping.CycleLength{Frames: mapping.CycleFrames(used, overlap), RateHz: s.Project.RateHz}
 	low, high := s.Grid.Zone(0)
 	row.CycleSec, row.LongestCycleSec, row.ShortestCycleSec = cycle.Seconds(0), cycle.Seconds(float64(low)), cycle.Seconds(float64(high))
 	if takes.Takes == 0 || beds == 0 {

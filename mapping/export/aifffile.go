@@ -69,7 +69,7 @@ func (j *Job) aiffHead(i *Item) []byte {
 		aiffChunk("COMM", be(uint16(2), uint32(i.Frames()), uint16(8*j.Format.Encoding().Bytes()), extended(i.Cycle.RateHz))),
 		aiffChunk("MARK", marks),
 		aiffChunk("INST", be(int8(i.Zone.Root), int8(cents), int8(keys.Low), int8(keys.High), int8(lowestVelocity), int8(highestVelocity),
-			int16(math.Round(-j.Map.Headroom)), uint16(forward), uint16(loopBegins), uint16(loopEnds), uint16(noLoop), uint16(0), uint16(0))),
+			int16(math.Round(-j.Map.HeadroomDB)), uint16(forward), uint16(loopBegins), uint16(loopEnds), uint16(noLoop), uint16(0), uint16(0))),
 		aiffChunk("NAME", []byte(j.itemTitle(i))),
 		aiffChunk("AUTH", []byte(j.Artist)),
 		aiffChunk("ANNO", []byte(j.describe(i))),

@@ -22,7 +22,7 @@ type bankLayout struct {
 
 // layBank lays out the bank of a map at a depth of 8 or 16 bits. A bank knows no presses: it has the first of each.
 func (j *Job) layBank(items []Item, bits int) *bankLayout {
-	b := &bankLayout{gain: float32(math.Pow(10, -j.Map.Headroom/20))}
+	b := &bankLayout{gain: float32(math.Pow(10, -j.Map.HeadroomDB/20))}
 	b.Title, b.Artist, b.Comment, b.Software = wav.ASCII(j.Title), wav.ASCII(j.Artist), dynamicsNote(j.Map), software
 	for _, i := range items {
 		if i.Press > 1 {

@@ -247,7 +247,7 @@ func TestBankSamples(t *testing.T) {
 // The map's part of the velocity curve: at 1 the standard's own stands, unwritten.
 func TestBankVelocity(t *testing.T) {
 	for amount, want := range map[float64][]int32{0: {0}, 0.5: {dls.Decibels(-48)}, 1: nil} {
-		j := yard(t, func(j *Job) { j.Map.Velocity = amount })
+		j := yard(t, func(j *Job) { j.Map.VelocityAmount = amount })
 		var found []int32
 		for _, c := range j.articulation(dls.Left) {
 			if c.Source == dls.Velocity {

@@ -18,12 +18,12 @@ func (j *Job) articulation(side dls.Channel) []dls.Connection {
 	const playerReleaseDB = 60 // in the map's release time
 	connections := []dls.Connection{
 		{Source: dls.None, Destination: dls.Pan, Scale: pan},
-		{Source: dls.None, Destination: dls.EG1Attack, Scale: dls.Seconds(j.Map.Attack)},
-		{Source: dls.None, Destination: dls.EG1Release, Scale: dls.Seconds(j.Map.Release * dls.FullDecibels / playerReleaseDB)},
+		{Source: dls.None, Destination: dls.EG1Attack, Scale: dls.Seconds(j.Map.AttackSec)},
+		{Source: dls.None, Destination: dls.EG1Release, Scale: dls.Seconds(j.Map.ReleaseSec * dls.FullDecibels / playerReleaseDB)},
 	}
-	if j.Map.Velocity != 1 { // the standard's own curve is 40 log10(velocity/127) dB, the map's a part of it
+	if j.Map.VelocityAmount != 1 { // the standard's own curve is 40 log10(velocity/127) dB, the map's a part of it
 		connections = append(connections, dls.Connection{Source: dls.Velocity, Destination: dls.Gain,
-			Transform: dls.InvertSource | dls.ConcaveSource, Scale: dls.Decibels(-dls.FullDecibels * j.Map.Velocity)})
+			Transform: dls.InvertSource | dls.ConcaveSource, Scale: dls.Decibels(-dls.FullDecibels * j.Map.VelocityAmount)})
 	}
 	// Controller 1 and pressure would bring a vibrato that the player has not.
 	for _, wobble := range []dls.Source{dls.LFO, dls.Vibrato} {

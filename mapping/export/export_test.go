@@ -267,7 +267,7 @@ func TestProofFindsDamage(t *testing.T) {
 func TestClippedSamplesAreCounted(t *testing.T) {
 	for format, wantInSet := range map[wav.Format]int64{wav.PCM24: 6, wav.Float: 0} {
 		j := yard(t, func(j *Job) {
-			j.Format, j.Map.Headroom = format, 0
+			j.Format, j.Map.HeadroomDB = format, 0
 			j.Cycles = func(zone, layer int) Cycle {
 				c := yardCycles(yardRateHz, yardFrames)(zone, layer)
 				sound := c.Source.(memory)
@@ -302,7 +302,7 @@ func TestDitherOfEachFileIsItsOwn(t *testing.T) {
 	j := yard(t, func(j *Job) {
 		j.Format, j.Parts.AIFF = wav.PCM16, true
 		j.Cycles = func(int, int) Cycle {
-			return Cycle{mapping.Cycle{Frames: yardFrames, RateHz: yardRateHz}, make(memory, 2*yardFrames)}
+			return Cycle{mapping.CycleLength{Frames: yardFrames, RateHz: yardRateHz}, make(memory, 2*yardFrames)}
 		}
 	})
 	out, _ := written(t, j)

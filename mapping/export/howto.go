@@ -28,12 +28,12 @@ func (w *writer) howTo() ([]byte, error) {
 		"Title": w.Title, "KeyMap": w.keyMap(w.items), "OtherC": otherC(m.MiddleC), "Contents": w.contents(),
 		"Files": len(w.sets()) > 0, "InFile": w.inFile(), "ByKey": w.byKey(), "Runs": w.hasRuns(), "Starts": w.startsText(),
 		"Ranks": w.ranks(), "LayerList": strings.Join(m.Layers, ", "), "Zones": w.zones(),
-		"GainDB": decimal(0 - m.Headroom), "Rounded": m.Headroom != math.Round(m.Headroom), // no minus before a zero
+		"GainDB": decimal(0 - m.HeadroomDB), "Rounded": m.HeadroomDB != math.Round(m.HeadroomDB), // no minus before a zero
 		"Fade": len(m.Layers) > 1, "Between": len(m.Layers) > 2, "Table": levelTable(m), "Expression": expressionTable(m),
 		"Overshoot": decimal(overshootDB(m.Dynamics.Law)),
 		"Volume":    volumeText(m), "OwnVolume": !slices.Equal(m.Volume.Controllers, []int{7, 11}), "Velocity": velocityText(m),
-		"Attack": decimal(m.Attack), "Release": decimal(m.Release),
-		"Bend": decimal(m.Bend), "BendWhole": int(m.Bend), "BendCents": int(math.Round(100 * (m.Bend - math.Floor(m.Bend)))),
+		"Attack": decimal(m.AttackSec), "Release": decimal(m.ReleaseSec),
+		"Bend": decimal(m.BendSemitones), "BendWhole": int(m.BendSemitones), "BendCents": int(math.Round(100 * (m.BendSemitones - math.Floor(m.BendSemitones)))),
 		"PerKey": w.perKey(), "PerTen": 10 * w.perKey(), "PerKeyBank": 2 * w.perKey() * min(len(m.Layers), 2) / len(m.Layers),
 		"Programs": []dls.Program(nil), "GaveUp": []string(nil),
 	}
@@ -171,10 +171,10 @@ func volumeText(m *mapping.Map) string {
 }
 
 func velocityText(m *mapping.Map) string {
-	if m.Velocity == 0 {
+	if m.VelocityAmount == 0 {
 		return "none; every note is equally loud"
 	}
-	return fmt.Sprintf("%s log10(velocity/127) dB", decimal(40*m.Velocity))
+	return fmt.Sprintf("%s log10(velocity/127) dB", decimal(40*m.VelocityAmount))
 }
 
 // startsText tells how the starts of notes differ, where the files alone do not tell it.

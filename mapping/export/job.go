@@ -15,7 +15,7 @@ type Source interface {
 
 // Cycle is the cycle of one zone and layer, as the player plays it.
 type Cycle struct {
-	mapping.Cycle
+	mapping.CycleLength
 	Source
 }
 

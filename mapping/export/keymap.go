@@ -80,7 +80,7 @@ func (j *Job) keyMap(items []Item) *KeyMap {
 	m := j.Map
 	k := &KeyMap{
 		Schema: keyMapSchema, Version: keyMapVersion, Title: j.Title, Artist: j.Artist, MiddleC: string(m.MiddleC), Layers: m.Layers,
-		AttackSec: m.Attack, ReleaseSec: m.Release, BendSemitones: m.Bend, VelocityAmount: m.Velocity, VolumeControllers: m.Volume.Controllers,
+		AttackSec: m.AttackSec, ReleaseSec: m.ReleaseSec, BendSemitones: m.BendSemitones, VelocityAmount: m.VelocityAmount, VolumeControllers: m.Volume.Controllers,
 		DynamicsController: m.Dynamics.Controller, DynamicsInitial: m.Dynamics.Initial, DynamicsLaw: string(m.Dynamics.Law),
 		DynamicsTable: lawTable(m), Files: []KeyRow{},
 	}
@@ -100,7 +100,7 @@ func (j *Job) keyRows(i *Item, set fileSet) (rows []KeyRow) {
 			File: path.Join(set.folder, i.Name+set.ending), Layer: j.Map.Layers[i.Layer], Rank: i.Zone.Rank,
 			Root: i.Zone.Root, RootName: name(i.Zone.Root), Low: keys.Low, LowName: name(keys.Low), High: keys.High, HighName: name(keys.High),
 			LowVelocity: lowestVelocity, HighVelocity: highestVelocity, StartTurns: i.Start, Press: i.Press, PressOf: i.Of,
-			RateHz: i.Cycle.RateHz, Frames: i.Frames(), LoopStart: 0, LoopEnd: i.Frames() - 1, GainDB: 0 - j.Map.Headroom,
+			RateHz: i.Cycle.RateHz, Frames: i.Frames(), LoopStart: 0, LoopEnd: i.Frames() - 1, GainDB: 0 - j.Map.HeadroomDB,
 			ControllerFrom: from, ControllerFull: full, ControllerTo: to,
 		})
 	}

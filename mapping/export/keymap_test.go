@@ -178,7 +178,7 @@ func TestHowTo(t *testing.T) {
 			}
 		}, []string{"There is one layer", "take the next one at each press", "takes 4 of the player's voices"}, []string{"controller 1,", "too loud"}, 125},
 		"by key, aiff, middle C3, equal gain": {func(j *Job) {
-			j.Map.MiddleC, j.Map.Dynamics.Law, j.Map.Velocity = mapping.MiddleC3, mapping.EqualGain, 0.5
+			j.Map.MiddleC, j.Map.Dynamics.Law, j.Map.VelocityAmount = mapping.MiddleC3, mapping.EqualGain, 0.5
 			j.Map.Stagger = mapping.Stagger{By: mapping.ByKey, Starts: []float64{0, 0.5}}
 			j.Parts, j.Format = Parts{AIFF: true}, wav.PCM16
 		}, []string{"is called C3 here. Some programs call it C4", "aiff/", "16 bits", "lowest key alone", "equal gain: -6 dB", "20 log10(velocity/127)"}, []string{"bank.dls", "WAV"}, 125},
@@ -190,7 +190,7 @@ func TestHowTo(t *testing.T) {
 		}, []string{"     value     soft   middle     loud\n", "The files above fade on controller 2; the bank can do so on controller 1 alone.", "\n     program 4     0    0    0    0   ", "those between have programs of their own",
 			"A note of program 0 takes 8 of"}, nil, 125},
 		"one rank, by key, all starts": {func(j *Job) {
-			j.Map.Zones, j.Map.Headroom, j.Map.Bend, j.Map.Volume.Controllers = j.Map.Zones[:2], 12.4, 12, []int{20}
+			j.Map.Zones, j.Map.HeadroomDB, j.Map.BendSemitones, j.Map.Volume.Controllers = j.Map.Zones[:2], 12.4, 12, []int{20}
 			j.Map.Stagger, j.Starts = mapping.Stagger{By: mapping.ByKey, Starts: []float64{0, 0.5}}, AllStarts
 		}, []string{"root C2 (36): keys C#1 to C#1 (25 to 25), start 0.500\n", "tells the first run of keys and how many more", "set keys and level by hand", "never overlap.\n   No velocity", "at -12.4 dB", "already, to the nearest dB.", "the volume, whatever the files' controllers are.",
 			"parameter 0 sets it to 12: send controllers 101 = 0, 100 = 0,\n6 = 12 and 38 = 0 on"}, []string{"the ranks overlap"}, 125},
@@ -198,7 +198,7 @@ func TestHowTo(t *testing.T) {
 			j.Starts = AllStarts
 			j.Map.Stagger = mapping.Stagger{By: mapping.ByKey, Starts: []float64{0}}
 		}, nil, []string{"several files", "Starts:", "-more"}, 125},
-		"no headroom": {func(j *Job) { j.Map.Headroom = 0 }, []string{"at 0 dB"}, []string{"-0 dB", "registered"}, 125},
+		"no headroom": {func(j *Job) { j.Map.HeadroomDB = 0 }, []string{"at 0 dB"}, []string{"-0 dB", "registered"}, 125},
 		"a small bank alone": {func(j *Job) { j.Parts, j.Variant.GaveUp = Parts{Bank: true}, []string{"16000 Hz instead of 48000"} },
 			[]string{"bank.dls holds all cycles", "This bank was made smaller: 16000 Hz instead of 48000."}, []string{"keymap", "BY HAND"}, 125},
 	} {

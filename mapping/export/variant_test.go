@@ -11,7 +11,7 @@ import (
 
 // silent are cycles of which the length alone matters.
 func silent(rateHz int, frames int64) Cycles {
-	return func(int, int) Cycle { return Cycle{Cycle: mapping.Cycle{Frames: frames, RateHz: rateHz}} }
+	return func(int, int) Cycle { return Cycle{CycleLength: mapping.CycleLength{Frames: frames, RateHz: rateHz}} }
 }
 
 // A budget is kept, by what is missed least: nothing where all fits, then rate and length, eight bits last; and the
@@ -93,7 +93,7 @@ func TestFitBankOfUnequalBeds(t *testing.T) {
 	unequal := func(most float64) Cycles {
 		return func(_, layer int) Cycle {
 			sec := min([]float64{4, 12}[layer], most)
-			return Cycle{Cycle: mapping.Cycle{Frames: int64(sec * rateHz), RateHz: rateHz}}
+			return Cycle{CycleLength: mapping.CycleLength{Frames: int64(sec * rateHz), RateHz: rateHz}}
 		}
 	}
 	j := yard(t, func(j *Job) { j.Cycles = unequal(12) })

@@ -55,7 +55,7 @@ func (j *Job) wavLabels(i *Item, m measures) wav.Labels {
 	}
 	if keys := i.Keys[0]; len(i.Keys) == 1 {
 		labels.Instrument = &wav.Instrument{RootKey: i.Zone.Root, LowKey: keys.Low, HighKey: keys.High,
-			LowVelocity: lowestVelocity, HighVelocity: highestVelocity, GainDB: int(math.Round(-j.Map.Headroom))}
+			LowVelocity: lowestVelocity, HighVelocity: highestVelocity, GainDB: int(math.Round(-j.Map.HeadroomDB))}
 	}
 	return labels
 }

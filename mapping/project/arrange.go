@@ -6,19 +6,19 @@ type ArrangeSettings struct {
 	CeilingDBTP float64 `toml:"ceiling_dbtp"` // highest true peak
 	SteadyLU    float64 `toml:"steady_lu"`    // how far the short-term loudness may stray from the mean, either way
 
-	TurnSec    float64 `toml:"turn_sec"`     // longest time from one change of the leading takes to the next
-	JoinSec    float64 `toml:"join_sec"`     // how long a change lasts
-	SupportDB  float64 `toml:"support_db"`   // how far held takes are below their lead while others lead
-	ThroughDB  float64 `toml:"through_db"`   // takes at least as steady as this go through the whole bed
-	Width      float64 `toml:"width"`        // outermost places: 0 all in the middle, 1 hard left and right
-	NoisyDB    float64 `toml:"noisy_db"`     // noisy takes against held ones
-	StruckDB   float64 `toml:"struck_db"`    // struck takes against held ones
-	StrokeDB   float64 `toml:"stroke_db"`    // how far strokes of one take differ in level, either way
-	StrokeSec  float64 `toml:"stroke_sec"`   // longest mean distance between strokes of one take
-	MinVoices  int     `toml:"min_voices"`   // a bed of fewer takes doubles them until it has as many voices
-	DoubleMs   float64 `toml:"double_ms"`    // least delay between copies of a take
-	DoubleCent float64 `toml:"double_cents"` // how far apart the outermost copies are tuned
-	RaiseDB    float64 `toml:"raise_db"`     // most that a take is raised so as not to be buried
+	TurnSec     float64 `toml:"turn_sec"`     // longest time from one change of the leading takes to the next
+	JoinSec     float64 `toml:"join_sec"`     // how long a change lasts
+	SupportDB   float64 `toml:"support_db"`   // how far held takes are below their lead while others lead
+	ThroughDB   float64 `toml:"through_db"`   // takes at least as steady as this go through the whole bed
+	Width       float64 `toml:"width"`        // outermost places: 0 all in the middle, 1 hard left and right
+	NoisyDB     float64 `toml:"noisy_db"`     // noisy takes against held ones
+	StruckDB    float64 `toml:"struck_db"`    // struck takes against held ones
+	StrokeDB    float64 `toml:"stroke_db"`    // how far strokes of one take differ in level, either way
+	StrokeSec   float64 `toml:"stroke_sec"`   // longest mean distance between strokes of one take
+	MinVoices   int     `toml:"min_voices"`   // a bed of fewer takes doubles them until it has as many voices
+	DoubleMs    float64 `toml:"double_ms"`    // least delay between copies of a take
+	DoubleCents float64 `toml:"double_cents"` // how far apart the outermost copies are tuned
+	RaiseDB     float64 `toml:"raise_db"`     // most that a take is raised so as not to be buried
 }
 
 // DefaultArrange returns the settings that beds get when a project says nothing.
@@ -27,6 +27,6 @@ func DefaultArrange() ArrangeSettings {
 		TargetLUFS: -20, CeilingDBTP: -3, SteadyLU: 2,
 		TurnSec: 3, JoinSec: 1.6, SupportDB: 8, ThroughDB: 0.8, Width: 0.8,
 		NoisyDB: -5, StruckDB: 0, StrokeDB: 3, StrokeSec: 2.2,
-		MinVoices: 4, DoubleMs: 50, DoubleCent: 3.6, RaiseDB: 6,
+		MinVoices: 4, DoubleMs: 50, DoubleCents: 3.6, RaiseDB: 6,
 	}
 }

@@ -43,8 +43,8 @@ func (s *Settings) problems() []mapping.Problem {
 	if !told["beds.least_takes"] && !told["beds.most_takes"] && s.Beds.LeastTakes > s.Beds.MostTakes {
 		add("beds.least_takes", "%d: expected no more than beds.most_takes, %d", s.Beds.LeastTakes, s.Beds.MostTakes)
 	}
-	if !told["beds.bright_move_semitones"] && !told["beds.soft_move_semitones"] && s.Beds.BrightMoveSemitone > s.Beds.SoftMoveSemitone {
-		add("beds.bright_move_semitones", "%v: expected no more than beds.soft_move_semitones, %v", s.Beds.BrightMoveSemitone, s.Beds.SoftMoveSemitone)
+	if !told["beds.bright_move_semitones"] && !told["beds.soft_move_semitones"] && s.Beds.BrightMoveSemitones > s.Beds.SoftMoveSemitones {
+		add("beds.bright_move_semitones", "%v: expected no more than beds.soft_move_semitones, %v", s.Beds.BrightMoveSemitones, s.Beds.SoftMoveSemitones)
 	}
 	return all
 }

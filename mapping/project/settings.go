@@ -46,13 +46,13 @@ type GridSettings struct {
 
 // BedSettings say how long beds are and which takes they are given.
 type BedSettings struct {
-	LengthSec          float64 `toml:"length_sec"`
-	OverlapSec         float64 `toml:"overlap_sec"`
-	LeastTakes         int     `toml:"least_takes"`
-	MostTakes          int     `toml:"most_takes"`
-	SoftBelowLoudDB    float64 `toml:"soft_below_loud_db"`
-	BrightMoveSemitone float64 `toml:"bright_move_semitones"`
-	SoftMoveSemitone   float64 `toml:"soft_move_semitones"`
+	LengthSec           float64 `toml:"length_sec"`
+	OverlapSec          float64 `toml:"overlap_sec"`
+	LeastTakes          int     `toml:"least_takes"`
+	MostTakes           int     `toml:"most_takes"`
+	SoftBelowLoudDB     float64 `toml:"soft_below_loud_db"`
+	BrightMoveSemitones float64 `toml:"bright_move_semitones"`
+	SoftMoveSemitones   float64 `toml:"soft_move_semitones"`
 }
 
 // Default are the settings of a project that says nothing.
@@ -65,8 +65,8 @@ func Default() Settings {
 			Lowest: grid.Lowest, Highest: grid.Highest, StaggerBy: m.Stagger.By, Starts: grid.Starts,
 		},
 		Beds: BedSettings{
-			LengthSec: 15, OverlapSec: m.Overlap, LeastTakes: 4, MostTakes: 8, SoftBelowLoudDB: 9,
-			BrightMoveSemitone: 3, SoftMoveSemitone: 7, // common practice
+			LengthSec: 15, OverlapSec: m.OverlapSec, LeastTakes: 4, MostTakes: 8, SoftBelowLoudDB: 9,
+			BrightMoveSemitones: 3, SoftMoveSemitones: 7, // common practice
 		},
 		Conform: DefaultConformSettings(),
 		Arrange: DefaultArrange(),
@@ -111,7 +111,7 @@ func (s *Settings) NewMap() *mapping.Map {
 	m := mapping.New()
 	m.RateHz, m.MiddleC = s.Project.RateHz, s.Project.MiddleC
 	m.Layers, m.Strands = s.Project.Layers, s.Project.Strands
-	m.Overlap = s.Beds.OverlapSec
+	m.OverlapSec = s.Beds.OverlapSec
 	m.Stagger.By = s.Grid.StaggerBy
 	if s.Grid.StaggerBy != mapping.ByZone {
 		m.Stagger.Starts = s.starts()

@@ -59,7 +59,7 @@ func drawSettings(t *rapid.T) Settings {
 	s.Project.StrandTitles = rapid.SampledFrom([][]string{{}, {"long", "short \"and\"\nstruck ♯"}}).Draw(t, "titles")
 	s.Beds.MostTakes = max(s.Beds.MostTakes, s.Beds.LeastTakes)
 	s.Beds.OverlapSec = min(s.Beds.OverlapSec, s.Beds.LengthSec/2)
-	s.Beds.SoftMoveSemitone = max(s.Beds.SoftMoveSemitone, s.Beds.BrightMoveSemitone)
+	s.Beds.SoftMoveSemitones = max(s.Beds.SoftMoveSemitones, s.Beds.BrightMoveSemitones)
 	s.Grid.Ranks = rapid.IntRange(1, 4).Draw(t, "ranks")
 	s.Grid.Spacing = s.Grid.Ranks * rapid.IntRange(1, 12).Draw(t, "apart")
 	s.Grid.RootKey = rapid.IntRange(0, 127).Draw(t, "root key")

@@ -62,11 +62,11 @@ func TestCopiesAreInTuneAndApart(t *testing.T) {
 	for copies := 2; copies <= 4; copies++ {
 		left, right := 0, 0
 		for voice := range copies {
-			cents := copyCents(voice, copies, s.DoubleCent)
+			cents := copyCents(voice, copies, s.DoubleCents)
 			if math.Abs(cents) > 2 {
 				t.Errorf("copy %d of %d is %.2f cents off, takes are to stay within 2", voice, copies, cents)
 			}
-			if voice > 0 && cents-copyCents(voice-1, copies, s.DoubleCent) < 1 {
+			if voice > 0 && cents-copyCents(voice-1, copies, s.DoubleCents) < 1 {
 				t.Errorf("copies %d and %d of %d are less than a cent apart", voice-1, voice, copies)
 			}
 			if place := copyPlace(0.1, voice, copies, s.Width); place < 0 {

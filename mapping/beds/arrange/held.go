@@ -11,9 +11,9 @@ import (
 
 // turn is a window in which one held part leads.
 type turn struct {
-	part             int // rank in the order of turns
-	fromSec, toSec   float64
-	fadeInS, fadeOut float64 // 0: under way when the bed begins or ends
+	part                  int // rank in the order of turns
+	fromSec, toSec        float64
+	fadeInSec, fadeOutSec float64 // 0: under way when the bed begins or ends
 }
 
 // planTurns lets n parts follow one another in two lanes that change over at different times: turn k runs from the
@@ -31,10 +31,10 @@ func planTurns(n int, seconds, turnSec, joinSec float64, c chance) []turn {
 	for k, at := range starts {
 		turns[k] = turn{part: k % n, fromSec: at, toSec: seconds}
 		if k >= 2 {
-			turns[k].fadeInS = joinSec
+			turns[k].fadeInSec = joinSec
 		}
 		if k+2 < len(starts) {
-			turns[k].toSec, turns[k].fadeOut = starts[k+2]+joinSec, joinSec
+			turns[k].toSec, turns[k].fadeOutSec = starts[k+2]+joinSec, joinSec
 		}
 	}
 	return turns
@@ -44,11 +44,11 @@ func planTurns(n int, seconds, turnSec, joinSec float64, c chance) []turn {
 // that change places sum to 1.
 func (t turn) weight(sec float64) float64 {
 	w := 1.0
-	if t.fadeInS > 0 {
-		w = flank((sec - t.fromSec) / t.fadeInS)
+	if t.fadeInSec > 0 {
+		w = flank((sec - t.fromSec) / t.fadeInSec)
 	}
-	if t.fadeOut > 0 {
-		w *= flank((t.toSec - sec) / t.fadeOut)
+	if t.fadeOutSec > 0 {
+		w *= flank((t.toSec - sec) / t.fadeOutSec)
 	}
 	return w
 }

@@ -24,7 +24,7 @@ func (a *arranger) scatter(part int, place float64, copies int) {
 	rate := float64(a.rateHz)
 	hits := make([]stem, copies)
 	for voice := range hits {
-		hits[voice] = detuned(stem{s.left[:s.tail], s.right[:s.tail]}, copyCents(voice, copies, a.settings.DoubleCent))
+		hits[voice] = detuned(stem{s.left[:s.tail], s.right[:s.tail]}, copyCents(voice, copies, a.settings.DoubleCents))
 		fadeTail(hits[voice])
 	}
 	every := min(max(strokePerRing*float64(s.ring)/rate, strokeLeastSec), a.settings.StrokeSec) / math.Sqrt(float64(copies))

@@ -6,7 +6,7 @@ import "lapstrake/mapping/project"
 func OptionsOf(s *project.Settings) Options {
 	return Options{
 		LeastTakes: s.Beds.LeastTakes, MostTakes: s.Beds.MostTakes, BedSec: s.Beds.LengthSec,
-		BrightMoveSemitones: s.Beds.BrightMoveSemitone, SoftMoveSemitones: s.Beds.SoftMoveSemitone,
+		BrightMoveSemitones: s.Beds.BrightMoveSemitones, SoftMoveSemitones: s.Beds.SoftMoveSemitones,
 		Seed: uint64(s.Project.Seed),
 	}
 }
