@@ -163,7 +163,7 @@ func printBuild(s streams, dir string, r *beds.BuildReport) error {
 	} else {
 		fmt.Fprintf(s.out, "%s\n", r.MapPath)
 	}
-	fmt.Fprintf(s.out, "%s\n", filepath.Join(dir, beds.HeardFile))
+	fmt.Fprintf(s.out, "%s\n", filepath.Join(dir, project.HeardFile))
 	return nil
 }
 

@@ -19,7 +19,7 @@ func (o *buildOptions) printPlan(s streams, dir string) error {
 	if err != nil {
 		return err
 	}
-	sheet, err := takes.ReadSheet(filepath.Join(dir, takes.SheetName), takes.OptionsOf(&settings))
+	sheet, err := takes.ReadSheet(filepath.Join(dir, project.SheetFile), takes.OptionsOf(&settings))
 	if err != nil {
 		return err
 	}

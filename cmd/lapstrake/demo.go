@@ -57,7 +57,7 @@ func (o *demoOptions) run(s streams, args []string) error {
 	if entries, err := os.ReadDir(dir); err == nil && len(entries) > 0 && !o.force {
 		return fmt.Errorf("%s: is there already and not empty: name a new folder, or write into it with --force", dir)
 	}
-	if err := o.writeTakes(s, filepath.Join(dir, takes.Folder)); err != nil {
+	if err := o.writeTakes(s, filepath.Join(dir, project.TakesFolder)); err != nil {
 		return err
 	}
 	settings := o.settings()
@@ -141,7 +141,7 @@ func writeTake(path string, c *boatyard.Contribution) error {
 
 // signTakes fills in what a builder would ask the neighbours for. One of them has not answered yet.
 func signTakes(dir string, settings *project.Settings) error {
-	path := filepath.Join(dir, takes.SheetName)
+	path := filepath.Join(dir, project.SheetFile)
 	sheet, err := takes.ReadSheet(path, takes.OptionsOf(settings))
 	if err != nil {
 		return err

@@ -148,7 +148,7 @@ func (sum *intakeSummary) countFlags(row *takes.Row) {
 func (sum *intakeSummary) print(s streams) {
 	fmt.Fprintf(s.out, "%s: %s, %d used; %s\n", sum.Sheet, count(sum.Takes, "take"), sum.Used, sum.changes())
 	if sum.Takes == 0 {
-		s.notice("no recordings in %s yet: put each contributor's there in a folder of their own, and run intake again", takes.Folder)
+		s.notice("no recordings in %s yet: put each contributor's there in a folder of their own, and run intake again", project.TakesFolder)
 		return
 	}
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)

@@ -13,7 +13,6 @@ import (
 	"github.com/fsnotify/fsnotify"
 
 	"lapstrake/mapping/project"
-	"lapstrake/mapping/takes"
 )
 
 // rebuilder builds a project's beds anew whenever its takes, sheet or settings change, in a process of its own, so that
@@ -49,7 +48,7 @@ func (r *rebuilder) add(dir string) error {
 	if err := r.watcher.Add(dir); err != nil {
 		return fmt.Errorf("%s: cannot be watched: %w", dir, err)
 	}
-	return filepath.WalkDir(filepath.Join(r.dir, takes.Folder), func(path string, entry fs.DirEntry, err error) error {
+	return filepath.WalkDir(filepath.Join(r.dir, project.TakesFolder), func(path string, entry fs.DirEntry, err error) error {
 		if err == nil && entry.IsDir() {
 			return r.watcher.Add(path)
 		}
@@ -114,7 +113,7 @@ func (r *rebuilder) matters(event fsnotify.Event) bool {
 		return true // in takes/
 	}
 	name := filepath.Base(event.Name)
-	return name == takes.SheetName || name == project.SettingsFile
+	return name == project.SheetFile || name == project.SettingsFile
 }
 
 // build starts a build, which tells built when it has ended.

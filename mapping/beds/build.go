@@ -21,9 +21,6 @@ import (
 	"lapstrake/mapping/whole"
 )
 
-// Folder is where beds lie inside a project.
-const Folder = "beds"
-
 // leftOverTime is how long nobody has written to a temporary file of a build that was killed.
 const leftOverTime = 10 * time.Minute
 
@@ -67,7 +64,7 @@ func Build(dir string, o BuildOptions) (*BuildReport, error) {
 		return nil, err
 	}
 	b.report.Heard = b.heard()
-	if err := saveHeard(filepath.Join(dir, HeardFile), b.report); err != nil {
+	if err := saveHeard(filepath.Join(dir, project.HeardFile), b.report); err != nil {
 		return nil, err
 	}
 	if err := b.writeMap(); err != nil {
@@ -98,16 +95,16 @@ func (b *builder) open() error {
 	if err != nil {
 		return err
 	}
-	sheet, err := takes.ReadSheet(filepath.Join(b.dir, takes.SheetName), takes.OptionsOf(&settings))
+	sheet, err := takes.ReadSheet(filepath.Join(b.dir, project.SheetFile), takes.OptionsOf(&settings))
 	if err != nil {
 		return err
 	}
 	b.report = &BuildReport{Settings: settings, MapPath: filepath.Join(b.dir, mapping.FileName)}
 	b.report.Rows, b.report.LeftOut = UsableRows(sheet, settings.Project.RequireConsent)
 	if len(b.report.Rows) == 0 {
-		return fmt.Errorf("%s: no take is left to build beds from: %s", filepath.Join(b.dir, takes.SheetName), b.report.whyNone())
+		return fmt.Errorf("%s: no take is left to build beds from: %s", filepath.Join(b.dir, project.SheetFile), b.report.whyNone())
 	}
-	if b.record, err = readRecord(filepath.Join(b.dir, Folder, recordFile)); err != nil {
+	if b.record, err = readRecord(filepath.Join(b.dir, project.BedsFolder, project.BuiltFile)); err != nil {
 		return err
 	}
 	candidates := Candidates(b.report.Rows)
@@ -125,10 +122,10 @@ func (r *BuildReport) whyNone() string {
 
 // renderBeds renders what is not there yet, on all processors.
 func (b *builder) renderBeds() error {
-	if err := os.MkdirAll(filepath.Join(b.dir, Folder), 0o777); err != nil {
+	if err := os.MkdirAll(filepath.Join(b.dir, project.BedsFolder), 0o777); err != nil {
 		return err
 	}
-	if err := whole.Sweep(filepath.Join(b.dir, Folder), leftOverTime); err != nil {
+	if err := whole.Sweep(filepath.Join(b.dir, project.BedsFolder), leftOverTime); err != nil {
 		return err
 	}
 	var missing []*recipe
@@ -185,7 +182,7 @@ func (b *builder) renderBeds() error {
 }
 
 func (b *builder) bedPath(slot mapping.BedName) string {
-	return filepath.Join(b.dir, Folder, slot.String())
+	return filepath.Join(b.dir, project.BedsFolder, slot.String())
 }
 
 // writeMap generates the map, or has a player load the kept one anew.
@@ -210,7 +207,7 @@ func (b *builder) writeMap() error {
 	var found []mapping.Bed
 	for _, r := range b.recipes {
 		if len(r.Parts) > 0 {
-			found = append(found, mapping.Bed{BedName: r.Slot, Path: Folder + "/" + r.Slot.String()})
+			found = append(found, mapping.Bed{BedName: r.Slot, Path: project.BedsFolder + "/" + r.Slot.String()})
 		}
 	}
 	if _, err := mapping.Generate(m, found, settings.MapGrid()); err != nil {

@@ -9,8 +9,8 @@ import (
 	"testing"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/sound"
-	"lapstrake/mapping/takes"
 	"lapstrake/mapping/takes/measure"
 	"lapstrake/mapping/testsound"
 )
@@ -19,9 +19,9 @@ import (
 // touched.
 func TestBuildMakesWhatTheMapPlays(t *testing.T) {
 	p := newProject(t, shortBeds(), aFew...)
-	before := p.state(takes.Folder)
+	before := p.state(project.TakesFolder)
 	report := p.build()
-	if p.state(takes.Folder) != before {
+	if p.state(project.TakesFolder) != before {
 		t.Error("takes were changed")
 	}
 	settings := p.settings()
@@ -37,7 +37,7 @@ func TestBuildMakesWhatTheMapPlays(t *testing.T) {
 	for _, zone := range m.Zones {
 		for layer, list := range zone.Beds {
 			for i, path := range list {
-				want := Folder + "/" + mapping.BedName{Layer: layer, Strand: m.Strands[i], Root: zone.Root}.String()
+				want := project.BedsFolder + "/" + mapping.BedName{Layer: layer, Strand: m.Strands[i], Root: zone.Root}.String()
 				if path != want {
 					t.Errorf("root %d, layer %s: bed %s, want %s", zone.Root, layer, path, want)
 				}
@@ -46,7 +46,7 @@ func TestBuildMakesWhatTheMapPlays(t *testing.T) {
 		}
 	}
 	for _, slot := range slots {
-		if !played[Folder+"/"+slot.String()] {
+		if !played[project.BedsFolder+"/"+slot.String()] {
 			t.Errorf("%s is not in the map", slot)
 		}
 		left, _, rateHz := p.bed(slot)
@@ -62,7 +62,7 @@ func TestBuildMakesWhatTheMapPlays(t *testing.T) {
 
 func checkHeardFile(t *testing.T, p yard, report *BuildReport) {
 	t.Helper()
-	rows, err := csv.NewReader(strings.NewReader(string(p.read(HeardFile)))).ReadAll()
+	rows, err := csv.NewReader(strings.NewReader(string(p.read(project.HeardFile)))).ReadAll()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -71,14 +71,14 @@ func checkHeardFile(t *testing.T, p yard, report *BuildReport) {
 		seats += len(bed)
 	}
 	if len(rows) != seats+1 {
-		t.Errorf("%d rows in %s, want one for each of %d places", len(rows)-1, HeardFile, seats)
+		t.Errorf("%d rows in %s, want one for each of %d places", len(rows)-1, project.HeardFile, seats)
 	}
 	for _, file := range aFew {
 		if len(bedsWith(report, file)) == 0 {
 			t.Errorf("%s is in no bed", file)
 		}
-		if !strings.Contains(string(p.read(HeardFile)), "\n"+file+",") {
-			t.Errorf("%s is not in %s", file, HeardFile)
+		if !strings.Contains(string(p.read(project.HeardFile)), "\n"+file+",") {
+			t.Errorf("%s is not in %s", file, project.HeardFile)
 		}
 	}
 }

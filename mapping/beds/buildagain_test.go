@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
 )
 
@@ -37,11 +38,11 @@ func TestSameInputsSameBeds(t *testing.T) {
 	other := p.copied()
 	other.build()
 	sameBytes(t, "in another folder", other.beds(), want)
-	if string(other.read(HeardFile)) != string(p.read(HeardFile)) || string(other.read("map.toml")) != string(p.read("map.toml")) {
+	if string(other.read(project.HeardFile)) != string(p.read(project.HeardFile)) || string(other.read("map.toml")) != string(p.read("map.toml")) {
 		t.Error("in another folder: another map or heard ledger")
 	}
 
-	if err := os.Remove(p.path(Folder, recordFile)); err != nil {
+	if err := os.Remove(p.path(project.BedsFolder, project.BuiltFile)); err != nil {
 		t.Fatal(err)
 	}
 	if r := p.build(); len(r.Built) != len(want) {
@@ -49,24 +50,24 @@ func TestSameInputsSameBeds(t *testing.T) {
 	}
 	sameBytes(t, "without the ledger", p.beds(), want)
 
-	if err := os.WriteFile(p.path(Folder, recordFile), []byte(`{"beds": {"soft-a-k0`), 0o666); err != nil {
+	if err := os.WriteFile(p.path(project.BedsFolder, project.BuiltFile), []byte(`{"beds": {"soft-a-k0`), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if err := os.Remove(p.path(Folder, "soft-a-k060.wav")); err != nil {
+	if err := os.Remove(p.path(project.BedsFolder, "soft-a-k060.wav")); err != nil {
 		t.Fatal(err)
 	}
 	p.build()
 	sameBytes(t, "with a broken ledger", p.beds(), want)
 
-	if err := os.Remove(p.path(Folder, "soft-b-k060.wav")); err != nil {
+	if err := os.Remove(p.path(project.BedsFolder, "soft-b-k060.wav")); err != nil {
 		t.Fatal(err)
 	}
-	if err := os.Truncate(p.path(Folder, "loud-a-k072.wav"), 1000); err != nil {
+	if err := os.Truncate(p.path(project.BedsFolder, "loud-a-k072.wav"), 1000); err != nil {
 		t.Fatal(err)
 	}
-	edited := p.read(Folder, "loud-b-k072.wav")
+	edited := p.read(project.BedsFolder, "loud-b-k072.wav")
 	edited[len(edited)/2] ^= 1
-	if err := os.WriteFile(p.path(Folder, "loud-b-k072.wav"), edited, 0o666); err != nil {
+	if err := os.WriteFile(p.path(project.BedsFolder, "loud-b-k072.wav"), edited, 0o666); err != nil {
 		t.Fatal(err)
 	}
 	if got, want := namesOf(p.build().Built), []string{"loud-a-k072.wav", "loud-b-k072.wav", "soft-b-k060.wav"}; !slices.Equal(got, want) {
@@ -126,7 +127,7 @@ func TestChangedTakeRebuildsItsBeds(t *testing.T) {
 func TestUnwantedBedsGo(t *testing.T) {
 	p := newProject(t, shortBeds(), aFew...)
 	p.build()
-	if err := os.WriteFile(p.path(Folder, "mine.wav"), p.read(Folder, "soft-a-k060.wav"), 0o666); err != nil {
+	if err := os.WriteFile(p.path(project.BedsFolder, "mine.wav"), p.read(project.BedsFolder, "soft-a-k060.wav"), 0o666); err != nil {
 		t.Fatal(err)
 	}
 	narrow := shortBeds()
@@ -142,7 +143,7 @@ func TestUnwantedBedsGo(t *testing.T) {
 		t.Errorf("beside the beds: %v, want mine.wav", names)
 	}
 	var ledger buildRecord
-	if err := json.Unmarshal(p.read(Folder, recordFile), &ledger); err != nil || len(ledger.Beds) != 4 {
+	if err := json.Unmarshal(p.read(project.BedsFolder, project.BuiltFile), &ledger); err != nil || len(ledger.Beds) != 4 {
 		t.Errorf("%d beds in the ledger, %v", len(ledger.Beds), err)
 	}
 }
@@ -178,8 +179,8 @@ func TestBuildOfACopyWithoutTimes(t *testing.T) {
 	paths := []string{}
 	later := time.Now().Add(time.Hour)
 	for name := range p.beds() {
-		paths = append(paths, Folder+"/"+name)
-		if err := os.Chtimes(p.path(Folder, name), later, later); err != nil {
+		paths = append(paths, project.BedsFolder+"/"+name)
+		if err := os.Chtimes(p.path(project.BedsFolder, name), later, later); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -196,9 +197,9 @@ func TestBuildOfACopyWithoutTimes(t *testing.T) {
 	if p.build(); p.state(".") != before {
 		t.Error("again: files were written, though all times are known by now")
 	}
-	data := p.read(Folder, "soft-a-k060.wav")
+	data := p.read(project.BedsFolder, "soft-a-k060.wav")
 	data[len(data)-1] ^= 1
-	if err := os.WriteFile(p.path(Folder, "soft-a-k060.wav"), data, 0o666); err != nil {
+	if err := os.WriteFile(p.path(project.BedsFolder, "soft-a-k060.wav"), data, 0o666); err != nil {
 		t.Fatal(err)
 	}
 	if foreign, err := NotAsBuilt(p.dir, paths); err != nil || !slices.Equal(foreign, []string{"beds/soft-a-k060.wav"}) {

@@ -14,19 +14,20 @@ import (
 	"testing"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/project"
 )
 
 // beds are the contents of all bed files by name. What is hidden or no sound is left out.
 func (p yard) beds() map[string]string {
 	p.t.Helper()
 	all := map[string]string{}
-	entries, err := os.ReadDir(p.path(Folder))
+	entries, err := os.ReadDir(p.path(project.BedsFolder))
 	if err != nil {
 		p.t.Fatal(err)
 	}
 	for _, e := range entries {
 		if _, err := mapping.ParseBedName(e.Name()); err == nil {
-			all[e.Name()] = string(p.read(Folder, e.Name()))
+			all[e.Name()] = string(p.read(project.BedsFolder, e.Name()))
 		}
 	}
 	return all
@@ -35,12 +36,12 @@ func (p yard) beds() map[string]string {
 // leftovers are files in the folder of beds that are neither beds nor the ledger.
 func (p yard) leftovers() (names []string) {
 	p.t.Helper()
-	entries, err := os.ReadDir(p.path(Folder))
+	entries, err := os.ReadDir(p.path(project.BedsFolder))
 	if err != nil {
 		p.t.Fatal(err)
 	}
 	for _, e := range entries {
-		if _, err := mapping.ParseBedName(e.Name()); err != nil && e.Name() != recordFile {
+		if _, err := mapping.ParseBedName(e.Name()); err != nil && e.Name() != project.BuiltFile {
 			names = append(names, e.Name())
 		}
 	}

@@ -21,9 +21,6 @@ import (
 	"lapstrake/mapping/whole"
 )
 
-// recordFile lies beside the beds. It may be deleted: everything is then built anew.
-const recordFile = "built.json"
-
 // buildRecord is what the file holds.
 type buildRecord struct {
 	Beds   map[string]*builtBed `json:"beds"`
@@ -147,12 +144,12 @@ func (e *builtBed) is(path string) bool {
 // NotAsBuilt lists those of some beds, as paths from the project folder dir, that are not what a build made there: they were
 // put there, or changed, by hand.
 func NotAsBuilt(dir string, paths []string) (foreign []string, err error) {
-	l, err := readRecord(filepath.Join(dir, Folder, recordFile))
+	l, err := readRecord(filepath.Join(dir, project.BedsFolder, project.BuiltFile))
 	if err != nil {
 		return nil, err
 	}
 	for _, path := range paths {
-		name, inFolder := strings.CutPrefix(path, Folder+"/")
+		name, inFolder := strings.CutPrefix(path, project.BedsFolder+"/")
 		if entry := l.Beds[name]; !inFolder || entry == nil || !entry.is(filepath.Join(dir, filepath.FromSlash(path))) {
 			foreign = append(foreign, path)
 		}
@@ -167,7 +164,7 @@ func (l *buildRecord) forget(dir string, wanted []recipe) error {
 		if slices.ContainsFunc(wanted, func(r recipe) bool { return r.Slot.String() == name && len(r.Parts) > 0 }) {
 			continue
 		}
-		path := filepath.Join(dir, Folder, name)
+		path := filepath.Join(dir, project.BedsFolder, name)
 		if entry.is(path) {
 			os.Remove(path)
 		}

@@ -43,7 +43,7 @@ var measuredSheets = map[string][]byte{}
 func newProject(t testing.TB, s project.Settings, files ...string) yard {
 	t.Helper()
 	p := yard{t, t.TempDir()}
-	if err := os.Mkdir(p.path(takes.Folder), 0o777); err != nil {
+	if err := os.Mkdir(p.path(project.TakesFolder), 0o777); err != nil {
 		t.Fatal(err)
 	}
 	for _, file := range files {
@@ -58,12 +58,12 @@ func newProject(t testing.TB, s project.Settings, files ...string) yard {
 	}
 	names := strings.Join(files, " ")
 	if sheet, found := measuredSheets[names]; found {
-		if err := os.WriteFile(p.path(takes.SheetName), sheet, 0o666); err != nil {
+		if err := os.WriteFile(p.path(project.SheetFile), sheet, 0o666); err != nil {
 			t.Fatal(err)
 		}
 	}
 	p.intake()
-	measuredSheets[names] = p.read(takes.SheetName)
+	measuredSheets[names] = p.read(project.SheetFile)
 	return p
 }
 
@@ -73,7 +73,7 @@ func (p yard) path(parts ...string) string {
 
 func (p yard) put(take string, data []byte) {
 	p.t.Helper()
-	path := p.path(takes.Folder, filepath.FromSlash(take))
+	path := p.path(project.TakesFolder, filepath.FromSlash(take))
 	if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
 		p.t.Fatal(err)
 	}
@@ -86,12 +86,12 @@ func (p yard) put(take string, data []byte) {
 func (p yard) copied() yard {
 	p.t.Helper()
 	other := yard{p.t, p.t.TempDir()}
-	for _, name := range []string{project.SettingsFile, takes.SheetName} {
+	for _, name := range []string{project.SettingsFile, project.SheetFile} {
 		if err := os.WriteFile(other.path(name), p.read(name), 0o666); err != nil {
 			p.t.Fatal(err)
 		}
 	}
-	if err := os.CopyFS(other.path(takes.Folder), os.DirFS(p.path(takes.Folder))); err != nil {
+	if err := os.CopyFS(other.path(project.TakesFolder), os.DirFS(p.path(project.TakesFolder))); err != nil {
 		p.t.Fatal(err)
 	}
 	return other
@@ -127,7 +127,7 @@ func (p yard) intake() {
 func (p yard) edit(take string, change func(*takes.Row)) {
 	p.t.Helper()
 	s := p.settings()
-	sheet, err := takes.ReadSheet(p.path(takes.SheetName), takes.OptionsOf(&s))
+	sheet, err := takes.ReadSheet(p.path(project.SheetFile), takes.OptionsOf(&s))
 	if err != nil {
 		p.t.Fatal(err)
 	}
@@ -136,7 +136,7 @@ func (p yard) edit(take string, change func(*takes.Row)) {
 		p.t.Fatalf("no row of %s", take)
 	}
 	change(&sheet.Rows[at])
-	if err := sheet.Save(p.path(takes.SheetName)); err != nil {
+	if err := sheet.Save(p.path(project.SheetFile)); err != nil {
 		p.t.Fatal(err)
 	}
 }
@@ -163,7 +163,7 @@ func (p yard) refused() string {
 // bed is the sound of a bed.
 func (p yard) bed(slot mapping.BedName) (left, right []float32, rateHz int) {
 	p.t.Helper()
-	file, err := wav.Open(p.path(Folder, slot.String()))
+	file, err := wav.Open(p.path(project.BedsFolder, slot.String()))
 	if err != nil {
 		p.t.Fatal(err)
 	}

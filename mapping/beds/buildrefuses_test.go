@@ -20,14 +20,14 @@ func TestTakesThatAreNotAsMeasured(t *testing.T) {
 		want  string
 		left  string // why it is left out after another intake; "" if it is built from
 	}{
-		"removed": {func(p yard) { os.Remove(p.path(takes.Folder, "flute", "E4.mp3")) }, "flute/E4.mp3: ", "missing"},
-		"changed": {func(p yard) { p.put("flute/E4.mp3", p.read(takes.Folder, "bassoon", "C4.mp3")[:30000]) },
+		"removed": {func(p yard) { os.Remove(p.path(project.TakesFolder, "flute", "E4.mp3")) }, "flute/E4.mp3: ", "missing"},
+		"changed": {func(p yard) { p.put("flute/E4.mp3", p.read(project.TakesFolder, "bassoon", "C4.mp3")[:30000]) },
 			"flute/E4.mp3: has changed since it was measured: run `lapstrake intake`", ""},
 		"spoilt": {func(p yard) {
 			p.put("flute/E4.mp3", []byte("Dear neighbour, the recording is in the other envelope."))
 		},
 			"flute/E4.mp3: has changed since it was measured", "found"},
-		"the same as another": {func(p yard) { p.put("flute/E4.mp3", p.read(takes.Folder, "bassoon", "C4.mp3")) },
+		"the same as another": {func(p yard) { p.put("flute/E4.mp3", p.read(project.TakesFolder, "bassoon", "C4.mp3")) },
 			"flute/E4.mp3: has changed since it was measured", "the same recording as bassoon/C4.mp3"},
 	} {
 		p := newProject(t, shortBeds(), aFew...)
@@ -58,7 +58,7 @@ func TestWhatIsLeftOut(t *testing.T) {
 	settings.Project.RequireConsent = true
 	p := newProject(t, settings, aFew...)
 	p.put("anna/silence.wav", wavOf(1, 16000, make([]float32, 16000)))
-	p.put("anna/same.mp3", p.read(takes.Folder, "flute", "E4.mp3"))
+	p.put("anna/same.mp3", p.read(project.TakesFolder, "flute", "E4.mp3"))
 	p.intake()
 	for _, take := range append([]string{"anna/silence.wav", "anna/same.mp3"}, aFew...) {
 		p.edit(take, func(row *takes.Row) { row.Credit, row.Consent = "Anna", "by letter" })
@@ -101,11 +101,11 @@ func TestBuildRefuses(t *testing.T) {
 		spoil func(p yard)
 		want  []string
 	}{
-		"no sheet":    {func(p yard) { os.Remove(p.path(takes.SheetName)) }, []string{"takes.csv: no take sheet: make it with `lapstrake intake`"}},
+		"no sheet":    {func(p yard) { os.Remove(p.path(project.SheetFile)) }, []string{"takes.csv: no take sheet: make it with `lapstrake intake`"}},
 		"no settings": {func(p yard) { writeText(p, project.SettingsFile, "[beds]\nlength_sec = 'long'\n") }, []string{"lapstrake.toml:2", "beds.length_sec"}},
 		"broken cells": {func(p yard) {
-			text := strings.Replace(string(p.read(takes.SheetName)), "bassoon/C4.mp3,yes,", "bassoon/C4.mp3,perhaps,", 1)
-			writeText(p, takes.SheetName, strings.Replace(text, "flute/E4.mp3,yes,flute,,,,", "flute/E4.mp3,yes,flute,,,,mezzo", 1))
+			text := strings.Replace(string(p.read(project.SheetFile)), "bassoon/C4.mp3,yes,", "bassoon/C4.mp3,perhaps,", 1)
+			writeText(p, project.SheetFile, strings.Replace(text, "flute/E4.mp3,yes,flute,,,,", "flute/E4.mp3,yes,flute,,,,mezzo", 1))
 		}, []string{`takes.csv: row 3, column use (B): found "perhaps", expected yes or no`, `takes.csv: row 4, column layer (G): found "mezzo", expected soft, loud, both`}},
 		"nothing used": {func(p yard) {
 			for _, take := range aFew {
@@ -113,7 +113,7 @@ func TestBuildRefuses(t *testing.T) {
 			}
 		}, []string{"takes.csv: no take is left to build beds from: all 6 are left out, the first, bassoon/A3.mp3, because the sheet says use = no"}},
 		"edited measures": {func(p yard) {
-			writeText(p, takes.SheetName, strings.ReplaceAll(string(p.read(takes.SheetName)), ",held,", ",struck,"))
+			writeText(p, project.SheetFile, strings.ReplaceAll(string(p.read(project.SheetFile)), ",held,", ",struck,"))
 			for _, take := range aFew[3:] {
 				p.edit(take, func(row *takes.Row) { row.Use = false })
 			}
@@ -121,7 +121,7 @@ func TestBuildRefuses(t *testing.T) {
 		"too wide a grid": {func(p yard) {
 			writeText(p, project.SettingsFile, "[grid]\nlowest_key = 0\nhighest_key = 127\n")
 		}, []string{"lapstrake.toml", "grid.root_at", "key 127", "narrow lowest_key and highest_key"}},
-		"a file for the beds": {func(p yard) { writeText(p, Folder, "mine") }, []string{Folder}},
+		"a file for the beds": {func(p yard) { writeText(p, project.BedsFolder, "mine") }, []string{project.BedsFolder}},
 	} {
 		p := newProject(t, shortBeds(), aFew...)
 		c.spoil(p)
@@ -152,9 +152,9 @@ func TestOddTakesAreBuiltFrom(t *testing.T) {
 		p.put(name, data)
 	}
 	p.intake()
-	before := p.state(takes.Folder)
+	before := p.state(project.TakesFolder)
 	report := p.build()
-	if p.state(takes.Folder) != before {
+	if p.state(project.TakesFolder) != before {
 		t.Error("takes were changed")
 	}
 	if len(report.Built) != 8 || len(report.Uneven) > 0 {

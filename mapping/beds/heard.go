@@ -14,9 +14,6 @@ import (
 	"lapstrake/mapping/whole"
 )
 
-// HeardFile is the name of the ledger inside a project folder, beside the map.
-const HeardFile = "heard.csv"
-
 // TakeHeard is how one take fares in all its beds.
 type TakeHeard struct {
 	Path        string     `json:"path"`

@@ -9,7 +9,7 @@ import (
 
 	"lapstrake/mapping/beds/arrange"
 	"lapstrake/mapping/beds/clean"
-	"lapstrake/mapping/takes"
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes/decode"
 	"lapstrake/mapping/wav"
 )
@@ -70,7 +70,7 @@ func (b *builder) conform(in *ingredient, r *recipe) (*arrange.Part, error) {
 }
 
 func (b *builder) takePath(in *ingredient) string {
-	return filepath.Join(b.dir, takes.Folder, filepath.FromSlash(in.Path))
+	return filepath.Join(b.dir, project.TakesFolder, filepath.FromSlash(in.Path))
 }
 
 // clean decodes and cleans a take, which must be the one that was measured.

@@ -75,16 +75,16 @@ func ReadCredits(dir string, m *mapping.Map) (*Credits, error) {
 	if err != nil {
 		return nil, err
 	}
-	sheet, err := takes.ReadSheet(filepath.Join(dir, takes.SheetName), takes.OptionsOf(&settings))
+	sheet, err := takes.ReadSheet(filepath.Join(dir, project.SheetFile), takes.OptionsOf(&settings))
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
 	if err != nil {
 		return nil, err
 	}
-	heard, err := beds.ReadHeard(filepath.Join(dir, beds.HeardFile))
+	heard, err := beds.ReadHeard(filepath.Join(dir, project.HeardFile))
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("%s: no ledger of who is heard where, which the credits are made from: run `lapstrake build %s`", filepath.Join(dir, beds.HeardFile), dir)
+		return nil, fmt.Errorf("%s: no ledger of who is heard where, which the credits are made from: run `lapstrake build %s`", filepath.Join(dir, project.HeardFile), dir)
 	}
 	if err != nil {
 		return nil, err
@@ -112,7 +112,7 @@ func newCredits(rows []takes.Row, heard []beds.TakeHeard, foreign []string, m *m
 		}
 		credited.Terms = ReadTerms(credited.Consent)
 		for _, b := range h.Beds {
-			bed := path.Join(beds.Folder, b.Bed)
+			bed := path.Join(project.BedsFolder, b.Bed)
 			known[bed] = true
 			for _, place := range places[bed] {
 				place.AudibleSec = b.AudibleSec

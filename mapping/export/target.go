@@ -14,8 +14,7 @@ import (
 	"strings"
 
 	"lapstrake/mapping"
-	"lapstrake/mapping/beds"
-	"lapstrake/mapping/takes"
+	"lapstrake/mapping/project"
 )
 
 // CheckTarget refuses a target that is the project or holds it, that lies among its takes or beds, or that is there
@@ -56,11 +55,11 @@ type sourceFolder struct {
 }
 
 // sourcesOf lists the project, its takes and all folders that hold beds of the map.
-func sourcesOf(project string, m *mapping.Map) []sourceFolder {
-	sources := []sourceFolder{{project, false}, {filepath.Join(project, takes.Folder), true}, {filepath.Join(project, beds.Folder), true}}
+func sourcesOf(dir string, m *mapping.Map) []sourceFolder {
+	sources := []sourceFolder{{dir, false}, {filepath.Join(dir, project.TakesFolder), true}, {filepath.Join(dir, project.BedsFolder), true}}
 	for _, bed := range m.BedPaths() {
-		source := sourceFolder{filepath.Join(project, filepath.Dir(filepath.FromSlash(bed))), true}
-		source.closed = source.folder != filepath.Clean(project)
+		source := sourceFolder{filepath.Join(dir, filepath.Dir(filepath.FromSlash(bed))), true}
+		source.closed = source.folder != filepath.Clean(dir)
 		if !slices.Contains(sources, source) {
 			sources = append(sources, source)
 		}

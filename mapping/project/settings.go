@@ -1,13 +1,9 @@
-// The settings of a project: what lapstrake.toml says.
-
+// Package project says what a project is: the names of its files and folders, and its settings, which lapstrake.toml holds.
 package project
 
 import (
 	"lapstrake/mapping"
 )
-
-// SettingsFile is the name of the settings inside a project folder.
-const SettingsFile = "lapstrake.toml"
 
 // Settings are everything a builder decides about a project as a whole; what is decided for a single take stands
 // in the take sheet. Units, ranges and meanings are in settingRules, which also writes the comments of the file.

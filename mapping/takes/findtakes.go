@@ -12,10 +12,9 @@ import (
 	"slices"
 	"strings"
 	"unicode/utf8"
-)
 
-// Folder is where the takes of a project lie.
-const Folder = "takes"
+	"lapstrake/mapping/project"
+)
 
 // takeFile is a file that is taken for a take.
 type takeFile struct {
@@ -42,17 +41,17 @@ var notSound = strings.Fields(`
 func findTakes(dir string) ([]takeFile, []LeftOut, error) {
 	root, err := os.OpenRoot(dir)
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: no such folder: expected a project with recordings in %s", dir, filepath.Join(dir, Folder))
+		return nil, nil, fmt.Errorf("%s: no such folder: expected a project with recordings in %s", dir, filepath.Join(dir, project.TakesFolder))
 	}
 	defer root.Close()
-	if info, err := root.Stat(Folder); err != nil || !info.IsDir() {
+	if info, err := root.Stat(project.TakesFolder); err != nil || !info.IsDir() {
 		return nil, nil, fmt.Errorf("%s: no folder of takes inside the project: put the recordings there, each contributor's in a folder of their own",
-			filepath.Join(dir, Folder))
+			filepath.Join(dir, project.TakesFolder))
 	}
 	f := takeFinder{root: root}
-	entries, err := fs.ReadDir(root.FS(), Folder)
+	entries, err := fs.ReadDir(root.FS(), project.TakesFolder)
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: cannot be listed: %w; make the folder readable", filepath.Join(dir, Folder), err)
+		return nil, nil, fmt.Errorf("%s: cannot be listed: %w; make the folder readable", filepath.Join(dir, project.TakesFolder), err)
 	}
 	f.visit("", entries)
 	slices.SortFunc(f.files, func(a, b takeFile) int { return strings.Compare(a.path, b.path) })
@@ -75,7 +74,7 @@ func (f *takeFinder) visit(folder string, entries []fs.DirEntry) {
 		case !utf8.ValidString(entry.Name()):
 			f.leave(fmt.Sprintf("%q", where), "its name is not UTF-8, as the sheet is; rename it")
 		case entry.IsDir():
-			inside, err := fs.ReadDir(f.root.FS(), path.Join(Folder, where))
+			inside, err := fs.ReadDir(f.root.FS(), path.Join(project.TakesFolder, where))
 			if err != nil {
 				f.leave(where, "the folder cannot be listed; make it readable")
 				continue
@@ -92,7 +91,7 @@ func (f *takeFinder) visitFile(where string, kind fs.FileMode) {
 		f.leave(where, "no sound by its name")
 		return
 	}
-	info, err := f.root.Stat(path.Join(Folder, where))
+	info, err := f.root.Stat(path.Join(project.TakesFolder, where))
 	switch {
 	case err != nil && kind&fs.ModeSymlink != 0 && errors.Is(err, fs.ErrNotExist):
 		f.leave(where, "a link to nothing; put the file itself there")

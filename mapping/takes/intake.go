@@ -7,6 +7,8 @@ import (
 	"errors"
 	"io/fs"
 	"path/filepath"
+
+	"lapstrake/mapping/project"
 )
 
 // IntakeOptions say how the sheet is read and who watches.
@@ -38,7 +40,7 @@ type Move struct {
 // a row that says why. Nothing but the sheet is written; a sheet with broken cells is an error
 // (*CellError, joined) and stays as it is.
 func Intake(dir string, o IntakeOptions) (*Report, error) {
-	report := &Report{SheetPath: filepath.Join(dir, SheetName)}
+	report := &Report{SheetPath: filepath.Join(dir, project.SheetFile)}
 	sheet, err := readOrNewSheet(report.SheetPath, o.SheetOptions)
 	if err != nil {
 		return nil, err
@@ -47,7 +49,7 @@ func Intake(dir string, o IntakeOptions) (*Report, error) {
 	if files, report.LeftOut, err = findTakes(dir); err != nil {
 		return nil, err
 	}
-	m := measuring{folder: filepath.Join(dir, Folder), files: files, known: sheet.measuredRows(), progress: o.Progress}
+	m := measuring{folder: filepath.Join(dir, project.TakesFolder), files: files, known: sheet.measuredRows(), progress: o.Progress}
 	results := m.run()
 	// Measuring takes minutes: what the builder saved meanwhile counts.
 	if report.Sheet, err = readOrNewSheet(report.SheetPath, o.SheetOptions); err != nil {

@@ -10,6 +10,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"lapstrake/mapping/project"
 )
 
 func TestFirstIntake(t *testing.T) {
@@ -237,7 +239,7 @@ func TestUnsignedContributors(t *testing.T) {
 
 func TestNoFolderOfTakes(t *testing.T) {
 	dir := t.TempDir()
-	if _, err := Intake(dir, IntakeOptions{}); err == nil || !strings.Contains(err.Error(), filepath.Join(dir, Folder)+": no folder of takes") {
+	if _, err := Intake(dir, IntakeOptions{}); err == nil || !strings.Contains(err.Error(), filepath.Join(dir, project.TakesFolder)+": no folder of takes") {
 		t.Errorf("no takes/: %v", err)
 	}
 	if _, err := Intake(filepath.Join(dir, "none"), IntakeOptions{}); err == nil || !strings.Contains(err.Error(), "no such folder") {

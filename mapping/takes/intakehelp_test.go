@@ -12,6 +12,7 @@ import (
 	"strings"
 	"testing"
 
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/testsound"
 )
 
@@ -24,14 +25,14 @@ type yard struct {
 func newYard(t testing.TB) yard {
 	t.Helper()
 	y := yard{t, t.TempDir()}
-	if err := os.Mkdir(filepath.Join(y.dir, Folder), 0o777); err != nil {
+	if err := os.Mkdir(filepath.Join(y.dir, project.TakesFolder), 0o777); err != nil {
 		t.Fatal(err)
 	}
 	return y
 }
 
 func (y yard) place(take string) string {
-	return filepath.Join(y.dir, Folder, filepath.FromSlash(take))
+	return filepath.Join(y.dir, project.TakesFolder, filepath.FromSlash(take))
 }
 
 // put lays a file into takes/.
@@ -66,7 +67,7 @@ func (y yard) intake() *Report {
 
 func (y yard) sheet() string {
 	y.t.Helper()
-	data, err := os.ReadFile(filepath.Join(y.dir, SheetName))
+	data, err := os.ReadFile(filepath.Join(y.dir, project.SheetFile))
 	if err != nil {
 		y.t.Fatal(err)
 	}
@@ -75,7 +76,7 @@ func (y yard) sheet() string {
 
 func (y yard) saveSheet(data string) {
 	y.t.Helper()
-	if err := os.WriteFile(filepath.Join(y.dir, SheetName), []byte(data), 0o666); err != nil {
+	if err := os.WriteFile(filepath.Join(y.dir, project.SheetFile), []byte(data), 0o666); err != nil {
 		y.t.Fatal(err)
 	}
 }
@@ -96,7 +97,7 @@ func (y yard) edit(take, title, cell string) {
 
 func (y yard) row(take string) *Row {
 	y.t.Helper()
-	s := mustRead(y.t, filepath.Join(y.dir, SheetName))
+	s := mustRead(y.t, filepath.Join(y.dir, project.SheetFile))
 	at := slices.IndexFunc(s.Rows, func(r Row) bool { return r.Path == take })
 	if at < 0 {
 		y.t.Fatalf("no row of %s in\n%s", take, y.sheet())

@@ -14,9 +14,6 @@ import (
 	"lapstrake/mapping/whole"
 )
 
-// SheetName is the name of the take sheet inside a project folder.
-const SheetName = "takes.csv"
-
 // Sheet is the take sheet of a project. Rows stand in the builder's order. Columns that the
 // builder added or moved, the separator, the decimal mark and the encoding are kept.
 type Sheet struct {

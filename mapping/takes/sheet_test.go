@@ -13,6 +13,7 @@ import (
 	"pgregory.net/rapid"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/project"
 )
 
 // Text of files and folders never starts a formula, and means the same when read again.
@@ -122,14 +123,14 @@ func TestNoSheet(t *testing.T) {
 			t.Errorf("%s: %v, want %s", name, err, c.want)
 		}
 	}
-	if _, err := ReadSheet(filepath.Join(t.TempDir(), SheetName), SheetOptions{}); !errors.Is(err, fs.ErrNotExist) || !strings.Contains(err.Error(), "lapstrake intake") {
+	if _, err := ReadSheet(filepath.Join(t.TempDir(), project.SheetFile), SheetOptions{}); !errors.Is(err, fs.ErrNotExist) || !strings.Contains(err.Error(), "lapstrake intake") {
 		t.Errorf("no file: %v", err)
 	}
 }
 
 // A file that would not change keeps its time, so that nothing that watches it wakes.
 func TestSaveLeavesAnEqualFileAlone(t *testing.T) {
-	path := filepath.Join(t.TempDir(), SheetName)
+	path := filepath.Join(t.TempDir(), project.SheetFile)
 	s := NewSheet(SheetOptions{})
 	s.Rows = []Row{NewRow("anna/bell.wav")}
 	if err := s.Save(path); err != nil {
