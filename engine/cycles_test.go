@@ -61,7 +61,7 @@ func TestEveryKeySwitchesBedsOnTime(t *testing.T) {
 				at += want + 0.12
 			}
 		}
-		if len(froms) != grid.Highest-grid.Lowest+1 {
+		if len(froms) != grid.HighestKey-grid.LowestKey+1 {
 			t.Fatalf("rank %s: %d keys, expected 88", rank, len(froms))
 		}
 		out := play(p.open(Settings{}), seconds(at), events...)

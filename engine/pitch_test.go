@@ -37,14 +37,14 @@ func TestEveryKeySoundsItsPitch(t *testing.T) {
 			}
 		}
 		var events []Event
-		for key := grid.Lowest; key <= grid.Highest; key++ {
-			at := int64(seconds(apartSec * float64(key-grid.Lowest)))
+		for key := grid.LowestKey; key <= grid.HighestKey; key++ {
+			at := int64(seconds(apartSec * float64(key-grid.LowestKey)))
 			events = append(events, NoteOn(at, 0, byte(key), 100), NoteOff(at+int64(seconds(heldSec)), 0, byte(key)))
 		}
 		out := play(p.open(Settings{}), seconds(apartSec*88), events...)
-		for key := grid.Lowest; key <= grid.Highest; key++ {
+		for key := grid.LowestKey; key <= grid.HighestKey; key++ {
 			want := keyHz(float64(key))
-			got := toneHz(leftOf(out, apartSec*float64(key-grid.Lowest)+0.05, 0.6), want)
+			got := toneHz(leftOf(out, apartSec*float64(key-grid.LowestKey)+0.05, 0.6), want)
 			worst = max(worst, math.Abs(cents(got, want)))
 			requireNear(t, fmt.Sprintf("rank %s, key %d, cents off", rank, key), cents(got, want), 0, 0.05)
 		}

@@ -3,26 +3,25 @@ package mapping
 import (
 	"errors"
 	"fmt"
-	"math"
 	"path"
 	"slices"
 	"strings"
 	"unicode/utf8"
+
+	"lapstrake/mapping/placed"
 )
-
-// Problem is one thing wrong in a map: the field it is in and what to do.
-type Problem struct {
-	Field string // such as zones[3].start
-	Text  string
-}
-
-func (p Problem) Error() string { return p.Field + ": " + p.Text }
 
 // Check returns every problem of the map, joined, or nil. It looks at the map
 // alone; the beds are checked where they are opened.
-func (m *Map) Check() error { return errors.Join(m.problems()...) }
+func (m *Map) Check() error {
+	var all []error
+	for _, p := range m.problems() {
+		all = append(all, p)
+	}
+	return errors.Join(all...)
+}
 
-func (m *Map) problems() []error {
+func (m *Map) problems() []placed.Problem {
 	c := checker{}
 	m.checkHead(&c)
 	m.checkControllers(&c)
@@ -36,10 +35,10 @@ func (m *Map) problems() []error {
 	return c.problems
 }
 
-type checker struct{ problems []error }
+type checker struct{ problems []placed.Problem }
 
 func (c *checker) add(field, format string, args ...any) {
-	c.problems = append(c.problems, Problem{field, fmt.Sprintf(format, args...)})
+	c.problems = append(c.problems, placed.Problem{Field: field, Text: fmt.Sprintf(format, args...)})
 }
 
 // span checks a number against a closed range; the comparison is written so
@@ -84,19 +83,31 @@ func (m *Map) checkHead(c *checker) {
 }
 
 func (c *checker) names(field string, names []string) {
-	if len(names) == 0 || len(names) > 16 {
-		c.add(field, "%d names: expected 1 to 16", len(names))
-	}
-	for i, name := range names {
-		if !plainName(name) {
-			c.add(fmt.Sprintf("%s[%d]", field, i), "%q: expected small letters and digits, beginning with a letter", name)
-		}
-		if slices.Index(names, name) < i {
-			c.add(fmt.Sprintf("%s[%d]", field, i), "%q stands twice", name)
-		}
+	for _, p := range CheckNames(names) {
+		c.add(field+p.Field, "%s", p.Text)
 	}
 }
 
+// CheckNames returns what is wrong with the names of layers or strands; a field is the index of a name, such as [2].
+func CheckNames(names []string) (problems []placed.Problem) {
+	add := func(field, format string, args ...any) {
+		problems = append(problems, placed.Problem{Field: field, Text: fmt.Sprintf(format, args...)})
+	}
+	if len(names) == 0 || len(names) > 16 {
+		add("", "%d names: expected 1 to 16", len(names))
+	}
+	for i, name := range names {
+		if !plainName(name) {
+			add(fmt.Sprintf("[%d]", i), "%q: expected small letters and digits, beginning with a letter", name)
+		}
+		if slices.Index(names, name) < i {
+			add(fmt.Sprintf("[%d]", i), "%q stands twice: take one away", name)
+		}
+	}
+	return problems
+}
+
+// plainName says whether a name fits into the file name of a bed.
 func plainName(name string) bool {
 	for i, r := range name {
 		if !(r >= 'a' && r <= 'z' || i > 0 && r >= '0' && r <= '9') {
@@ -202,21 +213,4 @@ func (m *Map) checkSeams(c *checker) {
 			}
 		}
 	}
-}
-
-// ShiftRange returns the largest shift down and up, in semitones, at which any
-// zone is played: both 0 or more.
-func (m *Map) ShiftRange() (down, up int) {
-	for _, z := range m.Zones {
-		down = max(down, z.Root-z.Low)
-		up = max(up, z.High-z.Root)
-	}
-	return down, up
-}
-
-// LargestStepRatio returns the largest pitch ratio that the map and a full bend
-// can ask of a cycle at the map's own rate.
-func (m *Map) LargestStepRatio() float64 {
-	_, up := m.ShiftRange()
-	return math.Exp2((float64(up) + m.BendSemitones) / 12)
 }

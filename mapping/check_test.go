@@ -82,7 +82,7 @@ func TestProblemsNameLineAndField(t *testing.T) {
 		{"controllers = [7, 11]", "controllers = [7, 7]", "map.toml:10: volume.controllers[1]: 7 stands twice"},
 		{`by = "zone"`, `by = "moon"`, `map.toml:12: stagger.by: "moon"`},
 		{`by = "zone"`, `by = "key"`, "map.toml:13: stagger.starts: empty"},
-		{"starts = []", "starts = [0, 1]", "map.toml:13: stagger.starts[1]: start 1"},
+		{"starts = []", "starts = [0, 1]", "map.toml:13: stagger.starts[1]: 1: expected turns"},
 		{`rank = "keel"`, `rank = ""`, "map.toml:16: zones[0].rank: empty"},
 		{"root = 72\n", "", "map.toml:23: zones[1].root: missing"},
 		{"high = 72\n", "", "map.toml:23: zones[1].high: missing"},
@@ -90,9 +90,9 @@ func TestProblemsNameLineAndField(t *testing.T) {
 		{"low = 61", "low = 73", "map.toml:26: zones[1].low: 73 is above high, 72"},
 		{"low = 61", "low = -1", "map.toml:26: zones[1].low: -1"},
 		{"low = 61", "low = 60", "map.toml:23: zones[1]: rank keel: keys 60–72 overlap zones[0], keys 49–60"},
-		{"start = 0.5", "start = 1.0", "map.toml:28: zones[1].start: start 1"},
-		{"start = 0.5", "start = -0.1", "map.toml:28: zones[1].start: start -0.1"},
-		{"start = 0.5", "start = nan", "map.toml:28: zones[1].start: start NaN"},
+		{"start = 0.5", "start = 1.0", "map.toml:28: zones[1].start: 1: expected turns"},
+		{"start = 0.5", "start = -0.1", "map.toml:28: zones[1].start: -0.1: expected turns"},
+		{"start = 0.5", "start = nan", "map.toml:28: zones[1].start: NaN: expected turns"},
 		{`"beds/sc.wav"`, `"../sc.wav"`, `map.toml:29: zones[1].beds: bed "../sc.wav"`},
 		{`"beds/sc.wav"`, `"beds/../../sc.wav"`, `map.toml:29: zones[1].beds: bed "beds/../../sc.wav"`},
 		{`"beds/sc.wav"`, `"/beds/sc.wav"`, `map.toml:29: zones[1].beds: bed "/beds/sc.wav"`},
@@ -178,17 +178,5 @@ func TestLayerGains(t *testing.T) {
 	one := []float64{9}
 	if m.LayerGains(0.7, one); one[0] != 1 {
 		t.Errorf("a single layer has gain %v, want 1", one[0])
-	}
-}
-
-func TestShiftRange(t *testing.T) {
-	m := New()
-	m.Zones = []Zone{{Root: 60, Low: 49, High: 60}, {Root: 66, Low: 66, High: 70}}
-	if down, up := m.ShiftRange(); down != 11 || up != 4 {
-		t.Errorf("%d down, %d up; want 11 and 4", down, up)
-	}
-	// Four semitones and a bend of two: half an octave, √2.
-	if got := m.LargestStepRatio(); math.Abs(got-math.Sqrt2) > 1e-15 {
-		t.Errorf("largest step ratio %v, want √2", got)
 	}
 }

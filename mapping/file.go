@@ -9,10 +9,10 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"github.com/pelletier/go-toml/v2"
 
+	"lapstrake/mapping/placed"
 	"lapstrake/mapping/whole"
 )
 
@@ -49,53 +49,39 @@ func Load(path string) (*Map, error) {
 
 // Parse reads and checks a map from data; name stands for the file in errors.
 func Parse(data []byte, name string) (*Map, error) {
+	document, err := placed.Read(data, name)
+	if err != nil {
+		return nil, err
+	}
 	m := New()
 	m.Layers, m.Strands, m.Volume.Controllers = nil, nil, nil
-	decoder := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields()
-	if err := decoder.Decode(m); err != nil {
-		return nil, decodeError(name, err)
-	}
-	lines := fieldLines(data)
-	if problems := append(lines.missingKeys(), m.problems()...); len(problems) > 0 {
-		return nil, placeProblems(name, lines, problems)
+	problems := document.Decode(m, placed.Words{Unknown: unknownField, Expected: expectedOf})
+	problems = append(problems, missingKeys(document, len(m.Zones))...)
+	if err := document.Errors(placed.Unread(problems, m.problems())); err != nil {
+		return nil, err
 	}
 	return m, nil
 }
 
-func decodeError(name string, err error) error {
-	var unknown *toml.StrictMissingError
-	if errors.As(err, &unknown) {
-		var all []error
-		for i := range unknown.Errors {
-			row, column := unknown.Errors[i].Position()
-			all = append(all, fmt.Errorf("%s:%d:%d: unknown field %s: remove it or mend its spelling",
-				name, row, column, strings.Join(unknown.Errors[i].Key(), ".")))
-		}
-		return errors.Join(all...)
-	}
-	var bad *toml.DecodeError
-	if errors.As(err, &bad) {
-		row, column := bad.Position()
-		text := strings.TrimPrefix(bad.Error(), "toml: ")
-		if key := strings.Join(bad.Key(), "."); key != "" {
-			text = key + ": " + text
-		}
-		return fmt.Errorf("%s:%d:%d: %s", name, row, column, text)
-	}
-	return fmt.Errorf("%s: %w", name, err)
-}
+func unknownField(string) string { return "no such field: remove it or mend its spelling" }
 
-// placeProblems gives each problem of a checked map its line.
-func placeProblems(name string, lines linesOf, problems []error) error {
-	var placed []error
-	for _, problem := range problems {
-		place := name
-		if line := lines.of(problem.(Problem).Field); line > 0 {
-			place = fmt.Sprintf("%s:%d", name, line)
+// expectedOf tells which values a field of the map may have.
+func expectedOf(field string) string { return placed.TypeOf(New(), field) }
+
+// missingKeys returns a problem for each [[zones]] table that lacks one of its keys: it would be taken for key 0.
+func missingKeys(document *placed.Document, zones int) (problems []placed.Problem) {
+	for i := range zones {
+		zone := fmt.Sprintf("zones[%d]", i)
+		if !document.Has(zone) {
+			continue // written in line
 		}
-		placed = append(placed, fmt.Errorf("%s: %w", place, problem))
+		for _, key := range []string{"root", "low", "high"} {
+			if !document.Has(zone + "." + key) {
+				problems = append(problems, placed.Problem{Field: zone + "." + key, Text: "missing: expected a MIDI key, 0 to 127"})
+			}
+		}
 	}
-	return errors.Join(placed...)
+	return problems
 }
 
 // Encode returns the map as the text of a map.toml.
@@ -130,12 +116,21 @@ func EditedByHand(path string) (bool, error) {
 
 // Save writes the map to path, whole or not at all.
 func (m *Map) Save(path string) error {
+	data, err := m.checked(path)
+	if err != nil {
+		return err
+	}
+	return whole.Write(path, data)
+}
+
+// checked is the text of a map that is as it must be.
+func (m *Map) checked(path string) ([]byte, error) {
 	if err := m.Check(); err != nil {
-		return fmt.Errorf("%s: not written: %w", path, err)
+		return nil, fmt.Errorf("%s: not written: %w", path, err)
 	}
 	data, err := m.Encode()
 	if err != nil {
-		return fmt.Errorf("%s: not written: %w", path, err)
+		return nil, fmt.Errorf("%s: not written: %w", path, err)
 	}
-	return whole.Write(path, data)
+	return data, nil
 }

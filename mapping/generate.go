@@ -3,6 +3,7 @@ package mapping
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 )
@@ -13,55 +14,7 @@ type Bed struct {
 	Path string // from the project folder, with forward slashes
 }
 
-// RootAt says where in its zone the root lies.
-type RootAt string
-
-// The places of a root. RootTop only ever tunes a cycle down, RootBottom only up.
-const (
-	RootTop    RootAt = "top"
-	RootMiddle RootAt = "middle"
-	RootBottom RootAt = "bottom"
-)
-
-// Grid says how zones tile the keyboard.
-type Grid struct {
-	Ranks   int    // sets of zones, each of which tiles the keyboard
-	Spacing int    // semitones between the roots of one rank; 0 takes the roots as they lie, dealt to the ranks in turn
-	RootAt  RootAt //
-	Lowest  int    // lowest key that sounds
-	Highest int
-	Starts  []float64 // the starts of the zones along each rank, in turn
-}
-
-// DefaultGrid is two ranks six semitones apart over the 88 keys of a piano, the
-// root on top of each octave.
-func DefaultGrid() Grid {
-	return Grid{Ranks: 2, Spacing: 12, RootAt: RootTop, Lowest: 21, Highest: 108, Starts: DefaultStarts()}
-}
-
-// Check returns what is wrong with the grid, or nil.
-func (g Grid) Check() error {
-	switch {
-	case g.Ranks < 1 || g.Ranks > 12:
-		return fmt.Errorf("ranks %d: expected 1 to 12", g.Ranks)
-	case g.Spacing < 0 || g.Spacing > 48:
-		return fmt.Errorf("spacing %d: expected 1 to 48 semitones, or 0 to take the roots as they lie", g.Spacing)
-	case g.Spacing%g.Ranks != 0:
-		return fmt.Errorf("spacing %d does not divide into %d ranks: expected a multiple of the ranks, such as %d", g.Spacing, g.Ranks, (g.Spacing/g.Ranks+1)*g.Ranks)
-	case g.Lowest < LowestKey || g.Highest > HighestKey || g.Lowest > g.Highest:
-		return fmt.Errorf("keys %d to %d: expected a range within 0 to 127", g.Lowest, g.Highest)
-	case g.RootAt != RootTop && g.RootAt != RootMiddle && g.RootAt != RootBottom:
-		return fmt.Errorf("root at %q: expected top, middle or bottom", g.RootAt)
-	}
-	for _, start := range g.Starts {
-		if err := checkStart(start); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// Generate fills in m's zones from finished beds. It returns the roots it found
+// Generate fills in m's zones and its stagger from finished beds. It returns the roots it found
 // no place for on the grid. A root that lacks one of its beds is an error.
 func Generate(m *Map, beds []Bed, g Grid) (unused []int, err error) {
 	if err := g.Check(); err != nil {
@@ -79,14 +32,17 @@ func Generate(m *Map, beds []Bed, g Grid) (unused []int, err error) {
 	if len(roots) == 0 {
 		return nil, errors.New("no beds: expected files such as beds/soft-a-k036.wav")
 	}
-	m.Zones = nil
+	m.Zones, m.Stagger = nil, Stagger{By: g.StaggerBy}
+	if g.StaggerBy != ByZone {
+		m.Stagger.Starts = g.starts()
+	}
 	ranks, unused := g.deal(roots)
 	names := rankNames(ranks)
 	for i, rank := range ranks {
 		m.addRank(names[i], rank, byRoot, g)
 	}
 	if len(m.Zones) == 0 {
-		return unused, fmt.Errorf("no zone reaches the keys %d to %d from roots %d to %d: widen the keys or the spacing", g.Lowest, g.Highest, roots[0], roots[len(roots)-1])
+		return unused, fmt.Errorf("no zone reaches the keys %d to %d from roots %d to %d: widen the keys or the spacing", g.LowestKey, g.HighestKey, roots[0], roots[len(roots)-1])
 	}
 	return unused, nil
 }
@@ -133,8 +89,8 @@ func (g Grid) deal(roots []int) (ranks [][]int, unused []int) {
 	ranks = make([][]int, g.Ranks)
 	for i, root := range roots {
 		rank := i % g.Ranks
-		if g.Spacing > 0 {
-			above, apart := (root-roots[0])%g.Spacing, g.Spacing/g.Ranks
+		if g.SpacingSemitones > 0 {
+			above, apart := (root-roots[0])%g.SpacingSemitones, g.SpacingSemitones/g.Ranks
 			if above%apart != 0 {
 				unused = append(unused, root)
 				continue
@@ -165,49 +121,17 @@ func rankNames(ranks [][]int) []string {
 }
 
 func (m *Map) addRank(name string, roots []int, byRoot map[int]map[string][]string, g Grid) {
+	starts := g.starts()
 	for i, root := range roots {
-		low, high := g.zoneKeys(roots, i)
-		low, high = max(low, g.Lowest), min(high, g.Highest)
+		low, high := g.zoneOf(roots, i)
 		if low > high {
 			continue
 		}
 		zone := Zone{Rank: name, Root: root, Low: low, High: high, Beds: byRoot[root]}
-		if n := len(g.Starts); n > 0 {
-			zone.Start = g.Starts[i%n]
+		if g.StaggerBy == ByZone {
+			zone.Start = starts[i%len(starts)]
 		}
 		m.Zones = append(m.Zones, zone)
-	}
-}
-
-// zoneKeys returns the keys that root i of a rank serves: up to its neighbours,
-// and no further than the spacing where there is one.
-func (g Grid) zoneKeys(roots []int, i int) (low, high int) {
-	root, below, above := roots[i], LowestKey-1, HighestKey+1
-	if i > 0 {
-		below = roots[i-1]
-	}
-	if i < len(roots)-1 {
-		above = roots[i+1]
-	}
-	reach := g.Spacing
-	if reach == 0 {
-		reach = HighestKey + 1
-	}
-	switch g.RootAt {
-	case RootBottom:
-		return root, min(above-1, root+reach-1)
-	case RootMiddle:
-		// Half-way between two roots belongs to the upper one: down sounds better than up.
-		if i > 0 {
-			low = (below + root + 1) / 2
-		}
-		high = HighestKey
-		if i < len(roots)-1 {
-			high = (root + above - 1) / 2
-		}
-		return max(low, root-reach/2), min(high, root+(reach-1)/2)
-	default:
-		return max(below+1, root-reach+1), root
 	}
 }
 
@@ -225,7 +149,7 @@ func (m *Map) KeyWarnings(lowest, highest, maxShift int) []string {
 			single = append(single, key)
 		}
 		for _, i := range at {
-			if shift := key - m.Zones[i].Root; shift > maxShift || -shift > maxShift {
+			if math.Abs(m.ShiftSemitones(&m.Zones[i], key)) > float64(maxShift) {
 				far = append(far, key)
 				break
 			}

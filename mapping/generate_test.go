@@ -90,10 +90,10 @@ func TestDefaultGrid(t *testing.T) {
 // the grid, and no zone is tuned further than the place of its root allows.
 func TestEveryGridTiles(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		g := Grid{Ranks: rapid.IntRange(1, 8).Draw(t, "ranks"), Highest: 127}
+		g := Grid{StaggerBy: ByZone, Ranks: rapid.IntRange(1, 8).Draw(t, "ranks"), HighestKey: 127}
 		g.RootAt = rapid.SampledFrom([]RootAt{RootTop, RootMiddle, RootBottom}).Draw(t, "root at")
 		apart := rapid.IntRange(1, 48/g.Ranks).Draw(t, "semitones between roots")
-		g.Spacing = apart * g.Ranks
+		g.SpacingSemitones = apart * g.Ranks
 		lowest := rapid.IntRange(0, 127).Draw(t, "lowest root")
 		roots := rootsApart(lowest, apart, (127-lowest)/apart+1)
 		m := New()
@@ -104,8 +104,8 @@ func TestEveryGridTiles(t *testing.T) {
 		checkTiling(t, m, g.Ranks, roots)
 		for _, z := range m.Zones {
 			down, up := z.Root-z.Low, z.High-z.Root
-			limits := map[RootAt][2]int{RootTop: {g.Spacing - 1, 0}, RootBottom: {0, g.Spacing - 1},
-				RootMiddle: {g.Spacing / 2, (g.Spacing - 1) / 2}}[g.RootAt]
+			limits := map[RootAt][2]int{RootTop: {g.SpacingSemitones - 1, 0}, RootBottom: {0, g.SpacingSemitones - 1},
+				RootMiddle: {g.SpacingSemitones / 2, (g.SpacingSemitones - 1) / 2}}[g.RootAt]
 			if down > limits[0] || up > limits[1] {
 				t.Fatalf("root %d of zone %d–%d: %d down, %d up; want at most %v", z.Root, z.Low, z.High, down, up, limits)
 			}
@@ -116,7 +116,7 @@ func TestEveryGridTiles(t *testing.T) {
 // Irregular roots are dealt to the ranks in turn and reach from neighbour to neighbour.
 func TestIrregularRootsTile(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		g := Grid{Ranks: rapid.IntRange(1, 4).Draw(t, "ranks"), Highest: 127}
+		g := Grid{StaggerBy: ByZone, Ranks: rapid.IntRange(1, 4).Draw(t, "ranks"), HighestKey: 127}
 		g.RootAt = rapid.SampledFrom([]RootAt{RootTop, RootMiddle, RootBottom}).Draw(t, "root at")
 		roots := rapid.SliceOfNDistinct(rapid.IntRange(0, 127), g.Ranks, 20, rapid.ID[int]).Draw(t, "roots")
 		m := New()
@@ -156,7 +156,7 @@ func checkTiling(t *rapid.T, m *Map, ranks int, roots []int) {
 func TestMiddleRootsPreferDown(t *testing.T) {
 	m := New()
 	for _, spacing := range []int{12, 0} {
-		if _, err := Generate(m, bedsOf(m, 48, 60, 72), Grid{Ranks: 1, Spacing: spacing, RootAt: RootMiddle, Highest: 127}); err != nil {
+		if _, err := Generate(m, bedsOf(m, 48, 60, 72), Grid{StaggerBy: ByZone, Ranks: 1, SpacingSemitones: spacing, RootAt: RootMiddle, HighestKey: 127}); err != nil {
 			t.Fatal(err)
 		}
 		if z := m.Zones[1]; z.Low != 54 || z.High != 65 {
@@ -182,7 +182,7 @@ func TestGenerateRefuses(t *testing.T) {
 	double := append(bedsOf(m, 24), Bed{BedName{"soft", "a", 24}, "beds/soft-a-bell.wav"})
 	stranger := append(bedsOf(m, 24), Bed{BedName{"mid", "a", 24}, "beds/mid-a-k024.wav"})
 	high := DefaultGrid()
-	high.Lowest = 60
+	high.LowestKey = 60
 	for _, c := range []struct {
 		name string
 		beds []Bed
@@ -195,11 +195,11 @@ func TestGenerateRefuses(t *testing.T) {
 		{"an unknown layer", stranger, DefaultGrid(), []string{`beds/mid-a-k024.wav: layer "mid"`, "soft, loud"}},
 		{"no beds", nil, DefaultGrid(), []string{"no beds"}},
 		{"keys out of reach", full, high, []string{"no zone reaches the keys 60 to 108"}},
-		{"no ranks", full, Grid{Spacing: 12, RootAt: RootTop, Highest: 127}, []string{"ranks 0"}},
-		{"a spacing that does not divide", full, Grid{Ranks: 2, Spacing: 7, RootAt: RootTop, Highest: 127}, []string{"such as 8"}},
-		{"keys upside down", full, Grid{Ranks: 1, Spacing: 12, RootAt: RootTop, Lowest: 9, Highest: 8}, []string{"keys 9 to 8"}},
-		{"an unknown place", full, Grid{Ranks: 1, Spacing: 12, RootAt: "side", Highest: 127}, []string{`"side"`}},
-		{"a start of 1", full, Grid{Ranks: 1, Spacing: 12, RootAt: RootTop, Highest: 127, Starts: []float64{1}}, []string{"start 1"}},
+		{"no ranks", full, Grid{StaggerBy: ByZone, SpacingSemitones: 12, RootAt: RootTop, HighestKey: 127}, []string{"ranks: 0"}},
+		{"a spacing that does not divide", full, Grid{StaggerBy: ByZone, Ranks: 2, SpacingSemitones: 7, RootAt: RootTop, HighestKey: 127}, []string{"such as 8"}},
+		{"keys upside down", full, Grid{StaggerBy: ByZone, Ranks: 1, SpacingSemitones: 12, RootAt: RootTop, LowestKey: 9, HighestKey: 8}, []string{"lowest_key: 9 is above highest_key, 8"}},
+		{"an unknown place", full, Grid{StaggerBy: ByZone, Ranks: 1, SpacingSemitones: 12, RootAt: "side", HighestKey: 127}, []string{`"side"`}},
+		{"a start of 1", full, Grid{StaggerBy: ByZone, Ranks: 1, SpacingSemitones: 12, RootAt: RootTop, HighestKey: 127, Starts: []float64{1}}, []string{"starts: 1: expected turns"}},
 	} {
 		_, err := Generate(New(), c.beds, c.grid)
 		for _, want := range c.want {

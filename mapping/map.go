@@ -73,6 +73,10 @@ type Zone struct {
 // Holds says whether the zone sounds at key.
 func (z Zone) Holds(key int) bool { return z.Low <= key && key <= z.High }
 
+// ShiftSemitones is how far zone z is played above its root at key, without bend; below it is negative. It is the one
+// place that says how keys are tuned.
+func (m *Map) ShiftSemitones(z *Zone, key int) float64 { return float64(key - z.Root) }
+
 // ZonesAt returns the indices of the zones that sound at key, in the map's order.
 func (m *Map) ZonesAt(key int) []int {
 	var at []int
@@ -82,6 +86,16 @@ func (m *Map) ZonesAt(key int) []int {
 		}
 	}
 	return at
+}
+
+// Ranks lists the names of the ranks, each once, in the order of their first zones.
+func (m *Map) Ranks() (names []string) {
+	for _, zone := range m.Zones {
+		if !slices.Contains(names, zone.Rank) {
+			names = append(names, zone.Rank)
+		}
+	}
+	return names
 }
 
 // BedPaths lists the beds of the map, each once, as paths from its folder.

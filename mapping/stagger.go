@@ -81,7 +81,7 @@ func (m *Map) Starts(z *Zone) []float64 {
 
 func checkStart(start float64) error {
 	if !(start >= 0 && start < 1) {
-		return fmt.Errorf("start %v: expected turns from 0 up to, not including, 1 (0.5 is half-way round the cycle)", start)
+		return fmt.Errorf("%v: expected turns from 0 up to, not including, 1 (0.5 is half-way round the cycle)", start)
 	}
 	return nil
 }

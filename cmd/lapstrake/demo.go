@@ -81,7 +81,7 @@ func (o *demoOptions) settings() project.Settings {
 	settings := project.Default()
 	if o.small {
 		settings.Beds.LengthSec, settings.Beds.OverlapSec = 2, 0.25
-		settings.Grid.Lowest, settings.Grid.Highest = 37, 78
+		settings.Grid.LowestKey, settings.Grid.HighestKey = 37, 78
 	}
 	return settings
 }

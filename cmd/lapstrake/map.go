@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -11,18 +12,20 @@ import (
 	"lapstrake/engine"
 	"lapstrake/engine/stream"
 	"lapstrake/mapping"
-	"lapstrake/mapping/whole"
+	"lapstrake/mapping/project"
 )
 
-// mapOptions are the grid and what else a new map can be told.
+// mapOptions are what a map is told beside the project's settings.
 type mapOptions struct {
-	ranks, spacing, maxShift int
-	rootAt, lowest, highest  string
-	bedSec, overlapSec       float64
-	stagger, starts          string
-	middleC, layers, strands string
-	rateHz                   int
-	force, dryRun, json      bool
+	flags           *pflag.FlagSet
+	given           project.Settings // what the options say; of use where an option was given
+	lowest, highest string
+	layers, strands string
+	starts          string
+	bedSec          float64
+	maxShift        int
+	force, dryRun   bool
+	json            bool
 }
 
 func mapCommand() command {
@@ -31,11 +34,13 @@ func mapCommand() command {
 		summary: "make map.toml from a folder of finished beds",
 		about: `Makes DIR/map.toml from the finished beds in DIR/beds: WAV files named
 LAYER-STRAND-kNNN.wav, NNN the MIDI key of the bed's root (soft-a-k036.wav), or
-LAYER-STRAND-ANYTHING.wav with the root in the file's smpl chunk. Prints the plan
-and warns of keys that sound no zone, one zone, or are shifted far.`,
+LAYER-STRAND-ANYTHING.wav with the root in the file's smpl chunk. The grid and the
+names come from DIR/lapstrake.toml where there is one; each option overrides one of
+its settings for this map. Prints the plan and warns of keys that sound no zone, one
+zone, or are shifted far.`,
 		example: "lapstrake map boatyard --stagger key --starts golden",
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
-			o := &mapOptions{}
+			o := &mapOptions{flags: flags}
 			o.addFlags(flags)
 			return o.run
 		},
@@ -43,132 +48,176 @@ and warns of keys that sound no zone, one zone, or are shifted far.`,
 }
 
 func (o *mapOptions) addFlags(flags *pflag.FlagSet) {
-	grid, m := mapping.DefaultGrid(), mapping.New()
-	flags.IntVar(&o.ranks, "ranks", grid.Ranks, "sets of zones that each tile the keyboard")
-	flags.IntVar(&o.spacing, "spacing", grid.Spacing, "`semitones` between the roots of one rank; 0 takes the roots as they lie")
-	flags.StringVar(&o.rootAt, "root-at", string(grid.RootAt), "where the root lies in its zone: top, middle or bottom")
-	flags.StringVar(&o.lowest, "lowest", strconv.Itoa(grid.Lowest), "lowest `KEY` that sounds, as a number or name")
-	flags.StringVar(&o.highest, "highest", strconv.Itoa(grid.Highest), "highest `KEY` that sounds")
+	o.given = project.Default()
+	g, p := &o.given.Grid, &o.given.Project
+	flags.IntVar(&g.Ranks, "ranks", g.Ranks, "sets of zones that each tile the keyboard")
+	flags.IntVar(&g.SpacingSemitones, "spacing", g.SpacingSemitones, "`semitones` between the roots of one rank; 0 takes the roots as they lie")
+	flags.StringVar((*string)(&g.RootAt), "root-at", string(g.RootAt), "where the root lies in its zone: top, middle or bottom")
+	flags.StringVar(&o.lowest, "lowest", strconv.Itoa(g.LowestKey), "lowest `KEY` that sounds, as a number or name")
+	flags.StringVar(&o.highest, "highest", strconv.Itoa(g.HighestKey), "highest `KEY` that sounds")
 	flags.IntVar(&o.maxShift, "max-shift", 11, "warn of keys shifted by more `semitones` than this")
 	flags.Float64Var(&o.bedSec, "length", 0, "`seconds` used of each bed; 0 uses every bed whole")
-	flags.Float64Var(&o.overlapSec, "overlap", m.OverlapSec, "`seconds` of crossfade at each join of a cycle")
-	flags.StringVar(&o.stagger, "stagger", string(mapping.ByZone), "what gets different starts: zone, key or press")
+	flags.Float64Var(&o.given.Beds.OverlapSec, "overlap", o.given.Beds.OverlapSec, "`seconds` of crossfade at each join of a cycle")
+	flags.StringVar((*string)(&g.StaggerBy), "stagger", string(g.StaggerBy), "what gets different starts: zone, key or press")
 	flags.StringVar(&o.starts, "starts", "", "the starts in turns, such as 0,0.75,0.5,0.25, or golden to spread them by the golden ratio")
-	flags.StringVar(&o.middleC, "middle-c", string(m.MiddleC), "the name of key 60: C4 or C3")
-	flags.StringVar(&o.layers, "layers", strings.Join(m.Layers, ","), "dynamic layers, the quietest first")
-	flags.StringVar(&o.strands, "strands", strings.Join(m.Strands, ","), "strands in the order in which they take turns")
-	flags.IntVar(&o.rateHz, "rate", 0, "frames a second of the player; 0 takes the rate of the first bed")
+	flags.StringVar((*string)(&p.MiddleC), "middle-c", string(p.MiddleC), "the name of key 60: C4 or C3")
+	flags.StringVar(&o.layers, "layers", strings.Join(p.Layers, ","), "dynamic layers, the quietest first")
+	flags.StringVar(&o.strands, "strands", strings.Join(p.Strands, ","), "strands in the order in which they take turns")
+	flags.IntVar(&p.RateHz, "rate", 0, "frames a second of the player; 0 takes the settings' rate, or that of the first bed where there are no settings")
 	flags.BoolVar(&o.force, "force", false, "overwrite a map that was edited by hand")
 	flags.BoolVar(&o.dryRun, "dry-run", false, "print the plan and write nothing")
 	flags.BoolVar(&o.json, "json", false, "print the plan as JSON")
+}
+
+// mapOverrides are the settings that options of map override.
+var mapOverrides = []struct{ option, field string }{
+	{"middle-c", "project.middle_c"},
+	{"layers", "project.layers"},
+	{"strands", "project.strands"},
+	{"rate", "project.rate_hz"},
+	{"ranks", "grid.ranks"},
+	{"spacing", "grid.spacing_semitones"},
+	{"root-at", "grid.root_at"},
+	{"lowest", "grid.lowest_key"},
+	{"highest", "grid.highest_key"},
+	{"stagger", "grid.stagger_by"},
+	{"starts", "grid.starts"},
+	{"overlap", "beds.overlap_sec"},
 }
 
 func (o *mapOptions) run(s streams, args []string) error {
 	if len(args) != 1 {
 		return wrongWords("map takes one folder; found %d arguments", len(args))
 	}
-	m, grid, err := o.settle(s)
+	dir := args[0]
+	request, err := o.settle(s, dir)
 	if err != nil {
 		return err
 	}
-	dir := args[0]
-	target := filepath.Join(dir, mapping.FileName)
-	edited, err := mapping.EditedByHand(target)
+	edited, err := mapping.EditedByHand(request.target)
 	if err != nil {
 		return err
 	}
 	if edited && !o.force && !o.dryRun {
-		return fmt.Errorf("%s: was edited by hand: keep it, or overwrite it with --force", target)
+		return fmt.Errorf("%s: was edited by hand: keep it, or overwrite it with --force", request.target)
 	}
 	beds, rateHz, err := findBeds(s, dir)
 	if err != nil {
 		return err
 	}
-	if m.RateHz = o.rateHz; m.RateHz == 0 {
-		m.RateHz = rateHz
+	if request.settings.Project.RateHz == 0 {
+		request.settings.Project.RateHz = rateHz
 	}
-	unused, err := mapping.Generate(m, beds, grid)
+	m, unused, err := request.settings.Map(beds)
 	if err != nil {
 		return fmt.Errorf("%s: %w", dir, err)
 	}
+	m.BedSec = o.bedSec
 	if err := m.Check(); err != nil {
 		return wordsError{err}
 	}
-	bank, err := stream.Open(m, dir, engine.DefaultMemoryBytes/2)
+	cycles, err := stream.Open(m, dir, engine.DefaultMemoryBytes/2)
 	if err != nil {
 		return err
 	}
-	defer bank.Close()
-	if err := checkFinite(bank); err != nil {
+	defer cycles.Close()
+	if err := checkFinite(cycles); err != nil {
 		return err
 	}
 	if !o.dryRun {
-		if err := m.Save(target); err != nil {
-			return err
-		}
-		sources, err := sourcesOf(target, m)
-		if err != nil {
-			return err
-		}
-		if err := whole.NotOlder(target, sources); err != nil { // whatever a clock says: it is these beds' map
+		if _, err := m.Update(request.target, mapping.Updating{Force: true}); err != nil {
 			return err
 		}
 	}
-	return o.report(s, target, bank, grid, unused)
+	return o.report(s, request, cycles, unused)
 }
 
-// settle makes the map's settings and the grid from the options.
-func (o *mapOptions) settle(s streams) (*mapping.Map, mapping.Grid, error) {
-	m := mapping.New()
-	grid := mapping.Grid{Ranks: o.ranks, Spacing: o.spacing, RootAt: mapping.RootAt(o.rootAt)}
-	naming, err := mapping.ParseNaming(o.middleC)
+// mapRequest is by which settings a map is made, and where it goes.
+type mapRequest struct {
+	target       string
+	settings     project.Settings // of the project, overridden by the options; RateHz 0: that of the first bed
+	settingsFile string           // "" where the project has none
+	overrides    []override
+}
+
+// override is an option that takes the place of a setting.
+type override struct {
+	Field string `json:"setting"` // such as grid.ranks
+	Value string `json:"value"`
+}
+
+// settle reads the project's settings and lets the options override them.
+func (o *mapOptions) settle(s streams, dir string) (*mapRequest, error) {
+	settings, err := project.Load(dir)
 	if err != nil {
-		return nil, grid, wordsError{err}
+		return nil, err
 	}
-	m.MiddleC, m.BedSec, m.OverlapSec = naming, o.bedSec, o.overlapSec
-	m.Layers, m.Strands = splitWords(o.layers), splitWords(o.strands)
-	keys, err := parseKeys(s, naming, []string{o.lowest, o.highest})
-	if err != nil {
-		return nil, grid, err
-	}
-	grid.Lowest, grid.Highest = keys[0], keys[1]
-	m.Stagger.By = mapping.By(o.stagger)
-	starts, err := o.parseStarts(grid)
-	if err != nil {
-		return nil, grid, err
-	}
-	if m.Stagger.By == mapping.ByZone {
-		grid.Starts = starts
+	request := &mapRequest{target: filepath.Join(dir, mapping.FileName), settings: settings}
+	if path := filepath.Join(dir, project.SettingsFile); exists(path) {
+		request.settingsFile = path
 	} else {
-		m.Stagger.Starts = starts
+		request.settings.Project.RateHz = 0
 	}
-	if err := grid.Check(); err != nil {
-		return nil, grid, wordsError{err}
+	naming := settings.Project.MiddleC
+	if o.flags.Changed("middle-c") {
+		naming = o.given.Project.MiddleC
 	}
-	return m, grid, nil
+	if err := o.read(s, naming); err != nil {
+		return nil, err
+	}
+	for _, option := range mapOverrides {
+		if o.flags.Changed(option.option) {
+			text := request.settings.Take(&o.given, option.field)
+			request.overrides = append(request.overrides, override{option.field, text})
+		}
+	}
+	if err := request.settings.Grid.Check(); err != nil {
+		return nil, wordsError{err}
+	}
+	return request, nil
+}
+
+func exists(path string) bool {
+	_, err := os.Stat(path)
+	return err == nil
+}
+
+// read reads the options that are more than one word or number.
+func (o *mapOptions) read(s streams, naming mapping.Naming) error {
+	if _, err := mapping.ParseNaming(string(naming)); err != nil {
+		return wordsError{err}
+	}
+	var words []string
+	var into []*int
+	if o.flags.Changed("lowest") {
+		words, into = append(words, o.lowest), append(into, &o.given.Grid.LowestKey)
+	}
+	if o.flags.Changed("highest") {
+		words, into = append(words, o.highest), append(into, &o.given.Grid.HighestKey)
+	}
+	keys, err := parseKeys(s, naming, words)
+	if err != nil {
+		return err
+	}
+	for i, key := range keys {
+		*into[i] = key
+	}
+	o.given.Project.Layers, o.given.Project.Strands = splitWords(o.layers), splitWords(o.strands)
+	o.given.Grid.Starts, err = parseStarts(o.starts)
+	return err
 }
 
 func splitWords(list string) []string {
 	return strings.FieldsFunc(list, func(r rune) bool { return r == ',' || r == ' ' })
 }
 
-// parseStarts reads the list of starts. By the golden ratio there is one for
-// each zone of a rank, each key, or each of eight presses.
-func (o *mapOptions) parseStarts(grid mapping.Grid) ([]float64, error) {
-	switch o.starts {
-	case "":
-		return mapping.DefaultStarts(), nil
-	case "golden":
-		switch mapping.By(o.stagger) {
-		case mapping.ByKey:
-			return mapping.GoldenStarts(grid.Highest - grid.Lowest + 1), nil
-		case mapping.ByPress:
-			return mapping.GoldenStarts(8), nil
-		}
-		return mapping.GoldenStarts(16), nil
+// parseStarts reads a list of starts; golden is none, which the grid spreads by the golden ratio.
+func parseStarts(list string) ([]float64, error) {
+	if list == "golden" {
+		return nil, nil
 	}
 	var starts []float64
-	for _, word := range splitWords(o.starts) {
+	for _, word := range splitWords(list) {
 		start, err := strconv.ParseFloat(word, 64)
 		if err != nil {
 			return nil, wrongWords("--starts: %q: expected a list of turns such as 0,0.75,0.5,0.25, or golden", word)

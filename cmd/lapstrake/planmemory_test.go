@@ -18,18 +18,18 @@ import (
 // player holds its voices and the map: less than a tenth.
 func TestPlanForetellsThePlayersMemory(t *testing.T) {
 	wide, narrow, keys := project.Default(), project.Default(), project.Default()
-	narrow.Grid.Ranks, narrow.Grid.Lowest, narrow.Grid.Highest = 1, 49, 72
+	narrow.Grid.Ranks, narrow.Grid.LowestKey, narrow.Grid.HighestKey = 1, 49, 72
 	keys.Grid.StaggerBy = mapping.ByKey
 	for name, settings := range map[string]project.Settings{"wide": wide, "narrow": narrow, "by key": keys} {
 		settings.Project.RateHz, settings.Beds.OverlapSec = 8000, 0.1
 		dir := t.TempDir()
-		m := settings.NewMap()
 		var found []mapping.Bed
 		for _, slot := range settings.Slots() {
 			writeSilentBed(t, filepath.Join(dir, slot.String()))
 			found = append(found, mapping.Bed{BedName: slot, Path: slot.String()})
 		}
-		if _, err := mapping.Generate(m, found, settings.MapGrid()); err != nil {
+		m, _, err := settings.Map(found)
+		if err != nil {
 			t.Fatal(err)
 		}
 		path := filepath.Join(dir, mapping.FileName)

@@ -26,7 +26,7 @@ func toneProject(t testing.TB, lowest, highest int, bedSec float64, change func(
 	t.Helper()
 	dir := t.TempDir()
 	grid := mapping.DefaultGrid()
-	grid.Lowest, grid.Highest = lowest, highest
+	grid.LowestKey, grid.HighestKey = lowest, highest
 	m := mapping.New()
 	m.OverlapSec, m.ReleaseSec = 0.25, 0.05
 	var beds []mapping.Bed

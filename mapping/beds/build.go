@@ -3,7 +3,6 @@
 package beds
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"os"
@@ -67,10 +66,7 @@ func Build(dir string, o BuildOptions) (*BuildReport, error) {
 	if err := saveHeard(filepath.Join(dir, project.HeardFile), b.report); err != nil {
 		return nil, err
 	}
-	if err := b.writeMap(); err != nil {
-		return nil, err
-	}
-	if err := whole.NotOlder(b.report.MapPath, b.mapBeds()); err != nil { // whatever a clock says
+	if err := b.updateMap(); err != nil {
 		return nil, err
 	}
 	if b.report.MapKept {
@@ -185,69 +181,24 @@ func (b *builder) bedPath(slot mapping.BedName) string {
 	return filepath.Join(b.dir, project.BedsFolder, slot.String())
 }
 
-// writeMap generates the map, or has a player load the kept one anew.
-func (b *builder) writeMap() error {
-	edited, err := mapping.EditedByHand(b.report.MapPath)
-	if err != nil {
-		return err
-	}
-	if edited && !b.options.Force {
-		b.report.MapKept = true
-		if !b.mapIsBehind() {
-			return nil
-		}
-		data, err := os.ReadFile(b.report.MapPath)
-		if err != nil {
-			return err
-		}
-		return whole.Write(b.report.MapPath, data)
-	}
-	settings := &b.report.Settings
-	m := settings.NewMap()
+// updateMap writes the map that plays the beds, or leaves one that was edited by hand.
+func (b *builder) updateMap() error {
 	var found []mapping.Bed
+	var files []string
 	for _, r := range b.recipes {
 		if len(r.Parts) > 0 {
-			found = append(found, mapping.Bed{BedName: r.Slot, Path: project.BedsFolder + "/" + r.Slot.String()})
+			found = append(found, project.BedAt(r.Slot))
+			files = append(files, b.bedPath(r.Slot))
 		}
 	}
-	if _, err := mapping.Generate(m, found, settings.MapGrid()); err != nil {
+	m, _, err := b.report.Settings.Map(found)
+	if err != nil {
 		return fmt.Errorf("%s: %w", b.dir, err)
 	}
-	if !b.mapIsBehind() {
-		old, _ := os.ReadFile(b.report.MapPath)
-		if data, err := m.Encode(); err == nil && bytes.Equal(old, data) {
-			return nil // a player need not load it anew
-		}
-	}
-	return m.Save(b.report.MapPath)
-}
-
-// mapIsBehind says whether the map was written before one of the beds that it or the build names, and is to be written
-// after them, changed or not: so a player loads it anew, and an export knows that it is theirs.
-func (b *builder) mapIsBehind() bool {
-	info, err := os.Stat(b.report.MapPath)
-	if err != nil || len(b.report.Built) > 0 {
-		return true
-	}
-	return slices.ContainsFunc(b.mapBeds(), func(path string) bool {
-		bed, err := os.Stat(path)
-		return err == nil && bed.ModTime().After(info.ModTime())
+	b.report.MapKept, err = m.Update(b.report.MapPath, mapping.Updating{
+		Force: b.options.Force, BedsChanged: len(b.report.Built) > 0, Beds: files,
 	})
-}
-
-// mapBeds are the files of the beds of the build and of the map as it is.
-func (b *builder) mapBeds() (paths []string) {
-	for _, r := range b.recipes {
-		if len(r.Parts) > 0 {
-			paths = append(paths, b.bedPath(r.Slot))
-		}
-	}
-	if m, err := mapping.Load(b.report.MapPath); err == nil {
-		for _, bed := range m.BedPaths() {
-			paths = append(paths, filepath.Join(b.dir, filepath.FromSlash(bed)))
-		}
-	}
-	return paths
+	return err
 }
 
 // heard gathers the ledger's entries for every take.

@@ -88,7 +88,7 @@ func checkHeardFile(t *testing.T, p yard, report *BuildReport) {
 func TestBuiltBedsKeepTheirLevels(t *testing.T) {
 	settings := shortBeds()
 	settings.Project.RateHz, settings.Beds.LengthSec, settings.Beds.SoftBelowLoudDB = 48000, 4, 7
-	settings.Grid.Lowest, settings.Grid.Highest = 55, 60
+	settings.Grid.LowestKey, settings.Grid.HighestKey = 55, 60
 	settings.Beds.LeastTakes = 3
 	p := newProject(t, settings, aFew...)
 	report := p.build()
@@ -136,7 +136,7 @@ func TestBuiltBedsKeepTheirLevels(t *testing.T) {
 func TestBuiltBedsAreInTune(t *testing.T) {
 	settings := shortBeds()
 	settings.Project.RateHz, settings.Beds.LengthSec = 32000, 4
-	settings.Grid.Lowest, settings.Grid.Highest = 55, 60
+	settings.Grid.LowestKey, settings.Grid.HighestKey = 55, 60
 	settings.Beds.LeastTakes, settings.Beds.MostTakes, settings.Arrange.MinVoices = 1, 1, 1
 	p := newProject(t, settings, "bassoon/A3.mp3", "bassoon/C4.mp3", "guitar-acoustic/B3.mp3", "piano/C4v10.flac")
 	report := p.build()

@@ -131,7 +131,7 @@ func TestUnwantedBedsGo(t *testing.T) {
 		t.Fatal(err)
 	}
 	narrow := shortBeds()
-	narrow.Grid.Highest = 60
+	narrow.Grid.HighestKey = 60
 	if err := narrow.Save(p.dir); err != nil {
 		t.Fatal(err)
 	}
@@ -157,7 +157,7 @@ func TestEditedMapStays(t *testing.T) {
 		t.Fatal(err)
 	}
 	narrow := shortBeds()
-	narrow.Grid.Highest = 60
+	narrow.Grid.HighestKey = 60
 	if err := narrow.Save(p.dir); err != nil {
 		t.Fatal(err)
 	}

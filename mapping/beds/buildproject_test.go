@@ -29,7 +29,7 @@ var aFew = []string{"bassoon/A3.mp3", "bassoon/C4.mp3", "flute/E4.mp3", "guitar-
 func shortBeds() project.Settings {
 	s := project.Default()
 	s.Project.RateHz = 16000
-	s.Grid.Ranks, s.Grid.Lowest, s.Grid.Highest = 1, 49, 72
+	s.Grid.Ranks, s.Grid.LowestKey, s.Grid.HighestKey = 1, 49, 72
 	s.Beds.LengthSec, s.Beds.OverlapSec = 2, 0.5
 	s.Beds.LeastTakes, s.Beds.MostTakes = 2, 3
 	s.Arrange.MinVoices = 2

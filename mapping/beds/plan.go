@@ -56,7 +56,7 @@ var (
 func NewPlan(s *project.Settings, takes PlanTakes, processors int) *Plan {
 	zones := len(s.Grid.Roots())
 	heads := planHeads(s)
-	p := &Plan{PlanRow: planRow(s, takes, processors), Zones: zones, Heads: heads, Memory: playingMemory(heads, s.NewMap().Polyphony)}
+	p := &Plan{PlanRow: planRow(s, takes, processors), Zones: zones, Heads: heads, Memory: playingMemory(heads, mapping.New().Polyphony)}
 	p.Present = true
 	lengths := append(slices.Clone(planLengths), s.Beds.LengthSec)
 	slices.Sort(lengths)
@@ -66,13 +66,13 @@ func NewPlan(s *project.Settings, takes PlanTakes, processors int) *Plan {
 		p.compare(s, &other, takes, processors)
 	}
 	grids := planGrids
-	if present := [2]int{s.Grid.Ranks, s.Grid.Spacing}; !slices.Contains(grids, present) {
+	if present := [2]int{s.Grid.Ranks, s.Grid.SpacingSemitones}; !slices.Contains(grids, present) {
 		grids = append(slices.Clone(grids), present)
 	}
 	for _, grid := range grids {
 		other := *s
-		other.Grid.Ranks, other.Grid.Spacing = grid[0], grid[1]
-		if other.Grid.Ranks != s.Grid.Ranks || other.Grid.Spacing != s.Grid.Spacing { // the present grid is among the lengths
+		other.Grid.Ranks, other.Grid.SpacingSemitones = grid[0], grid[1]
+		if other.Grid.Ranks != s.Grid.Ranks || other.Grid.SpacingSemitones != s.Grid.SpacingSemitones { // the present grid is among the lengths
 			p.compare(s, &other, takes, processors)
 		}
 	}
@@ -86,7 +86,7 @@ func (p *Plan) compare(present, other *project.Settings, takes PlanTakes, proces
 	}
 	row := planRow(other, takes, processors)
 	row.Present = other.Beds.LengthSec == present.Beds.LengthSec &&
-		other.Grid.Ranks == present.Grid.Ranks && other.Grid.Spacing == present.Grid.Spacing
+		other.Grid.Ranks == present.Grid.Ranks && other.Grid.SpacingSemitones == present.Grid.SpacingSemitones
 	p.Alternatives = append(p.Alternatives, row)
 }
 
@@ -97,7 +97,7 @@ func planRow(s *project.Settings, takes PlanTakes, processors int) PlanRow {
 	beds := roots * len(s.Project.Layers) * len(s.Project.Strands)
 	frames := int64(s.BedFrames())
 	row := PlanRow{
-		LengthSec: s.Beds.LengthSec, Ranks: s.Grid.Ranks, SpacingSemitones: s.Grid.Spacing, RootsApart: s.Grid.Spacing / s.Grid.Ranks,
+		LengthSec: s.Beds.LengthSec, Ranks: s.Grid.Ranks, SpacingSemitones: s.Grid.SpacingSemitones, RootsApart: s.Grid.SpacingSemitones / s.Grid.Ranks,
 		Roots: roots, Beds: beds,
 		BedSeconds: float64(beds) * s.Beds.LengthSec, Bytes: int64(beds) * frames * bytesPerFrame,
 	}
@@ -136,13 +136,17 @@ func buildSec(conformedSec, bedSec float64, processors int) float64 {
 }
 
 // planHeads counts the starts of all cycles, each once for every layer.
-func planHeads(s *project.Settings) int {
-	m, g := s.NewMap(), s.MapGrid()
-	heads := 0
-	for _, root := range s.Grid.Roots() {
-		low, high := s.Grid.Zone(root)
-		zone := mapping.Zone{Root: root, Low: max(low, g.Lowest), High: min(high, g.Highest)}
-		heads += len(m.Starts(&zone)) * len(m.Layers)
+func planHeads(s *project.Settings) (heads int) {
+	var beds []mapping.Bed
+	for _, slot := range s.Slots() {
+		beds = append(beds, project.BedAt(slot))
+	}
+	m, _, err := s.Map(beds)
+	if err != nil {
+		return 0 // no roots
+	}
+	for i := range m.Zones {
+		heads += len(m.Starts(&m.Zones[i])) * len(m.Layers)
 	}
 	return heads
 }

@@ -66,8 +66,8 @@ func TestPlanCountsWhatAssignDoes(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := project.Default()
 		s.Grid.Ranks = rapid.IntRange(1, 4).Draw(t, "ranks")
-		s.Grid.Spacing = s.Grid.Ranks * rapid.IntRange(1, 12).Draw(t, "apart")
-		s.Grid.Lowest, s.Grid.Highest = rapid.IntRange(50, 60).Draw(t, "lowest"), rapid.IntRange(60, 76).Draw(t, "highest")
+		s.Grid.SpacingSemitones = s.Grid.Ranks * rapid.IntRange(1, 12).Draw(t, "apart")
+		s.Grid.LowestKey, s.Grid.HighestKey = rapid.IntRange(50, 60).Draw(t, "lowest"), rapid.IntRange(60, 76).Draw(t, "highest")
 		s.Beds.MostTakes = rapid.IntRange(1, 8).Draw(t, "most takes")
 		s.Beds.LeastTakes = rapid.IntRange(1, s.Beds.MostTakes).Draw(t, "least takes")
 		candidates := make([]assign.Candidate, rapid.IntRange(1, 60).Draw(t, "takes"))

@@ -9,9 +9,10 @@ import (
 	"slices"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/placed"
 )
 
-// Check returns every problem of the settings, joined, or nil. Each is a mapping.Problem that names its field.
+// Check returns every problem of the settings, joined, or nil. Each is a placed.Problem that names its field.
 func (s *Settings) Check() error {
 	problems := s.problems()
 	errs := make([]error, len(problems))
@@ -21,11 +22,11 @@ func (s *Settings) Check() error {
 	return errors.Join(errs...)
 }
 
-func (s *Settings) problems() []mapping.Problem {
-	var all []mapping.Problem
+func (s *Settings) problems() []placed.Problem {
+	var all []placed.Problem
 	told := map[string]bool{}
 	add := func(field, format string, args ...any) {
-		all = append(all, mapping.Problem{Field: field, Text: fmt.Sprintf(format, args...)})
+		all = append(all, placed.Problem{Field: field, Text: fmt.Sprintf(format, args...)})
 	}
 	eachSetting(s, func(field string, value reflect.Value) {
 		if text := checkValue(field, value); text != "" {
@@ -33,10 +34,10 @@ func (s *Settings) problems() []mapping.Problem {
 		}
 	})
 	s.checkNames(add)
-	s.checkGrid(add)
 	for i := range all {
 		told[all[i].Field] = true
 	}
+	s.checkGrid(told, add)
 	if !told["beds.length_sec"] && !told["beds.overlap_sec"] && s.Beds.OverlapSec > s.Beds.LengthSec/2 {
 		add("beds.overlap_sec", "%v: expected at most half of beds.length_sec, %v", s.Beds.OverlapSec, s.Beds.LengthSec/2)
 	}
@@ -87,18 +88,8 @@ func (s *Settings) checkNames(add addProblem) {
 		field string
 		names []string
 	}{{"project.layers", s.Project.Layers}, {"project.strands", s.Project.Strands}} {
-		if len(list.names) == 0 || len(list.names) > 16 {
-			add(list.field, "%d names: expected 1 to 16", len(list.names))
-		}
-		for i, name := range list.names {
-			// What a bed's file name can hold is what a layer or strand may be called.
-			bed, err := mapping.ParseBedName(name + "-" + name + "-k000.wav")
-			if err != nil || bed.Layer != name || bed.Strand != name {
-				add(list.field, "%q: expected small letters and digits, beginning with a letter", name)
-			}
-			if slices.Index(list.names, name) < i {
-				add(list.field, "%q stands twice: take one away", name)
-			}
+		for _, p := range mapping.CheckNames(list.names) {
+			add(list.field+p.Field, "%s", p.Text)
 		}
 	}
 	if n := len(s.Project.StrandTitles); n > 0 && n != len(s.Project.Strands) {
@@ -106,30 +97,24 @@ func (s *Settings) checkNames(add addProblem) {
 	}
 }
 
-func (s *Settings) checkGrid(add addProblem) {
-	g := s.Grid
-	for _, start := range g.Starts {
-		if !(start >= 0 && start < 1) {
-			add("grid.starts", "%v: expected turns from 0 up to, not including, 1 (0.5 is half-way round the cycle)", start)
+// checkGrid adds what is wrong with the grid that the settings' own ranges have not told.
+func (s *Settings) checkGrid(told map[string]bool, add addProblem) {
+	problems := s.Grid.Problems()
+	for _, p := range problems {
+		if field := "grid." + p.Field; !told[field] {
+			add(field, "%s", p.Text)
 		}
 	}
-	if g.Lowest > g.Highest {
-		add("grid.lowest_key", "%d is above grid.highest_key, %d: expected it at or below", g.Lowest, g.Highest)
+	if len(problems) > 0 || s.Grid.SpacingSemitones == 0 {
 		return
 	}
-	if g.Ranks < 1 || g.Spacing < 1 {
-		return // told by their ranges
-	}
-	if g.Spacing%g.Ranks != 0 {
-		add("grid.spacing_semitones", "%d does not divide into %d ranks: expected a multiple of the ranks, such as %d",
-			g.Spacing, g.Ranks, (g.Spacing/g.Ranks+1)*g.Ranks)
-		return
-	}
-	silent := s.Grid.silentKeys()
+	silent := s.Grid.SilentKeys()
 	if len(silent) > 0 && len(s.Grid.Roots()) > 0 {
-		add("grid.root_at", "%q leaves key %d, of keys %d to %d, without a root from 0 to 127 that serves it: narrow lowest_key and highest_key, or put roots elsewhere",
-			g.RootAt, silent[0], g.Lowest, g.Highest)
+		add("grid.root_at", "%q leaves key %d, of keys %d to %d, without a root from 0 to 127 that serves it: "+
+			"narrow lowest_key and highest_key, or put roots elsewhere",
+			s.Grid.RootAt, silent[0], s.Grid.LowestKey, s.Grid.HighestKey)
 	} else if len(silent) > 0 {
-		add("grid.root_key", "%d: no root from 0 to 127 serves keys %d to %d: widen them or the spacing", g.RootKey, g.Lowest, g.Highest)
+		add("grid.root_key", "%d: no root from 0 to 127 serves keys %d to %d: widen them or the spacing",
+			s.Grid.RootKey, s.Grid.LowestKey, s.Grid.HighestKey)
 	}
 }

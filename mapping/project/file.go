@@ -9,12 +9,11 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
 
-	"lapstrake/mapping"
+	"lapstrake/mapping/placed"
 	"lapstrake/mapping/whole"
 )
 
@@ -42,52 +41,19 @@ func Load(dir string) (Settings, error) {
 	return Parse(data, path)
 }
 
-// Parse reads settings from data; what it does not mention has its default. name stands for the file in
-// errors.
+// Parse reads settings from data; what it does not mention has its default. name stands for the file in errors, which
+// tell every problem with its line.
 func Parse(data []byte, name string) (Settings, error) {
-	data = bytes.TrimPrefix(data, []byte("\ufeff")) // Windows' editor
-	s := Default()
-	expressions, err := splitSettings(data)
+	document, err := placed.Read(data, name)
 	if err != nil {
-		return Settings{}, placeSyntax(name, err)
+		return Settings{}, err
 	}
-	problems := decodeSettings(data, expressions, &s)
-	told := map[string]bool{}
-	for _, p := range problems {
-		told[p.Field] = true
+	s := Default()
+	problems := document.Decode(&s, placed.Words{Unknown: unknownSetting, Expected: expectedOf})
+	if err := document.Errors(placed.Unread(problems, s.problems())); err != nil {
+		return Settings{}, err
 	}
-	for _, p := range s.problems() {
-		if !told[p.Field] { // what could not be read is not judged as well
-			problems = append(problems, placedProblem{lineOf(expressions, p.Field), p})
-		}
-	}
-	if len(problems) == 0 {
-		return s, nil
-	}
-	slices.SortStableFunc(problems, func(a, b placedProblem) int { return a.line - b.line })
-	all := make([]error, len(problems))
-	for i, p := range problems {
-		if p.line > 0 {
-			all[i] = fmt.Errorf("%s:%d: %w", name, p.line, p.Problem)
-		} else {
-			all[i] = fmt.Errorf("%s: %w", name, p.Problem)
-		}
-	}
-	return Settings{}, errors.Join(all...)
-}
-
-type placedProblem struct {
-	line int // from 1; 0: the field is not in the file
-	mapping.Problem
-}
-
-func placeSyntax(name string, err error) error {
-	var bad *toml.DecodeError
-	if !errors.As(err, &bad) {
-		return fmt.Errorf("%s: %w", name, err)
-	}
-	row, column := bad.Position()
-	return fmt.Errorf("%s:%d:%d: %s", name, row, column, strings.TrimPrefix(bad.Error(), "toml: "))
+	return s, nil
 }
 
 // Encode returns the settings as the text of a lapstrake.toml, each with a comment that tells its meaning, unit and

@@ -5,6 +5,8 @@ package project
 import (
 	"fmt"
 	"strings"
+
+	"lapstrake/mapping"
 )
 
 // settingRule tells of one setting of lapstrake.toml: what it is for, with its unit, and which values it may have.
@@ -50,12 +52,12 @@ var settingRules = []settingRule{
 	{field: "project.seed", about: "begins every choice left to chance; the same seed and takes give the same beds", low: 0, high: 4294967295},
 
 	{field: "grid", about: "Which roots get beds, and which keys each root serves."},
-	{field: "grid.ranks", about: "sets of zones that each tile the keyboard: how many roots a key sounds at once", low: 1, high: 12},
-	{field: "grid.spacing_semitones", about: "semitones between the roots of one rank, a multiple of the ranks", low: 1, high: 48},
-	{field: "grid.root_key", about: "a key that is a root; the others follow from it", low: 0, high: 127},
+	{field: "grid.ranks", about: "sets of zones that each tile the keyboard: how many roots a key sounds at once", low: 1, high: mapping.MostRanks},
+	{field: "grid.spacing_semitones", about: "semitones between the roots of one rank, a multiple of the ranks", low: 1, high: mapping.MostSpacingSemitones},
+	{field: "grid.root_key", about: "a key that is a root; the others follow from it", low: mapping.LowestKey, high: mapping.HighestKey},
 	{field: "grid.root_at", about: "where in its zone a root lies: at the top, notes are only ever tuned down", words: []string{"top", "middle", "bottom"}},
-	{field: "grid.lowest_key", about: "lowest key that sounds", low: 0, high: 127},
-	{field: "grid.highest_key", about: "highest key that sounds", low: 0, high: 127},
+	{field: "grid.lowest_key", about: "lowest key that sounds", low: mapping.LowestKey, high: mapping.HighestKey},
+	{field: "grid.highest_key", about: "highest key that sounds", low: mapping.LowestKey, high: mapping.HighestKey},
 	{field: "grid.stagger_by", about: "what gets different starts", words: []string{"zone", "key", "press"}},
 	{field: "grid.starts", about: "where in its cycle a note begins, in turns from 0 up to, not including, 1, taken one after the other; empty: spread by the golden ratio"},
 

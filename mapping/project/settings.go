@@ -2,6 +2,9 @@
 package project
 
 import (
+	"fmt"
+	"reflect"
+
 	"lapstrake/mapping"
 )
 
@@ -9,7 +12,7 @@ import (
 // in the take sheet. Units, ranges and meanings are in settingRules, which also writes the comments of the file.
 type Settings struct {
 	Project ProjectSettings `toml:"project"`
-	Grid    GridSettings    `toml:"grid"`
+	Grid    mapping.Grid    `toml:"grid"`
 	Beds    BedSettings     `toml:"beds"`
 	Conform ConformSettings `toml:"conform"`
 	Arrange ArrangeSettings `toml:"arrange"`
@@ -28,18 +31,6 @@ type ProjectSettings struct {
 	Seed           int64          `toml:"seed"`
 }
 
-// GridSettings say which roots get beds and which keys each root serves.
-type GridSettings struct {
-	Ranks     int            `toml:"ranks"`
-	Spacing   int            `toml:"spacing_semitones"`
-	RootKey   int            `toml:"root_key"`
-	RootAt    mapping.RootAt `toml:"root_at"`
-	Lowest    int            `toml:"lowest_key"`
-	Highest   int            `toml:"highest_key"`
-	StaggerBy mapping.By     `toml:"stagger_by"`
-	Starts    []float64      `toml:"starts"`
-}
-
 // BedSettings say how long beds are and which takes they are given.
 type BedSettings struct {
 	LengthSec           float64 `toml:"length_sec"`
@@ -53,13 +44,10 @@ type BedSettings struct {
 
 // Default are the settings of a project that says nothing.
 func Default() Settings {
-	grid, m := mapping.DefaultGrid(), mapping.New()
+	m := mapping.New()
 	return Settings{
 		Project: ProjectSettings{RateHz: m.RateHz, MiddleC: m.MiddleC, Layers: m.Layers, Strands: m.Strands, StrandTitles: []string{}, Seed: 1},
-		Grid: GridSettings{
-			Ranks: grid.Ranks, Spacing: grid.Spacing, RootKey: mapping.MiddleCKey, RootAt: grid.RootAt,
-			Lowest: grid.Lowest, Highest: grid.Highest, StaggerBy: m.Stagger.By, Starts: grid.Starts,
-		},
+		Grid:    mapping.DefaultGrid(),
 		Beds: BedSettings{
 			LengthSec: 15, OverlapSec: m.OverlapSec, LeastTakes: 4, MostTakes: 8, SoftBelowLoudDB: 9,
 			BrightMoveSemitones: 3, SoftMoveSemitones: 7, // common practice
@@ -93,38 +81,39 @@ func (s *Settings) LayerBelowLoudDB(layer string) float64 {
 	return 0
 }
 
-// MapGrid is the grid by which mapping.Generate lays the zones of the finished beds.
-func (s *Settings) MapGrid() mapping.Grid {
-	g := mapping.Grid{Ranks: s.Grid.Ranks, Spacing: s.Grid.Spacing, RootAt: s.Grid.RootAt, Lowest: s.Grid.Lowest, Highest: s.Grid.Highest}
-	if s.Grid.StaggerBy == mapping.ByZone {
-		g.Starts = s.starts()
-	}
-	return g
-}
-
-// NewMap is the project's map without its zones.
-func (s *Settings) NewMap() *mapping.Map {
-	m := mapping.New()
+// Map is the map that plays the given beds, and the roots that have no place on the grid. A root that lacks one of its
+// beds is an error.
+func (s *Settings) Map(beds []mapping.Bed) (m *mapping.Map, unused []int, err error) {
+	m = mapping.New()
 	m.RateHz, m.MiddleC = s.Project.RateHz, s.Project.MiddleC
 	m.Layers, m.Strands = s.Project.Layers, s.Project.Strands
 	m.OverlapSec = s.Beds.OverlapSec
-	m.Stagger.By = s.Grid.StaggerBy
-	if s.Grid.StaggerBy != mapping.ByZone {
-		m.Stagger.Starts = s.starts()
-	}
-	return m
+	unused, err = mapping.Generate(m, beds, s.Grid)
+	return m, unused, err
 }
 
-// starts are the starts of the grid; where it has none, one by the golden ratio for each zone of a rank, each key or
 // each of eight presses.
 func (s *Settings) starts() []float64 {
 	switch {
 	case len(s.Grid.Starts) > 0:
 		return s.Grid.Starts
 	case s.Grid.StaggerBy == mapping.ByKey:
-		return mapping.GoldenStarts(s.Grid.Highest - s.Grid.Lowest + 1)
+		return mapping.GoldenStarts(s.Grid.HighestKey - s.Grid.LowestKey + 1)
 	case s.Grid.StaggerBy == mapping.ByPress:
 		return mapping.GoldenStarts(8)
 	}
 	return mapping.GoldenStarts(16)
+}
+
+// Take gives s the setting of a field, such as grid.ranks, from another settings, and returns its value as text.
+func (s *Settings) Take(from *Settings, field string) (text string) {
+	given := map[string]reflect.Value{}
+	eachSetting(from, func(field string, value reflect.Value) { given[field] = value })
+	eachSetting(s, func(name string, value reflect.Value) {
+		if name == field {
+			value.Set(given[field])
+			text = fmt.Sprint(value.Interface())
+		}
+	})
+	return text
 }

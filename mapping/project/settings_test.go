@@ -61,13 +61,13 @@ func drawSettings(t *rapid.T) Settings {
 	s.Beds.OverlapSec = min(s.Beds.OverlapSec, s.Beds.LengthSec/2)
 	s.Beds.SoftMoveSemitones = max(s.Beds.SoftMoveSemitones, s.Beds.BrightMoveSemitones)
 	s.Grid.Ranks = rapid.IntRange(1, 4).Draw(t, "ranks")
-	s.Grid.Spacing = s.Grid.Ranks * rapid.IntRange(1, 12).Draw(t, "apart")
+	s.Grid.SpacingSemitones = s.Grid.Ranks * rapid.IntRange(1, 12).Draw(t, "apart")
 	s.Grid.RootKey = rapid.IntRange(0, 127).Draw(t, "root key")
 	s.Grid.RootAt = rapid.SampledFrom([]mapping.RootAt{mapping.RootTop, mapping.RootMiddle, mapping.RootBottom}).Draw(t, "root at")
 	s.Grid.StaggerBy = rapid.SampledFrom([]mapping.By{mapping.ByZone, mapping.ByKey, mapping.ByPress}).Draw(t, "stagger")
 	s.Grid.Starts = rapid.SampledFrom([][]float64{{}, {0}, mapping.DefaultStarts()}).Draw(t, "starts")
-	s.Grid.Lowest = rapid.IntRange(50, 60).Draw(t, "lowest")
-	s.Grid.Highest = rapid.IntRange(60, 76).Draw(t, "highest")
+	s.Grid.LowestKey = rapid.IntRange(50, 60).Draw(t, "lowest")
+	s.Grid.HighestKey = rapid.IntRange(60, 76).Draw(t, "highest")
 	return s
 }
 
@@ -145,7 +145,7 @@ root_at = true
 	for _, want := range []string{
 		`boatyard/lapstrake.toml:2: project.rate_hz: found "48k": expected a whole number, 8000 to 384000`,
 		`boatyard/lapstrake.toml:3: project.middle_c: "C5": expected C4 or C3`,
-		`boatyard/lapstrake.toml:4: project.layers: "Loud": expected small letters and digits, beginning with a letter`,
+		`boatyard/lapstrake.toml:4: project.layers[1]: "Loud": expected small letters and digits, beginning with a letter`,
 		`boatyard/lapstrake.toml:7: beds.length_sec: 0.5: expected 1 to 600`,
 		`boatyard/lapstrake.toml:8: beds.lenght_sec: no such setting: remove it, or is beds.length_sec meant?`,
 		`boatyard/lapstrake.toml:9: beds.least_takes: found 4.5: expected a whole number, 1 to 32`,
@@ -175,11 +175,11 @@ func TestBadSettingsAreRefusedWhereTheyStand(t *testing.T) {
 		{"overlap too long", "[beds]\nlength_sec = 2\noverlap_sec = 1.5\n", "x:3: beds.overlap_sec: 1.5: expected at most half of beds.length_sec, 1"},
 		{"too few at most", "[beds]\nmost_takes = 3\n", "x:1: beds.least_takes: 4: expected no more than beds.most_takes, 3"},
 		{"ranks", "[grid]\nranks = 5\n", "x:1: grid.spacing_semitones: 12 does not divide into 5 ranks: expected a multiple of the ranks, such as 15"},
-		{"keys", "[grid]\nlowest_key = 80\nhighest_key = 70\n", "x:2: grid.lowest_key: 80 is above grid.highest_key, 70"},
+		{"keys", "[grid]\nlowest_key = 80\nhighest_key = 70\n", "x:2: grid.lowest_key: 80 is above highest_key, 70"},
 		{"silent keys", "[grid]\nranks = 1\nhighest_key = 127\n", `x:1: grid.root_at: "top" leaves key 121`},
 		{"start", "[grid]\nstarts = [0, 1]\n", "x:2: grid.starts: 1: expected turns"},
 		{"no layers", "[project]\nlayers = []\n", "x:2: project.layers: 0 names: expected 1 to 16"},
-		{"layers twice", "[project]\nlayers = [\"a\", \"a\"]\n", `x:2: project.layers: "a" stands twice`},
+		{"layers twice", "[project]\nlayers = [\"a\", \"a\"]\n", `x:2: project.layers[1]: "a" stands twice`},
 		{"titles", "[project]\nstrand_titles = [\"one\"]\n", "x:2: project.strand_titles: 1 titles: expected one for each of the 2 strands, or none"},
 		{"moves", "[beds]\nsoft_move_semitones = 2\n", "x:1: beds.bright_move_semitones: 3: expected no more than beds.soft_move_semitones, 2"},
 	} {
@@ -249,12 +249,11 @@ func TestGridGivesTheBedsThatTheMapNeeds(t *testing.T) {
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		s := drawSettings(t)
-		m := s.NewMap()
 		var found []mapping.Bed
 		for _, slot := range s.Slots() {
-			found = append(found, mapping.Bed{BedName: slot, Path: "beds/" + slot.String()})
+			found = append(found, BedAt(slot))
 		}
-		unused, err := mapping.Generate(m, found, s.MapGrid())
+		m, unused, err := s.Map(found)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -264,7 +263,7 @@ func TestGridGivesTheBedsThatTheMapNeeds(t *testing.T) {
 		if err := m.Check(); err != nil {
 			t.Fatal(err)
 		}
-		for key := s.Grid.Lowest; key <= s.Grid.Highest; key++ {
+		for key := s.Grid.LowestKey; key <= s.Grid.HighestKey; key++ {
 			if n := len(m.ZonesAt(key)); n != s.Grid.Ranks {
 				t.Fatalf("key %d sounds %d zones of %d ranks", key, n, s.Grid.Ranks)
 			}
