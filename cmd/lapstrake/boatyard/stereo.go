@@ -6,10 +6,6 @@ import "math"
 // stereo holds both channels, equally long.
 type stereo struct{ left, right []float64 }
 
-func newStereo(frames int) *stereo {
-	return &stereo{make([]float64, frames), make([]float64, frames)}
-}
-
 // interleaved returns the frames as left, right, left, right …
 func (s *stereo) interleaved() []float32 {
 	out := make([]float32, 2*len(s.left))

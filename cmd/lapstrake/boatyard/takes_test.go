@@ -46,7 +46,7 @@ func loudestSec(sound []float32, rateHz float64) float64 {
 }
 
 func apart(sound []float32) *stereo {
-	s := newStereo(len(sound) / 2)
+	s := &stereo{make([]float64, len(sound)/2), make([]float64, len(sound)/2)}
 	for i := range s.left {
 		s.left[i], s.right[i] = float64(sound[2*i]), float64(sound[2*i+1])
 	}
