@@ -47,6 +47,3 @@ func (o *buildOptions) printPlan(s streams, dir string) error {
 	}
 	return table.Flush()
 }
-
-// megabytes writes a size in millions of bytes.
-func megabytes(bytes int64) string { return fmt.Sprintf("%.0f MB", float64(bytes)/1e6) }

@@ -2,11 +2,15 @@ package main
 
 import (
 	"encoding/json"
+	"fmt"
+	"strings"
 	"time"
 
 	"github.com/spf13/pflag"
 
 	"lapstrake/engine"
+	"lapstrake/engine/show"
+	"lapstrake/mapping"
 )
 
 // holdOptions hold a chord or, for sweep, move the dynamics while it is held.
@@ -63,7 +67,7 @@ func (o *holdOptions) validate(args []string) error {
 	switch {
 	case len(args) < 2:
 		return wrongWords("expected a project and at least one key, such as boatyard C3 E3 G3")
-	case o.length <= 0 || o.length > horizonSec*time.Second:
+	case o.length <= 0 || o.length > show.HorizonSec*time.Second:
 		return wrongWords("--for %v: expected more than 0 and at most 24h", o.length)
 	case o.velocity < 1 || o.velocity > 127:
 		return wrongWords("--velocity %d: expected 1 to 127", o.velocity)
@@ -86,26 +90,26 @@ func (o *holdOptions) run(s streams, args []string) error {
 	if err != nil {
 		return err
 	}
-	cycles := soundingCycles(player.Cycles(), keys)
-	if len(cycles) == 0 {
+	chord := show.NewChord(player.Cycles(), keys)
+	if len(chord.Cycles) == 0 {
 		return wrongWords("none of these keys sounds a zone of the map")
 	}
-	backs := comebacks(cycles)
+	returns := chord.FirstReturns()
 	var result *soundFigures
 	if o.output.path != "" {
-		if result, err = o.render(s, player, args[0], keys, cycles); err != nil {
+		if result, err = o.render(s, player, args[0], chord); err != nil {
 			return err
 		}
 	}
 	if o.output.json {
 		return json.NewEncoder(s.out).Encode(struct {
-			Cycles  []soundingCycle `json:"cycles"`
-			Returns []comeback      `json:"returns"`
-			Sound   *soundFigures   `json:"sound,omitempty"`
-		}{cycles, backs, result})
+			Cycles  []show.SoundingCycle `json:"cycles"`
+			Returns []show.FirstReturn   `json:"returns"`
+			Sound   *soundFigures        `json:"sound,omitempty"`
+		}{chord.Cycles, returns, result})
 	}
 	if !o.sweep {
-		printChord(s, player.Map().MiddleC, cycles, backs)
+		printChord(s, player.Map().MiddleC, chord.Cycles, returns)
 	}
 	if result != nil {
 		result.print(s)
@@ -113,7 +117,7 @@ func (o *holdOptions) run(s streams, args []string) error {
 	return nil
 }
 
-func (o *holdOptions) render(s streams, player *engine.Engine, project string, keys []int, cycles []soundingCycle) (*soundFigures, error) {
+func (o *holdOptions) render(s streams, player *engine.Engine, project string, chord *show.Chord) (*soundFigures, error) {
 	m := player.Map()
 	sources, err := sourcesOf(project, m)
 	if err != nil {
@@ -124,38 +128,37 @@ func (o *holdOptions) render(s streams, player *engine.Engine, project string, k
 			return nil, err
 		}
 	}
-	end := int64(o.length.Seconds() * float64(m.RateHz))
-	var events []engine.Event
+	frames := int64(o.length.Seconds() * float64(m.RateHz))
+	var meanwhile []engine.Event
 	if o.sweep {
-		events = sweepEvents(m.Dynamics.Controller, end)
+		meanwhile = show.SweepEvents(m.Dynamics.Controller, frames)
 	} else if o.dynamics >= 0 {
-		events = append(events, engine.Control(0, 0, byte(m.Dynamics.Controller), byte(o.dynamics)))
-	}
-	var on, off []engine.Event
-	for _, key := range keys {
-		on = append(on, engine.NoteOn(0, 0, byte(key), byte(o.velocity)))
-		off = append(off, engine.NoteOff(end, 0, byte(key)))
+		meanwhile = append(meanwhile, engine.Control(0, 0, byte(m.Dynamics.Controller), byte(o.dynamics)))
 	}
 	p := performance{
-		player:  player,
-		events:  append(append(on, events...), off...),
-		tailSec: 2*m.ReleaseSec + 0.1,
-		lanes:   chordLanes(m, cycles),
+		Performance: show.Performance{
+			Engine:  player,
+			Events:  show.HoldEvents(chord.Keys, o.velocity, frames, meanwhile...),
+			TailSec: 2*m.ReleaseSec + 0.1,
+		},
+		title: o.title(m.MiddleC, chord.Keys),
+		chord: chord,
 	}
 	return p.render(s, &o.output)
 }
 
-// sweepEvents moves a controller through every value up and down again within
-// frames.
-func sweepEvents(controller int, frames int64) []engine.Event {
-	const steps = 2 * 127
-	var events []engine.Event
-	for i := range int64(steps + 1) {
-		value := i
-		if i > 127 {
-			value = steps - i
-		}
-		events = append(events, engine.Control(i*frames/(steps+1), 0, byte(controller), byte(value)))
+// title names the chord and what is done with it.
+func (o *holdOptions) title(naming mapping.Naming, keys []int) string {
+	names := make([]string, len(keys))
+	for i, key := range keys {
+		names[i] = naming.Name(key)
 	}
-	return events
+	chord, length := strings.Join(names, " "), minutes(o.length.Seconds())
+	if o.length < time.Minute {
+		length = fmt.Sprintf("%g s", o.length.Seconds())
+	}
+	if o.sweep {
+		return fmt.Sprintf("%s, dynamics from 0 to 127 and back in %s", chord, length)
+	}
+	return fmt.Sprintf("%s, held for %s", chord, length)
 }

@@ -178,13 +178,6 @@ func (sum *intakeSummary) print(s streams) {
 	}
 }
 
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
-}
-
 func orNobody(contributor string) string {
 	if contributor == "" {
 		return "(no contributor)"

@@ -2,10 +2,12 @@ package main
 
 import (
 	"encoding/json"
+	"path/filepath"
 
 	"github.com/spf13/pflag"
 
 	"lapstrake/engine"
+	"lapstrake/engine/show"
 )
 
 // renderOptions play a score into a file.
@@ -40,8 +42,8 @@ func (o *renderOptions) run(s streams, args []string) error {
 	if err := o.output.validate(true); err != nil {
 		return err
 	}
-	if !(o.tailSec >= 0 && o.tailSec <= horizonSec) {
-		return wrongWords("--tail %v: expected 0 to %d seconds", o.tailSec, horizonSec)
+	if !(o.tailSec >= 0 && o.tailSec <= show.HorizonSec) {
+		return wrongWords("--tail %v: expected 0 to %d seconds", o.tailSec, show.HorizonSec)
 	}
 	player, err := o.player.openPlayer(args[0])
 	if err != nil {
@@ -61,7 +63,10 @@ func (o *renderOptions) run(s streams, args []string) error {
 			return err
 		}
 	}
-	p := performance{player: player, events: letGo(score), tailSec: o.tailSec}
+	p := performance{
+		Performance: show.Performance{Engine: player, Events: letGo(score), TailSec: o.tailSec},
+		title:       filepath.Base(args[1]),
+	}
 	result, err := p.render(s, &o.output)
 	if err != nil {
 		return err

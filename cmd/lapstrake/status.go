@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"lapstrake/engine/show"
 	"lapstrake/mapping"
 )
 
@@ -17,7 +18,7 @@ type status struct {
 	naming      mapping.Naming
 	voices      int
 	dynamics    int     // 0 to 127
-	volumeDB    float64 // of the volume controllers; floorDB and below is silence
+	volumeDB    float64 // of the volume controllers; show.FloorDB and below is silence
 	outputDB    float64 // as set by hand; shown unless 0
 	peakDBFS    float64 // highest sample since the last status
 	loadPercent int     // of a block's time
@@ -154,7 +155,7 @@ func meter(peakDBFS, holdDBFS float64) string {
 
 // decibelText is always five columns wide at the levels that matter.
 func decibelText(db float64) string {
-	if db <= floorDB {
+	if db <= show.FloorDB {
 		return " -inf"
 	}
 	return fmt.Sprintf("%5.1f", db)

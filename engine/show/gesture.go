@@ -1,0 +1,26 @@
+// What hands do to try out a map: hold a chord, move the dynamics.
+
+package show
+
+import "lapstrake/engine"
+
+// HoldEvents holds keys from frame 0 to frames at a velocity of 1 to 127. The events of meanwhile lie between.
+func HoldEvents(keys []int, velocity int, frames int64, meanwhile ...engine.Event) []engine.Event {
+	var on, off []engine.Event
+	for _, key := range keys {
+		on = append(on, engine.NoteOn(0, 0, byte(key), byte(velocity)))
+		off = append(off, engine.NoteOff(frames, 0, byte(key)))
+	}
+	return append(append(on, meanwhile...), off...)
+}
+
+// SweepEvents moves a controller through every value from 0 to 127 and back to 0 within frames.
+func SweepEvents(controller int, frames int64) []engine.Event {
+	const steps = 2 * 127
+	var events []engine.Event
+	for i := range int64(steps + 1) {
+		value := min(i, steps-i)
+		events = append(events, engine.Control(i*frames/(steps+1), 0, byte(controller), byte(value)))
+	}
+	return events
+}

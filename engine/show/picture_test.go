@@ -1,0 +1,60 @@
+package show_test
+
+import (
+	"bytes"
+	"image"
+	"image/png"
+	"testing"
+
+	"lapstrake/engine/show"
+)
+
+// A picture is read as a PNG; its lanes stand below the level, and a chord's picture is higher than a score's.
+func TestPictureOfAChord(t *testing.T) {
+	chord, sound := play(t, 3, 60, 55)
+	levels := show.NewLevels(yardRateHz)
+	levels.Add(sound)
+	level := draw(t, &show.Picture{Title: "a score", Levels: levels})
+	both := draw(t, &show.Picture{Title: "two keys", Levels: levels, Chord: chord})
+	if more := both.Bounds().Dy() - level.Bounds().Dy(); more < 30 {
+		t.Errorf("two lanes add %d pixels", more)
+	}
+	again := draw(t, &show.Picture{Title: "two keys", Levels: levels, Chord: chord})
+	if !bytes.Equal(both.Pix, again.Pix) {
+		t.Error("the same picture is drawn differently a second time")
+	}
+}
+
+// The frame of the picture stays white, so nothing is cut off at its edges: labels, title, legends.
+func TestPictureCutsNothingOff(t *testing.T) {
+	chord, sound := play(t, 3, 60, 55, 49)
+	levels := show.NewLevels(yardRateHz)
+	levels.Add(sound)
+	picture := draw(t, &show.Picture{Title: "C4 G3 C#3, held for 3 s", Levels: levels, Chord: chord})
+	bounds := picture.Bounds()
+	for y := bounds.Min.Y; y < bounds.Max.Y; y++ {
+		for x := bounds.Min.X; x < bounds.Max.X; x++ {
+			atEdge := min(x-bounds.Min.X, y-bounds.Min.Y, bounds.Max.X-1-x, bounds.Max.Y-1-y) < 8
+			if r, g, b, _ := picture.At(x, y).RGBA(); atEdge && (r < 0xff00 || g < 0xff00 || b < 0xff00) {
+				t.Fatalf("%v: something is drawn within 8 pixels of the edge, at %d, %d: %v", bounds, x, y, picture.At(x, y))
+			}
+		}
+	}
+}
+
+func draw(t *testing.T, p *show.Picture) *image.Paletted {
+	t.Helper()
+	var file bytes.Buffer
+	if err := p.WritePNG(&file); err != nil {
+		t.Fatal(err)
+	}
+	picture, err := png.Decode(&file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	few, ok := picture.(*image.Paletted)
+	if !ok || len(few.Palette) < 10 {
+		t.Fatalf("%T: want a small PNG with a palette", picture)
+	}
+	return few
+}
