@@ -1,6 +1,7 @@
 # make demo: from a fresh machine to sound.  make test: everything that must pass.
 # make peers: resampling and pitch finding against general libraries and tools.
 # make generate: the assembly, anew.
+# make: the program alone, build/lapstrake.  make install: the program, its manual page and completions under PREFIX.
 
 SHELL := /bin/bash
 OUT   := build
@@ -8,11 +9,34 @@ LAP   := $(OUT)/lapstrake
 # .ci/tools installs what is missing and prints where the go command is.
 GO     = PATH="$$(bash .ci/tools | tail -n 1):$$PATH" go
 
-.PHONY: demo test peers generate build clean
+PREFIX  ?= /usr/local
+DESTDIR ?=
+BIN      = $(DESTDIR)$(PREFIX)/bin
+SHARE    = $(DESTDIR)$(PREFIX)/share
+MAN      = $(SHARE)/man/man1/lapstrake.1
+BASH     = $(SHARE)/bash-completion/completions/lapstrake
+ZSH      = $(SHARE)/zsh/site-functions/_lapstrake
+FISH     = $(SHARE)/fish/vendor_completions.d/lapstrake.fish
+
+.PHONY: demo test peers generate build install uninstall clean
 
 build:
 	@mkdir -p $(OUT)
 	$(GO) build -o $(LAP) ./cmd/lapstrake
+
+# Installs what is built, so that `make && sudo make install` builds nothing as root.
+install:
+	@[ -x $(LAP) ] || $(MAKE) build
+	install -d $(BIN) $(dir $(MAN) $(BASH) $(ZSH) $(FISH))
+	install -m 755 $(LAP) $(BIN)/lapstrake
+	$(LAP) man > $(MAN)
+	$(LAP) completion bash > $(BASH)
+	$(LAP) completion zsh > $(ZSH)
+	$(LAP) completion fish > $(FISH)
+	chmod 644 $(MAN) $(BASH) $(ZSH) $(FISH)
+
+uninstall:
+	rm -f $(BIN)/lapstrake $(MAN) $(BASH) $(ZSH) $(FISH)
 
 demo: build
 	@[ -e $(OUT)/boatyard/map.toml ] || $(LAP) demo $(OUT)/boatyard --force

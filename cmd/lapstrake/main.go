@@ -14,24 +14,31 @@ import (
 
 // Exit codes.
 const (
-	exitDone    = 0
-	exitWrong   = 1 // the work found something wrong
-	exitWords   = 2 // the words of the call were off
-	exitFailure = 3 // a file or a device failed
-
-	exitInterrupted = 130 // by Ctrl-C before the work was done; while playing, by a second one
+	exitDone        = 0
+	exitWrong       = 1
+	exitWords       = 2
+	exitFailure     = 3
+	exitInterrupted = 130
 )
 
-// command is one word of the program. setup adds its options and returns what
-// runs it.
-type command struct {
-	name    string
-	words   string // the arguments after the name
-	summary string
-	about   string
-	example string
-	setup   func(*pflag.FlagSet) func(streams, []string) error
+// exitMeanings tells what the exit codes mean.
+var exitMeanings = []struct {
+	code    int
+	meaning string
+}{
+	{exitDone, "The work is done."},
+	{exitWrong, "The work is done and found something wrong."},
+	{exitWords, "The words of the call are off."},
+	{exitFailure, "A file or a device failed."},
+	{exitInterrupted, "Ctrl-C ended the work before it was done; while playing, a second Ctrl-C."},
 }
+
+// What the program says of itself wherever it lists its commands.
+const (
+	purpose = "plays a sample instrument before it is built"
+	caution = "Mind your ears: begin with the volume low, on headphones above all,\n" +
+		"and follow your workplace's rules on sound levels."
+)
 
 // streams are where results, notices and progress go.
 type streams struct {
@@ -39,30 +46,33 @@ type streams struct {
 	notices io.Writer
 }
 
-// notice tells the user something that is no result.
+// notice prints a line that is no result.
 func (s streams) notice(format string, args ...any) {
 	fmt.Fprintf(s.notices, format+"\n", args...)
 }
 
-// wordsError says that the call was off, not the work.
+// wordsError says that the words of the call are off.
 type wordsError struct{ error }
 
 func wrongWords(format string, args ...any) error {
 	return wordsError{fmt.Errorf(format, args...)}
 }
 
-// wrongError says that the work was done as asked and found something wrong.
+// wrongError says that the work is done and found something wrong.
 type wrongError struct{ error }
 
 func foundWrong(format string, args ...any) error {
 	return wrongError{fmt.Errorf(format, args...)}
 }
 
-// interruptedError says that the work was ended from outside.
+// interruptedError says that Ctrl-C ended the work.
 type interruptedError struct{ error }
 
 func commands() []command {
-	return []command{demoCommand(), intakeCommand(), buildCommand(), mapCommand(), playCommand(), devicesCommand(), renderCommand(), holdCommand(), sweepCommand(), exportCommand(), benchCommand()}
+	return []command{
+		demoCommand(), intakeCommand(), buildCommand(), mapCommand(), playCommand(), devicesCommand(), renderCommand(),
+		holdCommand(), sweepCommand(), exportCommand(), benchCommand(), completionCommand(), manCommand(),
+	}
 }
 
 func main() {
@@ -97,35 +107,13 @@ func dispatch(args []string, s streams) error {
 			return c.run(args[1:], s)
 		}
 	}
-	return wrongWords("no command %q; `lapstrake --help` lists them", args[0])
-}
-
-func (c command) run(args []string, s streams) error {
-	flags := pflag.NewFlagSet(c.name, pflag.ContinueOnError)
-	flags.SetOutput(io.Discard)
-	flags.SortFlags = false
-	work := c.setup(flags)
-	err := flags.Parse(args)
-	if errors.Is(err, pflag.ErrHelp) {
-		c.printHelp(s.out, flags)
-		return err
-	}
-	if err != nil {
-		return wrongWords("%s: %w; `lapstrake %s --help` lists the options", c.name, err, c.name)
-	}
-	return work(s, flags.Args())
-}
-
-func (c command) printHelp(out io.Writer, flags *pflag.FlagSet) {
-	fmt.Fprintf(out, "lapstrake %s %s\n\n%s\n\nExample:\n  %s\n\nOptions:\n%s",
-		c.name, c.words, c.about, c.example, flags.FlagUsagesWrapped(100))
+	return wrongWords("no command %q; `lapstrake --help` lists the commands", args[0])
 }
 
 func printCommands(out io.Writer) {
-	fmt.Fprint(out, "lapstrake plays a sample instrument before it is built.\n\nCommands:\n")
+	fmt.Fprintf(out, "lapstrake %s.\n\nCommands:\n", purpose)
 	for _, c := range commands() {
-		fmt.Fprintf(out, "  %-7s %s\n", c.name, c.summary)
+		fmt.Fprintf(out, "  %-10s %s\n", c.name, c.summary)
 	}
-	fmt.Fprint(out, "\n`lapstrake COMMAND --help` tells each one's options, with an example.\n"+
-		"Mind your ears: begin with the volume low, on headphones above all, and follow your workplace's rules on sound levels.\n")
+	fmt.Fprintf(out, "\n`lapstrake COMMAND --help` shows the options of a command and an example.\n%s\n", caution)
 }

@@ -1,0 +1,50 @@
+// One word of the program: what it is told, what it tells of itself, what runs it.
+
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+
+	"github.com/spf13/pflag"
+)
+
+// command is one word of the program. setup adds its options and returns what runs it. Help, completions and the manual
+// page are made from these fields and from the options.
+type command struct {
+	name    string
+	words   string // the arguments after the name; words that can be chosen stand as a|b|c
+	summary string
+	about   string
+	example string
+	setup   func(*pflag.FlagSet) func(streams, []string) error
+}
+
+// flags returns the command's options and what runs it.
+func (c command) flags() (*pflag.FlagSet, func(streams, []string) error) {
+	flags := pflag.NewFlagSet(c.name, pflag.ContinueOnError)
+	flags.SetOutput(io.Discard)
+	flags.SortFlags = false
+	return flags, c.setup(flags)
+}
+
+func (c command) run(args []string, s streams) error {
+	flags, work := c.flags()
+	err := flags.Parse(args)
+	if errors.Is(err, pflag.ErrHelp) {
+		c.printHelp(s.out, flags)
+		return err
+	}
+	if err != nil {
+		return wrongWords("%s: %w; `lapstrake %s --help` lists the options", c.name, err, c.name)
+	}
+	return work(s, flags.Args())
+}
+
+func (c command) printHelp(out io.Writer, flags *pflag.FlagSet) {
+	fmt.Fprintf(out, "lapstrake %s %s\n\n%s\n\nExample:\n  %s\n", c.name, c.words, c.about, c.example)
+	if flags.HasAvailableFlags() {
+		fmt.Fprintf(out, "\nOptions:\n%s", flags.FlagUsagesWrapped(100))
+	}
+}
