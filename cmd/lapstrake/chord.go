@@ -28,7 +28,8 @@ func printChord(s streams, naming mapping.Naming, cycles []show.SoundingCycle, r
 			fmt.Fprintf(s.out, "within %g %% of a turn of where they began: not in 24 h\n", 100*r.WithinTurns)
 			continue
 		}
-		fmt.Fprintf(s.out, "within %g %% of a turn of where they began: first after %s (nearest at %s, the worst %.2f %% off)\n",
+		fmt.Fprintf(s.out, "within %g %% of a turn of where they began: "+
+			"first after %s (nearest at %s, the worst %.2f %% off)\n",
 			100*r.WithinTurns, minutes(r.AfterSec), minutes(r.NearestSec), 100*r.WorstTurns)
 	}
 }

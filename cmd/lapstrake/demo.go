@@ -1,13 +1,12 @@
+// Makes the project of the boatyard to try everything on.
+
 package main
 
 import (
-	"errors"
+	"context"
 	"fmt"
 	"os"
 	"path/filepath"
-	"runtime"
-	"sync"
-	"sync/atomic"
 
 	"github.com/spf13/pflag"
 
@@ -15,9 +14,10 @@ import (
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
 	"lapstrake/mapping/wav"
+	"lapstrake/mapping/work"
 )
 
-// demoOptions make the boatyard's project.
+// demoOptions are what demo is told.
 type demoOptions struct {
 	small bool
 	force bool
@@ -28,17 +28,18 @@ func demoCommand() command {
 	return command{
 		name: "demo", words: "DIR",
 		summary: "make a project to try everything on",
-		about: `Makes the project of an estuary boatyard that asked its neighbours for one sound
-each: the takes as they came in, synthesised here, with everything that is usually
-wrong with them, and then, as intake and build do, the take sheet, the beds and the
-map that plays them. The full project takes 360 MB; the small one has three and a half
+		about: `Makes a project to try everything on: an estuary boatyard asked its neighbours for
+one sound each. The takes are synthesised, with everything that is usually wrong with
+takes. Then the command does what intake and build do: it makes the take sheet, the
+beds and the map. The full project takes 360 MB. The small one has three and a half
 octaves on short beds and takes 35 MB.`,
 		example: "lapstrake demo boatyard --small",
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &demoOptions{}
-			flags.BoolVar(&o.small, "small", false, "fewer takes, and beds of 2 seconds for eight roots, C#2 to F#5 (keys 37 to 78)")
-			flags.IntVar(&o.takes, "takes", 0, "how many takes came in; 48 if not given, or 12 for the small project")
-			flags.BoolVar(&o.force, "force", false, "write into a folder that is there already")
+			flags.BoolVar(&o.small, "small", false,
+				"fewer takes, and beds of 2 seconds for eight roots, C#2 to F#5 (keys 37 to 78)")
+			flags.IntVar(&o.takes, "takes", 0, "how many takes to make; 48 if not given, or 12 for the small project")
+			flags.BoolVar(&o.force, "force", false, "write into a folder that is not empty")
 			return o.run
 		},
 	}
@@ -55,7 +56,7 @@ func (o *demoOptions) run(s streams, args []string) error {
 	}
 	dir := args[0]
 	if entries, err := os.ReadDir(dir); err == nil && len(entries) > 0 && !o.force {
-		return fmt.Errorf("%s: is there already and not empty: name a new folder, or write into it with --force", dir)
+		return fmt.Errorf("%s: the folder is not empty: name a new one, or write into it with --force", dir)
 	}
 	if err := o.writeTakes(s, filepath.Join(dir, project.TakesFolder)); err != nil {
 		return err
@@ -99,28 +100,13 @@ func (o *demoOptions) count() int {
 // writeTakes writes the contributions as they came in, on all processors.
 func (o *demoOptions) writeTakes(s streams, folder string) error {
 	all := boatyard.Contributions(o.count())
-	failed := make([]error, len(all))
-	var next, done atomic.Int64
 	bar := newProgress(s.notices, "recording takes")
-	var showing sync.Mutex
-	var makers sync.WaitGroup
-	for range runtime.NumCPU() {
-		makers.Go(func() {
-			for {
-				i := int(next.Add(1)) - 1
-				if i >= len(all) {
-					return
-				}
-				failed[i] = writeTake(filepath.Join(folder, filepath.FromSlash(all[i].Path)), &all[i])
-				showing.Lock()
-				bar.show(float64(done.Add(1)) / float64(len(all)))
-				showing.Unlock()
-			}
-		})
-	}
-	makers.Wait()
-	bar.end()
-	return errors.Join(failed...)
+	defer bar.end()
+	tally := work.NewTally(float64(len(all)), bar.show)
+	return work.Each(context.Background(), len(all), func(_ context.Context, i int) error {
+		defer tally.Add(1)
+		return writeTake(filepath.Join(folder, filepath.FromSlash(all[i].Path)), &all[i])
+	})
 }
 
 func writeTake(path string, c *boatyard.Contribution) error {
@@ -139,7 +125,7 @@ func writeTake(path string, c *boatyard.Contribution) error {
 	return writer.Commit()
 }
 
-// signTakes fills in what a builder would ask the neighbours for. One of them has not answered yet.
+// signTakes fills in the credits and consents that a builder asks the neighbours for. One has not answered yet.
 func signTakes(dir string, settings *project.Settings) error {
 	path := filepath.Join(dir, project.SheetFile)
 	sheet, err := takes.ReadSheet(path, takes.OptionsOf(settings))
@@ -154,7 +140,8 @@ func signTakes(dir string, settings *project.Settings) error {
 	for i := range sheet.Rows {
 		row := &sheet.Rows[i]
 		if c, ours := contributions[row.Path]; ours && row.Contributor != stillToAnswer && row.Credit == "" {
-			row.Title, row.Credit, row.Consent = c.Maker.Title, c.Maker.Contributor, "may be used in the boatyard's instrument, by letter"
+			row.Title, row.Credit = c.Maker.Title, c.Maker.Contributor
+			row.Consent = "may be used in the boatyard's instrument, by letter"
 		}
 	}
 	return sheet.Save(path)

@@ -1,3 +1,5 @@
+// Finds the beds of a project and their roots.
+
 package main
 
 import (
@@ -10,6 +12,7 @@ import (
 
 	"lapstrake/engine/stream"
 	"lapstrake/mapping"
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/wav"
 )
 
@@ -18,12 +21,14 @@ import (
 func findBeds(s streams, dir string) ([]mapping.Bed, int, error) {
 	root, err := os.OpenRoot(dir)
 	if err != nil {
-		return nil, 0, fmt.Errorf("%s: no such folder: expected a project with finished beds in %s", dir, filepath.Join(dir, "beds"))
+		return nil, 0, fmt.Errorf("%s: no such folder: expected a project with finished beds in %s",
+			dir, filepath.Join(dir, project.BedsFolder))
 	}
 	defer root.Close()
-	entries, err := fs.ReadDir(root.FS(), "beds")
+	entries, err := fs.ReadDir(root.FS(), project.BedsFolder)
 	if err != nil {
-		return nil, 0, fmt.Errorf("%s: no folder of beds: put finished beds there, named like soft-a-k036.wav", filepath.Join(dir, "beds"))
+		return nil, 0, fmt.Errorf("%s: no such folder: put finished beds there, named like soft-a-k036.wav",
+			filepath.Join(dir, project.BedsFolder))
 	}
 	var beds []mapping.Bed
 	var problems []error
@@ -34,10 +39,10 @@ func findBeds(s streams, dir string) ([]mapping.Bed, int, error) {
 		}
 		name, err := mapping.ParseBedName(entry.Name())
 		if err != nil {
-			s.notice("beds/%s: left out: %v", entry.Name(), err)
+			s.notice("%s/%s: left out: %v", project.BedsFolder, entry.Name(), err)
 			continue
 		}
-		bed := mapping.Bed{BedName: name, Path: "beds/" + entry.Name()}
+		bed := mapping.Bed{BedName: name, Path: project.BedsFolder + "/" + entry.Name()}
 		file, err := stream.OpenBed(root, bed.Path)
 		if err != nil {
 			problems = append(problems, err)
@@ -59,16 +64,17 @@ func findBeds(s streams, dir string) ([]mapping.Bed, int, error) {
 func settleRoot(s streams, bed *mapping.Bed, sampler *wav.Sampler) error {
 	switch {
 	case bed.Root < 0 && sampler == nil:
-		return fmt.Errorf("%s: neither the name nor a smpl chunk tells its root: rename it to end in -kNNN.wav, NNN the MIDI key", bed.Path)
+		return fmt.Errorf("%s: neither the name nor a smpl chunk gives its root: "+
+			"rename it to end in -kNNN.wav, NNN the MIDI key", bed.Path)
 	case bed.Root < 0:
 		bed.Root = sampler.RootKey
 	case sampler != nil && sampler.RootKey != bed.Root:
-		s.notice("%s: the name says root %d, its smpl chunk %d: the name is taken", bed.Path, bed.Root, sampler.RootKey)
+		s.notice("%s: the name says root %d, the smpl chunk %d: the name counts", bed.Path, bed.Root, sampler.RootKey)
 	}
 	return nil
 }
 
-// checkFinite reads every bed that could hold what is no number.
+// checkFinite reads every bed whose samples could be no numbers: the floating-point ones.
 func checkFinite(bank *stream.Cycles) error {
 	var problems []error
 	buffer := make([]float32, 2*4096)

@@ -1,3 +1,5 @@
+// Holds a chord, or moves the dynamics while it is held, and shows what sounds.
+
 package main
 
 import (
@@ -13,28 +15,29 @@ import (
 	"lapstrake/mapping"
 )
 
-// holdOptions hold a chord or, for sweep, move the dynamics while it is held.
+// holdOptions are what hold and sweep are told.
 type holdOptions struct {
 	player   playerOptions
 	output   outputOptions
 	length   time.Duration
 	velocity int
-	dynamics int
+	dynamics int // −1: the map's own
 	sweep    bool
 }
 
 func holdCommand() command {
 	return command{
 		name: "hold", words: "DIR KEY…",
-		summary: "hold a chord: when it comes back, and how it sounds",
-		about: `Holds the keys, given as numbers or names, and prints every sounding cycle with
-its length, start and zone, and when all of them are again near where they began.
-With -o it renders the chord to a WAV file.`,
+		summary: "hold a chord: hear it, and see when it comes back",
+		about: `Holds the keys, given as numbers or names. Prints every sounding cycle with its
+length, start and zone, and when all cycles are back near where they began. With -o
+it also renders the chord to a WAV file.`,
 		example: "lapstrake hold boatyard C3 G3 E4 B4 --for 2m -o chord.wav --picture chord.png",
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &holdOptions{}
 			flags.DurationVar(&o.length, "for", 2*time.Minute, "how long the keys are held, such as 90s or 10m")
 			flags.IntVar(&o.dynamics, "dynamics", -1, "value of the dynamics controller, 0 to 127; the map's own if not given")
+			flags.Lookup("dynamics").DefValue = "0" // keeps −1, which nobody types, out of the help
 			o.addFlags(flags)
 			return o.run
 		},
@@ -44,9 +47,9 @@ With -o it renders the chord to a WAV file.`,
 func sweepCommand() command {
 	return command{
 		name: "sweep", words: "DIR KEY…",
-		summary: "move the dynamics up and down while a chord is held",
-		about: `Holds the keys while the dynamics controller moves from 0 to 127 and back to 0, and
-renders that to a WAV file.`,
+		summary: "hold a chord while the dynamics go up and down",
+		about: `Holds the keys while the dynamics controller moves from 0 to 127 and back to 0.
+Renders that to a WAV file.`,
 		example: "lapstrake sweep boatyard C3 G3 E4 -o sweep.wav --picture sweep.png",
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &holdOptions{sweep: true}
@@ -117,7 +120,9 @@ func (o *holdOptions) run(s streams, args []string) error {
 	return nil
 }
 
-func (o *holdOptions) render(s streams, player *engine.Engine, project string, chord *show.Chord) (*soundFigures, error) {
+func (o *holdOptions) render(
+	s streams, player *engine.Engine, project string, chord *show.Chord,
+) (*soundFigures, error) {
 	m := player.Map()
 	sources, err := sourcesOf(project, m)
 	if err != nil {

@@ -1,3 +1,5 @@
+// Measures the takes of a project and tells what came in.
+
 package main
 
 import (
@@ -16,7 +18,7 @@ import (
 	"lapstrake/mapping/takes/measure"
 )
 
-// intakeOptions measure the takes of a project.
+// intakeOptions are what intake is told.
 type intakeOptions struct {
 	semicolons bool
 	json       bool
@@ -26,15 +28,16 @@ func intakeCommand() command {
 	return command{
 		name: "intake", words: "DIR",
 		summary: "measure the takes and bring the take sheet up to date",
-		about: `Measures every recording in DIR/takes and writes DIR/takes.csv, the take sheet, for
-any spreadsheet: first the columns that you fill in (use, contributor, credit, consent,
-title, layer, strand, key, gain, partials kept, remarks), then what was measured. Run
-it again whenever recordings came, changed, moved or went: your columns stay as they
-are, and only new contents are measured. The recordings are never changed.`,
+		about: `Measures every recording in DIR/takes and writes the take sheet, DIR/takes.csv, which
+any spreadsheet opens. The first columns are yours to fill in: use, contributor, credit,
+consent, title, layer, strand, key, gain, partials kept, remarks. The measures follow.
+Run intake again whenever recordings are added, changed, moved or removed. Your columns
+stay as they are, and only what is new is measured. The recordings are never changed.`,
 		example: "lapstrake intake boatyard",
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &intakeOptions{}
-			flags.BoolVar(&o.semicolons, "semicolons", false, "write the sheet with semicolons and decimal commas, for a spreadsheet that wants them")
+			flags.BoolVar(&o.semicolons, "semicolons", false,
+				"write the sheet with semicolons and decimal commas, as some spreadsheets expect")
 			flags.BoolVar(&o.json, "json", false, "print the summary as JSON")
 			return o.run
 		},
@@ -65,7 +68,7 @@ func (o *intakeOptions) run(s streams, args []string) error {
 	return nil
 }
 
-// intakeSummary is what a builder wants to know of an intake.
+// intakeSummary is what intake prints.
 type intakeSummary struct {
 	Sheet    string           `json:"sheet"`
 	Takes    int              `json:"takes"`
@@ -99,7 +102,8 @@ type flagCount struct {
 
 func summarise(report *takes.Report) *intakeSummary {
 	// Lists that are empty are [] in JSON.
-	sum := &intakeSummary{Missing: []string{}, Flags: []flagCount{}, Sheet: report.SheetPath, Takes: len(report.Sheet.Rows), Measured: report.Measured,
+	sum := &intakeSummary{Missing: []string{}, Flags: []flagCount{},
+		Sheet: report.SheetPath, Takes: len(report.Sheet.Rows), Measured: report.Measured,
 		New: list(report.New), Changed: list(report.Changed), Moved: list(report.Moved), LeftOut: list(report.LeftOut),
 		Unsigned: list(report.Sheet.Unsigned()), Findings: list(report.Findings()), Hint: report.NamingHint(),
 		Kinds: []kindCount{{Kind: measure.Struck}, {Kind: measure.Held}, {Kind: measure.Noisy}}}
@@ -148,7 +152,8 @@ func (sum *intakeSummary) countFlags(row *takes.Row) {
 func (sum *intakeSummary) print(s streams) {
 	fmt.Fprintf(s.out, "%s: %s, %d used; %s\n", sum.Sheet, count(sum.Takes, "take"), sum.Used, sum.changes())
 	if sum.Takes == 0 {
-		s.notice("no recordings in %s yet: put each contributor's there in a folder of their own, and run intake again", project.TakesFolder)
+		s.notice("no recordings in %s yet: put them there, in a folder for each contributor, and run intake again",
+			project.TakesFolder)
 		return
 	}
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
@@ -174,7 +179,8 @@ func (sum *intakeSummary) print(s streams) {
 		s.notice("%s: left out: %s", left.Path, left.Why)
 	}
 	if sum.Hint != "" {
-		s.notice("the names of the files fit middle C (key 60) as %s: set that, or keys that you name are an octave off", sum.Hint)
+		s.notice("the names of the files fit middle C (key 60) as %s: set middle_c to that in %s, "+
+			"or the keys that you name are an octave off", sum.Hint, project.SettingsFile)
 	}
 }
 
@@ -191,7 +197,10 @@ func (sum *intakeSummary) changes() string {
 	for _, c := range []struct {
 		n    int
 		what string
-	}{{len(sum.New), "new"}, {len(sum.Changed), "changed"}, {len(sum.Moved), "moved"}, {len(sum.Missing), "missing"}, {sum.Measured, "measured"}} {
+	}{
+		{len(sum.New), "new"}, {len(sum.Changed), "changed"}, {len(sum.Moved), "moved"},
+		{len(sum.Missing), "missing"}, {sum.Measured, "measured"},
+	} {
 		if c.n > 0 {
 			words = append(words, fmt.Sprintf("%d %s", c.n, c.what))
 		}

@@ -22,7 +22,8 @@ func (o *outputOptions) addFlags(flags *pflag.FlagSet) {
 	flags.StringVarP(&o.path, "output", "o", "", "the WAV `FILE` to write")
 	flags.StringVar(&o.format, "format", "24", "samples of the file: 16 (dithered), 24 or float")
 	offer(flags, "format", "16", "24", "float")
-	flags.StringVar(&o.picture, "picture", "", "a PNG `FILE` that shows the level over time and, for a chord, which bed leads when")
+	flags.StringVar(&o.picture, "picture", "",
+		"a PNG `FILE` that shows the level over time and, for a chord, which bed leads when")
 	flags.BoolVar(&o.json, "json", false, "print the results as JSON")
 }
 

@@ -1,3 +1,5 @@
+// A bar that shows how far long work is.
+
 package main
 
 import (
@@ -33,7 +35,8 @@ func (p *progress) show(part float64) {
 	if now := time.Now(); p.out != nil && now.Sub(p.began) > time.Second && now.Sub(p.shown) > 100*time.Millisecond {
 		p.shown = now
 		full := int(min(max(part, 0), 1) * barWidth)
-		fmt.Fprintf(p.out, "\r%s [%s%s] %3.0f %%", p.label, strings.Repeat("=", full), strings.Repeat(" ", barWidth-full), 100*part)
+		bar := strings.Repeat("=", full) + strings.Repeat(" ", barWidth-full)
+		fmt.Fprintf(p.out, "\r%s [%s] %3.0f %%", p.label, bar, 100*part)
 	}
 }
 

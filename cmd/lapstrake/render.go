@@ -1,3 +1,5 @@
+// Plays a score into a file.
+
 package main
 
 import (
@@ -10,7 +12,7 @@ import (
 	"lapstrake/engine/show"
 )
 
-// renderOptions play a score into a file.
+// renderOptions are what render is told.
 type renderOptions struct {
 	player  playerOptions
 	output  outputOptions
@@ -22,7 +24,7 @@ func renderCommand() command {
 		name: "render", words: "DIR SCORE.mid -o OUT.wav",
 		summary: "play a Standard MIDI File into a WAV file",
 		about: `Plays a Standard MIDI File of format 0, 1 or 2, with any tempo map, into a WAV file.
-Notes still held at the end of the score are let go there.`,
+Notes that are still held at the end of the score are let go there.`,
 		example: "lapstrake render boatyard harbour.mid -o harbour.wav --format float",
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &renderOptions{}
