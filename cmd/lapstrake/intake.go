@@ -125,8 +125,6 @@ func summarise(report *takes.Report) *intakeSummary {
 	return sum
 }
 
-func list[T any](items []T) []T { return append([]T{}, items...) }
-
 func (k *kindCount) add(row *takes.Row) {
 	k.Takes++
 	k.Seconds += row.Seconds
