@@ -22,12 +22,13 @@ type Chord struct {
 
 // SoundingCycle is one cycle of a held key. It goes on for as long as the key is held.
 type SoundingCycle struct {
-	Key      int     `json:"key"` // MIDI key, 0 to 127
-	Rank     string  `json:"rank"`
-	Root     int     `json:"root"`            // MIDI key at which the cycle sounds unshifted
-	Layer    string  `json:"layer,omitempty"` // only where the layers of the zone differ in length
-	Start    float64 `json:"start_turns"`     // where in the cycle the note begins, 0 ≤ Start < 1
-	CycleSec float64 `json:"cycle_sec"`       // one turn as heard at Key
+	Key            int     `json:"key"` // MIDI key, 0 to 127
+	Rank           string  `json:"rank"`
+	Root           int     `json:"root"`            // MIDI key at which the cycle sounds unshifted
+	Layer          string  `json:"layer,omitempty"` // only where the layers of the zone differ in length
+	ShiftSemitones float64 `json:"shift_semitones"` // how far above Root the cycle is played; below it is negative
+	Start          float64 `json:"start_turns"`     // where in the cycle the note begins, 0 ≤ Start < 1
+	CycleSec       float64 `json:"cycle_sec"`       // one turn as heard at Key
 
 	cycle        *stream.Cycle
 	framesPerSec float64 // of the cycle, each second of output
@@ -62,11 +63,12 @@ func zoneCycles(cycles *stream.Cycles, zone, key int, press int64) []SoundingCyc
 	var different []SoundingCycle
 	for layer, name := range m.Layers {
 		cycle := cycles.Cycle(zone, layer)
-		step := cycle.Step(float64(key-z.Root), m.RateHz)
+		shiftSemitones := m.ShiftSemitones(z, key)
+		step := cycle.Step(shiftSemitones, m.RateHz)
 		sounding := SoundingCycle{
-			Key: key, Rank: z.Rank, Root: z.Root, Layer: name, Start: m.Start(z, key, press),
-			CycleSec: cycle.TurnSeconds(step, m.RateHz),
-			cycle:    cycle, framesPerSec: float64(step) / mapping.OneFrame * float64(m.RateHz),
+			Key: key, Rank: z.Rank, Root: z.Root, Layer: name, ShiftSemitones: shiftSemitones,
+			Start: m.Start(z, key, press), CycleSec: cycle.TurnSeconds(step, m.RateHz),
+			cycle: cycle, framesPerSec: float64(step) / mapping.OneFrame * float64(m.RateHz),
 		}
 		known := func(c SoundingCycle) bool { return c.CycleSec == sounding.CycleSec }
 		if !slices.ContainsFunc(different, known) {

@@ -17,6 +17,9 @@ func TestChordTellsTheCyclesOfItsKeys(t *testing.T) {
 	for i, key := range []int{60, 53} {
 		cycle := chord.Cycles[i]
 		want := 3.5 * math.Exp2(float64(yardRoot-key)/12)
+		if cycle.ShiftSemitones != float64(key-yardRoot) {
+			t.Errorf("key %d: shifted by %v semitones", key, cycle.ShiftSemitones)
+		}
 		if cycle.Key != key || cycle.Root != yardRoot || cycle.Layer != "" || !testsound.Within(cycle.CycleSec, want, 1e-6) {
 			t.Errorf("key %d: %+v, want root %d and a turn of %.6f s", key, cycle, yardRoot, want)
 		}
