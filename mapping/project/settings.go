@@ -92,19 +92,6 @@ func (s *Settings) Map(beds []mapping.Bed) (m *mapping.Map, unused []int, err er
 	return m, unused, err
 }
 
-// each of eight presses.
-func (s *Settings) starts() []float64 {
-	switch {
-	case len(s.Grid.Starts) > 0:
-		return s.Grid.Starts
-	case s.Grid.StaggerBy == mapping.ByKey:
-		return mapping.GoldenStarts(s.Grid.HighestKey - s.Grid.LowestKey + 1)
-	case s.Grid.StaggerBy == mapping.ByPress:
-		return mapping.GoldenStarts(8)
-	}
-	return mapping.GoldenStarts(16)
-}
-
 // Take gives s the setting of a field, such as grid.ranks, from another settings, and returns its value as text.
 func (s *Settings) Take(from *Settings, field string) (text string) {
 	given := map[string]reflect.Value{}
