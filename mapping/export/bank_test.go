@@ -12,6 +12,7 @@ import (
 
 	"lapstrake/mapping"
 	"lapstrake/mapping/export/dls"
+	"lapstrake/mapping/export/testyard"
 	"lapstrake/mapping/wav"
 )
 
@@ -173,7 +174,7 @@ func gainDB(fade []dls.Connection, value int) float64 {
 // At the ends one layer is whole and the other at least 40 dB down, in the middle both follow the map's law within
 // 0.2 dB, and on the way the power of both together stays within 1 dB (equal power) or 3.5 dB (equal gain) of theirs.
 func TestFadeFollowsTheLaw(t *testing.T) {
-	m := yardMap()
+	m := testyard.Map()
 	for law, strays := range map[mapping.Law]float64{mapping.EqualPower: 1, mapping.EqualGain: 3.5} {
 		m.Dynamics.Law = law
 		gains := make([]float64, 2)

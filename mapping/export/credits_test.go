@@ -15,6 +15,7 @@ import (
 
 	"lapstrake/mapping/beds"
 	"lapstrake/mapping/beds/arrange"
+	"lapstrake/mapping/export/testyard"
 	"lapstrake/mapping/takes"
 )
 
@@ -47,7 +48,7 @@ func yardHeard() []beds.TakeHeard {
 	}
 }
 
-func yardCredits() *Credits { return newCredits(yardRows(), yardHeard(), nil, yardMap()) }
+func yardCredits() *Credits { return newCredits(yardRows(), yardHeard(), nil, testyard.Map()) }
 
 // All that sound and nobody else are named, with the keys that play them and the seconds of those beds.
 func TestCreditsNameAllWhoSound(t *testing.T) {
@@ -70,7 +71,7 @@ func TestCreditsNameAllWhoSound(t *testing.T) {
 	if want := "beds/loud-a-k042.wav"; !slices.Contains(c.Unknown, want) || len(c.Unknown) != 6 {
 		t.Errorf("beds that nobody knows: %q, want 6 with %s", c.Unknown, want)
 	}
-	text := string((&Job{Map: yardMap(), Title: "Yard", Credit: c}).creditsText())
+	text := string(c.text("Yard", "", testyard.Map().MiddleC))
 	for _, line := range []string{
 		"with the sounds of Ama Fennimere; gone; Old Strake; silent.", "  Winch (old-strake/winch.wav)\n    CC BY-NC 4.0\n    heard for 10 s in 2 beds: loud a on C#1 to C2; loud b on C#2 to C3",
 		"the take sheet has no row for it any more", "no licence or consent is noted", "No ledger tells whose takes these beds hold: beds/loud-a-k042.wav, ",
@@ -88,7 +89,7 @@ func TestCreditsNameAllWhoSound(t *testing.T) {
 // A bed that several zones and layers play is one bed, and a bed that no build made holds nobody knows whom, whatever the
 // ledger says of its name. A cell of several lines is one line.
 func TestCreditsOfBeds(t *testing.T) {
-	m, rows := yardMap(), yardRows()
+	m, rows := testyard.Map(), yardRows()
 	for i := range m.Zones {
 		m.Zones[i].Beds["soft"] = m.Zones[i].Beds["loud"]
 	}
@@ -107,7 +108,7 @@ func TestCreditsOfBeds(t *testing.T) {
 
 // CREDITS.csv has a row for every place, and no cell that a spreadsheet would run.
 func TestCreditsCSV(t *testing.T) {
-	data, err := (&Job{Map: yardMap(), Title: "Yard", Credit: yardCredits()}).creditsCSV()
+	data, err := yardCredits().csv(testyard.Map().MiddleC)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -191,7 +192,7 @@ func TestForbidden(t *testing.T) {
 // A project of finished beds has no credits; one with a sheet needs its ledger, and a broken ledger is told with its row.
 func TestReadCredits(t *testing.T) {
 	dir := t.TempDir()
-	if c, err := ReadCredits(dir, yardMap()); c != nil || err != nil {
+	if c, err := ReadCredits(dir, testyard.Map()); c != nil || err != nil {
 		t.Errorf("without a sheet: %v, %v", c, err)
 	}
 	write := func(name, text string) {
@@ -200,12 +201,12 @@ func TestReadCredits(t *testing.T) {
 		}
 	}
 	write("takes.csv", "take,credit,consent\nama/mug.wav,Ama,CC0\n")
-	if _, err := ReadCredits(dir, yardMap()); err == nil || !strings.Contains(err.Error(), "heard.csv: no ledger") {
+	if _, err := ReadCredits(dir, testyard.Map()); err == nil || !strings.Contains(err.Error(), "heard.csv: no ledger") {
 		t.Errorf("without a ledger: %v", err)
 	}
 	head := "take,contributor,bed,audible_sec,sounding_sec,best_band_hz,raised_db,moved_semitones,buried\n"
 	write("heard.csv", head+"ama/mug.wav,ama,soft-a-k042.wav,7.5,8,440,0,0.00,no\n")
-	if c, err := ReadCredits(dir, yardMap()); err != nil || len(c.Takes) != 0 || len(c.Unknown) != 12 {
+	if c, err := ReadCredits(dir, testyard.Map()); err != nil || len(c.Takes) != 0 || len(c.Unknown) != 12 {
 		t.Errorf("beds that no build made: %+v, %v", c, err)
 	}
 	if err := os.Mkdir(filepath.Join(dir, "beds"), 0o777); err != nil {
@@ -214,7 +215,7 @@ func TestReadCredits(t *testing.T) {
 	write("beds/soft-a-k042.wav", "a bed")
 	sum := sha256.Sum256([]byte("a bed"))
 	write("beds/built.json", fmt.Sprintf(`{"beds": {"soft-a-k042.wav": {"size_bytes": 5, "sha256": %q}}}`, hex.EncodeToString(sum[:])))
-	c, err := ReadCredits(dir, yardMap())
+	c, err := ReadCredits(dir, testyard.Map())
 	if err != nil || len(c.Takes) != 1 || c.Takes[0].Name() != "Ama" || len(c.Takes[0].Places) != 1 || c.Takes[0].Places[0].AudibleSec != 7.5 {
 		t.Errorf("%+v, %v", c, err)
 	}
@@ -224,7 +225,7 @@ func TestReadCredits(t *testing.T) {
 		strings.Replace(head, "bed", "b", 1): "row 1: found the columns",
 	} {
 		write("heard.csv", text)
-		if _, err := ReadCredits(dir, yardMap()); err == nil || !strings.Contains(err.Error(), says) || !strings.Contains(err.Error(), "lapstrake build") {
+		if _, err := ReadCredits(dir, testyard.Map()); err == nil || !strings.Contains(err.Error(), says) || !strings.Contains(err.Error(), "lapstrake build") {
 			t.Errorf("%q: %v", text, err)
 		}
 	}

@@ -10,16 +10,17 @@ import (
 	"strconv"
 	"strings"
 
+	"lapstrake/mapping"
 	"lapstrake/mapping/takes"
 )
 
-func (j *Job) creditsText() []byte {
-	c := j.Credit
+// text is CREDITS.txt of an instrument; an empty artist is left out. Keys are named as naming says.
+func (c *Credits) text(title, artist string, naming mapping.Naming) []byte {
 	var out bytes.Buffer
 	names := c.names()
-	fmt.Fprintf(&out, "%s\n", j.Title)
-	if j.Artist != "" {
-		fmt.Fprintf(&out, "by %s\n", j.Artist)
+	fmt.Fprintf(&out, "%s\n", title)
+	if artist != "" {
+		fmt.Fprintf(&out, "by %s\n", artist)
 	}
 	if names == nil {
 		names = []string{"people of whom nothing is known"}
@@ -46,7 +47,7 @@ func (j *Job) creditsText() []byte {
 			fmt.Fprintf(&out, "    no licence or consent is noted\n")
 		}
 		sec, beds := t.Audible()
-		fmt.Fprintf(&out, "    heard for %.0f s in %d beds: %s\n", sec, beds, j.placesText(t.Places))
+		fmt.Fprintf(&out, "    heard for %.0f s in %d beds: %s\n", sec, beds, placesText(t.Places, naming))
 	}
 	if c.Unknown != nil {
 		fmt.Fprintf(&out, "\nNo ledger tells whose takes these beds hold: %s.\n", strings.Join(c.Unknown, ", "))
@@ -96,31 +97,32 @@ func (c *Credits) Conditions() (lines []string) {
 	return lines
 }
 
-func (j *Job) placesText(places []Place) string {
+func placesText(places []Place, naming mapping.Naming) string {
 	texts := make([]string, len(places))
 	for i, p := range places {
-		texts[i] = fmt.Sprintf("%s %s on %s", p.Layer, p.Strand, j.keysText(p.Keys))
+		texts[i] = fmt.Sprintf("%s %s on %s", p.Layer, p.Strand, keysText(p.Keys, naming))
 	}
 	return strings.Join(texts, "; ")
 }
 
-func (j *Job) keysText(keys []KeyRange) string {
+func keysText(keys []KeyRange, naming mapping.Naming) string {
 	texts := make([]string, len(keys))
 	for i, k := range keys {
-		texts[i] = j.Map.MiddleC.Name(k.Low) + " to " + j.Map.MiddleC.Name(k.High)
+		texts[i] = naming.Name(k.Low) + " to " + naming.Name(k.High)
 	}
 	return strings.Join(texts, ", ")
 }
 
-func (j *Job) creditsCSV() ([]byte, error) {
+// csv is CREDITS.csv: a row for each take and place.
+func (c *Credits) csv(naming mapping.Naming) ([]byte, error) {
 	var out bytes.Buffer
 	w := csv.NewWriter(&out)
 	w.Write([]string{"credit", "contributor", "take", "title", "consent", "terms", "layer", "strand", "root", "root_name", "keys", "bed", "audible_sec"})
-	for i := range j.Credit.Takes {
-		t := &j.Credit.Takes[i]
+	for i := range c.Takes {
+		t := &c.Takes[i]
 		for _, p := range t.Places {
 			row := []string{t.Name(), t.Contributor, t.Path, t.Title, t.Consent, t.Terms.String(), p.Layer, p.Strand, strconv.Itoa(p.Root),
-				j.Map.MiddleC.Name(p.Root), j.keysText(p.Keys), p.Bed, strconv.FormatFloat(p.AudibleSec, 'f', 1, 64)}
+				naming.Name(p.Root), keysText(p.Keys, naming), p.Bed, strconv.FormatFloat(p.AudibleSec, 'f', 1, 64)}
 			for k := range row {
 				row[k] = takes.Defuse(row[k])
 			}

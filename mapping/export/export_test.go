@@ -15,6 +15,7 @@ import (
 	"testing"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/export/testyard"
 	"lapstrake/mapping/wav"
 )
 
@@ -269,7 +270,7 @@ func TestClippedSamplesAreCounted(t *testing.T) {
 		j := yard(t, func(j *Job) {
 			j.Format, j.Map.HeadroomDB = format, 0
 			j.Cycles = func(zone, layer int) Cycle {
-				c := yardCycles(yardRateHz, yardFrames)(zone, layer)
+				c := yardCycles(testyard.RateHz, yardFrames)(zone, layer)
 				sound := c.Source.(memory)
 				for i := range sound {
 					sound[i] = min(max(sound[i], -0.9), 0.9)
@@ -302,7 +303,7 @@ func TestDitherOfEachFileIsItsOwn(t *testing.T) {
 	j := yard(t, func(j *Job) {
 		j.Format, j.Parts.AIFF = wav.PCM16, true
 		j.Cycles = func(int, int) Cycle {
-			return Cycle{mapping.CycleLength{Frames: yardFrames, RateHz: yardRateHz}, make(memory, 2*yardFrames)}
+			return Cycle{mapping.CycleLength{Frames: yardFrames, RateHz: testyard.RateHz}, make(memory, 2*yardFrames)}
 		}
 	})
 	out, _ := written(t, j)

@@ -22,9 +22,6 @@ type Item struct {
 	startFrame int64
 }
 
-// KeyRange is a run of keys.
-type KeyRange struct{ Low, High int }
-
 // items lists what is to be written, layer by layer and rank by rank.
 func (j *Job) items() ([]Item, error) {
 	var all []Item

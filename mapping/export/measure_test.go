@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"lapstrake/mapping/export/testyard"
 	"lapstrake/mapping/sound"
 )
 
@@ -12,7 +13,7 @@ import (
 func TestMeasuresOfACycle(t *testing.T) {
 	j := yard(t, func(j *Job) {
 		j.Cycles = func(zone, layer int) Cycle {
-			c := yardCycles(yardRateHz, yardFrames)(zone, layer)
+			c := yardCycles(testyard.RateHz, yardFrames)(zone, layer)
 			sound := c.Source.(memory)
 			// Two samples on both sides of the place where the cycle closes, with a peak between them.
 			sound[0], sound[len(sound)-2] = 0.9, 0.9
@@ -29,7 +30,7 @@ func TestMeasuresOfACycle(t *testing.T) {
 		sides[side] = appendSide(nil, item.Cycle.Source.(memory), side)
 		twice[side] = append(append(twice[side], sides[side]...), sides[side]...)
 	}
-	meter := sound.NewMeter(yardRateHz, sound.StereoWeights)
+	meter := sound.NewMeter(testyard.RateHz, sound.StereoWeights)
 	meter.Add(sides[0], sides[1])
 	peak := 20 * math.Log10(max(sound.TruePeak(twice[0]), sound.TruePeak(twice[1])))
 	if once := 20 * math.Log10(sound.TruePeak(sides[0])); once > peak-0.1 {

@@ -14,6 +14,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"lapstrake/mapping/export/testyard"
 )
 
 // folders makes folders, and files in them, below a new one; a name that ends in / is a folder.
@@ -76,7 +78,7 @@ func TestTargets(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	m := yardMap()
+	m := testyard.Map()
 	m.Zones[0].Beds["loud"][0] = "other/loud-a-k036.wav"
 	for _, c := range []struct {
 		out   string
@@ -101,7 +103,7 @@ func TestTargets(t *testing.T) {
 }
 
 func TestStaleMaps(t *testing.T) {
-	m := yardMap()
+	m := testyard.Map()
 	dir := folders(t, append(m.BedPaths(), "map.toml")...)
 	at := func(name string, when time.Time) {
 		if err := os.Chtimes(filepath.Join(dir, filepath.FromSlash(name)), when, when); err != nil {

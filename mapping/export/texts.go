@@ -24,8 +24,8 @@ func (w *writer) texts() error {
 	}
 	if w.Credit != nil {
 		w.report.Takes, w.report.Names = len(w.Credit.Takes), append(w.report.Names, w.Credit.names()...)
-		files[creditsText] = w.creditsText()
-		if files[creditsCSV], err = w.creditsCSV(); err != nil {
+		files[creditsText] = w.Credit.text(w.Title, w.Artist, w.Map.MiddleC)
+		if files[creditsCSV], err = w.Credit.csv(w.Map.MiddleC); err != nil {
 			return fmt.Errorf("%s: %w", creditsCSV, err)
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/export/testyard"
 )
 
 // silent are cycles of which the length alone matters.
@@ -73,7 +74,7 @@ func TestFitBank(t *testing.T) {
 // A variant's bank is made of its own cycles, the set of the job's.
 func TestVariantIsTheBanksAlone(t *testing.T) {
 	j := yard(t, func(j *Job) {
-		j.Variant = Variant{Cycles: yardCycles(yardRateHz, yardFrames/2), Bits: 8, GaveUp: []string{"much"}}
+		j.Variant = Variant{Cycles: yardCycles(testyard.RateHz, yardFrames/2), Bits: 8, GaveUp: []string{"much"}}
 	})
 	_, report := written(t, j)
 	var frames []int64

@@ -8,10 +8,9 @@ import (
 	"testing"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/export/testyard"
 	"lapstrake/mapping/wav"
 )
-
-const yardRateHz = 8000
 
 // memory is a cycle in memory.
 type memory []float32
@@ -45,26 +44,10 @@ func yardCycles(rateHz int, frames int64) Cycles {
 	}
 }
 
-// yardMap has the zones C: 36 (25 to 36), 48 (37 to 48), F♯: 42 (31 to 42), with starts.
-func yardMap() *mapping.Map {
-	m := mapping.New()
-	m.RateHz = yardRateHz
-	for _, z := range []mapping.Zone{{Rank: "C", Root: 36, Low: 25, High: 36}, {Rank: "C", Root: 48, Low: 37, High: 48, Start: 0.75}, {Rank: "F#", Root: 42, Low: 31, High: 42, Start: 0.5}} {
-		z.Beds = map[string][]string{}
-		for _, layer := range m.Layers {
-			for _, strand := range m.Strands {
-				z.Beds[layer] = append(z.Beds[layer], "beds/"+mapping.BedName{Layer: layer, Strand: strand, Root: z.Root}.String())
-			}
-		}
-		m.Zones = append(m.Zones, z)
-	}
-	return m
-}
-
 // yard is an export of that.
 func yard(t testing.TB, change func(*Job)) *Job {
 	t.Helper()
-	j := &Job{Map: yardMap(), Cycles: yardCycles(yardRateHz, yardFrames), Title: "Yard", Artist: "Neighbours",
+	j := &Job{Map: testyard.Map(), Cycles: yardCycles(testyard.RateHz, yardFrames), Title: "Yard", Artist: "Neighbours",
 		Parts: Parts{WAV: true, Bank: true}, Starts: FirstStart, Format: wav.PCM24}
 	if change != nil {
 		change(j)

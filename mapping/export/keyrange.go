@@ -1,0 +1,6 @@
+// KeyRange: keys that stand side by side.
+
+package export
+
+// KeyRange is all keys from Low to High, both included.
+type KeyRange struct{ Low, High int }
