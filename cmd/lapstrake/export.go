@@ -14,6 +14,7 @@ import (
 
 	"lapstrake/mapping"
 	"lapstrake/mapping/export"
+	"lapstrake/mapping/export/credits"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/wav"
 )
@@ -67,7 +68,7 @@ type exportWords struct {
 	parts       export.Parts
 	starts      export.Starts
 	format      wav.Format
-	use         export.Use
+	use         credits.Use
 	budgetBytes int64 // 0: none
 }
 
@@ -102,7 +103,7 @@ func (o *exportOptions) settle(args []string) (w exportWords, err error) {
 	if w.format == wav.Float && w.parts.AIFF {
 		return w, wrongWords("--format float: AIFF holds whole numbers: choose 16 or 24, or leave aiff out of --parts")
 	}
-	if w.use, err = export.ParseUse(o.use); err != nil {
+	if w.use, err = credits.ParseUse(o.use); err != nil {
 		return w, wrongWords("--for: %w", err)
 	}
 	if o.budget != "" {

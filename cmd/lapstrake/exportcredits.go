@@ -4,15 +4,16 @@ import (
 	"strings"
 
 	"lapstrake/mapping/export"
+	"lapstrake/mapping/export/credits"
 )
 
 // checkCredits finds out whose takes sound, and stops an export for a use that some of them forbid.
-func checkCredits(s streams, job *export.Job, dir string, use export.Use) (err error) {
-	if job.Credit, err = export.ReadCredits(dir, job.Map); err != nil {
+func checkCredits(s streams, job *export.Job, dir string, use credits.Use) (err error) {
+	if job.Credit, err = credits.Read(dir, job.Map); err != nil {
 		return err
 	}
 	if job.Credit == nil {
-		if use == export.ForCommercial || use == export.ForSharing {
+		if use == credits.ForCommercial || use == credits.ForSharing {
 			return foundWrong("--for %s: %s has no take sheet, so nobody can say what its beds allow; write one with `lapstrake intake`, or leave --for away", use, dir)
 		}
 		s.notice("%s has no take sheet: no credits are written", dir)
@@ -25,7 +26,7 @@ func checkCredits(s streams, job *export.Job, dir string, use export.Use) (err e
 	if unknown := job.Credit.Unknown; unknown != nil {
 		s.notice("%d beds, the first %s, are not as a build made them, so nobody knows whose takes they hold: if that is not meant, run `lapstrake build %s`", len(unknown), unknown[0], dir)
 	}
-	if use == export.ForCommercial || use == export.ForSharing {
+	if use == credits.ForCommercial || use == credits.ForSharing {
 		noticeUnread(s, job.Credit.Unread())
 	}
 	return nil

@@ -14,10 +14,10 @@ import (
 type Item struct {
 	Name       string // of its files, without folder and ending
 	Zone       *mapping.Zone
-	Layer      int        // index into the map's
-	Start      float64    // in turns
-	Press, Of  int        // it is for press Press, from 1, of every Of; 1 of 1: for every press
-	Keys       []KeyRange // that it serves, rising
+	Layer      int                // index into the map's
+	Start      float64            // in turns
+	Press, Of  int                // it is for press Press, from 1, of every Of; 1 of 1: for every press
+	Keys       []mapping.KeyRange // that it serves, rising
 	Cycle      Cycle
 	startFrame int64
 }
@@ -36,11 +36,11 @@ func (j *Job) items() ([]Item, error) {
 func (j *Job) itemsOf(zone, layer int) []Item {
 	z := &j.Map.Zones[zone]
 	cycle := j.Cycles(zone, layer)
-	add := func(items []Item, start float64, keys []KeyRange) []Item {
+	add := func(items []Item, start float64, keys []mapping.KeyRange) []Item {
 		return append(items, Item{Zone: z, Layer: layer, Start: start, Press: 1, Of: 1, Keys: keys, Cycle: cycle,
 			startFrame: cycle.StartFrame(start)})
 	}
-	whole := []KeyRange{{z.Low, z.High}}
+	whole := []mapping.KeyRange{{z.Low, z.High}}
 	first := j.Map.Start(z, z.Low, 0)
 	var items []Item
 	switch {
@@ -67,14 +67,14 @@ func (j *Job) itemsOf(zone, layer int) []Item {
 }
 
 // keysOf lists the keys of a zone that begin at a start.
-func (j *Job) keysOf(z *mapping.Zone, start float64) (runs []KeyRange) {
+func (j *Job) keysOf(z *mapping.Zone, start float64) (runs []mapping.KeyRange) {
 	for key := z.Low; key <= z.High; key++ {
 		switch last := len(runs) - 1; {
 		case j.Map.Start(z, key, 0) != start:
 		case last >= 0 && runs[last].High == key-1:
 			runs[last].High = key
 		default:
-			runs = append(runs, KeyRange{key, key})
+			runs = append(runs, mapping.KeyRange{key, key})
 		}
 	}
 	return runs

@@ -52,7 +52,7 @@ func TestItemsOfEveryStagger(t *testing.T) {
 				z := &j.Map.Zones[zone]
 				for key := z.Low; key <= z.High && c.starts == AllStarts; key++ {
 					at := slices.IndexFunc(items, func(i Item) bool {
-						return i.Layer == layer && i.Zone == z && i.Press == 1 && slices.ContainsFunc(i.Keys, func(k KeyRange) bool { return k.Low <= key && key <= k.High })
+						return i.Layer == layer && i.Zone == z && i.Press == 1 && slices.ContainsFunc(i.Keys, func(k mapping.KeyRange) bool { return k.Low <= key && key <= k.High })
 					})
 					if at < 0 || items[at].startFrame != j.Cycles(zone, layer).StartFrame(j.Map.Start(z, key, 0)) {
 						t.Errorf("%s: key %d of root %d: item %d", name, key, z.Root, at)

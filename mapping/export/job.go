@@ -4,6 +4,7 @@ package export
 
 import (
 	"lapstrake/mapping"
+	"lapstrake/mapping/export/credits"
 	"lapstrake/mapping/wav"
 )
 
@@ -35,9 +36,9 @@ const (
 type Job struct {
 	Map    *mapping.Map
 	Cycles Cycles
-	Title  string   // of the instrument
-	Artist string   // who made it; may be empty
-	Credit *Credits // nil: nobody is known, and no credits are written
+	Title  string           // of the instrument
+	Artist string           // who made it; may be empty
+	Credit *credits.Credits // nil: nobody is known, and no credits are written
 
 	Parts    Parts
 	Starts   Starts

@@ -23,9 +23,9 @@ func (w *writer) texts() error {
 		}
 	}
 	if w.Credit != nil {
-		w.report.Takes, w.report.Names = len(w.Credit.Takes), append(w.report.Names, w.Credit.names()...)
-		files[creditsText] = w.Credit.text(w.Title, w.Artist, w.Map.MiddleC)
-		if files[creditsCSV], err = w.Credit.csv(w.Map.MiddleC); err != nil {
+		w.report.Takes, w.report.Names = len(w.Credit.Takes), append(w.report.Names, w.Credit.Names()...)
+		files[creditsText] = w.Credit.Text(w.Title, w.Artist, w.Map.MiddleC)
+		if files[creditsCSV], err = w.Credit.CSV(w.Map.MiddleC); err != nil {
 			return fmt.Errorf("%s: %w", creditsCSV, err)
 		}
 	}

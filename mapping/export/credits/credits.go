@@ -1,6 +1,6 @@
 // Who sounds where: the take sheet and the heard ledger, joined along the map.
 
-package export
+package credits
 
 import (
 	"errors"
@@ -19,12 +19,12 @@ import (
 
 // Credits are all takes that sound in an instrument.
 type Credits struct {
-	Takes   []Credited // by credit line, then by path
-	Unknown []string   // beds of the map of which no ledger tells whose takes they hold, sorted
+	Takes   []Take   // by credit line, then by path
+	Unknown []string // beds of the map of which no ledger tells whose takes they hold, sorted
 }
 
-// Credited is a take that sounds.
-type Credited struct {
+// Take is a take that sounds.
+type Take struct {
 	Path        string
 	Contributor string
 	Credit      string // the line to print; "" where the sheet has none
@@ -41,12 +41,12 @@ type Place struct {
 	Layer      string
 	Strand     string
 	Root       int
-	Keys       []KeyRange
+	Keys       []mapping.KeyRange
 	AudibleSec float64
 }
 
 // Name is who is to be credited: the credit line, or who sent the take.
-func (c *Credited) Name() string {
+func (c *Take) Name() string {
 	switch {
 	case oneLine(c.Credit) != "":
 		return oneLine(c.Credit)
@@ -57,7 +57,7 @@ func (c *Credited) Name() string {
 }
 
 // Audible is how long the take is heard in all its beds together, and how many they are.
-func (c *Credited) Audible() (sec float64, beds int) {
+func (c *Take) Audible() (sec float64, beds int) {
 	seen := map[string]bool{}
 	for _, place := range c.Places {
 		if !seen[place.Bed] {
@@ -68,9 +68,9 @@ func (c *Credited) Audible() (sec float64, beds int) {
 	return sec, beds
 }
 
-// ReadCredits joins sheet and ledger of the project in dir. A project without a sheet, made from finished beds, has no
+// Read joins sheet and ledger of the project in dir. A project without a sheet, made from finished beds, has no
 // credits: nil.
-func ReadCredits(dir string, m *mapping.Map) (*Credits, error) {
+func Read(dir string, m *mapping.Map) (*Credits, error) {
 	settings, err := project.Load(dir)
 	if err != nil {
 		return nil, err
@@ -93,11 +93,11 @@ func ReadCredits(dir string, m *mapping.Map) (*Credits, error) {
 	if err != nil {
 		return nil, err
 	}
-	return newCredits(sheet.Rows, heard, foreign, m), nil
+	return join(sheet.Rows, heard, foreign, m), nil
 }
 
-// newCredits joins rows and ledger; foreign are beds of the map that are not what the ledger is about.
-func newCredits(rows []takes.Row, heard []beds.TakeHeard, foreign []string, m *mapping.Map) *Credits {
+// join joins rows and ledger; foreign are beds of the map that are not what the ledger is about.
+func join(rows []takes.Row, heard []beds.TakeHeard, foreign []string, m *mapping.Map) *Credits {
 	places := bedPlaces(m)
 	known := map[string]bool{}
 	c := &Credits{}
@@ -105,7 +105,7 @@ func newCredits(rows []takes.Row, heard []beds.TakeHeard, foreign []string, m *m
 		delete(places, bed)
 	}
 	for _, h := range heard {
-		credited := Credited{Path: h.Path, Contributor: h.Contributor, NoRow: true}
+		credited := Take{Path: h.Path, Contributor: h.Contributor, NoRow: true}
 		if at := slices.IndexFunc(rows, func(r takes.Row) bool { return r.Path == h.Path }); at >= 0 {
 			row := &rows[at]
 			credited.NoRow, credited.Contributor, credited.Credit, credited.Title, credited.Consent = false, row.Contributor, row.Credit, row.Title, row.Consent
@@ -123,7 +123,7 @@ func newCredits(rows []takes.Row, heard []beds.TakeHeard, foreign []string, m *m
 			c.Takes = append(c.Takes, credited)
 		}
 	}
-	slices.SortStableFunc(c.Takes, func(a, b Credited) int {
+	slices.SortStableFunc(c.Takes, func(a, b Take) int {
 		if by := strings.Compare(strings.ToLower(a.Name()), strings.ToLower(b.Name())); by != 0 {
 			return by
 		}
@@ -145,13 +145,13 @@ func bedPlaces(m *mapping.Map) map[string][]Place {
 	for _, zone := range m.Zones {
 		for _, layer := range m.Layers {
 			for k, bed := range zone.Beds[layer] {
-				keys := KeyRange{zone.Low, zone.High}
+				keys := mapping.KeyRange{Low: zone.Low, High: zone.High}
 				same := slices.IndexFunc(places[bed], func(p Place) bool { return p.Layer == layer && p.Root == zone.Root && p.Strand == m.Strands[k] })
 				if same >= 0 {
 					places[bed][same].Keys = append(places[bed][same].Keys, keys)
 					continue
 				}
-				places[bed] = append(places[bed], Place{Bed: bed, Layer: layer, Strand: m.Strands[k], Root: zone.Root, Keys: []KeyRange{keys}})
+				places[bed] = append(places[bed], Place{Bed: bed, Layer: layer, Strand: m.Strands[k], Root: zone.Root, Keys: []mapping.KeyRange{keys}})
 			}
 		}
 	}

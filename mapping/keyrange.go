@@ -1,6 +1,6 @@
 // KeyRange: keys that stand side by side.
 
-package export
+package mapping
 
 // KeyRange is all keys from Low to High, both included.
 type KeyRange struct{ Low, High int }

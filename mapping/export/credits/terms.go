@@ -1,6 +1,6 @@
 // What a licence or consent allows, as far as its words tell.
 
-package export
+package credits
 
 import (
 	"fmt"

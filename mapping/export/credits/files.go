@@ -1,6 +1,6 @@
 // CREDITS.txt, to be read and printed, and CREDITS.csv, a row for every take and place.
 
-package export
+package credits
 
 import (
 	"bytes"
@@ -14,10 +14,10 @@ import (
 	"lapstrake/mapping/takes"
 )
 
-// text is CREDITS.txt of an instrument; an empty artist is left out. Keys are named as naming says.
-func (c *Credits) text(title, artist string, naming mapping.Naming) []byte {
+// Text is CREDITS.txt of an instrument; an empty artist is left out. Keys are named as naming says.
+func (c *Credits) Text(title, artist string, naming mapping.Naming) []byte {
 	var out bytes.Buffer
-	names := c.names()
+	names := c.Names()
 	fmt.Fprintf(&out, "%s\n", title)
 	if artist != "" {
 		fmt.Fprintf(&out, "by %s\n", artist)
@@ -64,8 +64,8 @@ func (c *Credits) text(title, artist string, naming mapping.Naming) []byte {
 // oneLine keeps a cell of several lines from looking like several entries.
 func oneLine(cell string) string { return strings.Join(strings.Fields(cell), " ") }
 
-// names are all who are to be credited, each once.
-func (c *Credits) names() (names []string) {
+// Names are all who are to be credited, each once.
+func (c *Credits) Names() (names []string) {
 	for i := range c.Takes {
 		if name := c.Takes[i].Name(); !slices.Contains(names, name) {
 			names = append(names, name)
@@ -105,7 +105,7 @@ func placesText(places []Place, naming mapping.Naming) string {
 	return strings.Join(texts, "; ")
 }
 
-func keysText(keys []KeyRange, naming mapping.Naming) string {
+func keysText(keys []mapping.KeyRange, naming mapping.Naming) string {
 	texts := make([]string, len(keys))
 	for i, k := range keys {
 		texts[i] = naming.Name(k.Low) + " to " + naming.Name(k.High)
@@ -113,8 +113,8 @@ func keysText(keys []KeyRange, naming mapping.Naming) string {
 	return strings.Join(texts, ", ")
 }
 
-// csv is CREDITS.csv: a row for each take and place.
-func (c *Credits) csv(naming mapping.Naming) ([]byte, error) {
+// CSV is CREDITS.csv: a row for each take and place.
+func (c *Credits) CSV(naming mapping.Naming) ([]byte, error) {
 	var out bytes.Buffer
 	w := csv.NewWriter(&out)
 	w.Write([]string{"credit", "contributor", "take", "title", "consent", "terms", "layer", "strand", "root", "root_name", "keys", "bed", "audible_sec"})

@@ -1,6 +1,6 @@
 // Who is credited, where they sound, and what their words allow.
 
-package export
+package credits
 
 import (
 	"crypto/sha256"
@@ -13,6 +13,7 @@ import (
 	"strings"
 	"testing"
 
+	"lapstrake/mapping"
 	"lapstrake/mapping/beds"
 	"lapstrake/mapping/beds/arrange"
 	"lapstrake/mapping/export/testyard"
@@ -48,7 +49,7 @@ func yardHeard() []beds.TakeHeard {
 	}
 }
 
-func yardCredits() *Credits { return newCredits(yardRows(), yardHeard(), nil, testyard.Map()) }
+func yardCredits() *Credits { return join(yardRows(), yardHeard(), nil, testyard.Map()) }
 
 // All that sound and nobody else are named, with the keys that play them and the seconds of those beds.
 func TestCreditsNameAllWhoSound(t *testing.T) {
@@ -65,13 +66,13 @@ func TestCreditsNameAllWhoSound(t *testing.T) {
 		t.Errorf("the spoon is heard for %v s in %d beds of the instrument, want 2 s in 1: its other bed is not in it", sec, beds)
 	}
 	winch := c.Takes[3].Places
-	if len(winch) != 2 || winch[0].Layer != "loud" || winch[0].Strand != "a" || winch[0].Root != 36 || !slices.Equal(winch[0].Keys, []KeyRange{{25, 36}}) {
+	if len(winch) != 2 || winch[0].Layer != "loud" || winch[0].Strand != "a" || winch[0].Root != 36 || !slices.Equal(winch[0].Keys, []mapping.KeyRange{{Low: 25, High: 36}}) {
 		t.Errorf("the winch sounds at %+v", winch)
 	}
 	if want := "beds/loud-a-k042.wav"; !slices.Contains(c.Unknown, want) || len(c.Unknown) != 6 {
 		t.Errorf("beds that nobody knows: %q, want 6 with %s", c.Unknown, want)
 	}
-	text := string(c.text("Yard", "", testyard.Map().MiddleC))
+	text := string(c.Text("Yard", "", testyard.Map().MiddleC))
 	for _, line := range []string{
 		"with the sounds of Ama Fennimere; gone; Old Strake; silent.", "  Winch (old-strake/winch.wav)\n    CC BY-NC 4.0\n    heard for 10 s in 2 beds: loud a on C#1 to C2; loud b on C#2 to C3",
 		"the take sheet has no row for it any more", "no licence or consent is noted", "No ledger tells whose takes these beds hold: beds/loud-a-k042.wav, ",
@@ -94,7 +95,7 @@ func TestCreditsOfBeds(t *testing.T) {
 		m.Zones[i].Beds["soft"] = m.Zones[i].Beds["loud"]
 	}
 	rows[0].Credit = "Old\nStrake "
-	c := newCredits(rows, yardHeard(), []string{"beds/loud-b-k048.wav"}, m)
+	c := join(rows, yardHeard(), []string{"beds/loud-b-k048.wav"}, m)
 	if len(c.Takes) != 1 || c.Takes[0].Name() != "Old Strake" || len(c.Takes[0].Places) != 2 {
 		t.Fatalf("credited are %+v", c.Takes)
 	}
@@ -108,7 +109,7 @@ func TestCreditsOfBeds(t *testing.T) {
 
 // CREDITS.csv has a row for every place, and no cell that a spreadsheet would run.
 func TestCreditsCSV(t *testing.T) {
-	data, err := yardCredits().csv(testyard.Map().MiddleC)
+	data, err := yardCredits().CSV(testyard.Map().MiddleC)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -192,7 +193,7 @@ func TestForbidden(t *testing.T) {
 // A project of finished beds has no credits; one with a sheet needs its ledger, and a broken ledger is told with its row.
 func TestReadCredits(t *testing.T) {
 	dir := t.TempDir()
-	if c, err := ReadCredits(dir, testyard.Map()); c != nil || err != nil {
+	if c, err := Read(dir, testyard.Map()); c != nil || err != nil {
 		t.Errorf("without a sheet: %v, %v", c, err)
 	}
 	write := func(name, text string) {
@@ -201,12 +202,12 @@ func TestReadCredits(t *testing.T) {
 		}
 	}
 	write("takes.csv", "take,credit,consent\nama/mug.wav,Ama,CC0\n")
-	if _, err := ReadCredits(dir, testyard.Map()); err == nil || !strings.Contains(err.Error(), "heard.csv: no ledger") {
+	if _, err := Read(dir, testyard.Map()); err == nil || !strings.Contains(err.Error(), "heard.csv: no ledger") {
 		t.Errorf("without a ledger: %v", err)
 	}
 	head := "take,contributor,bed,audible_sec,sounding_sec,best_band_hz,raised_db,moved_semitones,buried\n"
 	write("heard.csv", head+"ama/mug.wav,ama,soft-a-k042.wav,7.5,8,440,0,0.00,no\n")
-	if c, err := ReadCredits(dir, testyard.Map()); err != nil || len(c.Takes) != 0 || len(c.Unknown) != 12 {
+	if c, err := Read(dir, testyard.Map()); err != nil || len(c.Takes) != 0 || len(c.Unknown) != 12 {
 		t.Errorf("beds that no build made: %+v, %v", c, err)
 	}
 	if err := os.Mkdir(filepath.Join(dir, "beds"), 0o777); err != nil {
@@ -215,7 +216,7 @@ func TestReadCredits(t *testing.T) {
 	write("beds/soft-a-k042.wav", "a bed")
 	sum := sha256.Sum256([]byte("a bed"))
 	write("beds/built.json", fmt.Sprintf(`{"beds": {"soft-a-k042.wav": {"size_bytes": 5, "sha256": %q}}}`, hex.EncodeToString(sum[:])))
-	c, err := ReadCredits(dir, testyard.Map())
+	c, err := Read(dir, testyard.Map())
 	if err != nil || len(c.Takes) != 1 || c.Takes[0].Name() != "Ama" || len(c.Takes[0].Places) != 1 || c.Takes[0].Places[0].AudibleSec != 7.5 {
 		t.Errorf("%+v, %v", c, err)
 	}
@@ -225,7 +226,7 @@ func TestReadCredits(t *testing.T) {
 		strings.Replace(head, "bed", "b", 1): "row 1: found the columns",
 	} {
 		write("heard.csv", text)
-		if _, err := ReadCredits(dir, testyard.Map()); err == nil || !strings.Contains(err.Error(), says) || !strings.Contains(err.Error(), "lapstrake build") {
+		if _, err := Read(dir, testyard.Map()); err == nil || !strings.Contains(err.Error(), says) || !strings.Contains(err.Error(), "lapstrake build") {
 			t.Errorf("%q: %v", text, err)
 		}
 	}
