@@ -40,7 +40,7 @@ func (j *Job) itemsOf(zone, layer int) []Item {
 		return append(items, Item{Zone: z, Layer: layer, Start: start, Press: 1, Of: 1, Keys: keys, Cycle: cycle,
 			startFrame: cycle.StartFrame(start)})
 	}
-	whole := []mapping.KeyRange{{z.Low, z.High}}
+	whole := []mapping.KeyRange{{Low: z.Low, High: z.High}}
 	first := j.Map.Start(z, z.Low, 0)
 	var items []Item
 	switch {
@@ -74,7 +74,7 @@ func (j *Job) keysOf(z *mapping.Zone, start float64) (runs []mapping.KeyRange) {
 		case last >= 0 && runs[last].High == key-1:
 			runs[last].High = key
 		default:
-			runs = append(runs, mapping.KeyRange{key, key})
+			runs = append(runs, mapping.KeyRange{Low: key, High: key})
 		}
 	}
 	return runs
