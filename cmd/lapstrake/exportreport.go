@@ -36,9 +36,9 @@ func (o *exportOptions) report(s streams, job *export.Job, r *export.Report) err
 			fmt.Fprintf(s.out, "  given up: %s\n", lost)
 		}
 	}
-	if job.Credit != nil {
+	if job.Credits != nil {
 		fmt.Fprintf(s.out, "credits: %d takes of %d people\n", r.Takes, len(r.Names))
-		listLines(s, "terms", job.Credit.Conditions())
+		listLines(s, "terms", job.Credits.Conditions())
 	}
 	return nil
 }

@@ -44,10 +44,10 @@ func (j *Job) layBank(items []Item, bits int) *bankLayout {
 func (j *Job) programs(items []Item) []dls.Program {
 	layers, last := j.Map.Layers, len(j.Map.Layers)-1
 	if last == 0 {
-		return []dls.Program{j.program(items, 0, layers[0], func(int) (part, bool) { return allVelocities, true })}
+		return []dls.Program{j.program(items, 0, layers[0], func(int) (role, bool) { return allVelocities, true })}
 	}
 	programs := []dls.Program{
-		j.program(items, 0, "dynamics on controller 1", func(layer int) (part, bool) {
+		j.program(items, 0, "dynamics on controller 1", func(layer int) (role, bool) {
 			p := allVelocities
 			p.fade = fadeOut(j.Map.Dynamics.Law)
 			if layer == last {
@@ -55,24 +55,24 @@ func (j *Job) programs(items []Item) []dls.Program {
 			}
 			return p, layer == 0 || layer == last
 		}),
-		j.program(items, 1, "dynamics by velocity", func(layer int) (part, bool) {
+		j.program(items, 1, "dynamics by velocity", func(layer int) (role, bool) {
 			low, high := velocityRange(layer, len(layers))
-			return part{lowVelocity: low, highVelocity: high}, true
+			return role{lowVelocity: low, highVelocity: high}, true
 		}),
 	}
 	for only, name := range layers {
-		programs = append(programs, j.program(items, 2+only, name+" alone", func(layer int) (part, bool) { return allVelocities, layer == only }))
+		programs = append(programs, j.program(items, 2+only, name+" alone", func(layer int) (role, bool) { return allVelocities, layer == only }))
 	}
 	return programs
 }
 
-// part is how a layer takes part in a program.
-type part struct {
+// role is how a layer takes part in a program.
+type role struct {
 	lowVelocity, highVelocity int
 	fade                      []dls.Connection
 }
 
-var allVelocities = part{lowVelocity: lowestVelocity, highVelocity: highestVelocity}
+var allVelocities = role{lowVelocity: lowestVelocity, highVelocity: highestVelocity}
 
 // velocityRange shares the velocities out among layers.
 func velocityRange(layer, layers int) (low, high int) {
@@ -80,7 +80,7 @@ func velocityRange(layer, layers int) (low, high int) {
 }
 
 // program puts the layers that take part on the keys of their items, left and right in one phase group.
-func (j *Job) program(items []Item, number int, name string, takesPart func(layer int) (part, bool)) dls.Program {
+func (j *Job) program(items []Item, number int, name string, takesPart func(layer int) (role, bool)) dls.Program {
 	p := dls.Program{Name: wav.ASCII(j.Title) + ": " + name, Number: number}
 	for k := range items {
 		i := &items[k]

@@ -56,7 +56,7 @@ func TestExportIsCompleteAndRepeatable(t *testing.T) {
 			return yard(t, func(j *Job) {
 				j.Format = format
 				j.Parts.AIFF = format != wav.Float
-				j.Credit = &credits.Credits{Takes: []credits.Take{{Path: "ama/mug.wav", Credit: "Ama", Consent: "CC0"}}}
+				j.Credits = &credits.Credits{Takes: []credits.Take{{Path: "ama/mug.wav", Credit: "Ama", Consent: "CC0"}}}
 			})
 		}
 		shown := 0.0

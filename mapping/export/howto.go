@@ -73,7 +73,7 @@ func (w *writer) contents() (lines []string) {
 		add(keyMapCSV+", "+keyMapJSON, "every file with its keys, root, loop, level and layer")
 		add(keyMapSchema, "what stands in the latter")
 	}
-	if w.Credit != nil {
+	if w.Credits != nil {
 		add(creditsText+", "+creditsCSV, "whose sounds are heard, and on which terms")
 	}
 	add(checksumsFile, "to see by `sha256sum -c` that nothing was damaged on the way")

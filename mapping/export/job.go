@@ -34,11 +34,11 @@ const (
 
 // Job is an export. What Parts leaves out is not written; instructions, and credits where there are any, always are.
 type Job struct {
-	Map    *mapping.Map
-	Cycles Cycles
-	Title  string           // of the instrument
-	Artist string           // who made it; may be empty
-	Credit *credits.Credits // nil: nobody is known, and no credits are written
+	Map     *mapping.Map
+	Cycles  Cycles
+	Title   string           // of the instrument
+	Artist  string           // who made it; may be empty
+	Credits *credits.Credits // nil: nobody is known, and no credits are written
 
 	Parts    Parts
 	Starts   Starts

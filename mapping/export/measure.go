@@ -10,7 +10,7 @@ import (
 
 // measures are of one turn of a cycle, in LUFS and dBTP (ITU-R BS.1770-5); NaN where the cycle is too short.
 type measures struct {
-	integrated, maxMomentary, maxShortTerm, truePeak float64
+	integratedLUFS, maxMomentaryLUFS, maxShortTermLUFS, truePeakDBTP float64
 }
 
 // measure reads an item once. True peaks are looked for across the place where the cycle closes too.
@@ -34,8 +34,8 @@ func (i *Item) measure(step stepped) (m measures, err error) {
 		meter.Add(sides[0][reach:], sides[1][reach:])
 		return step(len(piece) / 2)
 	})
-	m.integrated, m.maxMomentary, m.maxShortTerm = meter.IntegratedLUFS(), meter.MaxMomentaryLUFS(), meter.MaxShortTermLUFS()
-	m.truePeak = 20 * math.Log10(truePeak)
+	m.integratedLUFS, m.maxMomentaryLUFS, m.maxShortTermLUFS = meter.IntegratedLUFS(), meter.MaxMomentaryLUFS(), meter.MaxShortTermLUFS()
+	m.truePeakDBTP = 20 * math.Log10(truePeak)
 	return m, err
 }
 

@@ -24,7 +24,7 @@ func CheckTarget(out, project string, m *mapping.Map, force bool) error {
 	if err != nil {
 		return err
 	}
-	for _, source := range sourcesOf(project, m) {
+	for _, source := range foldersMadeFrom(project, m) {
 		real, err := resolve(source.folder)
 		switch {
 		case err != nil: // there is no such folder
@@ -48,17 +48,17 @@ func CheckTarget(out, project string, m *mapping.Map, force bool) error {
 	return checkReplaceable(out, resolved)
 }
 
-// sourceFolder is a folder that an export is made from.
-type sourceFolder struct {
+// madeFrom is a folder that an export is made from.
+type madeFrom struct {
 	folder string
 	closed bool // nothing may be written into it
 }
 
-// sourcesOf lists the project, its takes and all folders that hold beds of the map.
-func sourcesOf(dir string, m *mapping.Map) []sourceFolder {
-	sources := []sourceFolder{{dir, false}, {filepath.Join(dir, project.TakesFolder), true}, {filepath.Join(dir, project.BedsFolder), true}}
+// foldersMadeFrom lists the project, its takes and all folders that hold beds of the map.
+func foldersMadeFrom(dir string, m *mapping.Map) []madeFrom {
+	sources := []madeFrom{{dir, false}, {filepath.Join(dir, project.TakesFolder), true}, {filepath.Join(dir, project.BedsFolder), true}}
 	for _, bed := range m.BedPaths() {
-		source := sourceFolder{filepath.Join(dir, filepath.Dir(filepath.FromSlash(bed))), true}
+		source := madeFrom{filepath.Join(dir, filepath.Dir(filepath.FromSlash(bed))), true}
 		source.closed = source.folder != filepath.Clean(dir)
 		if !slices.Contains(sources, source) {
 			sources = append(sources, source)

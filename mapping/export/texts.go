@@ -22,10 +22,10 @@ func (w *writer) texts() error {
 			return fmt.Errorf("%s: %w", keyMapCSV, err)
 		}
 	}
-	if w.Credit != nil {
-		w.report.Takes, w.report.Names = len(w.Credit.Takes), append(w.report.Names, w.Credit.Names()...)
-		files[creditsText] = w.Credit.Text(w.Title, w.Artist, w.Map.MiddleC)
-		if files[creditsCSV], err = w.Credit.CSV(w.Map.MiddleC); err != nil {
+	if w.Credits != nil {
+		w.report.Takes, w.report.Names = len(w.Credits.Takes), append(w.report.Names, w.Credits.Names()...)
+		files[creditsText] = w.Credits.Text(w.Title, w.Artist, w.Map.MiddleC)
+		if files[creditsCSV], err = w.Credits.CSV(w.Map.MiddleC); err != nil {
 			return fmt.Errorf("%s: %w", creditsCSV, err)
 		}
 	}

@@ -47,8 +47,8 @@ func (j *Job) wavLabels(i *Item, m measures) wav.Labels {
 		Broadcast: &wav.Broadcast{
 			Description: j.describe(i), Originator: software,
 			CodingHistory: j.codingHistory(i.Cycle.RateHz),
-			LoudnessLUFS:  m.integrated, RangeLU: math.NaN(), TruePeakDBTP: m.truePeak,
-			MaxMomentaryLUFS: m.maxMomentary, MaxShortTermLUFS: m.maxShortTerm,
+			LoudnessLUFS:  m.integratedLUFS, RangeLU: math.NaN(), TruePeakDBTP: m.truePeakDBTP,
+			MaxMomentaryLUFS: m.maxMomentaryLUFS, MaxShortTermLUFS: m.maxShortTermLUFS,
 		},
 		Texts: []wav.Text{{ID: "INAM", Text: j.itemTitle(i)}, {ID: "IART", Text: j.Artist}, {ID: "IPRD", Text: j.Title},
 			{ID: "ICMT", Text: j.describe(i)}, {ID: "ISFT", Text: software}},
