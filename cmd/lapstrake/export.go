@@ -53,7 +53,7 @@ before OUT appears.`,
 
 func (o *exportOptions) addFlags(flags *pflag.FlagSet) {
 	flags.StringVarP(&o.path, "output", "o", "", "the `FOLDER` to make")
-	flags.StringSliceVar(&o.parts, "parts", []string{"wav", "bank"}, "what to write beside the texts: some of wav, aiff, bank")
+	flags.StringSliceVar(&o.parts, "parts", export.UsualParts(), "what to write beside the texts: some of "+strings.Join(export.PartNames(), ", "))
 	flags.StringVar(&o.starts, "starts", string(export.FirstStart), "first: a file for each zone and layer; all: one for each start, to take turns by press or key")
 	flags.StringVar(&o.format, "format", "24", "samples of the files: 16 (dithered), 24 or float")
 	flags.StringVar(&o.budget, "budget", "", "most `BYTES` of the bank, such as 50MB: it is made smaller by rate, length or depth")
@@ -81,33 +81,21 @@ func (o *exportOptions) settle(args []string) (w exportWords, err error) {
 	case o.starts != string(export.FirstStart) && o.starts != string(export.AllStarts):
 		return w, wrongWords("--starts: %q: expected first or all", o.starts)
 	}
-	if len(o.parts) == 0 {
-		return w, wrongWords("--parts: nothing named: expected some of wav, aiff, bank")
-	}
 	w.starts = export.Starts(o.starts)
-	for _, part := range o.parts {
-		switch strings.TrimSpace(part) {
-		case "wav":
-			w.parts.WAV = true
-		case "aiff":
-			w.parts.AIFF = true
-		case "bank":
-			w.parts.Bank = true
-		default:
-			return w, wrongWords("--parts: %q: expected some of wav, aiff, bank", part)
-		}
+	if w.parts, err = export.ParseParts(o.parts); err != nil {
+		return w, wrongWords("--parts: %w", err)
 	}
 	if w.format, err = wav.ParseFormat(o.format); err != nil {
 		return w, wrongWords("--format: %w", err)
 	}
-	if w.format == wav.Float && w.parts.AIFF {
-		return w, wrongWords("--format float: AIFF holds whole numbers: choose 16 or 24, or leave aiff out of --parts")
+	if refusing := w.parts.Refusing(w.format); refusing != nil {
+		return w, wrongWords("--format %s: %s holds whole numbers: choose 16 or 24, or leave %[2]s out of --parts", w.format, refusing[0])
 	}
 	if w.use, err = credits.ParseUse(o.use); err != nil {
 		return w, wrongWords("--for: %w", err)
 	}
 	if o.budget != "" {
-		if !w.parts.Bank {
+		if !w.parts.Has(export.Bank) {
 			return w, wrongWords("--budget is the bank's: take bank into --parts")
 		}
 		if w.budgetBytes, err = parseBytes(o.budget); err != nil {
@@ -132,7 +120,7 @@ func (o *exportOptions) run(s streams, args []string) error {
 	}
 	dir := filepath.Dir(path)
 	if err := export.CheckTarget(o.path, dir, m, o.force); err != nil {
-		return err
+		return withOptions(err)
 	}
 	cycles := openCycles{m: m, dir: dir}
 	defer cycles.close()
@@ -174,9 +162,20 @@ func (o *exportOptions) write(s streams, job *export.Job) error {
 	case err != nil && ctx.Err() != nil:
 		return interruptedError{fmt.Errorf("interrupted: %s was not written", o.path)}
 	case err != nil:
-		return err
+		return withOptions(err)
 	}
 	return o.report(s, job, report)
+}
+
+// withOptions adds to an error the options that mend it.
+func withOptions(err error) error {
+	switch space := (*export.SpaceError)(nil); {
+	case errors.Is(err, export.ErrThere):
+		return fmt.Errorf("%w with --force", err)
+	case errors.As(err, &space):
+		return fmt.Errorf("%w (--parts, --starts first, --format 16, --budget)", err)
+	}
+	return err
 }
 
 // nameJob takes title and artist from the settings; a project without a title is called as its folder.

@@ -5,10 +5,10 @@ package export
 import (
 	"bufio"
 	"fmt"
-	"math"
 
 	"lapstrake/mapping"
 	"lapstrake/mapping/export/dls"
+	"lapstrake/mapping/sound"
 	"lapstrake/mapping/wav"
 	"lapstrake/mapping/whole"
 )
@@ -20,22 +20,18 @@ type bankLayout struct {
 	gain  float32 // of every sample: readers do not all heed the gain of a wave
 }
 
-// layBank lays out the bank of a map at a depth of 8 or 16 bits. A bank knows no presses: it has the first of each.
+// layBank lays out the bank of items at a depth of 8 or 16 bits.
 func (j *Job) layBank(items []Item, bits int) *bankLayout {
-	b := &bankLayout{gain: float32(math.Pow(10, -j.Map.HeadroomDB/20))}
+	b := &bankLayout{items: items, gain: float32(sound.DBToAmplitude(-j.Map.HeadroomDB))}
 	b.Title, b.Artist, b.Comment, b.Software = wav.ASCII(j.Title), wav.ASCII(j.Artist), dynamicsNote(j.Map), software
 	for _, i := range items {
-		if i.Press > 1 {
-			continue
-		}
 		for _, side := range []string{"left", "right"} {
 			b.Waves = append(b.Waves, dls.Wave{
 				Name: wav.ASCII(i.Name) + " " + side, RateHz: i.Cycle.RateHz, Bits: bits, Root: i.Zone.Root, Frames: i.Frames(), Guard: dls.GuardFrames,
 			})
 		}
-		b.items = append(b.items, i)
 	}
-	b.Programs = j.programs(b.items)
+	b.Programs = j.programs(items)
 	return b
 }
 
@@ -98,6 +94,29 @@ func (j *Job) program(items []Item, number int, name string, takesPart func(laye
 		}
 	}
 	return p
+}
+
+// bankBytes is how large the bank of the job's variant becomes.
+func (j *Job) bankBytes(items []Item) (int64, error) {
+	b := j.layBank(items, j.Variant.bits())
+	return dls.SizeBytes(&b.Bank), dls.Check(&b.Bank)
+}
+
+// writeBank writes the bank of the job's variant.
+func (j *Job) writeBank(items []Item, at fileAt, step stepped) (clipped []int64, err error) {
+	return j.layBank(items, j.Variant.bits()).write(at.path(), step)
+}
+
+// reportBank reports what the bank of the job's variant holds.
+func (j *Job) reportBank(items []Item, proofs []Proof, r *Report) {
+	b := j.layBank(items, j.Variant.bits())
+	r.Bank = &BankReport{SizeBytes: dls.SizeBytes(&b.Bank), GaveUp: append([]string{}, j.Variant.GaveUp...)}
+	for _, p := range proofs {
+		r.Bank.Clipped += p.Clipped
+	}
+	for _, p := range b.Programs {
+		r.Bank.Programs = append(r.Bank.Programs, fmt.Sprintf("%d: %s", p.Number, p.Name))
+	}
 }
 
 // write writes the bank to path and counts what was clipped of each item.

@@ -55,7 +55,9 @@ func TestExportIsCompleteAndRepeatable(t *testing.T) {
 		job := func() *Job {
 			return yard(t, func(j *Job) {
 				j.Format = format
-				j.Parts.AIFF = format != wav.Float
+				if format != wav.Float {
+					j.Parts = append(j.Parts, AIFF)
+				}
 				j.Credits = &credits.Credits{Takes: []credits.Take{{Path: "ama/mug.wav", Credit: "Ama", Consent: "CC0"}}}
 			})
 		}
@@ -76,7 +78,7 @@ func TestExportIsCompleteAndRepeatable(t *testing.T) {
 		want := []string{"CREDITS.csv", "CREDITS.txt", "HOWTO.txt", "SHA256SUMS", "bank.dls", "keymap.csv", "keymap.json", "keymap.schema.json"}
 		for _, item := range itemsOf(t, first) {
 			want = append(want, "wav/"+item.Name+".wav")
-			if first.Parts.AIFF {
+			if first.Parts.Has(AIFF) {
 				want = append(want, "aiff/"+item.Name+".aiff")
 			}
 		}
@@ -95,7 +97,7 @@ func TestExportIsCompleteAndRepeatable(t *testing.T) {
 			t.Errorf("%v: reported %d files, %d bytes, %d clipped; there are %d, %d", format, report.Files, report.SizeBytes, report.Clipped, len(files), size)
 		}
 		sets := 1
-		if first.Parts.AIFF {
+		if first.Parts.Has(AIFF) {
 			sets = 2
 		}
 		if len(report.Proofs) != (sets+1)*6 {
@@ -159,7 +161,7 @@ func TestFailedExportsLeaveNothing(t *testing.T) {
 		}, "root 48: the bed's disk is gone"},
 		"a bed that changes": {context.Background(), func(j *Job) {
 			whole, reads := j.Cycles, new(int)
-			j.Parts.Bank = false
+			j.Parts = Parts{WAV}
 			j.Cycles = func(zone, layer int) Cycle {
 				c := whole(zone, layer)
 				if zone == 1 && layer == 1 {
@@ -219,14 +221,10 @@ func TestExportReplacesNothingThatAppearsMeanwhile(t *testing.T) {
 // What is damaged between writing and reading back is found, in the sound, the labels, the bank's layout and its guard
 // frames alike.
 func TestProofFindsDamage(t *testing.T) {
-	j := yard(t, func(j *Job) { j.Parts.AIFF = true })
+	j := yard(t, func(j *Job) { j.Parts = append(j.Parts, AIFF) })
 	out, _ := written(t, j)
 	items := itemsOf(t, j)
 	i := &items[1]
-	m, err := i.measure(noStep)
-	if err != nil {
-		t.Fatal(err)
-	}
 	b := j.layBank(items, 16)
 	damage := func(name, mark string, offset int, prove func() error) {
 		t.Helper()
@@ -252,17 +250,20 @@ func TestProofFindsDamage(t *testing.T) {
 		}
 	}
 	wavName, aiffName := "wav/"+i.Name+".wav", "aiff/"+i.Name+".aiff"
-	proveWAV := func() error { _, err := j.proveWAV(i, out, wavName, m, 0, noStep); return err }
+	proveWAV := func() error { _, err := j.proveWAV(i, fileAt{out, wavName}, 0, noStep); return err }
 	damage(wavName, "data", 8+6*5000+2, proveWAV)
 	damage(wavName, "smpl", 8+12, proveWAV)
 	damage(wavName, "inst", 8+4, proveWAV)
 	damage(wavName, "INAM", 10, proveWAV)
-	damage(aiffName, "SSND", 16+6*7000, func() error { _, err := j.proveAIFF(i, out, aiffName, 0, noStep); return err })
-	proveBank := func() error { _, err := b.prove(out, bankFile, make([]int64, len(items)), noStep); return err }
-	damage(bankFile, "data", 8+3, proveBank) // a guard frame
-	damage(bankFile, "data", 8+2*9000+1, proveBank)
-	damage(bankFile, "rgnh", 8, proveBank)
-	damage(bankFile, "art2", 8+8+8, proveBank)
+	damage(aiffName, "SSND", 16+6*7000, func() error { _, err := j.proveAIFF(i, fileAt{out, aiffName}, 0, noStep); return err })
+	proveBank := func() error {
+		_, err := b.prove(fileAt{out, "bank.dls"}, make([]int64, len(items)), noStep)
+		return err
+	}
+	damage("bank.dls", "data", 8+3, proveBank) // a guard frame
+	damage("bank.dls", "data", 8+2*9000+1, proveBank)
+	damage("bank.dls", "rgnh", 8, proveBank)
+	damage("bank.dls", "art2", 8+8+8, proveBank)
 }
 
 // Integer files tell what they had to clip, each cycle of a bank too, and are proved all the same; floats keep it.
@@ -285,7 +286,7 @@ func TestClippedSamplesAreCounted(t *testing.T) {
 		_, report := written(t, j)
 		for _, p := range report.Proofs {
 			want := wantInSet
-			if strings.HasPrefix(p.File, bankFile) {
+			if strings.HasPrefix(p.File, "bank.dls") {
 				want = 6
 			}
 			if p.Clipped != want {
@@ -302,7 +303,7 @@ func TestClippedSamplesAreCounted(t *testing.T) {
 // unrelated.
 func TestDitherOfEachFileIsItsOwn(t *testing.T) {
 	j := yard(t, func(j *Job) {
-		j.Format, j.Parts.AIFF = wav.PCM16, true
+		j.Format, j.Parts = wav.PCM16, append(j.Parts, AIFF)
 		j.Cycles = func(int, int) Cycle {
 			return Cycle{mapping.CycleLength{Frames: yardFrames, RateHz: testyard.RateHz}, make(memory, 2*yardFrames)}
 		}

@@ -13,36 +13,52 @@ import (
 	"text/template"
 
 	"lapstrake/mapping"
-	"lapstrake/mapping/export/dls"
 )
 
 //go:embed howto.txt
 var howToText string
 
-var howToTemplate = template.Must(template.New(howToFile).Option("missingkey=error").Parse(howToText))
+var howToTemplate = newTemplate(howToFile, howToText)
+
+// newTemplate reads the template of a text; a value that is missing when it is filled in is an error.
+func newTemplate(name, text string) *template.Template {
+	return template.Must(template.New(name).Option("missingkey=error").Parse(text))
+}
 
 // howTo fills in the instructions.
 func (w *writer) howTo() ([]byte, error) {
-	m := w.Map
-	values := map[string]any{
-		"Title": w.Title, "KeyMap": w.keyMap(w.items), "OtherC": otherC(m.MiddleC), "Contents": w.contents(),
-		"Files": len(w.sets()) > 0, "InFile": w.inFile(), "ByKey": w.byKey(), "Runs": w.hasRuns(), "Starts": w.startsText(),
-		"Ranks": w.ranks(), "LayerList": strings.Join(m.Layers, ", "), "Zones": w.zones(),
-		"GainDB": decimal(0 - m.HeadroomDB), "Rounded": m.HeadroomDB != math.Round(m.HeadroomDB), // no minus before a zero
-		"Fade": len(m.Layers) > 1, "Between": len(m.Layers) > 2, "Table": levelTable(m), "Expression": expressionTable(m),
-		"Overshoot": decimal(overshootDB(m.Dynamics.Law)),
-		"Volume":    volumeText(m), "OwnVolume": !slices.Equal(m.Volume.Controllers, []int{7, 11}), "Velocity": velocityText(m),
-		"Attack": decimal(m.AttackSec), "Release": decimal(m.ReleaseSec),
-		"Bend": decimal(m.BendSemitones), "BendWhole": int(m.BendSemitones), "BendCents": int(math.Round(100 * (m.BendSemitones - math.Floor(m.BendSemitones)))),
-		"PerKey": w.perKey(), "PerTen": 10 * w.perKey(), "PerKeyBank": 2 * w.perKey() * min(len(m.Layers), 2) / len(m.Layers),
-		"Programs": []dls.Program(nil), "GaveUp": []string(nil),
+	values := w.howToValues()
+	var sections []string
+	for _, f := range w.laid.files {
+		if f.part.section == nil {
+			continue
+		}
+		section, err := f.part.section(w.Job, f.items, values)
+		if err != nil {
+			return nil, err
+		}
+		sections = append(sections, section)
 	}
-	if w.bank != nil {
-		values["Programs"], values["GaveUp"] = w.bank.Programs, w.Variant.GaveUp
-	}
+	values["Sections"] = sections
 	var out bytes.Buffer
 	err := howToTemplate.Execute(&out, values)
 	return out.Bytes(), err
+}
+
+// howToValues are the values that all sections may use.
+func (w *writer) howToValues() map[string]any {
+	m := w.Map
+	return map[string]any{
+		"Title": w.Title, "KeyMap": w.keyMap(w.laid.items), "OtherC": otherC(m.MiddleC), "Contents": w.contents(),
+		"Files": len(w.folders()) > 0, "InFile": w.inFile(), "ByKey": w.byKey(), "Runs": w.hasRuns(), "Starts": w.startsText(),
+		"Ranks": w.ranks(), "LayerList": strings.Join(m.Layers, ", "), "Zones": w.zones(),
+		"GainDB":  decimal(0 - m.HeadroomDB), // no minus before a zero
+		"Rounded": m.HeadroomDB != math.Round(m.HeadroomDB),
+		"Fade":    len(m.Layers) > 1, "Table": levelTable(m),
+		"Volume": volumeText(m), "Velocity": velocityText(m),
+		"Attack": decimal(m.AttackSec), "Release": decimal(m.ReleaseSec),
+		"Bend": decimal(m.BendSemitones), "PerKey": w.perKey(), "PerTen": 10 * w.perKey(),
+	}
 }
 
 func decimal(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
@@ -63,13 +79,14 @@ func (w *writer) contents() (lines []string) {
 	if w.Format.Encoding().IsFloat() {
 		samples = "32-bit floats"
 	}
-	for _, set := range w.sets() {
-		add(set.folder+"/", "%d files, %s, %s", len(w.items), strings.ToUpper(set.folder), samples)
+	for _, p := range w.chosen() {
+		if p.isFolder() {
+			add(p.place+"/", "%d files, %s, %s", len(w.laid.items), p.title, samples)
+		} else {
+			add(p.place, "%s", p.content)
+		}
 	}
-	if w.bank != nil {
-		add(bankFile, "all cycles in one file: see below")
-	}
-	if len(w.sets()) > 0 {
+	if len(w.folders()) > 0 {
 		add(keyMapCSV+", "+keyMapJSON, "every file with its keys, root, loop, level and layer")
 		add(keyMapSchema, "what stands in the latter")
 	}
@@ -80,14 +97,11 @@ func (w *writer) contents() (lines []string) {
 	return lines
 }
 
-// inFile tells which chunks a sampler may find the numbers in.
+// inFile tells which chunks of the files hold the numbers.
 func (w *writer) inFile() string {
 	var words []string
-	if w.Parts.WAV {
-		words = append(words, "WAV: smpl, inst")
-	}
-	if w.Parts.AIFF {
-		words = append(words, "AIFF: INST, MARK")
+	for _, p := range w.folders() {
+		words = append(words, p.title+": "+p.chunks)
 	}
 	return strings.Join(words, "; ")
 }
@@ -104,9 +118,9 @@ func (w *writer) ranks() (names []string) {
 
 // zones lists the zones of the first layer.
 func (w *writer) zones() (rows []KeyRow) {
-	for i := range w.items {
-		if item := &w.items[i]; item.Layer == 0 && item.Press == 1 {
-			rows = append(rows, w.keyRows(item, fileSet{})...)
+	for i := range w.laid.items {
+		if item := &w.laid.items[i]; item.Layer == 0 && item.Press == 1 {
+			rows = append(rows, w.keyRows(item, "")...)
 		}
 	}
 	return rows
@@ -131,32 +145,6 @@ func levelTable(m *mapping.Map) (rows []levelRow) {
 		rows = append(rows, r)
 	}
 	return rows
-}
-
-// expressions are the values of controller 11 that fade channels with a layer each as the map fades the layers.
-type expressions struct {
-	Values []int // of the dynamics
-	Rows   []expressionRow
-}
-
-// expressionRow is for the channel of one program.
-type expressionRow struct {
-	Program int
-	Values  []int
-}
-
-// expressionTable makes of each gain the value whose level, 40 log10(value/127) dB, it is.
-func expressionTable(m *mapping.Map) expressions {
-	e := expressions{Values: []int{0, 16, 32, 48, 64, 80, 96, 112, 127}, Rows: make([]expressionRow, len(m.Layers))}
-	gains := make([]float64, len(m.Layers))
-	for _, value := range e.Values {
-		m.LayerGains(float64(value)/127, gains)
-		for i, gain := range gains {
-			e.Rows[i].Program = 2 + i
-			e.Rows[i].Values = append(e.Rows[i].Values, int(math.Round(127*math.Sqrt(gain))))
-		}
-	}
-	return e
 }
 
 func volumeText(m *mapping.Map) string {
@@ -190,34 +178,30 @@ func (w *writer) startsText() string {
 	case w.Starts == AllStarts:
 		return ""
 	case m.Stagger.By == mapping.ByKey:
-		return "the player begins neighbouring keys at different places of their cycle; these files hold the start of\n    each zone's lowest key alone. Export with --starts all for a file of each."
+		return "the player begins neighbouring keys at different places of their cycle; these files hold the start of\n    each zone's lowest key alone. Export all starts for a file of each."
 	case m.Stagger.By == mapping.ByPress:
-		return "the player begins each press at another place of the cycle; these files hold that of the first press\n    alone. Export with --starts all for a file of each."
+		return "the player begins each press at another place of the cycle; these files hold that of the first press\n    alone. Export all starts for a file of each."
 	}
 	return ""
 }
 
 // hasSeveral says whether a zone has several files of a layer.
-func (w *writer) hasSeveral() bool { return len(w.items) > len(w.Map.Zones)*len(w.Map.Layers) }
+func (w *writer) hasSeveral() bool { return len(w.laid.items) > len(w.Map.Zones)*len(w.Map.Layers) }
 
 // byKey says whether that is so for different keys.
 func (w *writer) byKey() bool { return w.hasSeveral() && w.Map.Stagger.By == mapping.ByKey }
 
 // hasRuns says whether a file is for several runs of keys, of which it can name one alone.
 func (w *writer) hasRuns() bool {
-	return slices.ContainsFunc(w.items, func(i Item) bool { return len(i.Keys) > 1 })
+	return slices.ContainsFunc(w.laid.items, func(i Item) bool { return len(i.Keys) > 1 })
 }
 
-// perKey is how many files a key sounds at most.
-func (w *writer) perKey() (most int) {
+func (w *writer) perKey() int { return len(w.Map.Layers) * mostZonesOfAKey(w.Map) }
+
+// mostZonesOfAKey is how many zones a key sounds at most.
+func mostZonesOfAKey(m *mapping.Map) (most int) {
 	for key := mapping.LowestKey; key <= mapping.HighestKey; key++ {
-		most = max(most, len(w.Map.ZonesAt(key))*len(w.Map.Layers))
+		most = max(most, len(m.ZonesAt(key)))
 	}
 	return most
-}
-
-// overshootDB is how far a fade of the bank would rise above 0 dB if nothing held it there: a·x + b·x² at its highest.
-func overshootDB(law mapping.Law) float64 {
-	a, b := fadeScales(law)
-	return math.Round(-10*a*a/(4*b)) / 10
 }

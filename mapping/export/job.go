@@ -47,15 +47,8 @@ type Job struct {
 	Progress func(part float64)
 }
 
-// Parts are what an export may consist of.
-type Parts struct{ WAV, AIFF, Bank bool }
-
-// The folders and files of an export.
+// The files that an export has beside those of its parts.
 const (
-	wavFolder  = "wav"
-	aiffFolder = "aiff"
-	bankFile   = "bank.dls"
-
 	keyMapCSV     = "keymap.csv"
 	keyMapJSON    = "keymap.json"
 	keyMapSchema  = "keymap.schema.json"
@@ -64,6 +57,9 @@ const (
 	creditsCSV    = "CREDITS.csv"
 	checksumsFile = "SHA256SUMS"
 )
+
+// textFiles are those of them that SHA256SUMS lists.
+var textFiles = []string{keyMapCSV, keyMapJSON, keyMapSchema, howToFile, creditsText, creditsCSV}
 
 // software is how files name the program that wrote them.
 const software = "lapstrake"

@@ -9,7 +9,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
-	"path"
 	"strconv"
 
 	"lapstrake/mapping"
@@ -84,20 +83,21 @@ func (j *Job) keyMap(items []Item) *KeyMap {
 		DynamicsController: m.Dynamics.Controller, DynamicsInitial: m.Dynamics.Initial, DynamicsLaw: string(m.Dynamics.Law),
 		DynamicsTable: lawTable(m), Files: []KeyRow{},
 	}
-	for _, set := range j.sets() {
+	for _, folder := range j.folders() {
 		for i := range items {
-			k.Files = append(k.Files, j.keyRows(&items[i], set)...)
+			k.Files = append(k.Files, j.keyRows(&items[i], folder.fileName(&items[i]))...)
 		}
 	}
 	return k
 }
 
-func (j *Job) keyRows(i *Item, set fileSet) (rows []KeyRow) {
+// keyRows is a row for each run of keys of an item, which stands in file.
+func (j *Job) keyRows(i *Item, file string) (rows []KeyRow) {
 	name := j.Map.MiddleC.Name
 	from, full, to := controllerRange(j.Map, i.Layer)
 	for _, keys := range i.Keys {
 		rows = append(rows, KeyRow{
-			File: path.Join(set.folder, i.Name+set.ending), Layer: j.Map.Layers[i.Layer], Rank: i.Zone.Rank,
+			File: file, Layer: j.Map.Layers[i.Layer], Rank: i.Zone.Rank,
 			Root: i.Zone.Root, RootName: name(i.Zone.Root), Low: keys.Low, LowName: name(keys.Low), High: keys.High, HighName: name(keys.High),
 			LowVelocity: lowestVelocity, HighVelocity: highestVelocity, StartTurns: i.Start, Press: i.Press, PressOf: i.Of,
 			RateHz: i.Cycle.RateHz, Frames: i.Frames(), LoopStart: 0, LoopEnd: i.Frames() - 1, GainDB: 0 - j.Map.HeadroomDB,
@@ -134,19 +134,6 @@ func lawTable(m *mapping.Map) (rows []LawRow) {
 		rows = append(rows, row)
 	}
 	return rows
-}
-
-// fileSet is a folder of files of one kind.
-type fileSet struct{ folder, ending string }
-
-func (j *Job) sets() (sets []fileSet) {
-	if j.Parts.WAV {
-		sets = append(sets, fileSet{wavFolder, ".wav"})
-	}
-	if j.Parts.AIFF {
-		sets = append(sets, fileSet{aiffFolder, ".aiff"})
-	}
-	return sets
 }
 
 func (k *KeyMap) json() ([]byte, error) {

@@ -50,7 +50,7 @@ func TestKeyMapFollowsItsSchema(t *testing.T) {
 	for name, change := range map[string]func(*Job){
 		"as it is": nil,
 		"both sets, by press": func(j *Job) {
-			j.Parts.AIFF, j.Starts = true, AllStarts
+			j.Parts, j.Starts = append(j.Parts, AIFF), AllStarts
 			j.Map.Stagger = mapping.Stagger{By: mapping.ByPress, Starts: mapping.DefaultStarts()}
 		},
 		"by key, no volume": func(j *Job) {
@@ -80,7 +80,7 @@ func TestKeyMapFollowsItsSchema(t *testing.T) {
 
 // keymap.csv has the rows of keymap.json, cell by cell under the same names.
 func TestKeyMapCSVIsTheJSON(t *testing.T) {
-	j := yard(t, func(j *Job) { j.Parts.AIFF = true })
+	j := yard(t, func(j *Job) { j.Parts = append(j.Parts, AIFF) })
 	k := j.keyMap(itemsOf(t, j))
 	text, err := k.csv()
 	if err != nil {
@@ -146,11 +146,12 @@ func TestKeyRows(t *testing.T) {
 
 func howToOf(t *testing.T, change func(*Job)) string {
 	t.Helper()
-	w := &writer{Job: yard(t, change), report: &Report{}}
-	if err := w.plan(); err != nil {
+	j := yard(t, change)
+	laid, err := j.layOut()
+	if err != nil {
 		t.Fatal(err)
 	}
-	text, err := w.howTo()
+	text, err := (&writer{Job: j, laid: laid}).howTo()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -180,7 +181,7 @@ func TestHowTo(t *testing.T) {
 		"by key, aiff, middle C3, equal gain": {func(j *Job) {
 			j.Map.MiddleC, j.Map.Dynamics.Law, j.Map.VelocityAmount = mapping.MiddleC3, mapping.EqualGain, 0.5
 			j.Map.Stagger = mapping.Stagger{By: mapping.ByKey, Starts: []float64{0, 0.5}}
-			j.Parts, j.Format = Parts{AIFF: true}, wav.PCM16
+			j.Parts, j.Format = Parts{AIFF}, wav.PCM16
 		}, []string{"is called C3 here. Some programs call it C4", "aiff/", "16 bits", "lowest key alone", "equal gain: -6 dB", "20 log10(velocity/127)"}, []string{"bank.dls", "WAV"}, 125},
 		"three layers on controller 2": {func(j *Job) {
 			j.Map.Layers, j.Map.Dynamics.Controller = []string{"soft", "middle", "loud"}, 2
@@ -199,7 +200,7 @@ func TestHowTo(t *testing.T) {
 			j.Map.Stagger = mapping.Stagger{By: mapping.ByKey, Starts: []float64{0}}
 		}, nil, []string{"several files", "Starts:", "-more"}, 125},
 		"no headroom": {func(j *Job) { j.Map.HeadroomDB = 0 }, []string{"at 0 dB"}, []string{"-0 dB", "registered"}, 125},
-		"a small bank alone": {func(j *Job) { j.Parts, j.Variant.GaveUp = Parts{Bank: true}, []string{"16000 Hz instead of 48000"} },
+		"a small bank alone": {func(j *Job) { j.Parts, j.Variant.GaveUp = Parts{Bank}, []string{"16000 Hz instead of 48000"} },
 			[]string{"bank.dls holds all cycles", "This bank was made smaller: 16000 Hz instead of 48000."}, []string{"keymap", "BY HAND"}, 125},
 	} {
 		text := howToOf(t, c.change)

@@ -6,16 +6,19 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 	"reflect"
 
 	"lapstrake/mapping/export/dls"
 )
 
+// proveBank reads the bank of the job's variant back.
+func (j *Job) proveBank(items []Item, at fileAt, clipped []int64, step stepped) ([]Proof, error) {
+	return j.layBank(items, j.Variant.bits()).prove(at, clipped, step)
+}
+
 // prove reads a bank back: its layout must be the same, and each cycle, at the bank's gain, with its guard frames.
-func (b *bankLayout) prove(dir, name string, clipped []int64, step stepped) (proofs []Proof, err error) {
-	path := filepath.Join(dir, name)
-	file, err := os.Open(path)
+func (b *bankLayout) prove(at fileAt, clipped []int64, step stepped) (proofs []Proof, err error) {
+	file, err := os.Open(at.path())
 	if err != nil {
 		return nil, err
 	}
@@ -24,16 +27,16 @@ func (b *bankLayout) prove(dir, name string, clipped []int64, step stepped) (pro
 	if err != nil {
 		return nil, err
 	}
-	found, err := dls.Read(file, info.Size(), path)
+	found, err := dls.Read(file, info.Size(), at.path())
 	if err != nil {
 		return nil, err
 	}
 	if !reflect.DeepEqual(found.Bank, b.Bank) {
-		return nil, fmt.Errorf("%s: read back, its programs and waves are not what was written", name)
+		return nil, fmt.Errorf("%s: read back, its programs and waves are not what was written", at.name)
 	}
 	var problems []error
 	for k := range b.items {
-		p, err := b.proveItem(found, name, k, step)
+		p, err := b.proveItem(found, at.name, k, step)
 		p.Clipped = clipped[k]
 		proofs, problems = append(proofs, p), append(problems, err)
 	}

@@ -17,21 +17,24 @@ import (
 	"lapstrake/mapping/project"
 )
 
-// CheckTarget refuses a target that is the project or holds it, that lies among its takes or beds, or that is there
-// already; with force, what is there must be an export and nothing else.
-func CheckTarget(out, project string, m *mapping.Map, force bool) error {
+// ErrThere says that the target is there already, and that replacing was not asked for.
+var ErrThere = errors.New("is there already")
+
+// CheckTarget refuses a target that is the project of map m or holds it, that lies among its takes or beds, or that is
+// there already (ErrThere). With replace, what is there must be an export and nothing else.
+func CheckTarget(out, project string, m *mapping.Map, replace bool) error {
 	resolved, err := resolve(out)
 	if err != nil {
 		return err
 	}
-	for _, source := range foldersMadeFrom(project, m) {
-		real, err := resolve(source.folder)
+	for _, from := range foldersMadeFrom(project, m) {
+		real, err := resolve(from.folder)
 		switch {
 		case err != nil: // there is no such folder
 		case within(real, resolved):
-			return fmt.Errorf("%s: is or holds %s, which the export is made from; name a folder outside of it", out, source.folder)
-		case source.closed && within(resolved, real):
-			return fmt.Errorf("%s: lies in %s, which the export is made from; name a folder outside of it", out, source.folder)
+			return fmt.Errorf("%s: is or holds %s, which the export is made from; name a folder outside of it", out, from.folder)
+		case from.closed && within(resolved, real):
+			return fmt.Errorf("%s: lies in %s, which the export is made from; name a folder outside of it", out, from.folder)
 		}
 	}
 	info, err := os.Stat(out)
@@ -42,8 +45,8 @@ func CheckTarget(out, project string, m *mapping.Map, force bool) error {
 		return targetError(out, err)
 	case !info.IsDir():
 		return fmt.Errorf("%s: found a file, expected a folder to be made; choose another name", out)
-	case !force:
-		return fmt.Errorf("%s: is there already; choose another name, or replace an earlier export with --force", out)
+	case !replace:
+		return fmt.Errorf("%s: %w; choose another name, or replace an earlier export", out, ErrThere)
 	}
 	return checkReplaceable(out, resolved)
 }
@@ -56,15 +59,15 @@ type madeFrom struct {
 
 // foldersMadeFrom lists the project, its takes and all folders that hold beds of the map.
 func foldersMadeFrom(dir string, m *mapping.Map) []madeFrom {
-	sources := []madeFrom{{dir, false}, {filepath.Join(dir, project.TakesFolder), true}, {filepath.Join(dir, project.BedsFolder), true}}
+	froms := []madeFrom{{dir, false}, {filepath.Join(dir, project.TakesFolder), true}, {filepath.Join(dir, project.BedsFolder), true}}
 	for _, bed := range m.BedPaths() {
-		source := madeFrom{filepath.Join(dir, filepath.Dir(filepath.FromSlash(bed))), true}
-		source.closed = source.folder != filepath.Clean(dir)
-		if !slices.Contains(sources, source) {
-			sources = append(sources, source)
+		from := madeFrom{filepath.Join(dir, filepath.Dir(filepath.FromSlash(bed))), true}
+		from.closed = from.folder != filepath.Clean(dir)
+		if !slices.Contains(froms, from) {
+			froms = append(froms, from)
 		}
 	}
-	return sources
+	return froms
 }
 
 // resolve is the absolute path of what may not be there yet, through links.
@@ -120,26 +123,26 @@ func checkReplaceable(out, folder string) error {
 		switch {
 		case err != nil:
 			return err
-		case entry.IsDir() && (name == "." || name == wavFolder || name == aiffFolder), name == checksumsFile:
+		case entry.IsDir() && (name == "." || isPartsFolder(name)), name == checksumsFile:
 			return nil
 		case entry.IsDir() || listed[name] == "" || !ofAnExport(name):
-			return fmt.Errorf("%s: holds %s, which no export wrote and --force would take away; move it elsewhere", out, name)
+			return fmt.Errorf("%s: holds %s, which no export wrote and replacing would take away; move it elsewhere", out, name)
 		}
 		if sum, _, err := checksum(path); err != nil || hex.EncodeToString(sum) != listed[name] {
-			return errors.Join(err, fmt.Errorf("%s: %s was changed since it was exported, and --force would take that away; move it elsewhere", out, name))
+			return errors.Join(err, fmt.Errorf("%s: %s was changed since it was exported, and replacing would take that away; move it elsewhere", out, name))
 		}
 		return nil
 	})
 }
 
+// isPartsFolder says whether some part of an export is the folder of this name.
+func isPartsFolder(name string) bool {
+	return slices.ContainsFunc(parts, func(p part) bool { return p.isFolder() && p.place == name })
+}
+
 // ofAnExport says whether an export may have written a file of this name.
 func ofAnExport(name string) bool {
-	switch name {
-	case bankFile, keyMapCSV, keyMapJSON, keyMapSchema, howToFile, creditsText, creditsCSV:
-		return true
-	}
-	folder, file, _ := strings.Cut(name, "/")
-	return !strings.Contains(file, "/") && (folder == wavFolder && strings.HasSuffix(file, ".wav") || folder == aiffFolder && strings.HasSuffix(file, ".aiff"))
+	return slices.Contains(textFiles, name) || slices.ContainsFunc(parts, func(p part) bool { return p.mayHold(name) })
 }
 
 // listedFiles reads a file of checksums: the sum of each name.

@@ -91,7 +91,7 @@ func TestTargets(t *testing.T) {
 		{"there", false, "is there already; "}, {"there", true, "no export: expected a SHA256SUMS that lists HOWTO.txt"}, {"archive", true, "no export: "},
 		{"backup", true, "which no export wrote"}, {"mixed", true, "holds letter.txt, which no export wrote"},
 		{"edited", true, "HOWTO.txt was changed since it was exported"}, {"deeper", true, "holds letters, which no export wrote"},
-		{"empty", false, "is there already"}, {"empty", true, ""}, {"export", false, "--force"}, {"export", true, ""}, {"latest", true, ""},
+		{"empty", false, "is there already"}, {"empty", true, ""}, {"export", false, "is there already; choose another name, or replace an earlier export"}, {"export", true, ""}, {"latest", true, ""},
 		{"file", true, "found a file, expected a folder"}, {"none/new", false, "make the folder first"}, {"file/new", false, "make the folder first"},
 		{strings.Repeat("x", 300), false, "file name too long; expected a name in a folder"},
 	} {

@@ -12,8 +12,8 @@ import (
 func (w *writer) texts() error {
 	files := map[string][]byte{}
 	var err error
-	if len(w.sets()) > 0 {
-		k := w.keyMap(w.items)
+	if len(w.folders()) > 0 {
+		k := w.keyMap(w.laid.items)
 		files[keyMapSchema] = keyMapSchemaText
 		if files[keyMapJSON], err = k.json(); err != nil {
 			return fmt.Errorf("%s: %w", keyMapJSON, err)

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"lapstrake/mapping/export/dls"
 )
@@ -104,20 +105,23 @@ func (j *Job) variant(s shrinking, open func(rateHz int, share float64) (Cycles,
 		return v, 0, err
 	}
 	v = Variant{Cycles: cycles, Bits: s.bits}
-	items, err := j.bankItems(v)
+	with := *j
+	with.Variant = v
+	items, err := with.bankItems()
 	if err != nil {
 		return v, 0, err
 	}
 	return v, dls.SizeBytes(&j.layBank(items, v.bits()).Bank), nil
 }
 
-// bankItems are the items of a variant.
-func (j *Job) bankItems(v Variant) ([]Item, error) {
+// bankItems are the items of the job's variant. A bank knows no presses: it holds the first of each.
+func (j *Job) bankItems() ([]Item, error) {
 	with := *j
-	if v.Cycles != nil {
-		with.Cycles = v.Cycles
+	if j.Variant.Cycles != nil {
+		with.Cycles = j.Variant.Cycles
 	}
-	return with.items()
+	items, err := with.items()
+	return slices.DeleteFunc(items, func(i Item) bool { return i.Press > 1 }), err
 }
 
 // slowestHz is the lowest rate of the map's cycles.

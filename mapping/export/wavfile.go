@@ -10,8 +10,12 @@ import (
 	"lapstrake/mapping/wav"
 )
 
-// writeWAV writes an item as WAV: bext, fmt and data, then smpl, inst and INFO.
-func (j *Job) writeWAV(i *Item, path string, m measures, step stepped) (clipped int64, err error) {
+// writeWAV measures an item and writes it as WAV: bext, fmt and data, then smpl, inst and INFO.
+func (j *Job) writeWAV(i *Item, path string, step stepped) (clipped int64, err error) {
+	m, err := i.measure(step)
+	if err != nil {
+		return 0, err
+	}
 	labels := j.wavLabels(i, m)
 	extras := wav.Extras{
 		Before: []wav.Chunk{labels.Broadcast.Chunk()},

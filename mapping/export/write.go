@@ -4,54 +4,29 @@ package export
 
 import (
 	"context"
-	"fmt"
 	"os"
 	"path/filepath"
-	"runtime"
 	"slices"
-	"sync"
 	"time"
 
-	"golang.org/x/sync/errgroup"
-
-	"lapstrake/mapping/export/dls"
 	"lapstrake/mapping/whole"
+	"lapstrake/mapping/work"
 )
 
-// Report is what an export wrote.
-type Report struct {
-	Output    string      `json:"output"`
-	Files     int         `json:"files"`
-	SizeBytes int64       `json:"bytes"`
-	Proofs    []Proof     `json:"proofs"`          // of every file of a set and every cycle of the bank, in their order
-	Clipped   int64       `json:"clipped_samples"` // of the sets and the bank
-	Bank      *BankReport `json:"bank,omitempty"`
-	Takes     int         `json:"credited_takes"`
-	Names     []string    `json:"credited"`
-}
-
-// BankReport is what a bank holds.
-type BankReport struct {
-	SizeBytes int64    `json:"bytes"`
-	Clipped   int64    `json:"clipped_samples"`
-	Programs  []string `json:"programs"`
-	GaveUp    []string `json:"gave_up"`
-}
-
-// leftOverTime is how long nobody has written to what an export left that was killed.
+// leftOverTime is for how long nobody has written to the files of an export that was killed.
 const leftOverTime = 10 * time.Minute
 
-// Write writes the export to the folder out, which appears whole or not at all; replace lets it take the place of
-// an earlier one (see CheckTarget). Everything is read back and compared before it is put in place. It ends early, with the
-// context's error, when ctx does.
+// Write writes the export to the folder out, which appears whole or not at all. With replace it may take the place of an
+// earlier export (see CheckTarget). Everything is read back and compared before it is put in place. When ctx ends, Write
+// ends early with the context's error and leaves nothing.
 func (j *Job) Write(ctx context.Context, out string, replace bool) (*Report, error) {
 	_, err := os.Stat(out)
-	replace = replace && err == nil // what appears meanwhile is not ours to replace
-	w := &writer{Job: j, ctx: ctx, report: &Report{Output: out, Names: []string{}}}
-	if err := w.plan(); err != nil {
+	replace = replace && err == nil // what appears at out from here on is not ours to replace
+	laid, err := j.layOut()
+	if err != nil {
 		return nil, err
 	}
-	if err := checkSpace(out, w.needed); err != nil {
+	if err := checkSpace(out, laid.neededBytes); err != nil {
 		return nil, err
 	}
 	folder, err := whole.CreateFolder(out)
@@ -62,8 +37,8 @@ func (j *Job) Write(ctx context.Context, out string, replace bool) (*Report, err
 	if err := whole.Sweep(filepath.Dir(folder.Temp()), leftOverTime); err != nil {
 		return nil, err
 	}
-	w.dir = folder.Temp()
-	if err := w.fill(); err != nil {
+	w := &writer{Job: j, laid: laid, dir: folder.Temp(), report: &Report{Output: out, Names: []string{}}}
+	if err := w.fill(ctx); err != nil {
 		return nil, w.withoutTemp(err)
 	}
 	if replace { // it may have been written to since
@@ -74,9 +49,17 @@ func (j *Job) Write(ctx context.Context, out string, replace bool) (*Report, err
 	return w.report, folder.Commit(replace)
 }
 
+// writer is one export under way.
+type writer struct {
+	*Job
+	laid   layout
+	dir    string // in which the files are written
+	report *Report
+}
+
 // fill writes all files.
-func (w *writer) fill() (err error) {
-	if err := w.sounds(); err != nil {
+func (w *writer) fill(ctx context.Context) (err error) {
+	if err := w.sounds(ctx); err != nil {
 		return err
 	}
 	if err := w.texts(); err != nil {
@@ -86,145 +69,46 @@ func (w *writer) fill() (err error) {
 	return err
 }
 
-// writer is one export under way.
-type writer struct {
-	*Job
-	ctx    context.Context
-	dir    string
-	items  []Item
-	bank   *bankLayout
-	report *Report
-
-	needed int64 // bytes on the disk
-	frames int64 // to be read, in all
-	done   int64
-	lock   sync.Mutex // of done and what is told of it
-}
-
-// plan lays everything out and counts what it takes.
-func (w *writer) plan() (err error) {
-	if w.items, err = w.Job.items(); err != nil {
-		return err
-	}
-	frameBytes := int64(2 * w.Format.Encoding().Bytes())
-	const otherBytes = 8192 // of a file beside its sound
-	for i := range w.items {
-		for _, set := range []struct {
-			wanted bool
-			passes int64
-		}{{w.Parts.WAV, 3}, {w.Parts.AIFF, 2}} {
-			if set.wanted {
-				w.needed += w.items[i].Frames()*frameBytes + otherBytes
-				w.frames += w.items[i].Frames() * set.passes
-			}
-		}
-	}
-	if !w.Parts.Bank {
-		return nil
-	}
-	items, err := w.bankItems(w.Variant)
-	if err != nil {
-		return err
-	}
-	w.bank = w.layBank(items, w.Variant.bits())
-	if err := dls.Check(&w.bank.Bank); err != nil {
-		return fmt.Errorf("%s: %w", bankFile, err)
-	}
-	w.needed += dls.SizeBytes(&w.bank.Bank)
-	for i := range w.bank.items {
-		w.frames += 2*w.bank.items[i].Frames() + 2*dls.GuardFrames
-	}
-	return nil
-}
-
-// stepped is told of frames that were read; an error ends the export.
+// stepped takes in how many frames were read; an error ends the export.
 type stepped func(frames int) error
 
-// step tells how far the export has come.
-func (w *writer) step(frames int) error {
-	w.lock.Lock()
-	defer w.lock.Unlock()
-	w.done += int64(frames)
-	if w.Progress != nil {
-		w.Progress(float64(w.done) / float64(w.frames))
-	}
-	return w.ctx.Err()
-}
-
-// sounds writes and proves the sets and the bank, on all processors; the first that fails ends the others.
-func (w *writer) sounds() error {
-	var tasks []func() ([]Proof, error)
-	if w.Parts.Bank {
-		tasks = append(tasks, w.writeBank) // the longest first
-	}
-	for _, set := range w.sets() {
-		if err := os.Mkdir(filepath.Join(w.dir, set.folder), 0o777); err != nil {
+// sounds writes and proves the files of all parts on all processors. The first that fails ends the others.
+func (w *writer) sounds(ctx context.Context) error {
+	for _, folder := range w.folders() {
+		if err := os.Mkdir(filepath.Join(w.dir, folder.place), 0o777); err != nil {
 			return err
 		}
-		for i := range w.items {
-			tasks = append(tasks, func() ([]Proof, error) { return w.writeItem(&w.items[i], set) })
-		}
 	}
-	proofs := make([][]Proof, len(tasks))
-	var work *errgroup.Group
-	work, w.ctx = errgroup.WithContext(w.ctx)
-	work.SetLimit(runtime.NumCPU())
-	for i, task := range tasks {
-		work.Go(func() (err error) {
-			if err = w.ctx.Err(); err == nil {
-				proofs[i], err = task()
-			}
-			return err
+	tally := work.NewTally(float64(w.laid.readFrames), w.Progress)
+	proofs := make([][]Proof, len(w.laid.files))
+	err := work.Each(ctx, len(w.laid.files), func(ctx context.Context, k int) (err error) {
+		proofs[k], err = w.sound(&w.laid.files[k], func(frames int) error {
+			tally.Add(float64(frames))
+			return ctx.Err()
 		})
-	}
-	if err := work.Wait(); err != nil {
+		return err
+	})
+	if err != nil {
 		return err
 	}
 	w.report.Proofs = slices.Concat(proofs...)
 	for _, p := range w.report.Proofs {
 		w.report.Clipped += p.Clipped
 	}
+	for k, f := range w.laid.files {
+		if f.part.report != nil {
+			f.part.report(w.Job, f.items, proofs[k], w.report)
+		}
+	}
 	return nil
 }
 
-func (w *writer) writeItem(i *Item, set fileSet) ([]Proof, error) {
-	name := set.folder + "/" + i.Name + set.ending
-	path := filepath.Join(w.dir, filepath.FromSlash(name))
-	if set.folder == aiffFolder {
-		clipped, err := w.writeAIFF(i, path, w.step)
-		if err != nil {
-			return nil, err
-		}
-		p, err := w.proveAIFF(i, w.dir, name, clipped, w.step)
-		return []Proof{p}, err
-	}
-	m, err := i.measure(w.step)
+// sound writes and proves one file.
+func (w *writer) sound(f *partFile, step stepped) ([]Proof, error) {
+	at := fileAt{w.dir, f.name}
+	clipped, err := f.part.write(w.Job, f.items, at, step)
 	if err != nil {
 		return nil, err
 	}
-	clipped, err := w.writeWAV(i, path, m, w.step)
-	if err != nil {
-		return nil, err
-	}
-	p, err := w.proveWAV(i, w.dir, name, m, clipped, w.step)
-	return []Proof{p}, err
-}
-
-func (w *writer) writeBank() ([]Proof, error) {
-	clipped, err := w.bank.write(filepath.Join(w.dir, bankFile), w.step)
-	if err != nil {
-		return nil, err
-	}
-	proofs, err := w.bank.prove(w.dir, bankFile, clipped, w.step)
-	if err != nil {
-		return nil, err
-	}
-	w.report.Bank = &BankReport{SizeBytes: dls.SizeBytes(&w.bank.Bank), GaveUp: append([]string{}, w.Variant.GaveUp...)}
-	for _, count := range clipped {
-		w.report.Bank.Clipped += count
-	}
-	for _, p := range w.bank.Programs {
-		w.report.Bank.Programs = append(w.report.Bank.Programs, fmt.Sprintf("%d: %s", p.Number, p.Name))
-	}
-	return proofs, nil
+	return f.part.prove(w.Job, f.items, at, clipped, step)
 }

@@ -48,7 +48,7 @@ func yardCycles(rateHz int, frames int64) Cycles {
 func yard(t testing.TB, change func(*Job)) *Job {
 	t.Helper()
 	j := &Job{Map: testyard.Map(), Cycles: yardCycles(testyard.RateHz, yardFrames), Title: "Yard", Artist: "Neighbours",
-		Parts: Parts{WAV: true, Bank: true}, Starts: FirstStart, Format: wav.PCM24}
+		Parts: Parts{WAV, Bank}, Starts: FirstStart, Format: wav.PCM24}
 	if change != nil {
 		change(j)
 	}

@@ -1,0 +1,66 @@
+// The bank's section of HOWTO.txt.
+
+package export
+
+import (
+	_ "embed"
+	"maps"
+	"math"
+	"slices"
+	"strings"
+
+	"lapstrake/mapping"
+)
+
+//go:embed howtobank.txt
+var howToBankText string
+
+var howToBankTemplate = newTemplate("the bank's section of "+howToFile, howToBankText)
+
+// bankSection tells how the bank of the job's variant is played.
+func (j *Job) bankSection(items []Item, shared map[string]any) (string, error) {
+	m := j.Map
+	values := maps.Clone(shared)
+	maps.Copy(values, map[string]any{
+		"Programs": j.programs(items), "GaveUp": j.Variant.GaveUp,
+		"Overshoot": decimal(overshootDB(m.Dynamics.Law)), "Expression": expressionTable(m), "Between": len(m.Layers) > 2,
+		"PerKeyBank": 2 * min(len(m.Layers), 2) * mostZonesOfAKey(m), // two sides of the layers of program 0
+		"OwnVolume":  !slices.Equal(m.Volume.Controllers, []int{7, 11}),
+		"BendWhole":  int(m.BendSemitones), "BendCents": int(math.Round(100 * (m.BendSemitones - math.Floor(m.BendSemitones)))),
+	})
+	var out strings.Builder
+	err := howToBankTemplate.Execute(&out, values)
+	return out.String(), err
+}
+
+// expressions are the values of controller 11 that fade channels with a layer each as the map fades the layers.
+type expressions struct {
+	Values []int // of the dynamics
+	Rows   []expressionRow
+}
+
+// expressionRow is for the channel of one program.
+type expressionRow struct {
+	Program int
+	Values  []int
+}
+
+// expressionTable makes of each gain the value whose level, 40 log10(value/127) dB, it is.
+func expressionTable(m *mapping.Map) expressions {
+	e := expressions{Values: []int{0, 16, 32, 48, 64, 80, 96, 112, 127}, Rows: make([]expressionRow, len(m.Layers))}
+	gains := make([]float64, len(m.Layers))
+	for _, value := range e.Values {
+		m.LayerGains(float64(value)/127, gains)
+		for i, gain := range gains {
+			e.Rows[i].Program = 2 + i
+			e.Rows[i].Values = append(e.Rows[i].Values, int(math.Round(127*math.Sqrt(gain))))
+		}
+	}
+	return e
+}
+
+// overshootDB is how far a fade of the bank would rise above 0 dB if nothing held it there: a·x + b·x² at its highest.
+func overshootDB(law mapping.Law) float64 {
+	a, b := fadeScales(law)
+	return math.Round(-10*a*a/(4*b)) / 10
+}

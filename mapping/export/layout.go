@@ -1,0 +1,83 @@
+// Layout: every file that the parts of an export consist of, before any is written.
+
+package export
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+)
+
+// layout is what an export will write, and what that takes.
+type layout struct {
+	items       []Item     // of the sets
+	files       []partFile // of all parts, those of many items first
+	neededBytes int64      // on the disk
+	readFrames  int64      // of the cycles, to write and prove all files
+}
+
+// partFile is one file of a part.
+type partFile struct {
+	part  *part
+	name  string // from the export's folder, with forward slashes
+	items []Item // that it holds
+}
+
+// layOut finds the files of all parts and adds up what they take.
+func (j *Job) layOut() (l layout, err error) {
+	if err := j.checkParts(); err != nil {
+		return l, err
+	}
+	if l.items, err = j.items(); err != nil {
+		return l, err
+	}
+	for _, p := range j.chosen() {
+		files, err := p.files(j)
+		if err != nil {
+			return l, err
+		}
+		l.files = append(l.files, files...)
+	}
+	for _, f := range l.files {
+		size, err := f.part.sizeBytes(j, f.items)
+		if err != nil {
+			return l, fmt.Errorf("%s: %w", f.name, err)
+		}
+		l.neededBytes += size
+		for i := range f.items {
+			l.readFrames += f.part.readFrames(f.items[i].Frames())
+		}
+	}
+	// One processor works on a file: the longest comes first, so that the others do not wait for it at the end.
+	slices.SortStableFunc(l.files, func(a, b partFile) int { return cmp.Compare(len(b.items), len(a.items)) })
+	return l, nil
+}
+
+// checkParts refuses parts that are not in the table, and those that cannot hold samples of the job's format.
+func (j *Job) checkParts() error {
+	if err := j.Parts.check(); err != nil {
+		return fmt.Errorf("parts of an export: %w", err)
+	}
+	if refusing := j.Parts.Refusing(j.Format); refusing != nil {
+		return fmt.Errorf("%s: holds no floats; choose 16 or 24 bits, or leave that part out", refusing[0])
+	}
+	return nil
+}
+
+// files lists the files of a part: one for each item, or one for all.
+func (p *part) files(j *Job) (files []partFile, err error) {
+	items, err := p.items(j)
+	if err != nil || !p.isFolder() {
+		return []partFile{{p, p.place, items}}, err
+	}
+	for i := range items {
+		files = append(files, partFile{p, p.fileName(&items[i]), items[i : i+1]})
+	}
+	return files, nil
+}
+
+// setFileBytes is at most how large a file of one item becomes at the job's format.
+func (j *Job) setFileBytes(items []Item) (int64, error) {
+	const channels, besideSoundBytes = 2, 8192
+	return items[0].Frames()*int64(channels*j.Format.Encoding().Bytes()) + besideSoundBytes, nil
+}

@@ -1,0 +1,64 @@
+// Proof: what was written is read back and compared with what the player plays, frame by frame.
+
+package export
+
+import (
+	"fmt"
+	"math"
+)
+
+// Proof is how a file, or one cycle of a bank, differs from the player's source.
+type Proof struct {
+	File        string  `json:"file"` // from the export's folder
+	Frames      int64   `json:"frames"`
+	MostDBFS    float64 `json:"largest_difference_dbfs"` // −200: none
+	AllowedDBFS float64 `json:"allowed_dbfs"`
+	Clipped     int64   `json:"clipped_samples"`
+}
+
+// NoDifferenceDBFS stands for no difference at all.
+const NoDifferenceDBFS = -200
+
+// Exact says whether every sample is the player's own.
+func (p *Proof) Exact() bool { return p.MostDBFS <= NoDifferenceDBFS }
+
+// allowedSteps is how far a sample may be from its source in steps of its depth: plain rounding is off by half a step,
+// dither by one more; what is clipped is counted instead.
+func allowedSteps(bits int) float64 {
+	if bits <= 16 {
+		return 1.5
+	}
+	return 0.5
+}
+
+// compare finds the largest difference of stored samples from their source, both read piece by piece.
+type compare struct {
+	steps   float64 // a full scale of 1 in steps; 0: the samples are floats, which are the source's own
+	allowed float64 // in full scale
+	most    float64
+}
+
+func newCompare(bits int, isFloat bool) compare {
+	if isFloat {
+		return compare{}
+	}
+	steps := math.Exp2(float64(bits - 1))
+	return compare{steps: steps, allowed: (allowedSteps(bits) + 1e-3) / steps}
+}
+
+func (c *compare) add(stored, source float32) {
+	want := float64(source)
+	if c.steps > 0 {
+		want = min(max(want, -1), 1-1/c.steps)
+	}
+	c.most = max(c.most, math.Abs(float64(stored)-want))
+}
+
+func (c *compare) proof(file string, frames, clipped int64) (Proof, error) {
+	dBFS := func(x float64) float64 { return math.Round(10*max(20*math.Log10(x), NoDifferenceDBFS)) / 10 }
+	p := Proof{File: file, Frames: frames, MostDBFS: dBFS(c.most), AllowedDBFS: dBFS(c.allowed), Clipped: clipped}
+	if c.most > c.allowed {
+		return p, fmt.Errorf("%s: read back, it differs from what the player plays by %.1f dBFS, expected %.1f at most; check the disk, and export again", file, p.MostDBFS, p.AllowedDBFS)
+	}
+	return p, nil
+}

@@ -1,0 +1,69 @@
+// Proof of one file of the WAV set.
+
+package export
+
+import (
+	"fmt"
+	"os"
+	"reflect"
+
+	"lapstrake/mapping/wav"
+)
+
+// proveWAV reads a WAV file back: its sound, and all that it says about itself.
+func (j *Job) proveWAV(i *Item, at fileAt, clipped int64, step stepped) (Proof, error) {
+	file, err := wav.Open(at.path())
+	if err != nil {
+		return Proof{}, err
+	}
+	defer file.Close()
+	if err := j.proveLabels(i, at); err != nil {
+		return Proof{}, err
+	}
+	if file.Info.Frames != i.Frames() || file.Info.RateHz != i.Cycle.RateHz || file.Info.Channels != 2 {
+		return Proof{}, fmt.Errorf("%s: read back, it has %d frames of %d channels at %d Hz, expected %d of 2 at %d",
+			at.name, file.Info.Frames, file.Info.Channels, file.Info.RateHz, i.Frames(), i.Cycle.RateHz)
+	}
+	c := newCompare(8*j.Format.Encoding().Bytes(), j.Format == wav.Float)
+	stored := make([]float32, 2*pieceFrames)
+	err = i.each(0, i.Frames(), func(piece []float32, at int64) error {
+		if err := file.ReadStereo(stored[:len(piece)], at); err != nil {
+			return err
+		}
+		for k, source := range piece {
+			c.add(stored[k], source)
+		}
+		return step(len(piece) / 2)
+	})
+	if err != nil {
+		return Proof{}, err
+	}
+	return c.proof(at.name, i.Frames(), clipped)
+}
+
+// proveLabels compares the chunks beside the sound with those that wavLabels gives. It leaves the loudness out.
+func (j *Job) proveLabels(i *Item, at fileAt) error {
+	file, err := os.Open(at.path())
+	if err != nil {
+		return err
+	}
+	defer file.Close()
+	info, err := file.Stat()
+	if err != nil {
+		return err
+	}
+	found, err := wav.ReadLabels(file, info.Size(), at.path())
+	if err != nil {
+		return err
+	}
+	want := j.wavLabels(i, measures{})
+	if !reflect.DeepEqual(found.Sampler, want.Sampler) || !reflect.DeepEqual(found.Instrument, want.Instrument) {
+		return fmt.Errorf("%s: read back, root, loop and keys are %+v and %+v, expected %+v and %+v",
+			at.name, found.Sampler, found.Instrument, want.Sampler, want.Instrument)
+	}
+	if found.Broadcast == nil || found.Broadcast.CodingHistory != want.Broadcast.CodingHistory ||
+		len(found.Texts) == 0 || found.Texts[0] != want.Texts[0] {
+		return fmt.Errorf("%s: read back, its description is not what was written", at.name)
+	}
+	return nil
+}
