@@ -2,10 +2,7 @@
 
 package wav
 
-import (
-	"encoding/binary"
-	"io"
-)
+import "encoding/binary"
 
 // Chunk is a chunk to be written as it stands.
 type Chunk struct {
@@ -27,49 +24,10 @@ type Extras struct {
 	Seed   uint64  // of the dither; see NewQuantiser
 }
 
-func (e Extras) before() []byte { return joined(e.Before) }
-func (e Extras) after() []byte  { return joined(e.After) }
-
+// joined are the bytes of chunks one behind the other.
 func joined(chunks []Chunk) (all []byte) {
 	for _, c := range chunks {
 		all = append(all, c.bytes()...)
 	}
 	return all
-}
-
-// inserted puts bytes behind a form's first 12, of which the one who writes the form knows nothing: to that one,
-// positions are as without them.
-type inserted struct {
-	io.WriteSeeker
-	bytes []byte
-	at    int64 // of the next Write, as the writer counts
-}
-
-func (i *inserted) Write(p []byte) (int, error) {
-	n := len(p)
-	if room := formBytes - i.at; room > 0 && int64(n) >= room {
-		if _, err := i.WriteSeeker.Write(p[:room]); err != nil {
-			return 0, err
-		}
-		if _, err := i.WriteSeeker.Write(i.bytes); err != nil {
-			return 0, err
-		}
-		i.at, p = formBytes, p[room:]
-	}
-	written, err := i.WriteSeeker.Write(p)
-	i.at += int64(written)
-	return n - len(p) + written, err
-}
-
-// Seek goes back to fields that have been written once, from the start, or to the end.
-func (i *inserted) Seek(offset int64, whence int) (int64, error) {
-	if whence == io.SeekStart && offset >= formBytes {
-		offset += int64(len(i.bytes))
-	}
-	at, err := i.WriteSeeker.Seek(offset, whence)
-	if at >= formBytes {
-		at -= int64(len(i.bytes))
-	}
-	i.at = max(at, formBytes) // what stands ahead is not inserted twice
-	return at, err
 }

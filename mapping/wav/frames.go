@@ -1,37 +1,31 @@
-// Frames to the bytes of a plain RIFF form: what every file that is written here has in common.
+// Frames to the bytes of a file: what Writer and Recording have in common.
 
 package wav
 
 import (
 	"fmt"
 	"io"
-
-	"github.com/go-audio/audio"
-	goaudio "github.com/go-audio/wav"
 )
 
-// frameWriter writes the header and the frames. What becomes of the file is for the type that embeds
-// it to say.
+// frameWriter writes the header and the frames. What becomes of the file is up to the type that embeds it.
 type frameWriter struct {
+	*encoder
 	path     string // as errors name it
-	buffer   *bufferedSeeker
-	encoder  *goaudio.Encoder
 	rateHz   int
 	channels int
 	format   Format
 
-	quantiser  Quantiser
-	frame      []byte // one frame as stored
-	frameValue any    // frame again, boxed once: boxing it a frame would allocate
-	frames     int64
-	maxFrames  int64
+	quantiser Quantiser
+	frames    int64
+	maxFrames int64
 }
 
 // checkForm says whether a file with such a header can be written.
 func checkForm(path string, rateHz, channels int, f Format) error {
 	switch {
 	case rateHz < 1 || rateHz > maxRateHz:
-		return fmt.Errorf("%s: found a rate of %d Hz, expected 1 to %d; choose a usual one, such as 48000", path, rateHz, maxRateHz)
+		return fmt.Errorf("%s: found a rate of %d Hz, expected 1 to %d; choose a usual one, such as 48000",
+			path, rateHz, maxRateHz)
 	case channels < 1 || channels > 2:
 		return fmt.Errorf("%s: found %d channels, expected 1 or 2; mix down to stereo", path, channels)
 	case !f.valid():
@@ -40,28 +34,13 @@ func checkForm(path string, rateHz, channels int, f Format) error {
 	return nil
 }
 
-// newFrameWriter starts a form, which checkForm has passed, at the beginning of out.
-func newFrameWriter(out io.WriteSeeker, path string, rateHz, channels int, f Format, seed uint64) (*frameWriter, error) {
-	w := &frameWriter{
-		path: path, buffer: newBufferedSeeker(out), rateHz: rateHz, channels: channels, format: f,
-		quantiser: NewQuantiser(8*f.Encoding().Bytes(), seed), frame: make([]byte, channels*f.Encoding().Bytes()), maxFrames: maxFrames(channels, f),
-	}
-	w.frameValue = w.frame
-	return w, w.writeHeader()
-}
-
-// writeHeader has the encoder write everything ahead of the sound, which it does at the first
-// buffer, an empty one here: a file without frames is to have a header too.
-func (w *frameWriter) writeHeader() error {
-	tag := tagPCM
-	if w.format == Float {
-		tag = tagFloat
-	}
-	// The encoder reserves a minute of sound at the rate it is made with, up to 370 MB, for a
-	// path we do not take: it is made with 1 Hz and told the rate before it writes any.
-	w.encoder = goaudio.NewEncoder(w.buffer, 1, 8*w.format.Encoding().Bytes(), w.channels, tag)
-	w.encoder.SampleRate = w.rateHz
-	return w.encoder.Write(&audio.IntBuffer{Format: &audio.Format{NumChannels: w.channels, SampleRate: w.rateHz}})
+// newFrameWriter starts a form, which checkForm has passed, at the beginning of out. ahead are chunks ahead of fmt.
+func newFrameWriter(out io.WriteSeeker, path string, rateHz, channels int, f Format, ahead []byte, seed uint64) (*frameWriter, error) {
+	e, err := newEncoder(out, rateHz, channels, f, ahead)
+	return &frameWriter{
+		encoder: e, path: path, rateHz: rateHz, channels: channels, format: f,
+		quantiser: NewQuantiser(8*f.Encoding().Bytes(), seed), maxFrames: maxFrames(channels, f),
+	}, err
 }
 
 // check refuses what cannot be written: frames that are not whole, not all finite
@@ -87,8 +66,7 @@ func (w *frameWriter) append(interleaved []float32) error {
 		for channel := range w.channels {
 			w.quantiser.put(w.frame[channel*sampleBytes:], interleaved[at+channel], w.format)
 		}
-		// Whole frames rather than the encoder's IntBuffer: that one allocates a sample at a time.
-		if err := w.encoder.WriteFrame(w.frameValue); err != nil {
+		if err := w.writeFrame(); err != nil {
 			return err
 		}
 	}

@@ -51,10 +51,10 @@ func Record(path string, rateHz, channels int, f Format) (*Recording, error) {
 
 // begin writes the header of a file without frames and keeps a copy, in which only the sizes change.
 func (r *Recording) begin(path string, rateHz, channels int, f Format) (err error) {
-	if r.frameWriter, err = newFrameWriter(r.file, path, rateHz, channels, f, 0); err != nil {
+	if r.frameWriter, err = newFrameWriter(r.file, path, rateHz, channels, f, nil, 0); err != nil {
 		return err
 	}
-	if err := r.buffer.Flush(); err != nil {
+	if err := r.flush(); err != nil {
 		return err
 	}
 	if _, err := r.file.ReadAt(r.header[:], 0); err != nil {
@@ -89,7 +89,7 @@ func (r *Recording) Update() error {
 	if r.failed != nil || r.frames == r.shown {
 		return r.failed
 	}
-	err := r.buffer.Flush()
+	err := r.flush()
 	if err == nil {
 		err = r.file.Sync() // the sound before a header that counts it
 	}

@@ -9,8 +9,7 @@ import "lapstrake/mapping/whole"
 type Writer struct {
 	*frameWriter
 	out    *whole.File
-	before int    // bytes of chunks ahead of fmt
-	after  []byte // chunks behind data
+	behind []byte // chunks behind data
 }
 
 // Create starts a file at path with 1 or 2 channels and 1 to 768000 frames a second. Nothing
@@ -28,14 +27,15 @@ func CreateWith(path string, rateHz, channels int, f Format, extras Extras) (*Wr
 	if err != nil {
 		return nil, err
 	}
-	before, after := extras.before(), extras.after()
-	frames, err := newFrameWriter(&inserted{WriteSeeker: out, bytes: before}, path, rateHz, channels, f, extras.Seed)
+	ahead, behind := joined(extras.Before), joined(extras.After)
+	frames, err := newFrameWriter(out, path, rateHz, channels, f, ahead, extras.Seed)
 	if err != nil {
 		out.Discard()
 		return nil, err
 	}
-	frames.maxFrames -= (int64(len(before)+len(after)) + int64(len(frames.frame)) - 1) / int64(len(frames.frame))
-	return &Writer{frames, out, len(before), after}, nil
+	frameBytes := int64(len(frames.frame))
+	frames.maxFrames -= (int64(len(ahead)+len(behind)) + frameBytes - 1) / frameBytes // the form's size counts them too
+	return &Writer{frames, out, behind}, nil
 }
 
 // WriteFrames appends len(interleaved)/channels frames, full scale ±1. The integer formats clip
@@ -52,16 +52,7 @@ func (w *Writer) WriteFrames(interleaved []float32) error {
 // Commit completes the header and puts the file in place.
 func (w *Writer) Commit() error {
 	defer w.out.Discard()
-	if w.frames*int64(len(w.frame))%2 != 0 { // the encoder knows no pad byte
-		if err := w.encoder.AddLE(uint8(0)); err != nil {
-			return err
-		}
-	}
-	if err := w.encoder.AddLE(w.after); err != nil {
-		return err
-	}
-	w.encoder.WrittenBytes += w.before // for the form's size
-	if err := w.encoder.Close(); err != nil {
+	if err := w.close(w.behind); err != nil {
 		return err
 	}
 	return w.out.Commit()
