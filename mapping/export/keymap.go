@@ -12,6 +12,7 @@ import (
 	"strconv"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes"
 )
 
@@ -126,7 +127,7 @@ func lawTable(m *mapping.Map) (rows []LawRow) {
 		for _, gain := range gains {
 			var dB *float64
 			if gain > 1e-6 {
-				rounded := math.Round(200*math.Log10(gain))/10 + 0 // no minus before a zero
+				rounded := math.Round(10*sound.AmplitudeDB(gain))/10 + 0 // no minus before a zero
 				dB = &rounded
 			}
 			row.Gains = append(row.Gains, dB)

@@ -3,8 +3,6 @@
 package export
 
 import (
-	"math"
-
 	"lapstrake/mapping/sound"
 )
 
@@ -35,7 +33,7 @@ func (i *Item) measure(step stepped) (m measures, err error) {
 		return step(len(piece) / 2)
 	})
 	m.integratedLUFS, m.maxMomentaryLUFS, m.maxShortTermLUFS = meter.IntegratedLUFS(), meter.MaxMomentaryLUFS(), meter.MaxShortTermLUFS()
-	m.truePeakDBTP = 20 * math.Log10(truePeak)
+	m.truePeakDBTP = sound.AmplitudeDB(truePeak)
 	return m, err
 }
 

@@ -5,6 +5,8 @@ package export
 import (
 	"fmt"
 	"math"
+
+	"lapstrake/mapping/sound"
 )
 
 // Proof is how a file, or one cycle of a bank, differs from the player's source.
@@ -55,7 +57,7 @@ func (c *compare) add(stored, source float32) {
 }
 
 func (c *compare) proof(file string, frames, clipped int64) (Proof, error) {
-	dBFS := func(x float64) float64 { return math.Round(10*max(20*math.Log10(x), NoDifferenceDBFS)) / 10 }
+	dBFS := func(x float64) float64 { return math.Round(10*max(sound.AmplitudeDB(x), NoDifferenceDBFS)) / 10 }
 	p := Proof{File: file, Frames: frames, MostDBFS: dBFS(c.most), AllowedDBFS: dBFS(c.allowed), Clipped: clipped}
 	if c.most > c.allowed {
 		return p, fmt.Errorf("%s: read back, it differs from what the player plays by %.1f dBFS, expected %.1f at most; check the disk, and export again", file, p.MostDBFS, p.AllowedDBFS)
