@@ -1,4 +1,4 @@
-// One file of the AIFF set.
+// Writer of one file of the AIFF set.
 
 package export
 
@@ -24,7 +24,8 @@ func (j *Job) writeAIFF(i *Item, path string, step stepped) (clipped int64, err 
 	const soundHead = 8 // offset and block size, both 0
 	size := 4 + int64(len(head)) + 8 + soundHead + soundBytes
 	if size > math.MaxUint32 {
-		return 0, fmt.Errorf("%s: found %d frames to write, expected what an AIFF file of 4 GiB holds; choose 16 bits, or make the beds shorter", path, i.Frames())
+		return 0, fmt.Errorf("%s: found %d frames to write, expected what an AIFF file of 4 GiB holds; "+
+			"choose 16 bits, or make the beds shorter", path, i.Frames())
 	}
 	out, err := whole.Create(path)
 	if err != nil {
@@ -32,7 +33,8 @@ func (j *Job) writeAIFF(i *Item, path string, step stepped) (clipped int64, err 
 	}
 	defer out.Discard()
 	w := bufio.NewWriterSize(out, 1<<16)
-	w.Write(be("FORM", uint32(size), "AIFF", head, "SSND", uint32(soundHead+soundBytes), uint64(0))) // an error stays with w
+	// w keeps an error until Flush.
+	w.Write(be("FORM", uint32(size), "AIFF", head, "SSND", uint32(soundHead+soundBytes), uint64(0)))
 	quantiser := wav.NewQuantiser(8*sampleBytes, i.seed())
 	stored := make([]byte, 0, 2*pieceFrames*sampleBytes)
 	err = i.each(0, i.Frames(), func(piece []float32, _ int64) error {
@@ -58,7 +60,7 @@ func (j *Job) writeAIFF(i *Item, path string, step stepped) (clipped int64, err 
 	return quantiser.Clipped(), out.Commit()
 }
 
-// aiffHead is all chunks ahead of the sound. INST has room for one run of keys: the first.
+// aiffHead gives all chunks ahead of the sound. INST has room for one run of keys and gets the first.
 func (j *Job) aiffHead(i *Item) []byte {
 	const loopBegins, loopEnds, noLoop, forward, cents = 1, 2, 0, 1, 0
 	marks := be(uint16(2),
@@ -68,15 +70,16 @@ func (j *Job) aiffHead(i *Item) []byte {
 	return be(
 		aiffChunk("COMM", be(uint16(2), uint32(i.Frames()), uint16(8*j.Format.Encoding().Bytes()), extended(i.Cycle.RateHz))),
 		aiffChunk("MARK", marks),
-		aiffChunk("INST", be(int8(i.Zone.Root), int8(cents), int8(keys.Low), int8(keys.High), int8(lowestVelocity), int8(highestVelocity),
-			int16(math.Round(-j.Map.HeadroomDB)), uint16(forward), uint16(loopBegins), uint16(loopEnds), uint16(noLoop), uint16(0), uint16(0))),
+		aiffChunk("INST", be(int8(i.Zone.Root), int8(cents), int8(keys.Low), int8(keys.High),
+			int8(lowestVelocity), int8(highestVelocity), int16(math.Round(-j.Map.HeadroomDB)),
+			uint16(forward), uint16(loopBegins), uint16(loopEnds), uint16(noLoop), uint16(0), uint16(0))),
 		aiffChunk("NAME", []byte(j.itemTitle(i))),
 		aiffChunk("AUTH", []byte(j.Artist)),
 		aiffChunk("ANNO", []byte(j.describe(i))),
 	)
 }
 
-// aiffChunk is a chunk with its pad byte; one without a body is left out.
+// aiffChunk gives a chunk with its pad byte, or nothing where the body is empty.
 func aiffChunk(id string, body []byte) []byte {
 	if len(body) == 0 {
 		return nil
@@ -84,13 +87,13 @@ func aiffChunk(id string, body []byte) []byte {
 	return be(id, uint32(len(body)), body, make([]byte, len(body)%2))
 }
 
-// pascalString is a count and so many bytes, the sum of which is even.
+// pascalString gives a count of bytes and the bytes, padded to an even length.
 func pascalString(text string) []byte {
 	out := append([]byte{byte(len(text))}, text...)
 	return append(out, make([]byte, len(out)%2)...)
 }
 
-// extended is a rate as an 80-bit floating-point number (IEEE 754-1985, double extended).
+// extended gives a rate as an 80-bit floating-point number (IEEE 754-1985, double extended).
 func extended(rateHz int) []byte {
 	const bias = 16383
 	zeros := bits.LeadingZeros64(uint64(rateHz))
@@ -104,7 +107,7 @@ func be(fields ...any) []byte {
 		if text, isText := field.(string); isText {
 			field = []byte(text)
 		}
-		out, _ = binary.Append(out, binary.BigEndian, field) // fails for what has no fixed size only
+		out, _ = binary.Append(out, binary.BigEndian, field) // an error means a field without a fixed size: none here
 	}
 	return out
 }

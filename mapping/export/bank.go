@@ -1,4 +1,4 @@
-// The bank: all cycles as one file of Downloadable Sounds Level 2.
+// Writer of the bank: all cycles as one file of Downloadable Sounds Level 2.
 
 package export
 
@@ -13,11 +13,11 @@ import (
 	"lapstrake/mapping/whole"
 )
 
-// bankLayout is a bank and the items that its waves come from: waves 2i and 2i+1 are left and right of item i.
+// bankLayout is a bank and the items that its waves come from: waves 2i and 2i+1 are the left and right of item i.
 type bankLayout struct {
 	dls.Bank
 	items []Item
-	gain  float32 // of every sample: readers do not all heed the gain of a wave
+	gain  float32 // factor on every sample: not all readers heed a wave's own gain
 }
 
 // layBank lays out the bank of items at a depth of 8 or 16 bits.
@@ -27,7 +27,8 @@ func (j *Job) layBank(items []Item, bits int) *bankLayout {
 	for _, i := range items {
 		for _, side := range []string{"left", "right"} {
 			b.Waves = append(b.Waves, dls.Wave{
-				Name: wav.ASCII(i.Name) + " " + side, RateHz: i.Cycle.RateHz, Bits: bits, Root: i.Zone.Root, Frames: i.Frames(), Guard: dls.GuardFrames,
+				Name: wav.ASCII(i.Name) + " " + side, RateHz: i.Cycle.RateHz, Bits: bits, Root: i.Zone.Root,
+				Frames: i.Frames(), Guard: dls.GuardFrames,
 			})
 		}
 	}
@@ -35,8 +36,8 @@ func (j *Job) layBank(items []Item, bits int) *bankLayout {
 	return b
 }
 
-// programs are, on the same waves: the layers under controller 1, the layers by velocity, and each layer alone. A map
-// of one layer has only that.
+// programs lists what can be played on the same waves: the layers faded by controller 1, the layers chosen by velocity,
+// and each layer alone. A map of one layer has one program.
 func (j *Job) programs(items []Item) []dls.Program {
 	layers, last := j.Map.Layers, len(j.Map.Layers)-1
 	if last == 0 {
@@ -57,12 +58,14 @@ func (j *Job) programs(items []Item) []dls.Program {
 		}),
 	}
 	for only, name := range layers {
-		programs = append(programs, j.program(items, 2+only, name+" alone", func(layer int) (role, bool) { return allVelocities, layer == only }))
+		programs = append(programs, j.program(items, 2+only, name+" alone", func(layer int) (role, bool) {
+			return allVelocities, layer == only
+		}))
 	}
 	return programs
 }
 
-// role is how a layer takes part in a program.
+// role says how a layer takes part in a program.
 type role struct {
 	lowVelocity, highVelocity int
 	fade                      []dls.Connection
@@ -70,12 +73,12 @@ type role struct {
 
 var allVelocities = role{lowVelocity: lowestVelocity, highVelocity: highestVelocity}
 
-// velocityRange shares the velocities out among layers.
+// velocityRange gives each layer an equal share of the velocities.
 func velocityRange(layer, layers int) (low, high int) {
 	return max(128*layer/layers, lowestVelocity), 128*(layer+1)/layers - 1
 }
 
-// program puts the layers that take part on the keys of their items, left and right in one phase group.
+// program puts the layers that take part on the keys of their items. The left and the right side share a phase group.
 func (j *Job) program(items []Item, number int, name string, takesPart func(layer int) (role, bool)) dls.Program {
 	p := dls.Program{Name: wav.ASCII(j.Title) + ": " + name, Number: number}
 	for k := range items {
@@ -119,7 +122,7 @@ func (j *Job) reportBank(items []Item, proofs []Proof, r *Report) {
 	}
 }
 
-// write writes the bank to path and counts what was clipped of each item.
+// write writes the bank to path and counts the clipped samples of each item.
 func (b *bankLayout) write(path string, step stepped) (clipped []int64, err error) {
 	out, err := whole.Create(path)
 	if err != nil {
@@ -137,7 +140,7 @@ func (b *bankLayout) write(path string, step stepped) (clipped []int64, err erro
 	return turn.clipped, out.Commit()
 }
 
-// turn is one item in memory, in whole numbers: its guard frames are the very numbers of its loop, dither included.
+// turn holds one item in memory as whole numbers, so that its guard frames repeat the loop's numbers, dither included.
 type turn struct {
 	layout  *bankLayout
 	item    int
@@ -146,7 +149,7 @@ type turn struct {
 	step    stepped
 }
 
-// sound is a dls.Sound.
+// sound implements dls.Sound.
 func (t *turn) sound(dst []int16, wave int, from int64) error {
 	if item := wave / 2; item != t.item {
 		if err := t.take(item); err != nil {
@@ -157,6 +160,7 @@ func (t *turn) sound(dst []int16, wave int, from int64) error {
 	return nil
 }
 
+// take reads an item into memory.
 func (t *turn) take(item int) error {
 	t.item = item
 	i := &t.layout.items[item]
@@ -172,7 +176,7 @@ func (t *turn) take(item int) error {
 	return err
 }
 
-// dynamicsNote tells how the programs are played.
+// dynamicsNote says what each program plays.
 func dynamicsNote(m *mapping.Map) string {
 	if len(m.Layers) == 1 {
 		return "program 0: " + m.Layers[0]

@@ -7,37 +7,40 @@ import (
 	"lapstrake/mapping/export/dls"
 )
 
-// articulation is what every region has. A region's own connections replace all others, so that each has all of them;
-// volume, expression, pan and the pitch wheel are implied by the standard and not written.
+// articulation gives the connections that every region has. A region's own connections replace all others, so each region
+// gets all of them. The standard implies volume, expression, pan and the pitch wheel: they are not written.
 func (j *Job) articulation(side dls.Channel) []dls.Connection {
 	const hardLeft, hardRight = -50, 50
 	pan := dls.Percent(hardLeft)
 	if side == dls.Right {
 		pan = dls.Percent(hardRight)
 	}
-	const playerReleaseDB = 60 // in the map's release time
+	const playerReleaseDB = 60 // by which the player's notes fall in the map's release time
 	connections := []dls.Connection{
 		{Source: dls.None, Destination: dls.Pan, Scale: pan},
 		{Source: dls.None, Destination: dls.EG1Attack, Scale: dls.Seconds(j.Map.AttackSec)},
-		{Source: dls.None, Destination: dls.EG1Release, Scale: dls.Seconds(j.Map.ReleaseSec * dls.FullDecibels / playerReleaseDB)},
+		{Source: dls.None, Destination: dls.EG1Release,
+			Scale: dls.Seconds(j.Map.ReleaseSec * dls.FullDecibels / playerReleaseDB)},
 	}
-	if j.Map.VelocityAmount != 1 { // the standard's own curve is 40 log10(velocity/127) dB, the map's a part of it
+	if j.Map.VelocityAmount != 1 { // at 1 the map's curve is the standard's own, 40 log10(velocity/127) dB
 		connections = append(connections, dls.Connection{Source: dls.Velocity, Destination: dls.Gain,
 			Transform: dls.InvertSource | dls.ConcaveSource, Scale: dls.Decibels(-dls.FullDecibels * j.Map.VelocityAmount)})
 	}
-	// Controller 1 and pressure would bring a vibrato that the player has not.
+	// The standard has controller 1 and pressure add vibrato; the player adds none.
 	for _, wobble := range []dls.Source{dls.LFO, dls.Vibrato} {
 		for _, by := range []dls.Source{dls.Modulation, dls.ChannelPressure} {
-			connections = append(connections, dls.Connection{Source: wobble, Control: by, Destination: dls.Pitch, Transform: dls.BipolarSource})
+			connections = append(connections,
+				dls.Connection{Source: wobble, Control: by, Destination: dls.Pitch, Transform: dls.BipolarSource})
 		}
 	}
 	return connections
 }
 
-// The fade between two layers on controller 1, as the standard's table of routings does not foresee it but readers do
-// it: x is the controller's part of its way. All readers heed the straight transform alone, and each pair of
-// source and control may stand once, so that a layer's gain is a·x + b·x² dB; the standard has gain end at 0 dB.
-// Both laws end at −48 dB; in the middle the one of equal power has −3 dB and the one of equal gain −6 dB.
+// fadeScales gives a and b of a fade between two layers on controller 1. The layer's gain is a·x + b·x² dB, where x goes from
+// 0 to 1 with the controller; the standard keeps gains from rising above 0 dB. The standard's table of routings lacks
+// controller 1 on gain, but readers follow it. They all follow the straight transform only, and a pair of source and
+// control may stand once, which leaves these two terms. Both laws end at −48 dB; in the middle equal power has −3 dB and
+// equal gain −6 dB.
 func fadeScales(law mapping.Law) (a, b float64) {
 	if law == mapping.EqualGain {
 		return 24, -72
@@ -45,7 +48,7 @@ func fadeScales(law mapping.Law) (a, b float64) {
 	return 36, -84
 }
 
-// fadeOut is the layer that sounds alone at 0, fadeIn the one that sounds alone at 127.
+// fadeOut is for the layer that sounds alone at 0, fadeIn for the layer that sounds alone at 127.
 func fadeOut(law mapping.Law) []dls.Connection {
 	return fade(law, dls.Straight, dls.Straight)
 }
@@ -58,6 +61,7 @@ func fade(law mapping.Law, source, control dls.Transform) []dls.Connection {
 	a, b := fadeScales(law)
 	return []dls.Connection{
 		{Source: dls.Modulation, Destination: dls.Gain, Transform: source, Scale: dls.Decibels(a)},
-		{Source: dls.Modulation, Control: dls.Modulation, Destination: dls.Gain, Transform: source | control, Scale: dls.Decibels(b)},
+		{Source: dls.Modulation, Control: dls.Modulation, Destination: dls.Gain, Transform: source | control,
+			Scale: dls.Decibels(b)},
 	}
 }

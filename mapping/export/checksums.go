@@ -15,7 +15,7 @@ import (
 	"lapstrake/mapping/whole"
 )
 
-// writeChecksums lists the files of dir, sorted, and returns how many bytes they are in all.
+// writeChecksums lists the files of dir, sorted by name. It counts the files and their bytes, its own included.
 func writeChecksums(dir string) (files int, sizeBytes int64, err error) {
 	var out bytes.Buffer
 	err = filepath.WalkDir(dir, func(path string, entry fs.DirEntry, err error) error {

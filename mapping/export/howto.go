@@ -61,8 +61,10 @@ func (w *writer) howToValues() map[string]any {
 	}
 }
 
+// decimal prints a number in full, without an exponent.
 func decimal(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 
+// otherC is the other name of key 60.
 func otherC(naming mapping.Naming) mapping.Naming {
 	if naming == mapping.MiddleC3 {
 		return mapping.MiddleC4
@@ -70,7 +72,7 @@ func otherC(naming mapping.Naming) mapping.Naming {
 	return mapping.MiddleC3
 }
 
-// contents lists what is in the folder.
+// contents lists what the export holds.
 func (w *writer) contents() (lines []string) {
 	add := func(files, format string, args ...any) {
 		lines = append(lines, fmt.Sprintf("%-29s"+format, append([]any{files}, args...)...))
@@ -126,7 +128,7 @@ func (w *writer) zones() (rows []KeyRow) {
 	return rows
 }
 
-// levelRow is a row of the law's table in words.
+// levelRow is a row of the crossfade's table as text.
 type levelRow struct {
 	Value  int
 	Levels []string
@@ -155,7 +157,8 @@ func volumeText(m *mapping.Map) string {
 	for _, number := range m.Volume.Controllers {
 		numbers = append(numbers, strconv.Itoa(number))
 	}
-	return "controller " + strings.Join(numbers, " and controller ") + ", each 40 log10(value/127) dB, together; 127 is full, 64 is -11.9 dB"
+	return "controller " + strings.Join(numbers, " and controller ") +
+		", each 40 log10(value/127) dB, together; 127 is full, 64 is -11.9 dB"
 }
 
 func velocityText(m *mapping.Map) string {
@@ -165,7 +168,7 @@ func velocityText(m *mapping.Map) string {
 	return fmt.Sprintf("%s log10(velocity/127) dB", decimal(40*m.VelocityAmount))
 }
 
-// startsText tells how the starts of notes differ, where the files alone do not tell it.
+// startsText says how the starts of notes differ, where the files alone do not say it.
 func (w *writer) startsText() string {
 	m := w.Map
 	switch {
@@ -185,17 +188,18 @@ func (w *writer) startsText() string {
 	return ""
 }
 
-// hasSeveral says whether a zone has several files of a layer.
+// hasSeveral says whether some zone has several files of a layer.
 func (w *writer) hasSeveral() bool { return len(w.laid.items) > len(w.Map.Zones)*len(w.Map.Layers) }
 
-// byKey says whether that is so for different keys.
+// byKey says whether zones have several files, each for other keys.
 func (w *writer) byKey() bool { return w.hasSeveral() && w.Map.Stagger.By == mapping.ByKey }
 
-// hasRuns says whether a file is for several runs of keys, of which it can name one alone.
+// hasRuns says whether some file is for several runs of keys. Its name can give only one of them.
 func (w *writer) hasRuns() bool {
 	return slices.ContainsFunc(w.laid.items, func(i Item) bool { return len(i.Keys) > 1 })
 }
 
+// perKey is how many files a key sounds at most.
 func (w *writer) perKey() int { return len(w.Map.Layers) * mostZonesOfAKey(w.Map) }
 
 // mostZonesOfAKey is how many zones a key sounds at most.

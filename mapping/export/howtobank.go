@@ -33,19 +33,19 @@ func (j *Job) bankSection(items []Item, shared map[string]any) (string, error) {
 	return out.String(), err
 }
 
-// expressions are the values of controller 11 that fade channels with a layer each as the map fades the layers.
+// expressions are the values of controller 11 that fade the layers as the map does, each layer on a channel of its own.
 type expressions struct {
 	Values []int // of the dynamics
 	Rows   []expressionRow
 }
 
-// expressionRow is for the channel of one program.
+// expressionRow is the values for the channel of one program.
 type expressionRow struct {
 	Program int
 	Values  []int
 }
 
-// expressionTable makes of each gain the value whose level, 40 log10(value/127) dB, it is.
+// expressionTable gives the value of controller 11 for each gain: its level is 40 log10(value/127) dB.
 func expressionTable(m *mapping.Map) expressions {
 	e := expressions{Values: []int{0, 16, 32, 48, 64, 80, 96, 112, 127}, Rows: make([]expressionRow, len(m.Layers))}
 	gains := make([]float64, len(m.Layers))
@@ -59,7 +59,7 @@ func expressionTable(m *mapping.Map) expressions {
 	return e
 }
 
-// overshootDB is how far a fade of the bank would rise above 0 dB if nothing held it there: a·x + b·x² at its highest.
+// overshootDB is how far a fade of the bank rises above 0 dB where a reader does not stop it: a·x + b·x² at its highest.
 func overshootDB(law mapping.Law) float64 {
 	a, b := fadeScales(law)
 	return math.Round(-10*a*a/(4*b)) / 10

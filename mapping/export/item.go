@@ -16,7 +16,7 @@ type Item struct {
 	Zone       *mapping.Zone
 	Layer      int                // index into the map's
 	Start      float64            // in turns
-	Press, Of  int                // it is for press Press, from 1, of every Of; 1 of 1: for every press
+	Press, Of  int                // it sounds at press Press, counted from 1, of every Of; 1 of 1: at every press
 	Keys       []mapping.KeyRange // that it serves, rising
 	Cycle      Cycle
 	startFrame int64
@@ -93,7 +93,7 @@ func (j *Job) startsFrom(first float64) []float64 {
 	return append(starts[at:len(starts):len(starts)], starts[:at]...)
 }
 
-// seed gives the item a dither of its own.
+// seed gives the item a dither unlike that of others.
 func (i *Item) seed() uint64 {
 	h := fnv.New64a()
 	h.Write([]byte(i.Name))
@@ -114,7 +114,8 @@ func (i *Item) read(dst []float32, from int64) error {
 // pieceFrames is how much is read at a time.
 const pieceFrames = 8192
 
-// each hands over the item's frames, piece by piece, from frame from up to to, and where each piece begins.
+// each calls take for the item's frames from frame from up to, not including, to: piece by piece, with the frame that the
+// piece begins at.
 func (i *Item) each(from, to int64, take func(piece []float32, at int64) error) error {
 	buffer := make([]float32, 2*pieceFrames)
 	for at := from; at < to; at += pieceFrames {

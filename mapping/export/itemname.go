@@ -1,4 +1,4 @@
-// The names of the files: they sort by layer, rank and root, and tell root and keys as numbers and as names.
+// The names of the files. They sort by layer, rank and root, and give root and keys as numbers and as names.
 
 package export
 
@@ -14,17 +14,19 @@ import (
 // mostNameBytes leaves room for an ending in what every usual file system takes, 255 bytes.
 const mostNameBytes = 240
 
-// nameItems gives every item its name. A rank whose name cannot be part of a file's name is an error.
+// nameItems names every item. A rank whose name cannot be part of a file's name is an error.
 func nameItems(items []Item, m *mapping.Map) error {
 	used := map[string]*Item{}
 	for k := range items {
 		i := &items[k]
 		if err := checkFilePart(i.Zone.Rank); err != nil {
-			return fmt.Errorf("the rank %q of the zone with root %d: %w; give the rank another name in %s", i.Zone.Rank, i.Zone.Root, err, mapping.FileName)
+			return fmt.Errorf("the rank %q of the zone with root %d: %w; give the rank another name in %s",
+				i.Zone.Rank, i.Zone.Root, err, mapping.FileName)
 		}
 		key := func(key int) string { return fmt.Sprintf("%03d-%s", key, m.MiddleC.Name(key)) }
 		first := i.Keys[0]
-		i.Name = fmt.Sprintf("%s_%s_root-%s_keys-%s-to-%s", m.Layers[i.Layer], i.Zone.Rank, key(i.Zone.Root), key(first.Low), key(first.High))
+		i.Name = fmt.Sprintf("%s_%s_root-%s_keys-%s-to-%s",
+			m.Layers[i.Layer], i.Zone.Rank, key(i.Zone.Root), key(first.Low), key(first.High))
 		if more := len(i.Keys) - 1; more > 0 {
 			i.Name += fmt.Sprintf("-and-%d-more", more)
 		}
@@ -35,11 +37,13 @@ func nameItems(items []Item, m *mapping.Map) error {
 			i.Name += fmt.Sprintf("_start-%.3f", i.Start)
 		}
 		if len(i.Name) > mostNameBytes {
-			return fmt.Errorf("the rank %q: its files would have names of %d bytes, expected at most %d; give the rank a shorter name in %s", i.Zone.Rank, len(i.Name), mostNameBytes, mapping.FileName)
+			return fmt.Errorf("the rank %q: its files would have names of %d bytes, expected at most %d; "+
+				"give the rank a shorter name in %s", i.Zone.Rank, len(i.Name), mostNameBytes, mapping.FileName)
 		}
 		folded := strings.ToLower(norm.NFC.String(i.Name))
 		if other := used[folded]; other != nil {
-			return fmt.Errorf("the ranks %q and %q: file systems that know no capitals, or one way to write an accent, would take their files for the same, %s; give one of the ranks another name in %s",
+			return fmt.Errorf("the ranks %q and %q: file systems that know no capitals, or one way to write an accent, "+
+				"would take their files for the same, %s; give one of the ranks another name in %s",
 				other.Zone.Rank, i.Zone.Rank, i.Name, mapping.FileName)
 		}
 		used[folded] = i
@@ -47,7 +51,7 @@ func nameItems(items []Item, m *mapping.Map) error {
 	return nil
 }
 
-// checkFilePart refuses what some file system in use refuses inside a name.
+// checkFilePart refuses the characters that some file system in use refuses in names.
 func checkFilePart(part string) error {
 	for _, r := range part {
 		if r < ' ' || r == 0x7F || strings.ContainsRune(`/\:*?"<>|`, r) {

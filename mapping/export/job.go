@@ -8,8 +8,8 @@ import (
 	"lapstrake/mapping/wav"
 )
 
-// Source gives the frames of an endless cycle: dst is filled with len(dst)/2 interleaved stereo frames from frame pos
-// of it on. Several goroutines may call it.
+// Source gives the frames of an endless cycle. ReadFrames fills dst with len(dst)/2 interleaved stereo frames from frame
+// pos on. Several goroutines may call it.
 type Source interface {
 	ReadFrames(dst []float32, pos int64) error
 }
@@ -26,19 +26,20 @@ type Cycles func(zone, layer int) Cycle
 // Starts says how many starts of each zone are written.
 type Starts string
 
-// FirstStart writes the start that the map gives the first press of a zone's lowest key, AllStarts one file for each.
+// FirstStart writes one file for each zone and layer, from the start that the map gives the first press of the zone's
+// lowest key. AllStarts writes a file for each start.
 const (
 	FirstStart Starts = "first"
 	AllStarts  Starts = "all"
 )
 
-// Job is an export. What Parts leaves out is not written; instructions, and credits where there are any, always are.
+// Job is an export: the parts that Parts names, and always instructions, checksums and, where there are any, credits.
 type Job struct {
 	Map     *mapping.Map
 	Cycles  Cycles
 	Title   string           // of the instrument
 	Artist  string           // who made it; may be empty
-	Credits *credits.Credits // nil: nobody is known, and no credits are written
+	Credits *credits.Credits // nil: nobody is known, no credits are written
 
 	Parts    Parts
 	Starts   Starts

@@ -1,4 +1,4 @@
-// The key map: every file of the set, and what a sampler has to be told about it.
+// The key map: every file of the sets, and what a sampler needs to know about it.
 
 package export
 
@@ -9,7 +9,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
-	"strconv"
 
 	"lapstrake/mapping"
 	"lapstrake/mapping/sound"
@@ -75,12 +74,13 @@ type KeyRow struct {
 	ControllerTo   int     `json:"controller_to"`   // above this value it is silent
 }
 
-// keyMap lists the files of a set, or of both.
+// keyMap lists the files of all sets.
 func (j *Job) keyMap(items []Item) *KeyMap {
 	m := j.Map
 	k := &KeyMap{
-		Schema: keyMapSchema, Version: keyMapVersion, Title: j.Title, Artist: j.Artist, MiddleC: string(m.MiddleC), Layers: m.Layers,
-		AttackSec: m.AttackSec, ReleaseSec: m.ReleaseSec, BendSemitones: m.BendSemitones, VelocityAmount: m.VelocityAmount, VolumeControllers: m.Volume.Controllers,
+		Schema: keyMapSchema, Version: keyMapVersion, Title: j.Title, Artist: j.Artist,
+		MiddleC: string(m.MiddleC), Layers: m.Layers, AttackSec: m.AttackSec, ReleaseSec: m.ReleaseSec,
+		BendSemitones: m.BendSemitones, VelocityAmount: m.VelocityAmount, VolumeControllers: m.Volume.Controllers,
 		DynamicsController: m.Dynamics.Controller, DynamicsInitial: m.Dynamics.Initial, DynamicsLaw: string(m.Dynamics.Law),
 		DynamicsTable: lawTable(m), Files: []KeyRow{},
 	}
@@ -92,14 +92,15 @@ func (j *Job) keyMap(items []Item) *KeyMap {
 	return k
 }
 
-// keyRows is a row for each run of keys of an item, which stands in file.
+// keyRows gives a row for each run of keys of an item. file holds the item.
 func (j *Job) keyRows(i *Item, file string) (rows []KeyRow) {
 	name := j.Map.MiddleC.Name
 	from, full, to := controllerRange(j.Map, i.Layer)
 	for _, keys := range i.Keys {
 		rows = append(rows, KeyRow{
 			File: file, Layer: j.Map.Layers[i.Layer], Rank: i.Zone.Rank,
-			Root: i.Zone.Root, RootName: name(i.Zone.Root), Low: keys.Low, LowName: name(keys.Low), High: keys.High, HighName: name(keys.High),
+			Root: i.Zone.Root, RootName: name(i.Zone.Root),
+			Low: keys.Low, LowName: name(keys.Low), High: keys.High, HighName: name(keys.High),
 			LowVelocity: lowestVelocity, HighVelocity: highestVelocity, StartTurns: i.Start, Press: i.Press, PressOf: i.Of,
 			RateHz: i.Cycle.RateHz, Frames: i.Frames(), LoopStart: 0, LoopEnd: i.Frames() - 1, GainDB: 0 - j.Map.HeadroomDB,
 			ControllerFrom: from, ControllerFull: full, ControllerTo: to,
@@ -108,7 +109,7 @@ func (j *Job) keyRows(i *Item, file string) (rows []KeyRow) {
 	return rows
 }
 
-// controllerRange is where on the dynamics controller a layer sounds: from and to are where its neighbours are alone.
+// controllerRange says where on the dynamics controller a layer sounds: at from and at to its neighbours sound alone.
 func controllerRange(m *mapping.Map, layer int) (from, full, to int) {
 	last := len(m.Layers) - 1
 	if last == 0 {
@@ -118,7 +119,7 @@ func controllerRange(m *mapping.Map, layer int) (from, full, to int) {
 	return at(layer - 1), at(layer), at(layer + 1)
 }
 
-// lawTable is the dynamics crossfade at some values of its controller.
+// lawTable gives the dynamics crossfade at some values of its controller.
 func lawTable(m *mapping.Map) (rows []LawRow) {
 	gains := make([]float64, len(m.Layers))
 	for _, value := range []int{0, 8, 16, 24, 32, 40, 48, 56, 64, 72, 80, 88, 96, 104, 112, 120, 127} {
@@ -142,19 +143,22 @@ func (k *KeyMap) json() ([]byte, error) {
 	return append(data, '\n'), err
 }
 
-// csv is the files alone, a row for each, under the names of keymap.json.
+// csv gives a row for each file, with the names of keymap.json as its columns.
 func (k *KeyMap) csv() ([]byte, error) {
 	var out bytes.Buffer
 	w := csv.NewWriter(&out)
-	w.Write([]string{"file", "layer", "rank", "root", "root_name", "low", "low_name", "high", "high_name", "low_velocity", "high_velocity", "start_turns",
-		"press", "press_of", "rate_hz", "frames", "loop_start_frame", "loop_end_frame", "gain_db", "tune_cents",
+	w.Write([]string{"file", "layer", "rank", "root", "root_name", "low", "low_name", "high", "high_name",
+		"low_velocity", "high_velocity", "start_turns", "press", "press_of", "rate_hz", "frames",
+		"loop_start_frame", "loop_end_frame", "gain_db", "tune_cents",
 		"dynamics_controller", "controller_from", "controller_full", "controller_to"})
-	number := func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 	for _, r := range k.Files {
-		w.Write([]string{r.File, r.Layer, takes.Defuse(r.Rank), fmt.Sprint(r.Root), r.RootName, fmt.Sprint(r.Low), r.LowName, fmt.Sprint(r.High), r.HighName,
-			fmt.Sprint(r.LowVelocity), fmt.Sprint(r.HighVelocity), number(r.StartTurns), fmt.Sprint(r.Press), fmt.Sprint(r.PressOf), fmt.Sprint(r.RateHz),
-			fmt.Sprint(r.Frames), fmt.Sprint(r.LoopStart), fmt.Sprint(r.LoopEnd), number(r.GainDB), number(r.TuneCents), fmt.Sprint(k.DynamicsController),
-			fmt.Sprint(r.ControllerFrom), fmt.Sprint(r.ControllerFull), fmt.Sprint(r.ControllerTo)})
+		w.Write([]string{r.File, r.Layer, takes.Defuse(r.Rank), fmt.Sprint(r.Root), r.RootName,
+			fmt.Sprint(r.Low), r.LowName, fmt.Sprint(r.High), r.HighName,
+			fmt.Sprint(r.LowVelocity), fmt.Sprint(r.HighVelocity), decimal(r.StartTurns),
+			fmt.Sprint(r.Press), fmt.Sprint(r.PressOf), fmt.Sprint(r.RateHz), fmt.Sprint(r.Frames),
+			fmt.Sprint(r.LoopStart), fmt.Sprint(r.LoopEnd), decimal(r.GainDB), decimal(r.TuneCents),
+			fmt.Sprint(k.DynamicsController), fmt.Sprint(r.ControllerFrom), fmt.Sprint(r.ControllerFull),
+			fmt.Sprint(r.ControllerTo)})
 	}
 	w.Flush()
 	return out.Bytes(), w.Error()

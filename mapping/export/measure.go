@@ -6,12 +6,12 @@ import (
 	"lapstrake/mapping/sound"
 )
 
-// measures are of one turn of a cycle, in LUFS and dBTP (ITU-R BS.1770-5); NaN where the cycle is too short.
+// measures are taken of one turn of a cycle (ITU-R BS.1770-5). A cycle that is too short for one gives NaN.
 type measures struct {
 	integratedLUFS, maxMomentaryLUFS, maxShortTermLUFS, truePeakDBTP float64
 }
 
-// measure reads an item once. True peaks are looked for across the place where the cycle closes too.
+// measure reads an item once. It looks for true peaks also where the cycle's end meets its beginning.
 func (i *Item) measure(step stepped) (m measures, err error) {
 	const reach = sound.TruePeakReach
 	ahead := make([]float32, 2*reach)
@@ -20,7 +20,7 @@ func (i *Item) measure(step stepped) (m measures, err error) {
 	}
 	meter := sound.NewMeter(i.Cycle.RateHz, sound.StereoWeights)
 	truePeak := 0.0
-	var sides [2][]float32 // a little of the piece before, then the piece
+	var sides [2][]float32 // the last frames of the piece before, then the piece
 	for side := range sides {
 		sides[side] = appendSide(nil, ahead, side)
 	}
@@ -32,7 +32,8 @@ func (i *Item) measure(step stepped) (m measures, err error) {
 		meter.Add(sides[0][reach:], sides[1][reach:])
 		return step(len(piece) / 2)
 	})
-	m.integratedLUFS, m.maxMomentaryLUFS, m.maxShortTermLUFS = meter.IntegratedLUFS(), meter.MaxMomentaryLUFS(), meter.MaxShortTermLUFS()
+	m.integratedLUFS = meter.IntegratedLUFS()
+	m.maxMomentaryLUFS, m.maxShortTermLUFS = meter.MaxMomentaryLUFS(), meter.MaxShortTermLUFS()
 	m.truePeakDBTP = sound.AmplitudeDB(truePeak)
 	return m, err
 }

@@ -1,8 +1,10 @@
+// Errors that name a file's final place.
+
 package export
 
 import "strings"
 
-// placedError tells of a file where it was to be, not where it was being written.
+// placedError is an error with another text.
 type placedError struct {
 	error
 	text string
@@ -11,7 +13,7 @@ type placedError struct {
 func (e placedError) Error() string { return e.text }
 func (e placedError) Unwrap() error { return e.error }
 
-// withoutTemp puts the target's name into an error.
+// withoutTemp replaces the hidden folder that files are written in by the export's own in the text of an error.
 func (w *writer) withoutTemp(err error) error {
 	return placedError{err, strings.ReplaceAll(err.Error(), w.dir, w.report.Output)}
 }

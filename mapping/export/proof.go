@@ -1,4 +1,4 @@
-// Proof: what was written is read back and compared with what the player plays, frame by frame.
+// Proof: each file is read back and compared with what the player plays, frame by frame.
 
 package export
 
@@ -9,7 +9,7 @@ import (
 	"lapstrake/mapping/sound"
 )
 
-// Proof is how a file, or one cycle of a bank, differs from the player's source.
+// Proof says how far a file, or one cycle of a bank, differs from what the player plays.
 type Proof struct {
 	File        string  `json:"file"` // from the export's folder
 	Frames      int64   `json:"frames"`
@@ -24,8 +24,8 @@ const NoDifferenceDBFS = -200
 // Exact says whether every sample is the player's own.
 func (p *Proof) Exact() bool { return p.MostDBFS <= NoDifferenceDBFS }
 
-// allowedSteps is how far a sample may be from its source in steps of its depth: plain rounding is off by half a step,
-// dither by one more; what is clipped is counted instead.
+// allowedSteps is how far a sample may be from its source, in steps of its depth. Plain rounding is off by half a step,
+// dither by one step more. Clipped samples are counted instead.
 func allowedSteps(bits int) float64 {
 	if bits <= 16 {
 		return 1.5
@@ -35,9 +35,9 @@ func allowedSteps(bits int) float64 {
 
 // compare finds the largest difference of stored samples from their source, both read piece by piece.
 type compare struct {
-	steps   float64 // a full scale of 1 in steps; 0: the samples are floats, which are the source's own
-	allowed float64 // in full scale
-	most    float64
+	steps   float64 // of a full scale of 1; 0: the samples are floats, equal to the source's
+	allowed float64 // the largest difference, full scale 1
+	most    float64 // the largest found
 }
 
 func newCompare(bits int, isFloat bool) compare {
@@ -60,7 +60,8 @@ func (c *compare) proof(file string, frames, clipped int64) (Proof, error) {
 	dBFS := func(x float64) float64 { return math.Round(10*max(sound.AmplitudeDB(x), NoDifferenceDBFS)) / 10 }
 	p := Proof{File: file, Frames: frames, MostDBFS: dBFS(c.most), AllowedDBFS: dBFS(c.allowed), Clipped: clipped}
 	if c.most > c.allowed {
-		return p, fmt.Errorf("%s: read back, it differs from what the player plays by %.1f dBFS, expected %.1f at most; check the disk, and export again", file, p.MostDBFS, p.AllowedDBFS)
+		return p, fmt.Errorf("%s: read back, it differs from what the player plays by %.1f dBFS, expected %.1f at most; "+
+			"check the disk, and export again", file, p.MostDBFS, p.AllowedDBFS)
 	}
 	return p, nil
 }

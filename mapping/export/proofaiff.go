@@ -8,7 +8,7 @@ import (
 	"lapstrake/mapping/takes/decode"
 )
 
-// proveAIFF reads an AIFF file back through the decoder that takes go through.
+// proveAIFF reads an AIFF file back through the decoder that reads takes.
 func (j *Job) proveAIFF(i *Item, at fileAt, clipped int64, step stepped) (Proof, error) {
 	sound, err := decode.File(at.path())
 	if err != nil {

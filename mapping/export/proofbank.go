@@ -16,7 +16,8 @@ func (j *Job) proveBank(items []Item, at fileAt, clipped []int64, step stepped) 
 	return j.layBank(items, j.Variant.bits()).prove(at, clipped, step)
 }
 
-// prove reads a bank back: its layout must be the same, and each cycle, at the bank's gain, with its guard frames.
+// prove reads a bank back. Its layout must be the one that was written. Each cycle is compared at the bank's gain, with
+// its guard frames.
 func (b *bankLayout) prove(at fileAt, clipped []int64, step stepped) (proofs []Proof, err error) {
 	file, err := os.Open(at.path())
 	if err != nil {
@@ -43,6 +44,7 @@ func (b *bankLayout) prove(at fileAt, clipped []int64, step stepped) (proofs []P
 	return proofs, errors.Join(problems...)
 }
 
+// proveItem compares both waves of an item, guard frames included, with its source.
 func (b *bankLayout) proveItem(found *dls.File, name string, item int, step stepped) (Proof, error) {
 	i, bits := &b.items[item], b.Waves[2*item].Bits
 	c := newCompare(bits, false)

@@ -1,3 +1,5 @@
+// Free space on a disk, as Linux and macOS say it.
+
 //go:build linux || darwin
 
 package export

@@ -1,3 +1,5 @@
+// Free space on a disk, as Windows says it.
+
 package export
 
 import "golang.org/x/sys/windows"

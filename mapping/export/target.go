@@ -51,7 +51,7 @@ func CheckTarget(out, project string, m *mapping.Map, replace bool) error {
 	return checkReplaceable(out, resolved)
 }
 
-// madeFrom is a folder that an export is made from.
+// madeFrom is a folder that an export is made from, and must not harm.
 type madeFrom struct {
 	folder string
 	closed bool // nothing may be written into it
@@ -59,18 +59,20 @@ type madeFrom struct {
 
 // foldersMadeFrom lists the project, its takes and all folders that hold beds of the map.
 func foldersMadeFrom(dir string, m *mapping.Map) []madeFrom {
-	froms := []madeFrom{{dir, false}, {filepath.Join(dir, project.TakesFolder), true}, {filepath.Join(dir, project.BedsFolder), true}}
+	folders := []madeFrom{
+		{dir, false}, {filepath.Join(dir, project.TakesFolder), true}, {filepath.Join(dir, project.BedsFolder), true},
+	}
 	for _, bed := range m.BedPaths() {
-		from := madeFrom{filepath.Join(dir, filepath.Dir(filepath.FromSlash(bed))), true}
-		from.closed = from.folder != filepath.Clean(dir)
-		if !slices.Contains(froms, from) {
-			froms = append(froms, from)
+		f := madeFrom{filepath.Join(dir, filepath.Dir(filepath.FromSlash(bed))), true}
+		f.closed = f.folder != filepath.Clean(dir)
+		if !slices.Contains(folders, f) {
+			folders = append(folders, f)
 		}
 	}
-	return froms
+	return folders
 }
 
-// resolve is the absolute path of what may not be there yet, through links.
+// resolve gives the absolute path of out, links followed. out itself may be missing, its folder may not.
 func resolve(out string) (string, error) {
 	absolute, err := filepath.Abs(out)
 	if err != nil {
@@ -86,22 +88,24 @@ func resolve(out string) (string, error) {
 	return filepath.Join(folder, filepath.Base(absolute)), nil
 }
 
-// targetError tells of a path that cannot be made.
+// targetError says why out cannot be made.
 func targetError(out string, err error) error {
 	var failed *fs.PathError
 	if errors.As(err, &failed) {
 		err = failed.Err
 	}
-	return fmt.Errorf("%s: cannot be created: %w; expected a name in a folder that is there; make the folder first, or correct the path", out, err)
+	return fmt.Errorf("%s: cannot be created: %w; expected a name in a folder that is there; "+
+		"make the folder first, or correct the path", out, err)
 }
 
+// within says whether path is folder or lies in it.
 func within(path, folder string) bool {
 	relative, err := filepath.Rel(folder, path)
 	return err == nil && relative != ".." && !strings.HasPrefix(relative, ".."+string(filepath.Separator))
 }
 
-// checkReplaceable wants a folder, called out, to be an export, and each of its files to be as an export wrote it, so that
-// nothing else is lost.
+// checkReplaceable refuses a folder, called out in errors, that is no export, or that holds anything but files as an export
+// wrote them: replacing it would lose that.
 func checkReplaceable(out, folder string) error {
 	listed, err := listedFiles(filepath.Join(folder, checksumsFile))
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
@@ -110,7 +114,8 @@ func checkReplaceable(out, folder string) error {
 	if listed[howToFile] == "" {
 		entries, err := os.ReadDir(folder)
 		if err == nil && len(entries) > 0 {
-			err = fmt.Errorf("%s: is there already and no export: expected a %s that lists %s; choose another name", out, checksumsFile, howToFile)
+			err = fmt.Errorf("%s: is there already and no export: expected a %s that lists %s; choose another name",
+				out, checksumsFile, howToFile)
 		}
 		return err
 	}
@@ -129,7 +134,8 @@ func checkReplaceable(out, folder string) error {
 			return fmt.Errorf("%s: holds %s, which no export wrote and replacing would take away; move it elsewhere", out, name)
 		}
 		if sum, _, err := checksum(path); err != nil || hex.EncodeToString(sum) != listed[name] {
-			return errors.Join(err, fmt.Errorf("%s: %s was changed since it was exported, and replacing would take that away; move it elsewhere", out, name))
+			return errors.Join(err, fmt.Errorf("%s: %s was changed since it was exported, and replacing would take that away; "+
+				"move it elsewhere", out, name))
 		}
 		return nil
 	})

@@ -1,4 +1,4 @@
-// The files to be read: key map, instructions, credits.
+// The files that people and programs read beside the sound: key map, instructions, credits.
 
 package export
 
@@ -9,6 +9,7 @@ import (
 	"lapstrake/mapping/whole"
 )
 
+// texts writes them.
 func (w *writer) texts() error {
 	files := map[string][]byte{}
 	var err error

@@ -1,4 +1,4 @@
-// Variant: a bank that is smaller than it could be, and what it gave up for that.
+// Variant: a bank that is made smaller, and what it gives up for that.
 
 package export
 
@@ -41,9 +41,9 @@ func shrinkings() (all []shrinking) {
 	return all
 }
 
-// cost weighs what a way gives up, where it gives up most: a matter of taste. Half the rate takes what lies above 12 kHz,
-// which beds miss least, and less than that more and more; half the length makes a chord come back twice as soon; eight
-// bits are heard at once.
+// cost weighs what a way gives up in the cycle that it takes the most from. The weights are a matter of taste. Half the rate
+// takes what lies above 12 kHz, which beds miss least; lower rates cost more and more. Half the length makes a chord come
+// back twice as soon. Eight bits are heard at once.
 func (j *Job) cost(s shrinking, left Cycles) float64 {
 	const halfTheRate, moreAndMore, halfTheLength, eightBits = 7, 2.2, 11, 60
 	cost := 0.0
@@ -63,13 +63,17 @@ func (j *Job) cost(s shrinking, left Cycles) float64 {
 	return cost
 }
 
-// ErrBudget is a budget that no bank fits into.
+// OpenCycles opens the map's cycles at a rate, or at their own where that is 0, on beds of at most a share (0 to 1) of the
+// longest one.
+type OpenCycles func(rateHz int, share float64) (Cycles, error)
+
+// ErrBudget says that no bank fits into a budget.
 var ErrBudget = errors.New("too small a budget")
 
 // FitBank finds the bank of least cost that fits into a budget. open gives the map's cycles at a rate (0: the beds' own)
-// on beds of at most a share of the longest one, or an error where they are too short for that; cycles that it gave
-// before may then be closed, but for the job's own.
-func (j *Job) FitBank(budgetBytes int64, open func(rateHz int, share float64) (Cycles, error)) (Variant, error) {
+// on beds of at most a share of the longest one, or an error where that is too short. It may close the cycles that it gave
+// before, but not the job's own. A budget that no bank fits into gives ErrBudget.
+func (j *Job) FitBank(budgetBytes int64, open OpenCycles) (Variant, error) {
 	best, least, smallest := shrinking{}, math.Inf(1), int64(math.MaxInt64)
 	for _, s := range shrinkings() {
 		if s.rateHz >= j.slowestHz() {
@@ -80,7 +84,7 @@ func (j *Job) FitBank(budgetBytes int64, open func(rateHz int, share float64) (C
 			return Variant{}, err
 		}
 		if err != nil {
-			continue // shorter than twice the overlap, or a rate that no conversion reaches
+			continue // beds shorter than twice the overlap, or a rate that no conversion reaches
 		}
 		smallest = min(smallest, sizeBytes)
 		if cost := j.cost(s, v.Cycles); sizeBytes <= budgetBytes && cost < least {
@@ -88,8 +92,8 @@ func (j *Job) FitBank(budgetBytes int64, open func(rateHz int, share float64) (C
 		}
 	}
 	if math.IsInf(least, 1) {
-		return Variant{}, fmt.Errorf("%w: %d kB, and the smallest bank that can be made has %d kB; allow more, or give the map fewer zones or layers",
-			ErrBudget, budgetBytes/1000, (smallest+999)/1000)
+		return Variant{}, fmt.Errorf("%w: %d kB, and the smallest bank that can be made has %d kB; "+
+			"allow more, or give the map fewer zones or layers", ErrBudget, budgetBytes/1000, (smallest+999)/1000)
 	}
 	v, _, err := j.variant(best, open)
 	if err == nil {
@@ -98,8 +102,8 @@ func (j *Job) FitBank(budgetBytes int64, open func(rateHz int, share float64) (C
 	return v, err
 }
 
-// variant opens a way to make the bank and tells how large it gets.
-func (j *Job) variant(s shrinking, open func(rateHz int, share float64) (Cycles, error)) (v Variant, sizeBytes int64, err error) {
+// variant opens the cycles for a way to make the bank, and says how large the bank becomes.
+func (j *Job) variant(s shrinking, open OpenCycles) (v Variant, sizeBytes int64, err error) {
 	cycles, err := open(s.rateHz, s.share)
 	if err != nil {
 		return v, 0, err
@@ -135,7 +139,7 @@ func (j *Job) slowestHz() int {
 	return slowest
 }
 
-// gaveUp tells of the highest rate, and of the cycle that is shortened the most, what is left of them.
+// gaveUp says in words what is left of the highest rate, and of the cycle that is shortened the most.
 func (j *Job) gaveUp(s shrinking, v Variant) (lines []string) {
 	rateHz, was, is := 0, 1.0, 1.0
 	for zone := range j.Map.Zones {
@@ -148,7 +152,8 @@ func (j *Job) gaveUp(s shrinking, v Variant) (lines []string) {
 		}
 	}
 	if s.rateHz > 0 {
-		lines = append(lines, fmt.Sprintf("%d Hz instead of %d: nothing is left above %.0f kHz", s.rateHz, rateHz, float64(s.rateHz)/2000))
+		lines = append(lines, fmt.Sprintf("%d Hz instead of %d: nothing is left above %.0f kHz",
+			s.rateHz, rateHz, float64(s.rateHz)/2000))
 	}
 	if s.share < 1 {
 		lines = append(lines, fmt.Sprintf("cycles of %.1f s instead of %.1f: a chord comes back sooner", is, was))

@@ -1,4 +1,4 @@
-// One file of the WAV set.
+// Writer of one file of the WAV set.
 
 package export
 
@@ -43,8 +43,8 @@ func (j *Job) writeWAV(i *Item, path string, step stepped) (clipped int64, err e
 	return w.Clipped(), w.Commit()
 }
 
-// wavLabels is what a file says about itself. A file for several runs of keys has no inst chunk, which could tell of one
-// alone.
+// wavLabels gives what a file says about itself. A file for several runs of keys has no inst chunk: that could give only one
+// of them.
 func (j *Job) wavLabels(i *Item, m measures) wav.Labels {
 	labels := wav.Labels{
 		Sampler: &wav.Sampler{RootKey: i.Zone.Root, Loops: []wav.Loop{{StartFrame: 0, EndFrame: i.Frames() - 1}}},
@@ -67,29 +67,29 @@ func (j *Job) wavLabels(i *Item, m measures) wav.Labels {
 // Velocities that sound: 0 is a note-off (MIDI 1.0).
 const lowestVelocity, highestVelocity = 1, 127
 
-// itemTitle is what a person calls the file.
+// itemTitle is a title for people to read.
 func (j *Job) itemTitle(i *Item) string {
 	return fmt.Sprintf("%s: %s %s, rank %s", j.Title, j.Map.Layers[i.Layer], j.Map.MiddleC.Name(i.Zone.Root), i.Zone.Rank)
 }
 
-// describe tells what the file is for.
+// describe says what the file is for.
 func (j *Job) describe(i *Item) string {
 	var keys []string
 	for _, run := range i.Keys {
 		keys = append(keys, j.keyText(run.Low)+" to "+j.keyText(run.High))
 	}
-	text := fmt.Sprintf("rank %s, layer %s, root %s, keys %s, start %.4g turns, endless cycle of %.3f s", i.Zone.Rank, j.Map.Layers[i.Layer],
-		j.keyText(i.Zone.Root), strings.Join(keys, " and "), i.Start, i.Cycle.Seconds(0))
+	text := fmt.Sprintf("rank %s, layer %s, root %s, keys %s, start %.4g turns, endless cycle of %.3f s",
+		i.Zone.Rank, j.Map.Layers[i.Layer], j.keyText(i.Zone.Root), strings.Join(keys, " and "), i.Start, i.Cycle.Seconds(0))
 	if i.Of > 1 {
 		text += fmt.Sprintf(", press %d of %d", i.Press, i.Of)
 	}
 	return text
 }
 
-// keyText is a key as name and number.
+// keyText gives a key as name and number.
 func (j *Job) keyText(key int) string { return fmt.Sprintf("%s (%d)", j.Map.MiddleC.Name(key), key) }
 
-// codingHistory is a line of EBU R 98.
+// codingHistory gives a line as EBU R 98 lays it out.
 func (j *Job) codingHistory(rateHz int) string {
 	algorithm := "PCM"
 	if j.Format == wav.Float {

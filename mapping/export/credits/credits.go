@@ -1,5 +1,5 @@
-// Who sounds where: the take sheet and the heard ledger, joined along the map.
-
+// Package credits finds out whose takes sound in a map, on which keys and for how long, and what their consent allows. It
+// joins the take sheet with the ledger of who is heard in which bed. Terms are a help in reading, not advice in law.
 package credits
 
 import (
@@ -35,7 +35,7 @@ type Take struct {
 	Places      []Place
 }
 
-// Place is one bed that a take sounds in, and the keys that play it.
+// Place is a bed that a take sounds in, with the keys that play it.
 type Place struct {
 	Bed        string
 	Layer      string
@@ -45,7 +45,7 @@ type Place struct {
 	AudibleSec float64
 }
 
-// Name is who is to be credited: the credit line, or who sent the take.
+// Name is whom to credit: the credit line, else the contributor, else "unknown".
 func (c *Take) Name() string {
 	switch {
 	case oneLine(c.Credit) != "":
@@ -56,7 +56,7 @@ func (c *Take) Name() string {
 	return "unknown"
 }
 
-// Audible is how long the take is heard in all its beds together, and how many they are.
+// Audible says for how long the take is heard in all its beds together, and how many beds that are.
 func (c *Take) Audible() (sec float64, beds int) {
 	seen := map[string]bool{}
 	for _, place := range c.Places {
@@ -68,8 +68,8 @@ func (c *Take) Audible() (sec float64, beds int) {
 	return sec, beds
 }
 
-// Read joins sheet and ledger of the project in dir. A project without a sheet, made from finished beds, has no
-// credits: nil.
+// Read joins sheet and ledger of the project in dir for its map m. A project without a sheet, made from finished beds, has
+// no credits: Read returns nil. A sheet without a ledger is an error, and so is a sheet or ledger that cannot be read.
 func Read(dir string, m *mapping.Map) (*Credits, error) {
 	settings, err := project.Load(dir)
 	if err != nil {
@@ -84,7 +84,8 @@ func Read(dir string, m *mapping.Map) (*Credits, error) {
 	}
 	heard, err := beds.ReadHeard(filepath.Join(dir, project.HeardFile))
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("%s: no ledger of who is heard where, which the credits are made from: run `lapstrake build %s`", filepath.Join(dir, project.HeardFile), dir)
+		return nil, fmt.Errorf("%s: no ledger of who is heard where, which the credits are made from: run `lapstrake build %s`",
+			filepath.Join(dir, project.HeardFile), dir)
 	}
 	if err != nil {
 		return nil, err
@@ -96,7 +97,8 @@ func Read(dir string, m *mapping.Map) (*Credits, error) {
 	return join(sheet.Rows, heard, foreign, m), nil
 }
 
-// join joins rows and ledger; foreign are beds of the map that are not what the ledger is about.
+// join joins rows and ledger. foreign are beds of the map that are not as a build made them: the ledger says nothing of
+// those.
 func join(rows []takes.Row, heard []beds.TakeHeard, foreign []string, m *mapping.Map) *Credits {
 	places := bedPlaces(m)
 	known := map[string]bool{}
@@ -108,7 +110,8 @@ func join(rows []takes.Row, heard []beds.TakeHeard, foreign []string, m *mapping
 		credited := Take{Path: h.Path, Contributor: h.Contributor, NoRow: true}
 		if at := slices.IndexFunc(rows, func(r takes.Row) bool { return r.Path == h.Path }); at >= 0 {
 			row := &rows[at]
-			credited.NoRow, credited.Contributor, credited.Credit, credited.Title, credited.Consent = false, row.Contributor, row.Credit, row.Title, row.Consent
+			credited.NoRow, credited.Contributor, credited.Credit = false, row.Contributor, row.Credit
+			credited.Title, credited.Consent = row.Title, row.Consent
 		}
 		credited.Terms = ReadTerms(credited.Consent)
 		for _, b := range h.Beds {
@@ -139,33 +142,39 @@ func join(rows []takes.Row, heard []beds.TakeHeard, foreign []string, m *mapping
 	return c
 }
 
-// bedPlaces finds for every bed of a map where it sounds: once for each layer and root, with all keys.
+// bedPlaces finds where each bed of a map sounds: a place for each layer, strand and root, with all its keys.
 func bedPlaces(m *mapping.Map) map[string][]Place {
 	places := map[string][]Place{}
 	for _, zone := range m.Zones {
 		for _, layer := range m.Layers {
 			for k, bed := range zone.Beds[layer] {
 				keys := mapping.KeyRange{Low: zone.Low, High: zone.High}
-				same := slices.IndexFunc(places[bed], func(p Place) bool { return p.Layer == layer && p.Root == zone.Root && p.Strand == m.Strands[k] })
+				same := slices.IndexFunc(places[bed], func(p Place) bool {
+					return p.Layer == layer && p.Root == zone.Root && p.Strand == m.Strands[k]
+				})
 				if same >= 0 {
 					places[bed][same].Keys = append(places[bed][same].Keys, keys)
 					continue
 				}
-				places[bed] = append(places[bed], Place{Bed: bed, Layer: layer, Strand: m.Strands[k], Root: zone.Root, Keys: []mapping.KeyRange{keys}})
+				places[bed] = append(places[bed], Place{
+					Bed: bed, Layer: layer, Strand: m.Strands[k], Root: zone.Root, Keys: []mapping.KeyRange{keys},
+				})
 			}
 		}
 	}
 	return places
 }
 
-// Forbidden lists what stands against a use, a line for each take and for each bed of which nobody knows what it holds.
+// Forbidden lists what stands against a use: a line for each take that forbids it, and, but for private use, for each bed
+// whose takes nobody knows.
 func (c *Credits) Forbidden(use Use) (lines []string) {
 	for i := range c.Takes {
 		t := &c.Takes[i]
 		switch why := t.Terms.Forbids(use); {
 		case why == "":
 		case t.NoRow:
-			lines = append(lines, fmt.Sprintf("%s (%s): the take sheet has no row for it any more, so no consent is known", t.Path, t.Name()))
+			lines = append(lines,
+				fmt.Sprintf("%s (%s): the take sheet has no row for it any more, so no consent is known", t.Path, t.Name()))
 		case t.Consent == "":
 			lines = append(lines, fmt.Sprintf("%s (%s): %s", t.Path, t.Name(), why))
 		default:
@@ -180,7 +189,7 @@ func (c *Credits) Forbidden(use Use) (lines []string) {
 	return lines
 }
 
-// Unread lists the takes whose terms nothing was understood of, and nothing found against: a person has to read them.
+// Unread lists the takes whose terms were not understood at all, and hold no sign of a refusal: a person has to read them.
 func (c *Credits) Unread() (lines []string) {
 	for i := range c.Takes {
 		if t := &c.Takes[i]; t.Terms.unread() {

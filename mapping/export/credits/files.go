@@ -1,4 +1,4 @@
-// CREDITS.txt, to be read and printed, and CREDITS.csv, a row for every take and place.
+// The content of CREDITS.txt, for people, and of CREDITS.csv, for spreadsheets.
 
 package credits
 
@@ -61,7 +61,7 @@ func (c *Credits) Text(title, artist string, naming mapping.Naming) []byte {
 	return out.Bytes()
 }
 
-// oneLine keeps a cell of several lines from looking like several entries.
+// oneLine joins the lines of a cell, so that they do not look like several entries.
 func oneLine(cell string) string { return strings.Join(strings.Fields(cell), " ") }
 
 // Names are all who are to be credited, each once.
@@ -74,7 +74,7 @@ func (c *Credits) Names() (names []string) {
 	return names
 }
 
-// Conditions are what the terms of all takes together ask of the whole.
+// Conditions lists what the terms of the takes ask of the instrument, with the number of takes.
 func (c *Credits) Conditions() (lines []string) {
 	say := func(line string, holds func(Terms) bool) {
 		count := 0
@@ -92,7 +92,8 @@ func (c *Credits) Conditions() (lines []string) {
 	say("not for commercial use", func(t Terms) bool { return t.NonCommercial })
 	say("not to be changed, so not to be shared as part of an instrument", func(t Terms) bool { return t.NoDerivatives })
 	say("share alike: what is shared bears the same licence", func(t Terms) bool { return t.ShareAlike })
-	say("some refusal or condition that is not understood: read them", func(t Terms) bool { return t.Doubtful && t.Agreed == "" })
+	say("some refusal or condition that is not understood: read them",
+		func(t Terms) bool { return t.Doubtful && t.Agreed == "" })
 	say("terms in words of their own: read them", Terms.unread)
 	return lines
 }
@@ -117,12 +118,13 @@ func keysText(keys []mapping.KeyRange, naming mapping.Naming) string {
 func (c *Credits) CSV(naming mapping.Naming) ([]byte, error) {
 	var out bytes.Buffer
 	w := csv.NewWriter(&out)
-	w.Write([]string{"credit", "contributor", "take", "title", "consent", "terms", "layer", "strand", "root", "root_name", "keys", "bed", "audible_sec"})
+	w.Write([]string{"credit", "contributor", "take", "title", "consent", "terms",
+		"layer", "strand", "root", "root_name", "keys", "bed", "audible_sec"})
 	for i := range c.Takes {
 		t := &c.Takes[i]
 		for _, p := range t.Places {
-			row := []string{t.Name(), t.Contributor, t.Path, t.Title, t.Consent, t.Terms.String(), p.Layer, p.Strand, strconv.Itoa(p.Root),
-				naming.Name(p.Root), keysText(p.Keys, naming), p.Bed, strconv.FormatFloat(p.AudibleSec, 'f', 1, 64)}
+			row := []string{t.Name(), t.Contributor, t.Path, t.Title, t.Consent, t.Terms.String(),
+				p.Layer, p.Strand, strconv.Itoa(p.Root), naming.Name(p.Root), keysText(p.Keys, naming), p.Bed, strconv.FormatFloat(p.AudibleSec, 'f', 1, 64)}
 			for k := range row {
 				row[k] = takes.Defuse(row[k])
 			}

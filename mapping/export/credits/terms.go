@@ -1,4 +1,4 @@
-// What a licence or consent allows, as far as its words tell.
+// What the words of a licence or consent allow, as far as they are understood.
 
 package credits
 
@@ -18,7 +18,7 @@ const (
 	ForPrivate    Use = "private"
 )
 
-// ParseUse reads a use.
+// ParseUse reads a use; "" is one.
 func ParseUse(word string) (Use, error) {
 	switch use := Use(word); use {
 	case "", ForCommercial, ForSharing, ForPrivate:
@@ -27,9 +27,9 @@ func ParseUse(word string) (Use, error) {
 	return "", fmt.Errorf("%q: expected %s, %s or %s", word, ForCommercial, ForSharing, ForPrivate)
 }
 
-// Terms are what is understood of a consent in the builder's own words. They are a help in reading, not advice in law:
-// the words themselves decide. What could be a refusal counts as one, until the builder, who has read it, adds
-// "agreed: commercial" or "agreed: sharing" to it.
+// Terms are what is understood of a consent, which a builder notes in words of their own. They are a help in reading, not
+// advice in law: the words themselves decide. What could be a refusal counts as one, until the builder, who has read it,
+// adds "agreed: commercial" or "agreed: sharing".
 type Terms struct {
 	Given         bool // there are words, and they do not say that there is no consent
 	Understood    bool // a known licence or phrase is among them
@@ -42,7 +42,7 @@ type Terms struct {
 }
 
 var (
-	// No consent, or none yet, as people note it.
+	// How people note that there is no consent, or none yet.
 	withoutConsent = regexp.MustCompile(`^(?:no|none|n a|na|nil|nothing|not (?:yet|asked|granted|given|signed)|asked|to ask|pending|waiting|open|tbd|todo|unknown|unclear|` +
 		`withdrawn|revoked|denied|declined|refused|(?:no|without|missing) (?:permission|consent|licen[cs]e|answer|reply)(?: yet)?)?$`)
 
@@ -54,7 +54,7 @@ var (
 	freePattern    = regexp.MustCompile(`\bcc ?0\b|\bcc zero\b|\bpublic ?domain(?: (?:zero|mark))?\b`)
 	attribution    = regexp.MustCompile(`\battribution\b`) // the long names of Creative Commons
 	shareAlike     = regexp.MustCompile(`\bshare ?alike\b`)
-	// Phrases that have a refusal's words and are none.
+	// Phrases with the words of a refusal that refuse nothing.
 	allowances = regexp.MustCompile(`\b(?:no|without) (?:any )?(?:credit|attribution|fee|charge|payment|royalt\w+|objections?|problems?|restrictions?|limits?|conditions?|strings|questions|rights|changes?|need)` +
 		`(?: (?:is|are))?(?: (?:needed|required|asked|attached|necessary|reserved))?\b|\bcommercial(?:ly)? (?:and|or|as well as) (?:non ?commercial|private|personal)(?:ly)?\b|` +
 		`\b(?:private|personal)(?:ly)? (?:and|or|as well as) commercial(?:ly)?\b|\bnot (?:only|restricted|limited)\b|\bnothing against\b|\bpersonally\b|` +
@@ -64,7 +64,7 @@ var (
 	refusals = regexp.MustCompile(`\b(?:no|not|non|never|nor|neither|nobody|nothing|none|without|except\w*|exclud\w*|only|solely|exclusively|forbid\w*|forbade|prohibit\w*|disallow\w*|ban|bann\w+|barr\w+|` +
 		`refus\w*|den(?:y|ied)|declin\w*|revok\w*|withdr\w*|reserv\w*|restrict\w*|limited|out|but|save|apart from|other than|cannot|` +
 		`(?:is|are|was|were|has|have|had|do|does|did|would|should|could|may|must|can|ca|sha|wo|need)n? ?n ?t|can ?t|shan ?t|won ?t)\b`)
-	// What makes an answer depend on something, or says that it is still to come.
+	// Words that make an answer depend on something, or say that it is still to come.
 	conditions  = regexp.MustCompile(`\b(?:if|unless|until|when|once|before|after|provided|ask\w*|await\w*|wait\w*|pending|request\w*|requir\w*|subject to|depend\w*|written|permission|unclear|uncleared|doubt\w*|expir\w*|confidential|unknown)\b`)
 	permissions = regexp.MustCompile(`\b(?:allow\w*|ok|okay|fine|welcome|permitted|grant\w*|yes|free|any|all|sold)\b`)
 
@@ -100,8 +100,8 @@ func ReadTerms(consent string) Terms {
 	return t
 }
 
-// readAgreed takes out the builder's own notes, each of which stands alone between commas, semicolons or points, and
-// keeps the widest.
+// readAgreed takes the builder's own notes out of the text and keeps the widest. A note stands alone between commas,
+// semicolons, points or line ends.
 func (t *Terms) readAgreed(text string) string {
 	var rest []string
 	for _, item := range items.Split(text, -1) {
@@ -122,7 +122,7 @@ func (t *Terms) readAgreed(text string) string {
 	return strings.Join(rest, ", ")
 }
 
-// readLicences finds the licences that have names; where there are several, each restriction of any of them holds.
+// readLicences finds licences by their names. Where there are several, the restrictions of all of them hold.
 func (t *Terms) readLicences(words string) {
 	restrict := func(parts string) {
 		t.Understood = true
@@ -141,10 +141,11 @@ func (t *Terms) readLicences(words string) {
 	for _, long := range longRestrictions.FindAllString(allowances.ReplaceAllString(words, " "), -1) {
 		restrict(map[bool]string{true: "nc", false: "nd"}[strings.Contains(long, "com")])
 	}
-	t.Understood = t.Understood || plainCommons.MatchString(words) || freePattern.MatchString(words) || attribution.MatchString(words)
+	t.Understood = t.Understood ||
+		plainCommons.MatchString(words) || freePattern.MatchString(words) || attribution.MatchString(words)
 }
 
-// readClause reads what is no licence's name.
+// readClause reads what is not the name of a licence.
 func (t *Terms) readClause(clause string) {
 	if conditions.MatchString(clause) || clause != "" && withoutConsent.MatchString(clause) {
 		t.Doubtful = true
@@ -167,8 +168,8 @@ func (t *Terms) readClause(clause string) {
 	}
 }
 
-// Forbids tells why the terms forbid a use; "" where they do not, as far as they were understood. Whoever gave no
-// consent has allowed nothing beyond private use.
+// Forbids says why the terms forbid a use. It returns "" where they do not, as far as they were understood. No consent
+// allows private use only.
 func (t Terms) Forbids(use Use) string {
 	switch {
 	case use != ForCommercial && use != ForSharing, t.Agreed == ForCommercial, t.Agreed == use:
@@ -187,10 +188,10 @@ func (t Terms) Forbids(use Use) string {
 	return ""
 }
 
-// unread says that nothing was understood of the words, and nothing found against a use: a person has to read them.
+// unread says that nothing was understood of the words, and that they hold no sign of a refusal: a person has to read them.
 func (t Terms) unread() bool { return t.Given && !t.Understood && !t.Doubtful && t.Agreed == "" }
 
-// String tells the terms in a few words.
+// String gives the terms in a few words.
 func (t Terms) String() string {
 	if !t.Given {
 		return "none noted"
@@ -202,8 +203,8 @@ func (t Terms) String() string {
 	for _, term := range []struct {
 		holds bool
 		word  string
-	}{{t.Reserved, "private use at most"}, {t.NonCommercial, "not commercial"}, {t.NoDerivatives, "not to be changed"}, {t.ShareAlike, "share alike"},
-		{t.Doubtful, "read the words: some refusal or condition"}, {t.unread(), "read the words"}} {
+	}{{t.Reserved, "private use at most"}, {t.NonCommercial, "not commercial"}, {t.NoDerivatives, "not to be changed"},
+		{t.ShareAlike, "share alike"}, {t.Doubtful, "read the words: some refusal or condition"}, {t.unread(), "read the words"}} {
 		if term.holds {
 			words = append(words, term.word)
 		}

@@ -11,7 +11,11 @@ const RateHz = 8000
 func Map() *mapping.Map {
 	m := mapping.New()
 	m.RateHz = RateHz
-	for _, z := range []mapping.Zone{{Rank: "C", Root: 36, Low: 25, High: 36}, {Rank: "C", Root: 48, Low: 37, High: 48, Start: 0.75}, {Rank: "F#", Root: 42, Low: 31, High: 42, Start: 0.5}} {
+	for _, z := range []mapping.Zone{
+		{Rank: "C", Root: 36, Low: 25, High: 36},
+		{Rank: "C", Root: 48, Low: 37, High: 48, Start: 0.75},
+		{Rank: "F#", Root: 42, Low: 31, High: 42, Start: 0.5},
+	} {
 		z.Beds = map[string][]string{}
 		for _, layer := range m.Layers {
 			for _, strand := range m.Strands {
