@@ -1,23 +1,23 @@
-// Chunks beside fmt and data, and where in a written file they go.
+// Chunks beside fmt and data, and where they go in a written file.
 
 package wav
 
 import "encoding/binary"
 
-// Chunk is a chunk to be written as it stands.
+// Chunk is a chunk to be written.
 type Chunk struct {
 	ID   string // four characters
 	Body []byte // without the pad byte
 }
 
-// bytes is the chunk as it stands in the file.
-func (c Chunk) bytes() []byte {
+// Bytes is the chunk as it stands in the file, its pad byte included.
+func (c Chunk) Bytes() []byte {
 	out := binary.LittleEndian.AppendUint32([]byte(c.ID), uint32(len(c.Body)))
 	out = append(out, c.Body...)
 	return append(out, make([]byte, len(c.Body)%2)...)
 }
 
-// Extras are the chunks of a file beside its sound, and what makes its dither its own.
+// Extras are what a file holds beside its sound, and the seed of its dither.
 type Extras struct {
 	Before []Chunk // ahead of fmt, such as Broadcast's
 	After  []Chunk // behind data, such as Sampler's
@@ -27,7 +27,7 @@ type Extras struct {
 // joined are the bytes of chunks one behind the other.
 func joined(chunks []Chunk) (all []byte) {
 	for _, c := range chunks {
-		all = append(all, c.bytes()...)
+		all = append(all, c.Bytes()...)
 	}
 	return all
 }

@@ -14,18 +14,18 @@ type Text struct{ ID, Text string }
 
 const idList = "LIST"
 
-// TextChunk is the INFO list of texts; empty ones are left out.
+// TextChunk gives the INFO list of texts without the empty ones.
 func TextChunk(texts ...Text) Chunk {
 	body := []byte("INFO")
 	for _, t := range texts {
 		if t.Text != "" {
-			body = append(body, Chunk{t.ID, append([]byte(t.Text), 0)}.bytes()...)
+			body = append(body, Chunk{t.ID, append([]byte(t.Text), 0)}.Bytes()...)
 		}
 	}
 	return Chunk{idList, body}
 }
 
-// readTexts reads the entries of a LIST chunk; a list of another kind has none.
+// readTexts reads the entries of an INFO list. A list of another kind gives none.
 func readTexts(body []byte) (texts []Text, err error) {
 	if len(body) < 4 || string(body[:4]) != "INFO" {
 		return nil, nil
@@ -33,7 +33,8 @@ func readTexts(body []byte) (texts []Text, err error) {
 	for rest := body[4:]; len(rest) >= 8; {
 		size := int64(binary.LittleEndian.Uint32(rest[4:]))
 		if size > int64(len(rest)-8) {
-			return texts, fmt.Errorf("found an entry %q of %d bytes, expected at most the %d that are left", rest[:4], size, len(rest)-8)
+			return texts, fmt.Errorf("found an entry %q of %d bytes, expected at most the %d that are left",
+				rest[:4], size, len(rest)-8)
 		}
 		before, _, _ := strings.Cut(string(rest[8:8+size]), "\x00")
 		texts = append(texts, Text{string(rest[:4]), before})

@@ -20,7 +20,7 @@ import (
 // Credits are all takes that sound in an instrument.
 type Credits struct {
 	Takes   []Take   // by credit line, then by path
-	Unknown []string // beds of the map of which no ledger tells whose takes they hold, sorted
+	Unknown []string // beds of the map whose takes no ledger names, sorted
 }
 
 // Take is a take that sounds.

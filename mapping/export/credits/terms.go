@@ -43,11 +43,13 @@ type Terms struct {
 
 var (
 	// How people note that there is no consent, or none yet.
-	withoutConsent = regexp.MustCompile(`^(?:no|none|n a|na|nil|nothing|not (?:yet|asked|granted|given|signed)|asked|to ask|pending|waiting|open|tbd|todo|unknown|unclear|` +
-		`withdrawn|revoked|denied|declined|refused|(?:no|without|missing) (?:permission|consent|licen[cs]e|answer|reply)(?: yet)?)?$`)
+	withoutConsent = regexp.MustCompile(`^(?:no|none|n a|na|nil|nothing|not (?:yet|asked|granted|given|` +
+		`signed)|asked|to ask|pending|waiting|open|tbd|todo|unknown|unclear|` +
+		`withdrawn|revoked|denied|declined|refused|(?:no|without|missing) (?:permission|consent|licen[cs]e|` +
+		`answer|reply)(?: yet)?)?$`)
 
-	// Creative Commons licences by their short names, as "CC BY-NC-SA 4.0", "cc-by-nc" (also those of SPDX), "BY-NCSA" and in
-	// their addresses, "…/licenses/by-nc/4.0/"; plain BY needs a word that makes it one.
+	// Creative Commons licences by their short names, such as "CC BY-NC-SA 4.0", "cc-by-nc" (also those of SPDX), "BY-NCSA",
+	// and by their addresses, "…/licenses/by-nc/4.0/". A plain BY needs a word beside it that makes it a licence.
 	plainCommons   = regexp.MustCompile(`\b(?:cc|commons|licen[cs]es?) ?by\b`)
 	commonsPattern = regexp.MustCompile(`\bby(?: ?(?:nc|nd|sa)\d*)+\b|\b(?:nc|nd)\d*\b`)
 	commonsParts   = regexp.MustCompile(`nc|nd|sa`)
@@ -55,23 +57,36 @@ var (
 	attribution    = regexp.MustCompile(`\battribution\b`) // the long names of Creative Commons
 	shareAlike     = regexp.MustCompile(`\bshare ?alike\b`)
 	// Phrases with the words of a refusal that refuse nothing.
-	allowances = regexp.MustCompile(`\b(?:no|without) (?:any )?(?:credit|attribution|fee|charge|payment|royalt\w+|objections?|problems?|restrictions?|limits?|conditions?|strings|questions|rights|changes?|need)` +
-		`(?: (?:is|are))?(?: (?:needed|required|asked|attached|necessary|reserved))?\b|\bcommercial(?:ly)? (?:and|or|as well as) (?:non ?commercial|private|personal)(?:ly)?\b|` +
-		`\b(?:private|personal)(?:ly)? (?:and|or|as well as) commercial(?:ly)?\b|\bnot (?:only|restricted|limited)\b|\bnothing against\b|\bpersonally\b|` +
+	allowances = regexp.MustCompile(`\b(?:no|without) (?:any )?(?:credit|attribution|fee|charge|payment|` +
+		`royalt\w+|objections?|problems?|restrictions?|limits?|conditions?|strings|questions|rights|changes?|` +
+		`need)` +
+		`(?: (?:is|are))?(?: (?:needed|required|asked|attached|necessary|reserved))?\b|` +
+		`\bcommercial(?:ly)? (?:and|or|as well as) (?:non ?commercial|private|personal)(?:ly)?\b|` +
+		`\b(?:private|personal)(?:ly)? (?:and|or|as well as) commercial(?:ly)?\b|\bnot (?:only|restricted|` +
+		`limited)\b|\bnothing against\b|\bpersonally\b|` +
 		`\b(?:attribution|credits?)(?: (?:is|are))? (?:required|requested|needed)\b`)
-	longRestrictions = regexp.MustCompile(`\bnon ?com\w*(?: use| purposes?)?(?: only)?|\bcommercial free\b|\bno ?deriv\w*`)
+	longRestrictions = regexp.MustCompile(`\bnon ?com\w*(?: use| purposes?)?(?: only)?|\bcommercial free\b|` +
+		`\bno ?deriv\w*`)
 
-	refusals = regexp.MustCompile(`\b(?:no|not|non|never|nor|neither|nobody|nothing|none|without|except\w*|exclud\w*|only|solely|exclusively|forbid\w*|forbade|prohibit\w*|disallow\w*|ban|bann\w+|barr\w+|` +
-		`refus\w*|den(?:y|ied)|declin\w*|revok\w*|withdr\w*|reserv\w*|restrict\w*|limited|out|but|save|apart from|other than|cannot|` +
-		`(?:is|are|was|were|has|have|had|do|does|did|would|should|could|may|must|can|ca|sha|wo|need)n? ?n ?t|can ?t|shan ?t|won ?t)\b`)
+	refusals = regexp.MustCompile(`\b(?:no|not|non|never|nor|neither|nobody|nothing|none|without|except\w*|` +
+		`exclud\w*|only|solely|exclusively|forbid\w*|forbade|prohibit\w*|disallow\w*|ban|bann\w+|barr\w+|` +
+		`refus\w*|den(?:y|ied)|declin\w*|revok\w*|withdr\w*|reserv\w*|restrict\w*|limited|out|but|save|` +
+		`apart from|other than|cannot|` +
+		`(?:is|are|was|were|has|have|had|do|does|did|would|should|could|may|must|can|ca|sha|wo|need)n? ?n ?t|` +
+		`can ?t|shan ?t|won ?t)\b`)
 	// Words that make an answer depend on something, or say that it is still to come.
-	conditions  = regexp.MustCompile(`\b(?:if|unless|until|when|once|before|after|provided|ask\w*|await\w*|wait\w*|pending|request\w*|requir\w*|subject to|depend\w*|written|permission|unclear|uncleared|doubt\w*|expir\w*|confidential|unknown)\b`)
-	permissions = regexp.MustCompile(`\b(?:allow\w*|ok|okay|fine|welcome|permitted|grant\w*|yes|free|any|all|sold)\b`)
+	conditions = regexp.MustCompile(`\b(?:if|unless|until|when|once|before|after|provided|ask\w*|await\w*|` +
+		`wait\w*|pending|request\w*|requir\w*|subject to|depend\w*|written|permission|unclear|uncleared|` +
+		`doubt\w*|expir\w*|confidential|unknown)\b`)
+	permissions = regexp.MustCompile(`\b(?:allow\w*|ok|okay|fine|welcome|permitted|grant\w*|yes|free|any|all|` +
+		`sold)\b`)
 
 	aboutSelling  = regexp.MustCompile(`\bcommerc\w*|\bse?old\b|\bsell\w*|\bsale\b|\bprofit\w*|\bmoney\b|\bpaid\b`)
-	aboutChanging = regexp.MustCompile(`\bderiv\w*|\b(?:un)?chang\w*|\b(?:un)?alter\w*|\b(?:un)?edit\w*|\bmodif\w*|\bremix\w*|\badapt\w*`)
-	aboutSharing  = regexp.MustCompile(`\bshar\w*|\b(?:re)?distribut\w*|\bpublish\w*|\bpublic\b|\bpass\w* on\b|\brights\b|\belse\b`)
-	aboutPrivate  = regexp.MustCompile(`\bprivate\w*|\bpersonal\w*`)
+	aboutChanging = regexp.MustCompile(`\bderiv\w*|\b(?:un)?chang\w*|\b(?:un)?alter\w*|\b(?:un)?edit\w*|` +
+		`\bmodif\w*|\bremix\w*|\badapt\w*`)
+	aboutSharing = regexp.MustCompile(`\bshar\w*|\b(?:re)?distribut\w*|\bpublish\w*|\bpublic\b|` +
+		`\bpass\w* on\b|\brights\b|\belse\b`)
+	aboutPrivate = regexp.MustCompile(`\bprivate\w*|\bpersonal\w*`)
 
 	items      = regexp.MustCompile(`[.,;\n]+`)
 	clauses    = regexp.MustCompile(`[.,;!?()\n]+|\band\b`)

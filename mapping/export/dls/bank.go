@@ -1,4 +1,4 @@
-// Bank: what a file of Downloadable Sounds holds, but for the samples.
+// Bank: what a file of Downloadable Sounds holds beside the samples.
 
 package dls
 
@@ -54,7 +54,7 @@ type Wave struct {
 // storedFrames is how many frames the file holds of the wave.
 func (w *Wave) storedFrames() int64 { return w.Frames + 2*w.Guard }
 
-// GuardFrames is how many frames stand around a loop: more than twice the half width of any sinc in use.
+// GuardFrames is how many frames stand on each side of a loop: more than twice the half width of any sinc in use.
 const GuardFrames = 64
 
 // bytes is the length of the wave's data without a pad byte.
@@ -66,12 +66,13 @@ const (
 	mostRegions  = 1 << 14
 )
 
-// check says what cannot be written.
+// check finds all that cannot be written.
 func (b *Bank) check() error {
 	var problems []error
 	add := func(format string, args ...any) { problems = append(problems, fmt.Errorf(format, args...)) }
 	if len(b.Waves) == 0 || len(b.Waves) > mostWaves || len(b.Programs) == 0 || len(b.Programs) > mostPrograms {
-		add("a bank of %d programs on %d waves: expected 1 to %d programs on 1 to %d waves", len(b.Programs), len(b.Waves), mostPrograms, mostWaves)
+		add("a bank of %d programs on %d waves: expected 1 to %d programs on 1 to %d waves",
+			len(b.Programs), len(b.Waves), mostPrograms, mostWaves)
 	}
 	for i := range b.Waves {
 		w := &b.Waves[i]
@@ -79,12 +80,15 @@ func (b *Bank) check() error {
 		case w.Bits != 8 && w.Bits != 16:
 			add("wave %d: %d bits: expected 8 or 16", i, w.Bits)
 		case w.Frames < 1 || w.Guard < 0 || w.RateHz < 1 || w.Root < 0 || w.Root > 127:
-			add("wave %d: %d frames at %d Hz, %d around them, root %d: expected at least one frame, and a MIDI key", i, w.Frames, w.RateHz, w.Guard, w.Root)
+			add("wave %d: %d frames at %d Hz, %d around them, root %d: expected at least one frame, and a MIDI key",
+				i, w.Frames, w.RateHz, w.Guard, w.Root)
 		}
 	}
 	for _, p := range b.Programs {
-		if p.Number < 0 || p.Number > 127 || p.Bank < 0 || p.Bank > 16383 || len(p.Regions) == 0 || len(p.Regions) > mostRegions {
-			add("program %d of bank %d with %d regions: expected 0 to 127 of 0 to 16383 with 1 to %d", p.Number, p.Bank, len(p.Regions), mostRegions)
+		if p.Number < 0 || p.Number > 127 || p.Bank < 0 || p.Bank > 16383 ||
+			len(p.Regions) == 0 || len(p.Regions) > mostRegions {
+			add("program %d of bank %d with %d regions: expected 0 to 127 of 0 to 16383 with 1 to %d",
+				p.Number, p.Bank, len(p.Regions), mostRegions)
 		}
 		for i, r := range p.Regions {
 			if err := r.check(len(b.Waves)); err != nil {
@@ -95,6 +99,7 @@ func (b *Bank) check() error {
 	return errors.Join(problems...)
 }
 
+// check finds what cannot be written of a region that plays one of so many waves.
 func (r *Region) check(waves int) error {
 	switch {
 	case r.KeyLow < 0 || r.KeyLow > r.KeyHigh || r.KeyHigh > 127:

@@ -5,6 +5,9 @@ package dls
 import (
 	"bytes"
 	"encoding/binary"
+	"slices"
+
+	"lapstrake/mapping/wav"
 )
 
 // le joins numbers, little-endian, and text.
@@ -15,30 +18,23 @@ func le(fields ...any) []byte {
 			out = append(out, text...)
 			continue
 		}
-		out, _ = binary.Append(out, binary.LittleEndian, field) // fails for what has no fixed size only
+		out, _ = binary.Append(out, binary.LittleEndian, field) // an error means a field without a fixed size: none here
 	}
 	return out
 }
 
-func chunk(id string, body []byte) []byte {
-	out := append(le(id, uint32(len(body))), body...)
-	return append(out, make([]byte, len(body)%2)...)
-}
+// chunk gives a chunk with its pad byte.
+func chunk(id string, body []byte) []byte { return wav.Chunk{ID: id, Body: body}.Bytes() }
 
+// list gives a LIST of a kind.
 func list(kind string, chunks ...[]byte) []byte {
 	return chunk("LIST", append([]byte(kind), bytes.Join(chunks, nil)...))
 }
 
-// texts is an INFO list of pairs of name and text, without those that are empty; nothing when all are.
-func texts(pairs ...string) []byte {
-	var chunks [][]byte
-	for i := 0; i < len(pairs); i += 2 {
-		if pairs[i+1] != "" {
-			chunks = append(chunks, chunk(pairs[i], append([]byte(pairs[i+1]), 0)))
-		}
-	}
-	if chunks == nil {
+// texts gives an INFO list of those texts that are not empty, or nothing when all are.
+func texts(all ...wav.Text) []byte {
+	if !slices.ContainsFunc(all, func(t wav.Text) bool { return t.Text != "" }) {
 		return nil
 	}
-	return list("INFO", chunks...)
+	return wav.TextChunk(all...).Bytes()
 }

@@ -1,4 +1,4 @@
-// Reading a bank back. No size is trusted that was not compared with the file's length.
+// Reading a bank back. The reader trusts no size before it has compared it with the file's length.
 
 package dls
 
@@ -18,8 +18,8 @@ type File struct {
 	data []int64 // of each wave, where its samples begin
 }
 
-// Read reads all of a bank of sizeBytes bytes but its samples; name is used in errors. It takes what this package
-// writes and is strict: sizes, counts, the pool table, indices and loops must agree. What is wrong is a
+// Read reads all of a bank of sizeBytes bytes but its samples; name is used in errors. It reads what this package
+// writes and is strict: sizes, counts, the pool table, indices and loops must agree. What is wrong gives a
 // *wav.FormatError; a read that fails is wrapped.
 func Read(r io.ReaderAt, sizeBytes int64, name string) (*File, error) {
 	f := &File{path: name, r: r}
@@ -33,12 +33,13 @@ func Read(r io.ReaderAt, sizeBytes int64, name string) (*File, error) {
 	return f, nil
 }
 
-// ReadWave fills dst with samples of a wave from frame from of what is stored on, guard frames included, in steps of
-// the wave's depth.
+// ReadWave fills dst with the stored samples of a wave from frame from on, in steps of the wave's depth. Frame 0 is the
+// first guard frame.
 func (f *File) ReadWave(dst []int16, wave int, from int64) error {
 	w := &f.Waves[wave]
 	if from < 0 || from > w.storedFrames()-int64(len(dst)) {
-		return fmt.Errorf("%s: wave %d, frame %d: asked for %d frames, expected them within the %d that are stored", f.path, wave, from, len(dst), w.storedFrames())
+		return fmt.Errorf("%s: wave %d, frame %d: asked for %d frames, expected them within the %d that are stored",
+			f.path, wave, from, len(dst), w.storedFrames())
 	}
 	sampleBytes := w.Bits / 8
 	raw := make([]byte, len(dst)*sampleBytes)
@@ -83,10 +84,12 @@ type piece struct {
 
 const mend = "make the bank anew"
 
+// wrong is the error of what was found at a byte of the file.
 func (p *parser) wrong(at int64, id, found, expected string) error {
 	return &wav.FormatError{Path: p.f.path, Chunk: id, Offset: at, Found: found, Expected: expected, Mend: mend}
 }
 
+// bytes reads size bytes, which the caller has compared with the file's length.
 func (p *parser) bytes(at, size int64) ([]byte, error) {
 	body := make([]byte, size)
 	if n, err := p.f.r.ReadAt(body, at); int64(n) < size {
@@ -95,7 +98,7 @@ func (p *parser) bytes(at, size int64) ([]byte, error) {
 	return body, nil
 }
 
-// body reads a chunk whose size is known beforehand, or is at most so many bytes.
+// body reads the body of a chunk that has least to most bytes.
 func (p *parser) body(c piece, least, most int64) ([]byte, error) {
 	if c.size < least || c.size > most {
 		return nil, p.wrong(c.at-4, c.id, fmt.Sprintf("a size of %d bytes", c.size), fmt.Sprintf("%d to %d", least, most))
@@ -116,7 +119,8 @@ func (p *parser) each(at, end int64, visit func(piece) error) error {
 		c := piece{id: string(header[:4]), at: at + 8, size: int64(binary.LittleEndian.Uint32(header[4:]))}
 		next := c.at + c.size + c.size%2
 		if next > end {
-			return p.wrong(at+4, c.id, fmt.Sprintf("a size of %d bytes", c.size), fmt.Sprintf("at most the %d up to the end of what holds it", end-c.at))
+			return p.wrong(at+4, c.id, fmt.Sprintf("a size of %d bytes", c.size),
+				fmt.Sprintf("at most the %d up to the end of what holds it", end-c.at))
 		}
 		if c.id == "LIST" {
 			kind, err := p.body(piece{c.id, "", c.at, min(c.size, 4)}, 4, 4)

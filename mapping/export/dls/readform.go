@@ -1,4 +1,4 @@
-// The parts of a bank, one after the other.
+// Reading the chunks of a bank, one function for each.
 
 package dls
 
@@ -61,7 +61,8 @@ func (p *parser) poolTable(c piece) error {
 	}
 	at, count := int64(u32(body)), int64(u32(body[4:]))
 	if at != 8 || at+4*count != c.size {
-		return p.wrong(c.at, c.id, fmt.Sprintf("%d entries from byte %d on", count, at), fmt.Sprintf("entries that fill the %d bytes from byte 8 on", c.size))
+		return p.wrong(c.at, c.id, fmt.Sprintf("%d entries from byte %d on", count, at),
+			fmt.Sprintf("entries that fill the %d bytes from byte 8 on", c.size))
 	}
 	p.offsets = make([]uint32, count)
 	for i := range p.offsets {
@@ -70,7 +71,7 @@ func (p *parser) poolTable(c piece) error {
 	return nil
 }
 
-// agree holds the counts and the pool table against what was found.
+// agree compares the counts and the pool table with what was found.
 func (p *parser) agree() error {
 	if found := len(p.f.Programs); found != p.instruments {
 		return p.wrong(12, "colh", fmt.Sprintf("%d instruments", p.instruments), fmt.Sprintf("the %d that are there", found))
@@ -85,10 +86,11 @@ func (p *parser) agree() error {
 	}
 	for _, r := range p.regions {
 		if r.wave >= len(p.f.Waves) {
-			continue // as the check of the bank tells
+			continue // the check of the bank reports it
 		}
 		if w := p.f.Waves[r.wave]; r.Root != w.Root || r.Guard != w.Guard || r.Frames != w.Frames {
-			return p.wrong(r.at, "wsmp", fmt.Sprintf("root %d, loop %d+%d", r.Root, r.Guard, r.Frames), fmt.Sprintf("those of wave %d: %d, %d+%d", r.wave, w.Root, w.Guard, w.Frames))
+			return p.wrong(r.at, "wsmp", fmt.Sprintf("root %d, loop %d+%d", r.Root, r.Guard, r.Frames),
+				fmt.Sprintf("those of wave %d: %d, %d+%d", r.wave, w.Root, w.Guard, w.Frames))
 		}
 	}
 	return nil
@@ -117,7 +119,8 @@ func (p *parser) program(in piece) error {
 		return nil
 	})
 	if err == nil && regions != uint32(len(program.Regions)) {
-		err = p.wrong(in.at, "insh", fmt.Sprintf("%d regions", regions), fmt.Sprintf("the %d that are there", len(program.Regions)))
+		err = p.wrong(in.at, "insh", fmt.Sprintf("%d regions", regions),
+			fmt.Sprintf("the %d that are there", len(program.Regions)))
 	}
 	p.f.Programs = append(p.f.Programs, program)
 	return err
@@ -134,7 +137,8 @@ func (p *parser) region(in piece, program *Program) error {
 		case c.id == "rgnh":
 			body, err := p.body(c, 12, 14)
 			if err == nil {
-				r.KeyLow, r.KeyHigh, r.VelocityLow, r.VelocityHigh = int(u16(body)), int(u16(body[2:])), int(u16(body[4:])), int(u16(body[6:]))
+				r.KeyLow, r.KeyHigh = int(u16(body)), int(u16(body[2:]))
+				r.VelocityLow, r.VelocityHigh = int(u16(body[4:])), int(u16(body[6:]))
 			}
 			return err
 		case c.id == "wlnk":
@@ -142,7 +146,8 @@ func (p *parser) region(in piece, program *Program) error {
 			if err != nil {
 				return err
 			}
-			r.PhaseGroup, r.Channel, r.Wave = int(u16(body[2:])), Channel(bits.TrailingZeros32(u32(body[4:]))), int(u32(body[8:])&math.MaxInt32)
+			r.PhaseGroup, r.Wave = int(u16(body[2:])), int(u32(body[8:])&math.MaxInt32)
+			r.Channel = Channel(bits.TrailingZeros32(u32(body[4:])))
 			if r.Channel != Left && r.Channel != Right {
 				return p.wrong(c.at+4, c.id, fmt.Sprintf("the channels %#x", u32(body[4:])), "1, left, or 2, right")
 			}
@@ -173,7 +178,8 @@ func (p *parser) connections(c piece, r *Region) error {
 	}
 	count := int64(u32(body[4:]))
 	if u32(body) != head || head+each*count != c.size {
-		return p.wrong(c.at, c.id, fmt.Sprintf("%d connections from byte %d on", count, u32(body)), fmt.Sprintf("connections that fill the %d bytes from byte %d on", c.size, head))
+		return p.wrong(c.at, c.id, fmt.Sprintf("%d connections from byte %d on", count, u32(body)),
+			fmt.Sprintf("connections that fill the %d bytes from byte %d on", c.size, head))
 	}
 	for at := head; at < len(body); at += each {
 		r.Connections = append(r.Connections, Connection{Source(u16(body[at:])), Source(u16(body[at+2:])),
@@ -199,7 +205,9 @@ func (p *parser) wave(in piece) error {
 			}
 			w.RateHz, w.Bits = int(u32(body[4:])&math.MaxInt32), int(u16(body[14:]))
 			if u16(body) != 1 || u16(body[2:]) != 1 || w.Bits != 8 && w.Bits != 16 || int(u16(body[12:])) != w.Bits/8 {
-				return p.wrong(c.at, c.id, fmt.Sprintf("format %d, %d channels, %d bits, %d bytes a frame", u16(body), u16(body[2:]), w.Bits, u16(body[12:])), "8- or 16-bit mono PCM")
+				found := fmt.Sprintf("format %d, %d channels, %d bits, %d bytes a frame",
+					u16(body), u16(body[2:]), w.Bits, u16(body[12:]))
+				return p.wrong(c.at, c.id, found, "8- or 16-bit mono PCM")
 			}
 		case c.id == "wsmp":
 			return p.sample(c, &w)
@@ -211,7 +219,8 @@ func (p *parser) wave(in piece) error {
 		return nil
 	})
 	if err == nil && (data.at == 0 || w.Bits == 0 || data.size != w.bytes()) {
-		err = p.wrong(data.at, "data", fmt.Sprintf("%d bytes", data.size), fmt.Sprintf("%d: a loop of %d frames and %d on both sides", w.bytes(), w.Frames, w.Guard))
+		err = p.wrong(data.at, "data", fmt.Sprintf("%d bytes", data.size),
+			fmt.Sprintf("%d: a loop of %d frames and %d on both sides", w.bytes(), w.Frames, w.Guard))
 	}
 	p.f.Waves, p.f.data = append(p.f.Waves, w), append(p.f.data, data.at)
 	return err
@@ -225,8 +234,9 @@ func (p *parser) sample(c piece, w *Wave) error {
 	}
 	w.Root, w.Guard, w.Frames = int(u16(body[4:])), int64(u32(body[28:])), int64(u32(body[32:]))
 	if u32(body) != 20 || u16(body[6:]) != 0 || u32(body[8:]) != 0 || u32(body[16:]) != 1 || u32(body[24:]) != 0 {
-		return p.wrong(c.at, c.id, fmt.Sprintf("%d loops, the first of type %d, fine tune %d, gain %d", u32(body[16:]), u32(body[24:]), int16(u16(body[6:])), int32(u32(body[8:]))),
-			"one forward loop, in tune and without gain")
+		found := fmt.Sprintf("%d loops, the first of type %d, fine tune %d, gain %d",
+			u32(body[16:]), u32(body[24:]), int16(u16(body[6:])), int32(u32(body[8:])))
+		return p.wrong(c.at, c.id, found, "one forward loop, in tune and without gain")
 	}
 	return nil
 }

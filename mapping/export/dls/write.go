@@ -8,6 +8,8 @@ import (
 	"fmt"
 	"io"
 	"math"
+
+	"lapstrake/mapping/wav"
 )
 
 // Sound fills dst with len(dst) samples of a wave from frame from of its loop on, all within it, in steps of the
@@ -23,13 +25,14 @@ func SizeBytes(b *Bank) int64 {
 	return size
 }
 
-// Check says whether the bank can be written: what is off in it, or that it would be too long for the format.
+// Check says why the bank cannot be written: what is wrong in it, or that it is too long for the format.
 func Check(b *Bank) error {
 	if err := b.check(); err != nil {
 		return err
 	}
 	if size := SizeBytes(b); size-8 > math.MaxUint32 {
-		return fmt.Errorf("a bank of %d MB: expected less than 4 GiB, which is what the format can hold; give the map fewer zones or shorter beds, or set a budget", size>>20)
+		return fmt.Errorf("a bank of %d MB: expected less than 4 GiB, which is what the format can hold; "+
+			"give the map fewer zones or shorter beds, or set a budget", size>>20)
 	}
 	return nil
 }
@@ -51,7 +54,7 @@ func Write(out io.Writer, b *Bank, sound Sound) error {
 	return err
 }
 
-// head is all that stands ahead of the waves.
+// head gives all that stands ahead of the waves.
 func (b *Bank) head() []byte {
 	instruments := make([][]byte, len(b.Programs))
 	for i := range b.Programs {
@@ -75,7 +78,8 @@ func (b *Bank) head() []byte {
 }
 
 func (b *Bank) info() []byte {
-	return texts("INAM", b.Title, "IART", b.Artist, "ICMT", b.Comment, "ISFT", b.Software)
+	return texts(wav.Text{ID: "INAM", Text: b.Title}, wav.Text{ID: "IART", Text: b.Artist},
+		wav.Text{ID: "ICMT", Text: b.Comment}, wav.Text{ID: "ISFT", Text: b.Software})
 }
 
 func (p *Program) list(waves []Wave) []byte {
@@ -85,7 +89,7 @@ func (p *Program) list(waves []Wave) []byte {
 	}
 	bank := uint32(p.Bank&0x7F | p.Bank>>7<<8) // controller 32 in bits 0 to 6, controller 0 in bits 8 to 14
 	return list("ins ", chunk("insh", le(uint32(len(p.Regions)), bank, uint32(p.Number))),
-		list("lrgn", regions...), texts("INAM", p.Name))
+		list("lrgn", regions...), texts(wav.Text{ID: "INAM", Text: p.Name}))
 }
 
 func (r *Region) list(wave *Wave) []byte {
@@ -96,35 +100,38 @@ func (r *Region) list(wave *Wave) []byte {
 	}
 	connections := le(uint32(8), uint32(len(r.Connections)))
 	for _, c := range r.Connections {
-		connections = append(connections, le(uint16(c.Source), uint16(c.Control), uint16(c.Destination), uint16(c.Transform), c.Scale)...)
+		connections = append(connections,
+			le(uint16(c.Source), uint16(c.Control), uint16(c.Destination), uint16(c.Transform), c.Scale)...)
 	}
 	return list("rgn2",
-		chunk("rgnh", le(uint16(r.KeyLow), uint16(r.KeyHigh), uint16(r.VelocityLow), uint16(r.VelocityHigh), uint16(mayOverlapItself), uint16(0))),
+		chunk("rgnh", le(uint16(r.KeyLow), uint16(r.KeyHigh), uint16(r.VelocityLow), uint16(r.VelocityHigh),
+			uint16(mayOverlapItself), uint16(0))),
 		wave.sample(),
 		chunk("wlnk", le(options, uint16(r.PhaseGroup), uint32(1)<<r.Channel, uint32(r.Wave))),
 		list("lar2", chunk("art2", connections)))
 }
 
-// head is what stands ahead of a wave's samples inside its list.
+// head gives what stands ahead of a wave's samples in its list.
 func (w *Wave) head() []byte {
-	const plainPCM = 1
+	const plainPCM, mono = 1, 1
 	sampleBytes := w.Bits / 8
 	return bytes.Join([][]byte{
-		chunk("fmt ", le(uint16(plainPCM), uint16(1), uint32(w.RateHz), uint32(w.RateHz*sampleBytes), uint16(sampleBytes), uint16(w.Bits))),
+		chunk("fmt ", le(uint16(plainPCM), uint16(mono), uint32(w.RateHz), uint32(w.RateHz*sampleBytes),
+			uint16(sampleBytes), uint16(w.Bits))),
 		w.sample(),
 		le("data", uint32(w.bytes())),
 	}, nil)
 }
 
-// sample is the wsmp chunk: the root, in tune, and the loop. It stands with the wave and with each region that plays it,
-// since some readers look for it there alone.
+// sample gives the wsmp chunk: the root, in tune, and the loop. It stands with the wave and with each region that plays the
+// wave, because some readers look only there.
 func (w *Wave) sample() []byte {
 	const forward = 0
 	return chunk("wsmp", le(uint32(20), uint16(w.Root), int16(0), int32(0), uint32(0), uint32(1),
 		uint32(16), uint32(forward), uint32(w.Guard), uint32(w.Frames)))
 }
 
-func (w *Wave) tail() []byte { return texts("INAM", w.Name) }
+func (w *Wave) tail() []byte { return texts(wav.Text{ID: "INAM", Text: w.Name}) }
 
 // listBytes is how long the wave's list is, its own header included.
 func (w *Wave) listBytes() int64 {
