@@ -1,4 +1,4 @@
-// Texts for chunks that know no letters but ASCII's.
+// Texts for chunks that hold ASCII only.
 
 package wav
 
@@ -9,7 +9,7 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// ASCII takes the accents off letters and puts a question mark in place of what remains beyond ASCII.
+// ASCII takes the accents off letters and replaces what is still not ASCII by question marks.
 func ASCII(text string) string {
 	return strings.Map(func(r rune) rune {
 		switch {

@@ -9,8 +9,8 @@ import (
 	"strings"
 )
 
-// Broadcast is a bext chunk of version 2 (EBU Tech 3285), whose texts are ASCII. Loudness is in LUFS, LU or dBTP; NaN is not set. Date, time
-// and UMID are left empty: the same sound gives the same bytes.
+// Broadcast is a bext chunk of version 2 (EBU Tech 3285), whose texts are ASCII. A loudness of NaN is not set. Date, time and
+// UMID stay empty, so that the same sound gives the same bytes.
 type Broadcast struct {
 	Description         string // cut to 256 bytes
 	Originator          string // cut to 32
@@ -28,6 +28,7 @@ const (
 	atOriginator, atReference, atVersion, atLoudness = 256, 288, 346, 412
 )
 
+// loudness gives the figures in the order of the chunk.
 func (b *Broadcast) loudness() []*float64 {
 	return []*float64{&b.LoudnessLUFS, &b.RangeLU, &b.TruePeakDBTP, &b.MaxMomentaryLUFS, &b.MaxShortTermLUFS}
 }
@@ -49,6 +50,7 @@ func (b Broadcast) Chunk() Chunk {
 	return Chunk{idBroadcast, append(body, ASCII(b.CodingHistory)...)}
 }
 
+// readBroadcast reads the body of a bext chunk.
 func readBroadcast(body []byte) (*Broadcast, error) {
 	if len(body) < broadcastBytes {
 		return nil, fmt.Errorf("found %d bytes, expected %d or more", len(body), broadcastBytes)

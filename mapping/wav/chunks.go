@@ -7,8 +7,8 @@ import (
 	"fmt"
 )
 
-// maxChunks bounds the walk through a file made of nothing but chunk headers. Recorders write a
-// handful; every cue label and picture of a long session still stays far below.
+// maxChunks bounds the walk through a file made of nothing but chunk headers. Recorders write a handful. A long recording
+// with many cue labels and pictures stays far below.
 const maxChunks = 4096
 
 // chunkID is a chunk's name, such as "fmt ".
@@ -28,8 +28,8 @@ type chunk struct {
 	sizeBytes  int64 // unknownSize: to the end of the file
 }
 
-// walk notes fmt, data, smpl and ds64 and steps over everything else. What follows the sound and
-// is no chunk is left alone: tags and padding are often appended there.
+// walk notes fmt, data, smpl and ds64 and steps over everything else. It ends at what follows the sound and is no chunk:
+// tags and padding are often appended there.
 func (h *header) walk() error {
 	offset := int64(formBytes)
 	for range maxChunks {
@@ -63,6 +63,7 @@ func (h *header) walk() error {
 		Expected: "a handful", Mend: fetchMend + "; it is damaged"}
 }
 
+// readChunk reads the header of a chunk.
 func (h *header) readChunk(offset int64) (chunk, error) {
 	b := h.scratch[:]
 	if err := h.readAt(b, offset); err != nil {
@@ -78,7 +79,8 @@ func (h *header) take(c chunk) error {
 	switch c.id {
 	case idSizes64, idFormat, idSampler:
 		if h.exceedsFile(c) {
-			return h.formatError(c, -4, fmt.Sprintf("a size beyond the end of the file (%d bytes)", h.sizeBytes), "one within it", fetchMend)
+			return h.formatError(c, -4, fmt.Sprintf("a size beyond the end of the file (%d bytes)", h.sizeBytes),
+				"one within it", fetchMend)
 		}
 	}
 	switch {
@@ -99,7 +101,7 @@ func (h *header) take(c chunk) error {
 	return nil
 }
 
-// dataSize recognises the data sizes of writers that could not go back to fill them in.
+// dataSize gives the size of the data chunk, unknownSize where the writer could not go back to fill it in.
 func (h *header) dataSize(c chunk) int64 {
 	// An unclosed recording: size 0 although bytes follow, in a form that ends before them.
 	unclosed := c.sizeBytes == 0 && (h.formEnd == unknownSize || h.formEnd <= c.bodyOffset)
@@ -113,13 +115,13 @@ func (h *header) dataSize(c chunk) int64 {
 	return c.sizeBytes
 }
 
-// exceedsFile tells whether c declares more than the file holds, or an unknown size.
+// exceedsFile says whether c declares more than the file holds, or an unknown size.
 func (h *header) exceedsFile(c chunk) bool {
 	return c.sizeBytes == unknownSize || c.sizeBytes > h.sizeBytes-c.bodyOffset
 }
 
-// next is where the chunk after c starts: behind the pad byte if the size is odd. Some writers
-// forget the pad; that is seen by a known name where the zero should be.
+// next gives where the chunk after c starts: behind the pad byte if the size is odd. Some writers forget the pad byte; then
+// a known name stands where it should be.
 func (h *header) next(c chunk) (int64, error) {
 	end := c.bodyOffset + c.sizeBytes
 	if c.sizeBytes%2 == 0 {
@@ -148,7 +150,7 @@ func (id chunkID) printable() bool {
 	return true
 }
 
-// formatError places the trouble at delta bytes from the chunk's body.
+// formatError is an error at delta bytes from the start of the chunk's body.
 func (h *header) formatError(c chunk, delta int64, found, expected, mend string) error {
 	id := ""
 	if c.id.printable() {

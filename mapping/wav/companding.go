@@ -5,7 +5,7 @@ package wav
 var aLawValues, muLawValues = lawTables()
 
 // lawTables gives the value of every byte, full scale ±1. Both laws store a sign, an exponent of three
-// bits and a mantissa of four; the middle of each interval is what is given back (G.711, tables 1a, 2a,
+// bits and a mantissa of four. The value is the middle of the byte's interval (G.711, tables 1a, 2a,
 // decoder output values y).
 func lawTables() (aLaw, muLaw [256]float32) {
 	for code := range 256 {

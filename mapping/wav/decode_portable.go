@@ -1,5 +1,4 @@
-// Samples as stored to floats in plain Go: the only way on most processors, and what the
-// assembly is checked against.
+// Samples as stored to floats in plain Go. Most processors have no other way, and the assembly is checked against this one.
 
 package wav
 

@@ -15,12 +15,11 @@
 //
 // Layouts: Microsoft/IBM, Multimedia Programming Interface and Data Specifications 1.0, 1991
 // (RIFF, fmt, data, INFO); Microsoft, New Multimedia Data Types and Data Techniques, 1994 (smpl, inst, float);
-// EBU Tech 3285 (bext);
-// RFC 2361 and Microsoft's mmreg.h (format tags, WAVEFORMATEXTENSIBLE); EBU Tech 3306 (RF64);
-// ITU-R BS.2088 (BW64).
+// EBU Tech 3285 (bext); RFC 2361 and Microsoft's mmreg.h (format tags, WAVEFORMATEXTENSIBLE);
+// EBU Tech 3306 (RF64); ITU-R BS.2088 (BW64).
 //
-// The reader never trusts a size it has not compared with the file's length, so a hostile header
-// costs no memory. It reads from any position, by several goroutines at once. A Writer puts a
-// plain RIFF form on the disk, whole or not at all; a Recording puts one there that can be opened at any
-// moment while it grows.
+// The reader trusts no size before it has compared it with the file's length, so a hostile header
+// costs no memory. Several goroutines may read at once, from any position. A Writer puts a plain RIFF
+// form on the disk, whole or not at all. A Recording puts one there that can be opened at any moment
+// while it grows.
 package wav

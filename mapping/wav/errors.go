@@ -11,7 +11,7 @@ import (
 type FormatError struct {
 	Path     string
 	Chunk    string // the chunk's four characters, "" for the file as a whole
-	Offset   int64  // byte of the file at which the trouble stands
+	Offset   int64  // byte of the file at which the fault stands
 	Found    string
 	Expected string
 	Mend     string
@@ -35,8 +35,8 @@ type TruncatedError struct {
 
 // Error says how much was declared and how much is there.
 func (e *TruncatedError) Error() string {
-	return fmt.Sprintf("%s: cut short: the header declares %d frames, %d are there; get the whole file again, or open it in an audio editor and save what is there as a new WAV",
-		e.Path, e.DeclaredFrames, e.PresentFrames)
+	return fmt.Sprintf("%s: cut short: the header declares %d frames, %d are there; "+
+		"get the whole file again, or open it in an audio editor and save what is there as a new WAV", e.Path, e.DeclaredFrames, e.PresentFrames)
 }
 
 // NotFiniteError is a float sample that is NaN or infinite, or too large for 32-bit float.
@@ -47,6 +47,6 @@ type NotFiniteError struct {
 
 // Error names the frame.
 func (e *NotFiniteError) Error() string {
-	return fmt.Sprintf("%s: frame %d: found a sample that is not a finite number, expected floats around ±1; make the sound again, or repair that spot in an audio editor",
-		e.Path, e.Frame)
+	return fmt.Sprintf("%s: frame %d: found a sample that is not a finite number, expected floats around ±1; "+
+		"make the sound again, or repair that spot in an audio editor", e.Path, e.Frame)
 }

@@ -1,4 +1,4 @@
-// NaN and infinity among samples, which no filter or loudspeaker survives.
+// NaN and infinity among samples: they spoil every filter and can harm a loudspeaker.
 
 package wav
 

@@ -29,7 +29,7 @@ type header struct {
 	data    chunk       // bodyOffset 0: not met yet; so too smpl
 	smpl    chunk
 
-	scratch [8]byte // for one chunk header: a local one would be allocated a chunk
+	scratch [8]byte // for one chunk header: a local one would be allocated for each chunk
 }
 
 // readForm checks the first 12 bytes and says what the file is if it is not WAVE.
@@ -60,7 +60,8 @@ func (h *header) readAt(buf []byte, offset int64) error {
 	if err == nil || errors.Is(err, io.EOF) {
 		err = io.ErrUnexpectedEOF
 	}
-	return fmt.Errorf("%s: byte %d: cannot be read: %w; copy the file again, or check the disk", h.path, offset+int64(n), err)
+	return fmt.Errorf("%s: byte %d: cannot be read: %w; copy the file again, or check the disk",
+		h.path, offset+int64(n), err)
 }
 
 // sizes64 is the content of a ds64 chunk (EBU Tech 3306).

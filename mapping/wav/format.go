@@ -27,6 +27,7 @@ var compressedTags = map[uint16]string{
 	0x02: "Microsoft ADPCM", 0x11: "IMA ADPCM", 0x31: "GSM 6.10", 0x50: "MPEG", 0x55: "MP3", 0xff: "AAC",
 }
 
+// waveFormat is what the fmt chunk says, as far as it matters here.
 type waveFormat struct {
 	rateHz   int
 	channels int
@@ -50,7 +51,8 @@ func (h *header) readFormat(c chunk) (*waveFormat, error) {
 		return nil, h.formatError(c, 2, "0 channels", "1 or more", fetchMend)
 	}
 	if raw.rateHz < 1 || raw.rateHz > maxRateHz {
-		return nil, h.formatError(c, 4, fmt.Sprintf("a rate of %d Hz", raw.rateHz), fmt.Sprintf("1 to %d Hz", maxRateHz), fetchMend)
+		return nil, h.formatError(c, 4, fmt.Sprintf("a rate of %d Hz", raw.rateHz),
+			fmt.Sprintf("1 to %d Hz", maxRateHz), fetchMend)
 	}
 	encoding, err := h.encodingOf(c, raw)
 	if err != nil {
@@ -81,10 +83,12 @@ func (h *header) readRawFormat(c chunk) (rawFormat, error) {
 		return raw, nil
 	}
 	if len(body) < extensibleBytes {
-		return rawFormat{}, h.formatError(c, -4, fmt.Sprintf("a size of %d bytes", len(body)), "40 for the extensible format", convertMend)
+		return rawFormat{}, h.formatError(c, -4, fmt.Sprintf("a size of %d bytes", len(body)),
+			"40 for the extensible format", convertMend)
 	}
 	if !bytes.Equal(body[26:40], subformatTail) {
-		return rawFormat{}, h.formatError(c, 24, fmt.Sprintf("the subformat % x", body[24:40]), "that of PCM, IEEE float, A-law or µ-law", convertMend)
+		return rawFormat{}, h.formatError(c, 24, fmt.Sprintf("the subformat % x", body[24:40]),
+			"that of PCM, IEEE float, A-law or µ-law", convertMend)
 	}
 	raw.sub = u16(24)
 	if valid := int(u16(18)); valid != 0 { // 0: not stated
@@ -98,7 +102,8 @@ func (h *header) readRawFormat(c chunk) (rawFormat, error) {
 // the same of valid bits), so their full scale is the container's and the valid bits need no care.
 func (h *header) encodingOf(c chunk, raw rawFormat) (Encoding, error) {
 	if raw.validBits > raw.bits {
-		return 0, h.formatError(c, 18, fmt.Sprintf("%d valid bits", raw.validBits), fmt.Sprintf("at most the container's %d", raw.bits), convertMend)
+		return 0, h.formatError(c, 18, fmt.Sprintf("%d valid bits", raw.validBits),
+			fmt.Sprintf("at most the container's %d", raw.bits), convertMend)
 	}
 	switch raw.sub {
 	case tagPCM:

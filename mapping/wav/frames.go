@@ -34,8 +34,11 @@ func checkForm(path string, rateHz, channels int, f Format) error {
 	return nil
 }
 
-// newFrameWriter starts a form, which checkForm has passed, at the beginning of out. ahead are chunks ahead of fmt.
-func newFrameWriter(out io.WriteSeeker, path string, rateHz, channels int, f Format, ahead []byte, seed uint64) (*frameWriter, error) {
+// newFrameWriter starts a form, which checkForm has passed, at the beginning of out. ahead holds the chunks ahead of fmt,
+// seed is that of the dither.
+func newFrameWriter(
+	out io.WriteSeeker, path string, rateHz, channels int, f Format, ahead []byte, seed uint64,
+) (*frameWriter, error) {
 	e, err := newEncoder(out, rateHz, channels, f, ahead)
 	return &frameWriter{
 		encoder: e, path: path, rateHz: rateHz, channels: channels, format: f,

@@ -4,7 +4,7 @@ package wav
 
 import "io"
 
-// Labels are the chunks that tell sample players and people about a file; nil where there is none.
+// Labels are the chunks that describe a file to sample players and to people. A chunk that is not there is nil.
 type Labels struct {
 	Sampler    *Sampler
 	Instrument *Instrument
@@ -42,6 +42,7 @@ func ReadLabels(r io.ReaderAt, sizeBytes int64, name string) (Labels, error) {
 	return labels, nil
 }
 
+// takeLabel keeps what a chunk says if it is one of the labels; smpl is read already.
 func (h *header) takeLabel(c chunk, labels *Labels) error {
 	id := string(c.id[:])
 	if id != idInstrument && id != idBroadcast && id != idList {
@@ -63,7 +64,8 @@ func (h *header) takeLabel(c chunk, labels *Labels) error {
 		labels.Texts = append(labels.Texts, texts...)
 	}
 	if err != nil {
-		return h.formatError(c, 0, err.Error(), "the chunk as published", "open the file in an audio editor and save it as a new WAV")
+		return h.formatError(c, 0, err.Error(), "the chunk as published",
+			"open the file in an audio editor and save it as a new WAV")
 	}
 	return nil
 }

@@ -1,4 +1,4 @@
-// What a file that is not WAVE is instead, told by its first bytes.
+// What a file that is not WAVE is instead, by its first bytes.
 
 package wav
 
@@ -35,8 +35,7 @@ var otherFormats = []struct{ pattern, found, mend string }{
 	{"\xfe\xff", "a text file (UTF-16)", fetchMend},
 }
 
-// Identify says what head, the first bytes (512 are enough) of a file without a WAVE header, belongs
-// to, and what can be done about it.
+// Identify says what a file without a WAVE header is, and what to do about it. head is its first bytes; 512 are enough.
 func Identify(head []byte) (found, mend string) {
 	for _, other := range otherFormats {
 		if matches(head, other.pattern) {
@@ -55,7 +54,8 @@ func Identify(head []byte) (found, mend string) {
 	case isText(head):
 		return "a text file", fetchMend
 	}
-	return fmt.Sprintf("bytes % x", head[:min(len(head), 12)]), "convert it to WAV if it is a sound file, or take it out of the folder"
+	return fmt.Sprintf("bytes % x", head[:min(len(head), 12)]),
+		"convert it to WAV if it is a sound file, or take it out of the folder"
 }
 
 func matches(head []byte, pattern string) bool {

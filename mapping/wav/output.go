@@ -48,14 +48,14 @@ func (f Format) valid() bool { return f >= 0 && int(f) < len(formats) }
 // Encoding is how a file of this format stores a sample.
 func (f Format) Encoding() Encoding { return formats[f].encoding }
 
-// maxFrames is how many frames fit in a RIFF form: its size is a 32-bit number that counts the
-// 36 bytes ahead of the sound and a pad byte too, and its largest value means "unknown".
+// maxFrames is how many frames fit in a RIFF form. The form's size is a 32-bit number, which also counts 36 bytes ahead of
+// the sound and a pad byte, and whose largest value means "unknown".
 func maxFrames(channels int, f Format) int64 {
 	const countedBytes, padBytes = headerBytes - 8, 1
 	return (unknownSize32 - 1 - countedBytes - padBytes) / int64(channels*f.Encoding().Bytes())
 }
 
-// CheckLength says beforehand whether so many frames fit in one file; path is used in the error.
+// CheckLength gives an error if so many frames do not fit in one file; path is used in the error.
 func CheckLength(path string, rateHz, channels int, f Format, frames int64) error {
 	if frames > maxFrames(channels, f) {
 		return tooLongError(path, rateHz, channels, f, frames)
@@ -67,6 +67,7 @@ func CheckLength(path string, rateHz, channels int, f Format, frames int64) erro
 func tooLongError(path string, rateHz, channels int, f Format, frames int64) error {
 	limit := maxFrames(channels, f)
 	longest := time.Duration(limit/int64(rateHz)) * time.Second
-	return fmt.Errorf("%s: found %d frames to write, expected at most %d (%v at %d Hz, %d channels, %v), which is what a WAVE file of 4 GiB holds; write it in parts, or with fewer bits a sample",
+	return fmt.Errorf("%s: found %d frames to write, expected at most %d (%v at %d Hz, %d channels, %v), "+
+		"which is what a WAVE file of 4 GiB holds; write it in parts, or with fewer bits a sample",
 		path, frames, limit, longest, rateHz, channels, f.Encoding())
 }

@@ -8,16 +8,16 @@ import (
 	"math/rand/v2"
 )
 
-// Quantiser turns samples into whole numbers, one after the other. Its dither depends on nothing but the seed and the
-// number of samples before, so the same sound gives the same numbers however it is cut into blocks.
+// Quantiser turns samples into whole numbers, one after the other. Its dither depends only on the seed and on how many
+// samples came before, so the same sound gives the same numbers however it is cut into blocks.
 type Quantiser struct {
 	bits    int
 	dither  *rand.PCG // nil: plain rounding
 	clipped int64
 }
 
-// NewQuantiser makes one for 8 to 24 bits. Up to 16 bits it dithers, with another noise for every seed: that of sounds
-// which are heard together would else add up like one.
+// NewQuantiser makes one for 8 to 24 bits. Up to 16 bits it dithers, with another noise for each seed: the same noise in
+// sounds that are heard together would add up.
 func NewQuantiser(bits int, seed uint64) Quantiser {
 	q := Quantiser{bits: bits}
 	if bits <= 16 {
@@ -26,8 +26,9 @@ func NewQuantiser(bits int, seed uint64) Quantiser {
 	return q
 }
 
-// Steps gives a finite sample, full scale ±1, in steps: −2^(bits−1) up to, not including, 2^(bits−1). Beyond ±1 it is
-// clipped, and counted. A sample of exactly +1, one step more than the number holds, becomes the largest and is not.
+// Steps gives a finite sample, full scale ±1, in steps: −2^(bits−1) up to, not including, 2^(bits−1). A sample beyond ±1 is
+// clipped and counted. A sample of exactly +1 is one step more than the numbers hold: it becomes the largest and is not
+// counted.
 func (q *Quantiser) Steps(sample float32) int32 {
 	if sample > 1 || sample < -1 {
 		q.clipped++

@@ -25,7 +25,8 @@ var pieces = sync.Pool{New: func() any { return new([pieceBytes]byte) }}
 // in place of each such sample.
 func (f *File) ReadStereo(dst []float32, posFrames int64) error {
 	if f.Info.Channels > 2 {
-		return fmt.Errorf("%s: found %d channels, expected 1 or 2; mix it down to stereo, or save the channels you want as files of their own", f.Path, f.Info.Channels)
+		return fmt.Errorf("%s: found %d channels, expected 1 or 2; "+
+			"mix it down to stereo, or save the channels you want as files of their own", f.Path, f.Info.Channels)
 	}
 	if err := f.checkRange(len(dst), 2, posFrames); err != nil {
 		return err
@@ -74,20 +75,21 @@ func (f *File) read(dst []float32, width int, posFrames int64, decode func([]flo
 
 func (f *File) checkRange(samples, width int, posFrames int64) error {
 	if samples%width != 0 {
-		return fmt.Errorf("%s: frame %d: asked for %d samples, expected a multiple of the %d of a frame; pass whole frames", f.Path, posFrames, samples, width)
+		return fmt.Errorf("%s: frame %d: asked for %d samples, expected a multiple of the %d of a frame; pass whole frames",
+			f.Path, posFrames, samples, width)
 	}
 	frames := int64(samples / width)
 	if posFrames < 0 || posFrames > f.Info.Frames-frames {
-		return fmt.Errorf("%s: frame %d: asked for %d frames, expected them within the file's %d; read less, or build anew if the file has changed",
-			f.Path, posFrames, frames, f.Info.Frames)
+		return fmt.Errorf("%s: frame %d: asked for %d frames, expected them within the file's %d; "+
+			"read less, or build anew if the file has changed", f.Path, posFrames, frames, f.Info.Frames)
 	}
 	return nil
 }
 
 func (f *File) readError(frame int64, err error) error {
 	if err == nil || errors.Is(err, io.EOF) {
-		return fmt.Errorf("%s: frame %d: %w, expected %d frames; the file was cut short since it was opened: put it back and start again",
-			f.Path, frame, io.ErrUnexpectedEOF, f.Info.Frames)
+		return fmt.Errorf("%s: frame %d: %w, expected %d frames; "+
+			"the file was cut short since it was opened: put it back and start again", f.Path, frame, io.ErrUnexpectedEOF, f.Info.Frames)
 	}
 	return fmt.Errorf("%s: frame %d: cannot be read: %w; copy the file again, or check the disk", f.Path, frame, err)
 }

@@ -15,10 +15,10 @@ import (
 const headerBytes = 44
 
 // Recording writes one file for as long as the sound goes on: WriteFrames as often as needed, then
-// Close. The file stands under its own name from the start, and after every second of sound the header
-// is brought up to date, once the sound that it counts is on the disk: whatever happens to the program
-// or to the power, any reader finds the sound up to the last such moment. It is not safe for
-// concurrent use. Closed, it holds the same bytes that a Writer makes of the same frames.
+// Close. The file stands under its own name from the start. After every second of sound the sound goes
+// to the disk, then a header that counts it. Whatever happens to the program or to the power, any reader
+// finds the sound up to the last such moment. A Recording is not safe for concurrent use. Once closed,
+// the file holds the bytes that a Writer makes of the same frames.
 type Recording struct {
 	*frameWriter
 	file   *os.File
@@ -102,8 +102,8 @@ func (r *Recording) Update() error {
 	return r.failed
 }
 
-// show has the header count so many frames. It is written in one piece, so that no reader meets sizes
-// that belie each other. The next frame will overwrite the pad byte.
+// show makes the header count so many frames. It writes the header in one piece, so that its two sizes
+// always agree. The next frame overwrites the pad byte.
 func (r *Recording) show(frames int64) error {
 	dataBytes := frames * int64(len(r.frame))
 	padBytes := dataBytes % 2
@@ -141,8 +141,8 @@ func (r *Recording) Discard() {
 	os.Remove(r.file.Name())
 }
 
-// showLanded counts what a disk took before it failed, as far as it lets itself be counted: the header
-// that stands is good too.
+// showLanded makes the header count what the disk took before it failed. Where that fails too, the last
+// header stays, and is good.
 func (r *Recording) showLanded() {
 	info, err := r.file.Stat()
 	if err != nil {
@@ -150,7 +150,7 @@ func (r *Recording) showLanded() {
 	}
 	landed := (info.Size() - headerBytes) / int64(len(r.frame))
 	if landed*int64(len(r.frame))%2 != 0 {
-		landed-- // there may be no room for a pad byte
+		landed-- // the disk may have no room for a pad byte
 	}
 	if landed = min(landed, r.maxFrames); landed > r.shown {
 		r.show(landed)
@@ -163,5 +163,6 @@ func recordError(path string, err error) error {
 	if errors.As(err, &system) {
 		err = system.Err // without the path, which stands ahead
 	}
-	return fmt.Errorf("%s: cannot be recorded on: %w; free some space on that disk, or choose a folder that is there and writable", path, err)
+	return fmt.Errorf("%s: cannot be recorded on: %w; "+
+		"free some space on that disk, or choose a folder that is there and writable", path, err)
 }

@@ -45,7 +45,8 @@ func (h *header) readSampler(c chunk, frames int64) (*Sampler, error) {
 	}
 	count := word(28)
 	if room := int64(len(body)-fixed) / loopBytes; count > room {
-		return nil, h.formatError(c, 28, fmt.Sprintf("%d loops", count), fmt.Sprintf("at most the %d the chunk has room for", room), dropSamplerMend)
+		return nil, h.formatError(c, 28, fmt.Sprintf("%d loops", count),
+			fmt.Sprintf("at most the %d the chunk has room for", room), dropSamplerMend)
 	}
 	for i := range int(count) {
 		at := fixed + i*loopBytes
@@ -62,10 +63,11 @@ func (h *header) readSampler(c chunk, frames int64) (*Sampler, error) {
 	return sampler, nil
 }
 
-// Chunk is the smpl chunk of a file at rateHz, with forward loops that are played without end.
+// Chunk gives the smpl chunk of a file at rateHz. Its loops run forward and without end.
 func (s Sampler) Chunk(rateHz int) Chunk {
 	const manufacturer, product, smpteFormat, smpteOffset, extraBytes = 0, 0, 0, 0, 0
-	words := []uint32{manufacturer, product, uint32(math.Round(1e9 / float64(rateHz))), uint32(s.RootKey), uint32(s.FineCents / 100 * (1 << 32)),
+	nanosecondsAFrame := uint32(math.Round(1e9 / float64(rateHz)))
+	words := []uint32{manufacturer, product, nanosecondsAFrame, uint32(s.RootKey), uint32(s.FineCents / 100 * (1 << 32)),
 		smpteFormat, smpteOffset, uint32(len(s.Loops)), extraBytes}
 	for i, loop := range s.Loops {
 		const forward, fraction, endless = 0, 0, 0

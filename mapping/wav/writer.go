@@ -18,7 +18,7 @@ func Create(path string, rateHz, channels int, f Format) (*Writer, error) {
 	return CreateWith(path, rateHz, channels, f, Extras{})
 }
 
-// CreateWith is Create for a file with other chunks beside its sound.
+// CreateWith is Create for a file that holds other chunks beside its sound.
 func CreateWith(path string, rateHz, channels int, f Format, extras Extras) (*Writer, error) {
 	if err := checkForm(path, rateHz, channels, f); err != nil {
 		return nil, err
@@ -38,10 +38,9 @@ func CreateWith(path string, rateHz, channels int, f Format, extras Extras) (*Wr
 	return &Writer{frames, out, behind}, nil
 }
 
-// WriteFrames appends len(interleaved)/channels frames, full scale ±1. The integer formats clip
-// what lies beyond and count it. It fails, and writes none of the frames, if they are not whole,
-// not all finite (*NotFiniteError) or too many for the file; after a write that failed only
-// Discard is of use.
+// WriteFrames appends len(interleaved)/channels frames, full scale ±1. The integer formats clip what
+// lies beyond and count it. Frames that are not whole, not all finite (*NotFiniteError) or too many for
+// the file are refused: none of them is written. After a disk's error only Discard is of use.
 func (w *Writer) WriteFrames(interleaved []float32) error {
 	if err := w.check(interleaved); err != nil {
 		return err

@@ -15,6 +15,7 @@ func fail(path, what string, err error) error {
 	return fmt.Errorf("%s: %s: %w; %s", path, what, cause(err), mend(err))
 }
 
+// finished is the error of a call after Commit or Discard.
 func (f *File) finished() error {
 	return fmt.Errorf("%s: already committed or discarded: %w; create it again to write it anew", f.path, os.ErrClosed)
 }
@@ -32,6 +33,7 @@ func cause(err error) error {
 	return err
 }
 
+// mend says what to do about err.
 func mend(err error) string {
 	switch {
 	case errors.Is(err, fs.ErrNotExist):

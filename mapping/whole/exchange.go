@@ -1,8 +1,11 @@
+// Two folders change places on systems that cannot do so in one step.
+
 package whole
 
 import "os"
 
-// exchangeInSteps makes two folders change places. Between its steps neither stands under other's name; both are there.
+// exchangeInSteps makes two folders change places. Between its steps nothing stands under the name other; both folders are
+// there.
 func exchangeInSteps(one, other string) error {
 	aside := one + ".aside"
 	if err := os.Rename(other, aside); err != nil {

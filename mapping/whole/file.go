@@ -36,7 +36,7 @@ func Create(path string) (*File, error) {
 	return &File{path: path, target: target, temp: temp}, nil
 }
 
-// resolve follows a symbolic link and refuses anything a rename must not replace.
+// resolve follows a symbolic link. It refuses what a rename must not replace.
 func resolve(path string) (string, error) {
 	info, err := os.Lstat(path)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -60,9 +60,9 @@ func resolve(path string) (string, error) {
 	return target, nil
 }
 
-// createTemp opens a new file under a name that starts with a dot and ends in .part, so no
-// reader of *.wav, *.csv or *.toml takes it up. os.CreateTemp would do but for its permissions,
-// 0600 whatever the umask: the finished file is to be as readable as any other.
+// createTemp opens a new file under a name that starts with a dot and ends in .part, so that no
+// reader of *.wav, *.csv or *.toml takes it up. os.CreateTemp gives permissions of 0600 whatever the
+// umask, but the finished file is to be as readable as any other.
 func createTemp(folder string) (*os.File, error) {
 	for attempt := 0; ; attempt++ {
 		name := partPrefix + strconv.FormatUint(rand.Uint64(), 36) + partSuffix
@@ -78,8 +78,8 @@ const (
 	partSuffix = ".part"
 )
 
-// Sweep removes temporary files and folders from folder that nobody has written to for so long: those of programs that
-// were killed.
+// Sweep removes the temporary files and folders that killed programs left in folder: those that nobody has written to for
+// so long.
 func Sweep(folder string, untouched time.Duration) error {
 	left, err := filepath.Glob(filepath.Join(folder, partPrefix+"*"+partSuffix))
 	if err != nil {
@@ -164,7 +164,7 @@ func Write(path string, data []byte) error {
 	return file.Commit()
 }
 
-// NotOlder raises the time of a file to that of the newest of others; those that are not there do not count.
+// NotOlder raises the time of a file to that of the newest of others. Missing ones do not count.
 func NotOlder(path string, others []string) error {
 	info, err := os.Stat(path)
 	if err != nil {

@@ -18,7 +18,7 @@ import (
 type Folder struct {
 	path   string // what the caller asked for, as errors name it
 	target string
-	temp   string // "" once committed or discarded
+	temp   string // the hidden folder; "" once committed or discarded
 }
 
 // CreateFolder makes an empty hidden folder beside path, whose own folder must exist.
@@ -48,9 +48,9 @@ func (f *Folder) Temp() string { return f.temp }
 // Target is the absolute path that Commit puts it at, links followed.
 func (f *Folder) Target() string { return f.target }
 
-// Commit puts the folder in place of its target. Its files are on the disk already, as those of this package are; the
-// folders are brought there first. A target that is there is replaced only if replace says so, as one step
-// where the system can do that. After an error the target is as it was and the hidden folder is gone.
+// Commit puts the folder in place of its target. Files that this package wrote are on the disk already; Commit brings the
+// names of the folders' files there first. It replaces a target that is there only if replace says so, in one step where
+// the system can. After an error the target is as it was and the hidden folder is gone.
 func (f *Folder) Commit(replace bool) error {
 	if f.temp == "" {
 		return fmt.Errorf("%s: already committed or discarded: %w; create it again", f.path, os.ErrClosed)
@@ -73,7 +73,7 @@ func (f *Folder) Commit(replace bool) error {
 	if err != nil {
 		return fail(f.path, "cannot be put in place", err)
 	}
-	syncFolder(filepath.Dir(f.target)) // no system lets this fail for a reason of ours
+	syncFolder(filepath.Dir(f.target)) // an error changes nothing: the folder is in place
 	return nil
 }
 
@@ -85,7 +85,7 @@ func (f *Folder) Discard() {
 	}
 }
 
-// syncFolders has the names of a folder's files, and of its folders', reach the disk.
+// syncFolders returns when the names of all files below root are on the disk.
 func syncFolders(root string) error {
 	return filepath.WalkDir(root, func(path string, entry fs.DirEntry, err error) error {
 		if err == nil && entry.IsDir() {
@@ -95,11 +95,11 @@ func syncFolders(root string) error {
 	})
 }
 
-// lastWritten is when a file, or the newest file in a folder, was written to.
+// lastWritten says when a file, or the newest file in a folder, was written to.
 func lastWritten(path string) (last time.Time) {
 	filepath.WalkDir(path, func(path string, entry fs.DirEntry, err error) error {
 		if err != nil {
-			return nil // it is being removed
+			return nil // somebody is removing it
 		}
 		if info, err := entry.Info(); err == nil && info.ModTime().After(last) {
 			last = info.ModTime()

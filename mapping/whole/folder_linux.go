@@ -1,3 +1,5 @@
+// Folders on Linux: an exchange in one step, and names that reach the disk.
+
 package whole
 
 import (
@@ -16,6 +18,7 @@ func exchange(one, other string) error {
 	return err
 }
 
+// syncFolder returns when the names of a folder's files are on the disk.
 func syncFolder(path string) error {
 	folder, err := os.Open(path)
 	if err != nil {

@@ -1,8 +1,10 @@
+// Folders on other systems.
+
 //go:build !linux
 
 package whole
 
 func exchange(one, other string) error { return exchangeInSteps(one, other) }
 
-// syncFolder does nothing: elsewhere folders need not, or cannot, be brought to the disk.
+// syncFolder does nothing: other systems cannot, or need not, bring a folder's names to the disk.
 func syncFolder(string) error { return nil }
