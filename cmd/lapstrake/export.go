@@ -1,3 +1,5 @@
+// The command export.
+
 package main
 
 import (
@@ -19,7 +21,7 @@ import (
 	"lapstrake/mapping/wav"
 )
 
-// exportOptions write the finished instrument for any sampler.
+// exportOptions are the options of the command, as given.
 type exportOptions struct {
 	path   string
 	parts  []string
@@ -36,11 +38,11 @@ func exportCommand() command {
 	return command{
 		name: "export", words: "DIR -o OUT",
 		summary: "write the instrument for any sampler",
-		about: `Writes what was heard into the new folder OUT, by open standards: an endless cycle for
-each zone and layer as WAV with root, loop and keys inside; a key map as CSV and JSON;
-a bank of Downloadable Sounds Level 2; how to set it up by hand; credits of all whose takes
-sound; and checksums. All of it is read back and compared with what the player plays
-before OUT appears.`,
+		about: `Writes the instrument into the new folder OUT, in open formats: an endless cycle for each
+zone and layer as WAV, with root, loop and keys in the file; a key map as CSV and JSON; a
+bank of Downloadable Sounds Level 2; instructions to set it up by hand; credits of everyone
+whose takes sound; and checksums. Before OUT appears, every file is read back and compared
+with what the player plays.`,
 		example: `lapstrake export boatyard -o boatyard-1 --verify
   lapstrake export boatyard -o boatyard-small --format 16 --budget 50MB`,
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
@@ -53,17 +55,21 @@ before OUT appears.`,
 
 func (o *exportOptions) addFlags(flags *pflag.FlagSet) {
 	flags.StringVarP(&o.path, "output", "o", "", "the `FOLDER` to make")
-	flags.StringSliceVar(&o.parts, "parts", export.UsualParts(), "what to write beside the texts: some of "+strings.Join(export.PartNames(), ", "))
-	flags.StringVar(&o.starts, "starts", string(export.FirstStart), "first: a file for each zone and layer; all: one for each start, to take turns by press or key")
+	flags.StringSliceVar(&o.parts, "parts", export.UsualParts(),
+		"what to write beside the texts: some of "+strings.Join(export.PartNames(), ", "))
+	flags.StringVar(&o.starts, "starts", string(export.FirstStart),
+		"first: a file for each zone and layer; all: a file for each start, to take turns by press or key")
 	flags.StringVar(&o.format, "format", "24", "samples of the files: 16 (dithered), 24 or float")
-	flags.StringVar(&o.budget, "budget", "", "most `BYTES` of the bank, such as 50MB: it is made smaller by rate, length or depth")
-	flags.StringVar(&o.use, "for", "", "what it is meant for: commercial, sharing or private; takes that forbid it stop the export")
-	flags.BoolVar(&o.verify, "verify", false, "print how each file, read back, compares with what the player plays")
+	flags.StringVar(&o.budget, "budget", "",
+		"the most `BYTES` that the bank may have, such as 50MB: a lower rate, length or depth makes it fit")
+	flags.StringVar(&o.use, "for", "",
+		"the `USE` it is meant for: commercial, sharing or private; takes that forbid it stop the export")
+	flags.BoolVar(&o.verify, "verify", false, "print how far each file, read back, differs from what the player plays")
 	flags.BoolVar(&o.force, "force", false, "replace an earlier export")
 	flags.BoolVar(&o.json, "json", false, "print the results as JSON")
 }
 
-// exportWords are the options as understood.
+// exportWords are the options, read and checked.
 type exportWords struct {
 	parts       export.Parts
 	starts      export.Starts
@@ -72,6 +78,7 @@ type exportWords struct {
 	budgetBytes int64 // 0: none
 }
 
+// settle reads the options.
 func (o *exportOptions) settle(args []string) (w exportWords, err error) {
 	switch {
 	case len(args) != 1:
@@ -89,7 +96,8 @@ func (o *exportOptions) settle(args []string) (w exportWords, err error) {
 		return w, wrongWords("--format: %w", err)
 	}
 	if refusing := w.parts.Refusing(w.format); refusing != nil {
-		return w, wrongWords("--format %s: %s holds whole numbers: choose 16 or 24, or leave %[2]s out of --parts", w.format, refusing[0])
+		return w, wrongWords("--format %s: %s holds whole numbers: choose 16 or 24, or leave %s out of --parts",
+			w.format, strings.ToUpper(refusing[0]), refusing[0])
 	}
 	if w.use, err = credits.ParseUse(o.use); err != nil {
 		return w, wrongWords("--for: %w", err)
@@ -138,7 +146,8 @@ func (o *exportOptions) run(s streams, args []string) error {
 		return err
 	}
 	if m.Stagger.By != mapping.ByZone && words.starts == export.FirstStart {
-		s.notice("the map gives every %s another start; each zone has one here, and --starts all writes a file for each", m.Stagger.By)
+		s.notice("the map gives every %s another start, but this export holds one start for each zone: "+
+			"--starts all writes a file for each start", m.Stagger.By)
 	}
 	if words.budgetBytes > 0 {
 		if job.Variant, err = job.FitBank(words.budgetBytes, cycles.openVariant); errors.Is(err, export.ErrBudget) {
@@ -150,7 +159,7 @@ func (o *exportOptions) run(s streams, args []string) error {
 	return o.write(s, job)
 }
 
-// write writes the job, unless Ctrl-C ends it before.
+// write writes the job. Ctrl-C ends it early.
 func (o *exportOptions) write(s streams, job *export.Job) error {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
@@ -178,7 +187,7 @@ func withOptions(err error) error {
 	return err
 }
 
-// nameJob takes title and artist from the settings; a project without a title is called as its folder.
+// nameJob takes title and artist from the settings. A project without a title is named after its folder.
 func nameJob(job *export.Job, dir string) error {
 	settings, err := project.Load(dir)
 	if err != nil {

@@ -87,15 +87,15 @@ func TestExportIsThePlayersCycleTurned(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	bank, err := stream.OpenCycles(m, project, stream.Reduction{})
+	cycles, err := stream.OpenCycles(m, project, stream.Reduction{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer bank.Close()
+	defer cycles.Close()
 	turned := 0
 	for i, zone := range m.Zones {
 		for k, layer := range m.Layers {
-			cycle := bank.Cycle(i, k)
+			cycle := cycles.Cycle(i, k)
 			files, err := filepath.Glob(filepath.Join(out, "wav", fmt.Sprintf("%s_%s_root-%03d-*.wav", layer, zone.Rank, zone.Root)))
 			if err != nil || len(files) != 1 {
 				t.Fatal(files, err)

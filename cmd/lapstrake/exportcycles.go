@@ -1,3 +1,5 @@
+// The cycles that export reads: the map's own, and shorter or slower ones for a smaller bank.
+
 package main
 
 import (
@@ -15,9 +17,9 @@ type openCycles struct {
 }
 
 func (c *openCycles) close() {
-	for _, bank := range []*stream.Cycles{c.own, c.variant} {
-		if bank != nil {
-			bank.Close()
+	for _, cycles := range []*stream.Cycles{c.own, c.variant} {
+		if cycles != nil {
+			cycles.Close()
 		}
 	}
 }
@@ -28,8 +30,7 @@ func (c *openCycles) openOwn() (cycles export.Cycles, err error) {
 	return cyclesOf(c.own), err
 }
 
-// openVariant gives the cycles at a rate, or at their own where that is 0, on beds of at most a share of the longest one, and
-// closes those that it gave before.
+// openVariant implements export.OpenCycles. It closes the variant that it gave before.
 func (c *openCycles) openVariant(rateHz int, share float64) (export.Cycles, error) {
 	if c.variant != nil {
 		c.variant.Close()
@@ -44,9 +45,10 @@ func (c *openCycles) openVariant(rateHz int, share float64) (export.Cycles, erro
 	return cyclesOf(c.variant), err
 }
 
-func cyclesOf(bank *stream.Cycles) export.Cycles {
+// cyclesOf gives open cycles as the export reads them.
+func cyclesOf(cycles *stream.Cycles) export.Cycles {
 	return func(zone, layer int) export.Cycle {
-		cycle := bank.Cycle(zone, layer)
+		cycle := cycles.Cycle(zone, layer)
 		return export.Cycle{CycleLength: cycle.CycleLength, Source: cycle}
 	}
 }

@@ -1,3 +1,5 @@
+// What export says when it is done.
+
 package main
 
 import (
@@ -8,17 +10,19 @@ import (
 	"lapstrake/mapping/export"
 )
 
-// report tells what was written.
+// report says what was written.
 func (o *exportOptions) report(s streams, job *export.Job, r *export.Report) error {
 	inBank := int64(0)
 	if r.Bank != nil {
 		inBank = r.Bank.Clipped
 	}
 	if inSets := r.Clipped - inBank; inSets > 0 {
-		s.notice("%d samples of the files lay beyond full scale and were clipped: lower the beds, or keep them with --format float", inSets)
+		s.notice("%d samples of the files lay beyond full scale and were clipped: "+
+			"lower the beds, or keep them with --format float", inSets)
 	}
 	if inBank > 0 {
-		s.notice("%d samples of the bank lay beyond full scale and were clipped: raise headroom_db in map.toml, or lower the beds", inBank)
+		s.notice("%d samples of the bank lay beyond full scale and were clipped: "+
+			"raise headroom_db in map.toml, or lower the beds", inBank)
 	}
 	if o.json {
 		return json.NewEncoder(s.out).Encode(r)
@@ -26,7 +30,8 @@ func (o *exportOptions) report(s streams, job *export.Job, r *export.Report) err
 	if o.verify {
 		printProofs(s, r.Proofs)
 	}
-	fmt.Fprintf(s.out, "%s: %d files, %s, read back and compared frame by frame with what the player plays\n", r.Output, r.Files, megabytes(r.SizeBytes))
+	fmt.Fprintf(s.out, "%s: %d files, %s, read back and compared frame by frame with what the player plays\n",
+		r.Output, r.Files, megabytes(r.SizeBytes))
 	if r.Bank != nil {
 		fmt.Fprintf(s.out, "bank.dls: %s\n", megabytes(r.Bank.SizeBytes))
 		for _, program := range r.Bank.Programs {
@@ -43,7 +48,7 @@ func (o *exportOptions) report(s streams, job *export.Job, r *export.Report) err
 	return nil
 }
 
-// printProofs is a line for each file of the sets and each cycle of the bank.
+// printProofs prints a line for each file of the sets and each cycle of the bank.
 func printProofs(s streams, proofs []export.Proof) {
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(table, "file\tframes\tlargest difference\tallowed\tclipped")

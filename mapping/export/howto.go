@@ -90,12 +90,12 @@ func (w *writer) contents() (lines []string) {
 	}
 	if len(w.folders()) > 0 {
 		add(keyMapCSV+", "+keyMapJSON, "every file with its keys, root, loop, level and layer")
-		add(keyMapSchema, "what stands in the latter")
+		add(keyMapSchema, "describes "+keyMapJSON)
 	}
 	if w.Credits != nil {
 		add(creditsText+", "+creditsCSV, "whose sounds are heard, and on which terms")
 	}
-	add(checksumsFile, "to see by `sha256sum -c` that nothing was damaged on the way")
+	add(checksumsFile, "finds damaged files: run `sha256sum -c "+checksumsFile+"`")
 	return lines
 }
 
