@@ -37,7 +37,7 @@ func runs(t testing.TB, words ...string) string {
 type performanceOf struct{ score, bank, player string }
 
 // playBoth has the JDK's synthesizer play scores on a project's bank, and the player render the same files. It returns
-// what the JDK told of the bank.
+// what the JDK says of the bank.
 func playBoth(t testing.TB, project string, scores ...[]engine.Event) (told string, sounds []performanceOf) {
 	t.Helper()
 	requireReaders(t)

@@ -63,7 +63,7 @@ func TestBankStaysWithinTheStandard(t *testing.T) {
 	}
 }
 
-// regionsOf tells which layers of the yard's zones a program sounds at a key and velocity, once for both sides.
+// regionsOf lists the layers of the yard's zones that a program sounds at a key and velocity, once for both sides.
 func regionsOf(b *bankLayout, program, key, velocity int) (layers []int) {
 	for _, p := range b.Programs {
 		for _, r := range p.Regions {

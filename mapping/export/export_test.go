@@ -126,7 +126,7 @@ func (f failing) ReadFrames(dst []float32, pos int64) error {
 	return f.Source.ReadFrames(dst, pos)
 }
 
-// damaged gives another frame the second time it is read, as a bed does that is written to meanwhile.
+// damaged gives another frame from the ninth reading on, like a bed that is written to meanwhile.
 type damaged struct {
 	memory
 	reads *int
@@ -193,7 +193,7 @@ func TestFailedExportsLeaveNothing(t *testing.T) {
 	}
 }
 
-// What is put where the export is to be, or into an earlier one, while it is being made stays.
+// What somebody puts in the export's place, or into an earlier export, while the export is being made, stays.
 func TestExportReplacesNothingThatAppearsMeanwhile(t *testing.T) {
 	for _, earlier := range []bool{false, true} {
 		out := filepath.Join(t.TempDir(), "out")
@@ -266,7 +266,7 @@ func TestProofFindsDamage(t *testing.T) {
 	damage("bank.dls", "art2", 8+8+8, proveBank)
 }
 
-// Integer files tell what they had to clip, each cycle of a bank too, and are proved all the same; floats keep it.
+// Clipped samples of integer files, and of each cycle of a bank, are counted, and the proof holds. Floats clip nothing.
 func TestClippedSamplesAreCounted(t *testing.T) {
 	for format, wantInSet := range map[wav.Format]int64{wav.PCM24: 6, wav.Float: 0} {
 		j := yard(t, func(j *Job) {
@@ -299,7 +299,7 @@ func TestClippedSamplesAreCounted(t *testing.T) {
 	}
 }
 
-// The dither of files that sound together is not the same noise, which would add up like one: between silent files it is
+// Files that sound together have dither of their own, since the same noise would add up: the noise of silent files is
 // unrelated.
 func TestDitherOfEachFileIsItsOwn(t *testing.T) {
 	j := yard(t, func(j *Job) {

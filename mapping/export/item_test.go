@@ -11,7 +11,7 @@ import (
 	"lapstrake/mapping"
 )
 
-// said is the items of the first layer and of the zones with root 36 and 48 in short: start, press, keys.
+// said lists the items of the first layer and of rank C in short: root, start, press, keys.
 func said(items []Item) (all []string) {
 	for _, i := range items {
 		if i.Layer == 0 && i.Zone.Rank == "C" {
@@ -90,8 +90,8 @@ func TestItemNames(t *testing.T) {
 	}
 }
 
-// A file for several runs of keys tells the first in its name and none in an inst chunk, which would give it to keys that
-// begin elsewhere; its text lists all.
+// A file for several runs of keys has the first run in its name. It has no inst chunk, which would give that run alone; its
+// description lists all runs.
 func TestFilesOfSeveralRuns(t *testing.T) {
 	j := yard(t, func(j *Job) {
 		j.Map.Stagger, j.Starts = mapping.Stagger{By: mapping.ByKey, Starts: []float64{0, 0.5, 0.5}}, AllStarts
@@ -106,7 +106,7 @@ func TestFilesOfSeveralRuns(t *testing.T) {
 	}
 }
 
-// A rank whose name some file system refuses is told, with the mend.
+// A rank whose name some file system refuses gives an error that says what to do.
 func TestRefusedRanks(t *testing.T) {
 	for rank, says := range map[string]string{
 		"C/G":                    `found '/'`,

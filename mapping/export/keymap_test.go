@@ -1,4 +1,4 @@
-// The key map says of every file what a sampler has to know, as its schema has it, and the instructions tell the same.
+// The key map follows its schema and says what a sampler needs to know about every file. The instructions say the same.
 
 package export
 
@@ -43,7 +43,7 @@ func valid(t *testing.T, s *jsonschema.Schema, data []byte) error {
 	return s.Validate(document)
 }
 
-// Maps of every kind give a key map that the schema allows; what is no key map, it does not.
+// Every kind of map gives a key map that the schema allows. The schema refuses broken key maps.
 func TestKeyMapFollowsItsSchema(t *testing.T) {
 	compiled := schema(t)
 	var data []byte
@@ -120,7 +120,7 @@ func TestKeyMapCSVIsTheJSON(t *testing.T) {
 	}
 }
 
-// What the rows say of a zone: worked out by hand from the map of the tests.
+// The rows of a zone, worked out by hand from the map of the tests.
 func TestKeyRows(t *testing.T) {
 	j := yard(t, nil)
 	k := j.keyMap(itemsOf(t, j))

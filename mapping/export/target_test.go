@@ -1,4 +1,4 @@
-// Nothing is overwritten but an export, nothing is written among the sources, and a map is that of its beds.
+// An export overwrites nothing but an export, writes nothing into the project's own folders, and refuses a stale map.
 
 package export
 
@@ -134,7 +134,7 @@ func TestStaleMaps(t *testing.T) {
 	}
 }
 
-// A disk too small is told before anything is written.
+// A disk that is too small gives an error before anything is written.
 func TestSpaceIsCheckedBeforehand(t *testing.T) {
 	out := filepath.Join(t.TempDir(), "out")
 	if err := checkSpace(out, 0); err != nil {

@@ -88,7 +88,7 @@ func TestVariantIsTheBanksAlone(t *testing.T) {
 	}
 }
 
-// Beds of unequal length: what is told and weighed is what the longest cycle loses.
+// With beds of unequal length, the cycle that loses most counts, in the words and in the cost.
 func TestFitBankOfUnequalBeds(t *testing.T) {
 	const rateHz = 48000
 	unequal := func(most float64) Cycles {

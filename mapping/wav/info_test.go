@@ -133,7 +133,8 @@ func TestReadInfoRefusals(t *testing.T) {
 	}
 }
 
-// A file cut short is told from one whose writer could not know the size, and says how much is there.
+// A file that was cut short gives an error that says how much is there. A file whose writer could not know the size gives
+// none.
 func TestReadInfoTruncated(t *testing.T) {
 	whole := riff(plainFormat(1, 2, 48000, 24), padded("data", make([]byte, 600)))
 	for _, c := range []struct{ bytes, frames int64 }{{44, 0}, {45, 0}, {44 + 6, 1}, {44 + 599, 99}} {

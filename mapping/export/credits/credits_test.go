@@ -1,4 +1,4 @@
-// Who is credited, where they sound, and what their words allow.
+// Who is credited, where their takes sound, and what their words allow.
 
 package credits
 
@@ -51,7 +51,7 @@ func yardHeard() []beds.TakeHeard {
 
 func yardCredits() *Credits { return join(yardRows(), yardHeard(), nil, testyard.Map()) }
 
-// All that sound and nobody else are named, with the keys that play them and the seconds of those beds.
+// Everyone whose takes sound is named, and nobody else, with the keys that play them and the seconds in those beds.
 func TestCreditsNameAllWhoSound(t *testing.T) {
 	c := yardCredits()
 	var names []string
@@ -87,8 +87,8 @@ func TestCreditsNameAllWhoSound(t *testing.T) {
 	}
 }
 
-// A bed that several zones and layers play is one bed, and a bed that no build made holds nobody knows whom, whatever the
-// ledger says of its name. A cell of several lines is one line.
+// A bed that several zones and layers play counts as one bed. A bed that no build made holds unknown takes, whatever the ledger
+// says of its name. A credit of several lines becomes one line.
 func TestCreditsOfBeds(t *testing.T) {
 	m, rows := testyard.Map(), yardRows()
 	for i := range m.Zones {
@@ -190,7 +190,7 @@ func TestForbidden(t *testing.T) {
 	}
 }
 
-// A project of finished beds has no credits; one with a sheet needs its ledger, and a broken ledger is told with its row.
+// A project of finished beds has no credits. A project with a sheet needs its ledger. An error in the ledger names its row.
 func TestReadCredits(t *testing.T) {
 	dir := t.TempDir()
 	if c, err := Read(dir, testyard.Map()); c != nil || err != nil {

@@ -1,4 +1,4 @@
-// What is written comes back, byte for byte as the standard lays it out, and broken banks are told.
+// A bank is written byte for byte as the standard lays it out and read back unchanged; a broken bank gives an error.
 
 package dls
 
@@ -15,7 +15,7 @@ import (
 	"lapstrake/mapping/wav"
 )
 
-// ramp is a sound whose sample tells wave and frame.
+// ramp is a sound whose samples hold their wave and frame.
 func ramp(dst []int16, wave int, from int64) error {
 	for i := range dst {
 		dst[i] = int16((100*wave + int(from) + i) % 128)
@@ -155,8 +155,8 @@ func TestRefusedBanks(t *testing.T) {
 	}
 }
 
-// Every byte put wrong or cut off: told, or harmless; never a crash, and never more memory than the file is long and the
-// text of an error.
+// A byte that is wrong or cut off gives an error or does no harm. Reading never crashes, and takes no more memory than the
+// file's length and the text of an error.
 func TestDamagedBanks(t *testing.T) {
 	data := write(t, pair(), ramp)
 	for n := range len(data) {
