@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"path/filepath"
@@ -55,7 +56,7 @@ func (o *buildOptions) run(s streams, args []string) error {
 		return o.printPlan(s, dir)
 	}
 	bar := newProgress(s.notices, "building")
-	report, err := beds.Build(dir, beds.BuildOptions{Force: o.force, Progress: bar.show})
+	report, err := beds.Build(context.Background(), dir, beds.BuildOptions{Force: o.force, Progress: bar.show})
 	bar.end()
 	if err != nil {
 		return err
@@ -77,7 +78,7 @@ func updateSheet(s streams, dir string) error {
 		return err
 	}
 	bar := newProgress(s.notices, "measuring")
-	report, err := takes.Intake(dir, takes.IntakeOptions{SheetOptions: takes.OptionsOf(&settings), Progress: bar.show})
+	report, err := takes.Intake(context.Background(), dir, takes.IntakeOptions{SheetOptions: takes.OptionsOf(&settings), Progress: bar.show})
 	bar.end()
 	if err != nil {
 		return err

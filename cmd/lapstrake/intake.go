@@ -3,6 +3,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"runtime/debug"
@@ -54,7 +55,7 @@ func (o *intakeOptions) run(s streams, args []string) error {
 	}
 	debug.SetMemoryLimit(workBytes)
 	bar := newProgress(s.notices, "measuring takes")
-	report, err := takes.Intake(args[0], takes.IntakeOptions{
+	report, err := takes.Intake(context.Background(), args[0], takes.IntakeOptions{
 		SheetOptions: takes.OptionsOf(&settings), Semicolons: o.semicolons, Progress: bar.show})
 	bar.end()
 	if err != nil {

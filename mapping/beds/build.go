@@ -3,14 +3,11 @@
 package beds
 
 import (
-	"errors"
+	"context"
 	"fmt"
 	"os"
 	"path/filepath"
-	"runtime"
 	"slices"
-	"sync"
-	"sync/atomic"
 	"time"
 
 	"lapstrake/mapping"
@@ -18,6 +15,7 @@ import (
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
 	"lapstrake/mapping/whole"
+	"lapstrake/mapping/work"
 )
 
 // leftOverTime is how long nobody has written to a temporary file of a build that was killed.
@@ -51,15 +49,15 @@ type LeftOutRow struct {
 
 // Build makes the beds that the settings of the project in dir ask for from the takes of its sheet, each whole or not
 // at all, and then the map and the heard ledger beside it. Beds whose takes and settings are the same as before stay
-// as they are. Takes are only read. An interrupted or failed build leaves the finished beds; the next one goes on
-// from there.
-func Build(dir string, o BuildOptions) (*BuildReport, error) {
+// as they are. Takes are only read. The first error ends the build, as does the end of ctx, whose error is then returned;
+// the finished beds stay, and the next build goes on from there.
+func Build(ctx context.Context, dir string, o BuildOptions) (*BuildReport, error) {
 	b := &builder{dir: dir, options: o}
 	b.sounds = newSoundShelf(b.clean)
 	if err := b.open(); err != nil {
 		return nil, err
 	}
-	if err := b.renderBeds(); err != nil {
+	if err := b.renderBeds(ctx); err != nil {
 		return nil, err
 	}
 	b.report.Heard = b.heard()
@@ -117,7 +115,7 @@ func (r *BuildReport) whyNone() string {
 }
 
 // renderBeds renders what is not there yet, on all processors.
-func (b *builder) renderBeds() error {
+func (b *builder) renderBeds(ctx context.Context) error {
 	if err := os.MkdirAll(filepath.Join(b.dir, project.BedsFolder), 0o777); err != nil {
 		return err
 	}
@@ -136,45 +134,25 @@ func (b *builder) renderBeds() error {
 			missing = append(missing, r)
 		}
 	}
-	var work sync.WaitGroup
-	var next atomic.Int64
-	var saving sync.Mutex
-	var failed []error
-	done := 0
-	for range min(runtime.NumCPU(), len(missing)) {
-		work.Go(func() {
-			for {
-				i := int(next.Add(1)) - 1
-				if i >= len(missing) {
-					return
-				}
-				entry, err := b.renderBed(missing[i])
-				saving.Lock()
-				done++
-				if err == nil {
-					err = b.record.add(entry)
-				}
-				if err != nil {
-					if !slices.ContainsFunc(failed, func(f error) bool { return f.Error() == err.Error() }) {
-						failed = append(failed, err) // once, though beds that share a take fail alike
-					}
-					next.Store(int64(len(missing))) // what fails one bed, such as a full disk, will fail the others
-				}
-				if b.options.Progress != nil {
-					b.options.Progress(float64(done) / float64(len(missing)))
-				}
-				saving.Unlock()
-			}
-		})
+	tally := work.NewTally(float64(len(missing)), b.options.Progress)
+	err := work.Each(ctx, len(missing), func(_ context.Context, i int) error {
+		bed, err := b.renderBed(missing[i])
+		if err == nil {
+			err = b.record.add(bed)
+		}
+		tally.Add(1)
+		return err
+	})
+	if err != nil {
+		return err
 	}
-	work.Wait()
 	for _, r := range missing {
 		b.report.Built = append(b.report.Built, r.Slot)
 	}
 	for i := range b.recipes {
 		b.report.Uneven = append(b.report.Uneven, b.record.unevenness(&b.recipes[i])...)
 	}
-	return errors.Join(failed...)
+	return nil
 }
 
 func (b *builder) bedPath(slot mapping.BedName) string {

@@ -3,7 +3,9 @@
 package beds
 
 import (
+	"context"
 	"encoding/json"
+	"errors"
 	"os"
 	"slices"
 	"testing"
@@ -165,7 +167,7 @@ func TestEditedMapStays(t *testing.T) {
 	if !report.MapKept || string(p.read("map.toml")) != edited || len(p.beds()) != 8 {
 		t.Errorf("kept: %v; %d beds, want the 8 that the map plays", report.MapKept, len(p.beds()))
 	}
-	report, err := Build(p.dir, BuildOptions{Force: true})
+	report, err := Build(p.t.Context(), p.dir, BuildOptions{Force: true})
 	if err != nil || report.MapKept || string(p.read("map.toml")) == edited || len(p.beds()) != 4 {
 		t.Errorf("with force: %v, %d beds, want a new map and 4", err, len(p.beds()))
 	}
@@ -204,5 +206,17 @@ func TestBuildOfACopyWithoutTimes(t *testing.T) {
 	}
 	if foreign, err := NotAsBuilt(p.dir, paths); err != nil || !slices.Equal(foreign, []string{"beds/soft-a-k060.wav"}) {
 		t.Errorf("not as built: %q, %v, want the one that was changed", foreign, err)
+	}
+}
+
+// A build that is broken off keeps the beds that are done; the next one makes only the others.
+func TestBuildEndsWithItsContext(t *testing.T) {
+	p := newProject(t, shortBeds(), aFew...)
+	ctx, stop := context.WithCancel(t.Context())
+	if _, err := Build(ctx, p.dir, BuildOptions{Progress: func(float64) { stop() }}); !errors.Is(err, context.Canceled) {
+		t.Fatalf("error %v, want the context's", err)
+	}
+	if report := p.build(); report.Kept == 0 || len(report.Built) == 0 || len(report.Built)+report.Kept != 8 {
+		t.Errorf("%d beds made after the end, %d kept; want 8 together, some of each", len(report.Built), report.Kept)
 	}
 }

@@ -32,7 +32,7 @@ func child(t *testing.T, variable string, p yard) *exec.Cmd {
 // bytes of one that was never killed.
 func TestKilledBuild(t *testing.T) {
 	if dir := os.Getenv(killedVariable); dir != "" {
-		_, err := Build(dir, BuildOptions{Progress: func(float64) { os.Stdout.WriteString("bed\n") }})
+		_, err := Build(t.Context(), dir, BuildOptions{Progress: func(float64) { os.Stdout.WriteString("bed\n") }})
 		t.Fatalf("ended by itself: %v", err)
 	}
 	p := newProject(t, shortBeds(), aFew...)
@@ -117,7 +117,7 @@ func TestBuildOnAFullDisk(t *testing.T) {
 
 func buildUntilFull(t *testing.T, dir string) {
 	signal.Ignore(syscall.SIGXFSZ) // a write beyond the limit is then an error like a full disk's
-	_, err := Build(dir, BuildOptions{Progress: func(float64) {
+	_, err := Build(t.Context(), dir, BuildOptions{Progress: func(float64) {
 		const limitBytes = 100_000 // half a bed; the ledger is smaller
 		limit := syscall.Rlimit{Cur: limitBytes, Max: limitBytes}
 		if err := syscall.Setrlimit(syscall.RLIMIT_FSIZE, &limit); err != nil {

@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 
 	"lapstrake/mapping/beds/arrange"
 	"lapstrake/mapping/beds/assign"
@@ -28,7 +29,8 @@ type buildRecord struct {
 	Answer *assign.Assignment   `json:"answer"`
 
 	path    string
-	retimed bool // some entry has another time than in the file
+	adding  sync.Mutex // beds are finished side by side
+	retimed bool       // some entry has another time than in the file
 }
 
 // builtBed is a finished bed.
@@ -63,7 +65,7 @@ func readRecord(path string) (*buildRecord, error) {
 		return nil, err
 	}
 	if json.Unmarshal(data, l) != nil {
-		*l = buildRecord{}
+		l = &buildRecord{}
 	}
 	if l.Beds == nil {
 		l.Beds = map[string]*builtBed{}
@@ -187,7 +189,11 @@ func (e *builtBed) stamp(path string) error {
 	return err
 }
 
+// add notes a finished bed and saves the record, so that a build that is killed need not make it again. It may be called
+// from several goroutines.
 func (l *buildRecord) add(entry *builtBed) error {
+	l.adding.Lock()
+	defer l.adding.Unlock()
 	l.Beds[entry.Bed] = entry
 	return l.save()
 }

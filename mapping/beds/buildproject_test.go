@@ -118,7 +118,7 @@ func (p yard) settings() project.Settings {
 func (p yard) intake() {
 	p.t.Helper()
 	s := p.settings()
-	if _, err := takes.Intake(p.dir, takes.IntakeOptions{SheetOptions: takes.OptionsOf(&s)}); err != nil {
+	if _, err := takes.Intake(p.t.Context(), p.dir, takes.IntakeOptions{SheetOptions: takes.OptionsOf(&s)}); err != nil {
 		p.t.Fatal(err)
 	}
 }
@@ -143,7 +143,7 @@ func (p yard) edit(take string, change func(*takes.Row)) {
 
 func (p yard) build() *BuildReport {
 	p.t.Helper()
-	report, err := Build(p.dir, BuildOptions{})
+	report, err := Build(p.t.Context(), p.dir, BuildOptions{})
 	if err != nil {
 		p.t.Fatal(err)
 	}
@@ -153,7 +153,7 @@ func (p yard) build() *BuildReport {
 // refused is the text of the error that a build ends with.
 func (p yard) refused() string {
 	p.t.Helper()
-	if _, err := Build(p.dir, BuildOptions{}); err != nil {
+	if _, err := Build(p.t.Context(), p.dir, BuildOptions{}); err != nil {
 		return err.Error()
 	}
 	p.t.Fatal("it was built, want an error")

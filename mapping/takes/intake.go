@@ -4,6 +4,7 @@ package takes
 
 import (
 	"cmp"
+	"context"
 	"errors"
 	"io/fs"
 	"path/filepath"
@@ -38,8 +39,9 @@ type Move struct {
 // Intake reads the takes of the project in dir, measures those that are new or changed, and brings
 // takes.csv up to date: measured columns alone, new takes at the end. Takes that cannot be read get
 // a row that says why. Nothing but the sheet is written; a sheet with broken cells is an error
-// (*CellError, joined) and stays as it is.
-func Intake(dir string, o IntakeOptions) (*Report, error) {
+// (*CellError, joined) and stays as it is. When ctx ends, Intake returns ctx.Err() and the sheet stays
+// as it is.
+func Intake(ctx context.Context, dir string, o IntakeOptions) (*Report, error) {
 	report := &Report{SheetPath: filepath.Join(dir, project.SheetFile)}
 	sheet, err := readOrNewSheet(report.SheetPath, o.SheetOptions)
 	if err != nil {
@@ -49,8 +51,11 @@ func Intake(dir string, o IntakeOptions) (*Report, error) {
 	if files, report.LeftOut, err = findTakes(dir); err != nil {
 		return nil, err
 	}
-	m := measuring{folder: filepath.Join(dir, project.TakesFolder), files: files, known: sheet.measuredRows(), progress: o.Progress}
-	results := m.run()
+	m := newMeasuring(filepath.Join(dir, project.TakesFolder), files, sheet.measuredRows(), o.Progress)
+	results, err := m.run(ctx)
+	if err != nil {
+		return nil, err
+	}
 	// Measuring takes minutes: what the builder saved meanwhile counts.
 	if report.Sheet, err = readOrNewSheet(report.SheetPath, o.SheetOptions); err != nil {
 		return nil, err

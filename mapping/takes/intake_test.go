@@ -3,6 +3,7 @@
 package takes
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"os"
@@ -174,7 +175,7 @@ func TestIntakeRefusesBrokenCells(t *testing.T) {
 	y.edit("anna/a.wav", "use", "sometimes")
 	y.edit("anna/b.wav", "key", "Q4")
 	before := y.files()
-	_, err := Intake(y.dir, IntakeOptions{})
+	_, err := Intake(y.t.Context(), y.dir, IntakeOptions{})
 	var cell *CellError
 	if !errors.As(err, &cell) || !strings.Contains(err.Error(), "row 2, column use (B)") || !strings.Contains(err.Error(), "row 3, column key (I)") {
 		t.Errorf("%v, want both cells", err)
@@ -191,7 +192,7 @@ func TestSheetSavedWhileMeasuring(t *testing.T) {
 	y.intake()
 	y.put("anna/b.wav", tone(2))
 	edited := false
-	_, err := Intake(y.dir, IntakeOptions{Progress: func(part float64) {
+	_, err := Intake(y.t.Context(), y.dir, IntakeOptions{Progress: func(part float64) {
 		if !edited && part > 0.5 {
 			edited = true
 			y.edit("anna/a.wav", "credit", "Anna Reed")
@@ -210,7 +211,7 @@ func TestProgress(t *testing.T) {
 	}
 	y.put("anna/none.wav", nil)
 	last := 0.0
-	_, err := Intake(y.dir, IntakeOptions{Progress: func(part float64) {
+	_, err := Intake(y.t.Context(), y.dir, IntakeOptions{Progress: func(part float64) {
 		if part < last {
 			t.Errorf("progress falls from %v to %v", last, part)
 		}
@@ -239,13 +240,33 @@ func TestUnsignedContributors(t *testing.T) {
 
 func TestNoFolderOfTakes(t *testing.T) {
 	dir := t.TempDir()
-	if _, err := Intake(dir, IntakeOptions{}); err == nil || !strings.Contains(err.Error(), filepath.Join(dir, project.TakesFolder)+": no folder of takes") {
+	if _, err := Intake(t.Context(), dir, IntakeOptions{}); err == nil || !strings.Contains(err.Error(), filepath.Join(dir, project.TakesFolder)+": no folder of takes") {
 		t.Errorf("no takes/: %v", err)
 	}
-	if _, err := Intake(filepath.Join(dir, "none"), IntakeOptions{}); err == nil || !strings.Contains(err.Error(), "no such folder") {
+	if _, err := Intake(t.Context(), filepath.Join(dir, "none"), IntakeOptions{}); err == nil || !strings.Contains(err.Error(), "no such folder") {
 		t.Errorf("no project: %v", err)
 	}
 	if entries, _ := os.ReadDir(dir); len(entries) > 0 {
 		t.Errorf("left behind: %v", entries)
+	}
+}
+
+// An intake that is broken off leaves the sheet as it was.
+func TestIntakeEndsWithItsContext(t *testing.T) {
+	y := newYard(t)
+	y.put("anna/a.wav", tone(1))
+	y.intake()
+	for i := range 5 {
+		y.put(fmt.Sprintf("bob/%d.wav", i), tone(i+2))
+	}
+	before := y.files()
+	ctx, stop := context.WithCancel(t.Context())
+	_, err := Intake(ctx, y.dir, IntakeOptions{Progress: func(part float64) {
+		if part > 0.3 {
+			stop()
+		}
+	}})
+	if !errors.Is(err, context.Canceled) || y.files() != before {
+		t.Errorf("error %v, want the context's, and the sheet is\n%s", err, y.sheet())
 	}
 }

@@ -58,7 +58,7 @@ func (y yard) move(from, to string) {
 
 func (y yard) intake() *Report {
 	y.t.Helper()
-	report, err := Intake(y.dir, IntakeOptions{})
+	report, err := Intake(y.t.Context(), y.dir, IntakeOptions{})
 	if err != nil {
 		y.t.Fatal(err)
 	}

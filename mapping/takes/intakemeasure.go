@@ -7,15 +7,14 @@ import (
 	"context"
 	"path"
 	"path/filepath"
-	"runtime"
 	"slices"
 	"strings"
-	"sync"
 
 	"golang.org/x/sync/semaphore"
 
 	"lapstrake/mapping/takes/decode"
 	"lapstrake/mapping/takes/measure"
+	"lapstrake/mapping/work"
 )
 
 // measuring finds out what is in each file.
@@ -23,12 +22,16 @@ type measuring struct {
 	folder   string
 	files    []takeFile
 	known    map[string]*Row // by hash
-	progress func(float64)
-	measured int // how many were not known, and can be read
+	tally    *work.Tally     // of bytes
+	measured int             // how many were not known, and can be read
+}
 
-	lock       sync.Mutex
-	doneBytes  float64
-	totalBytes float64
+func newMeasuring(folder string, files []takeFile, known map[string]*Row, progress func(part float64)) *measuring {
+	totalBytes := 0.0
+	for i := range files {
+		totalBytes += float64(files[i].bytes) * (1 + hashCost)
+	}
+	return &measuring{folder: folder, files: files, known: known, tally: work.NewTally(totalBytes, progress)}
 }
 
 // measuredTake is what the sheet says of a content.
@@ -42,22 +45,24 @@ type measuredTake struct {
 // hashCost is how long hashing takes, measuring the same bytes being 1.
 const hashCost = 0.03
 
-// run hashes all files and measures each content that is not known, once. The result is by hash, or
-// by path for a file that cannot be hashed.
-func (m *measuring) run() map[string]*measuredTake {
-	results := map[string]*measuredTake{}
-	for i := range m.files {
-		m.totalBytes += float64(m.files[i].bytes) * (1 + hashCost)
-	}
+// run hashes all files and measures each content that is not known, once. The result is by hash, or by path for a file
+// that cannot be hashed. A file that cannot be read is no error, but a problem in its row; the only error is that of an
+// ended ctx.
+func (m *measuring) run(ctx context.Context) (map[string]*measuredTake, error) {
 	unreadable := make([]string, len(m.files))
-	m.each(len(m.files), func(i int) {
+	err := work.Each(ctx, len(m.files), func(_ context.Context, i int) error {
 		file := &m.files[i]
 		hash, err := decode.Hash(m.place(*file))
 		if file.hash = hash; err != nil {
 			unreadable[i] = m.problem(*file, err)
 		}
-		m.done(float64(file.bytes) * hashCost)
+		m.tally.Add(float64(file.bytes) * hashCost)
+		return nil
 	})
+	if err != nil {
+		return nil, err
+	}
+	results := map[string]*measuredTake{}
 	var fresh []takeFile
 	for i, file := range m.files {
 		row, known := m.known[file.hash]
@@ -72,27 +77,32 @@ func (m *measuring) run() map[string]*measuredTake {
 			fresh = append(fresh, file)
 			continue
 		}
-		m.done(float64(file.bytes))
+		m.tally.Add(float64(file.bytes))
 	}
-	m.measure(fresh, results)
+	if err := m.measure(ctx, fresh, results); err != nil {
+		return nil, err
+	}
 	for _, file := range fresh {
 		if results[file.hash].problem == "" {
 			m.measured++
 		}
 	}
-	return results
+	return results, nil
 }
 
 // measure fills in the results of fresh. The largest come first, so that the last one to end is small.
-func (m *measuring) measure(fresh []takeFile, results map[string]*measuredTake) {
+func (m *measuring) measure(ctx context.Context, fresh []takeFile, results map[string]*measuredTake) error {
 	slices.SortStableFunc(fresh, func(a, b takeFile) int { return cmp.Compare(b.bytes, a.bytes) })
 	room := semaphore.NewWeighted(memoryBytes)
-	m.each(len(fresh), func(i int) {
+	return work.Each(ctx, len(fresh), func(ctx context.Context, i int) error {
 		need := min(fresh[i].decodedBytes(), memoryBytes)
-		room.Acquire(context.Background(), need) // never cancelled
+		if err := room.Acquire(ctx, need); err != nil {
+			return err
+		}
 		defer room.Release(need)
 		*results[fresh[i].hash] = *m.measureFile(fresh[i])
-		m.done(float64(fresh[i].bytes))
+		m.tally.Add(float64(fresh[i].bytes))
+		return nil
 	})
 }
 
@@ -158,32 +168,4 @@ func (f takeFile) decodedBytes() int64 {
 		return 5 * f.bytes
 	}
 	return 24 * f.bytes
-}
-
-// each calls work for 0 to n-1 on all processors.
-func (m *measuring) each(n int, work func(i int)) {
-	indices := make(chan int)
-	var workers sync.WaitGroup
-	for range runtime.GOMAXPROCS(0) {
-		workers.Go(func() {
-			for i := range indices {
-				work(i)
-			}
-		})
-	}
-	for i := range n {
-		indices <- i
-	}
-	close(indices)
-	workers.Wait()
-}
-
-// done tells whoever watches of work that is done.
-func (m *measuring) done(bytes float64) {
-	m.lock.Lock()
-	defer m.lock.Unlock()
-	m.doneBytes += bytes
-	if m.progress != nil && m.totalBytes > 0 {
-		m.progress(m.doneBytes / m.totalBytes)
-	}
 }
