@@ -12,6 +12,7 @@ import (
 	"lapstrake/mapping"
 	"lapstrake/mapping/beds/assign"
 	"lapstrake/mapping/project"
+	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes"
 	"lapstrake/mapping/takes/measure"
 )
@@ -95,7 +96,7 @@ func Candidates(rows []*takes.Row) []assign.Candidate {
 			c.Strand = ""
 		}
 		if hz := pitchOf(row); hz > 0 {
-			c.Key = 69 + 12*math.Log2(hz/440)
+			c.Key = sound.HzKey(hz)
 			if c.Kind == measure.Noisy {
 				c.Kind = measure.Held // the builder says that it has a pitch
 			}

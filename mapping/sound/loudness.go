@@ -160,7 +160,8 @@ func loudnesses(squares []float64) []float64 {
 	return squares
 }
 
-// LUFSOf is equation 2 of BS.1770-5, annex 1; squareOf is its inverse.
+// LUFSOf is equation 2 of BS.1770-5, annex 1; SquareOfLUFS is its inverse.
 func LUFSOf(square float64) float64 { return loudnessOffsetDB + 10*math.Log10(square) }
 
+// SquareOfLUFS is the weighted mean square of a loudness: the inverse of LUFSOf.
 func SquareOfLUFS(lufs float64) float64 { return math.Pow(10, (lufs-loudnessOffsetDB)/10) }

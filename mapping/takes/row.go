@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes/measure"
 )
 
@@ -90,7 +91,7 @@ func (r *Row) Hz() float64 {
 	if r.Key < 0 {
 		return r.Pitch.Hz
 	}
-	keyHz := 440 * math.Exp2(float64(r.Key-69)/12)
+	keyHz := sound.KeyHz(float64(r.Key))
 	if !(r.Pitch.Hz > 0) {
 		return keyHz
 	}

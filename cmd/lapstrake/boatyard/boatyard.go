@@ -10,6 +10,8 @@ package boatyard
 import (
 	"math"
 	"slices"
+
+	"lapstrake/mapping/sound"
 )
 
 // Kind is what a take does.
@@ -83,7 +85,7 @@ func (m Maker) perform(memory *arena, rootKey, frames, rateHz int, seed uint64) 
 	p := &player{
 		arena:  memory,
 		rateHz: float64(rateHz),
-		rootHz: keyHz(rootKey),
+		rootHz: sound.KeyHz(float64(rootKey)),
 		frames: frames - lead,
 		force:  m.force,
 		noise:  newNoise(seed, streamOf(m.Title)+uint64(rootKey)),
@@ -91,9 +93,4 @@ func (m Maker) perform(memory *arena, rootKey, frames, rateHz int, seed uint64) 
 	p.mid = p.buffer()
 	m.play(p)
 	return m.tape.record(p, lead)
-}
-
-// keyHz is the frequency of a MIDI key: key 69 is 440 Hz (ISO 16:1975), twelve equal semitones an octave.
-func keyHz(key int) float64 {
-	return 440 * math.Exp2(float64(key-69)/12)
 }

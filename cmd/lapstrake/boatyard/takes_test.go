@@ -7,6 +7,8 @@ import (
 	"slices"
 	"testing"
 
+	"lapstrake/mapping/sound"
+
 	"pgregory.net/rapid"
 )
 
@@ -187,7 +189,7 @@ func TestNoPartialLiesTooHigh(t *testing.T) {
 	t.Parallel()
 	for _, rateHz := range []float64{16000, 44100, 96000} {
 		for key := 24; key <= 114; key++ {
-			p := &player{arena: new(arena), rateHz: rateHz, rootHz: keyHz(key), noise: newNoise(1, 2)}
+			p := &player{arena: new(arena), rateHz: rateHz, rootHz: sound.KeyHz(float64(key)), noise: newNoise(1, 2)}
 			count := len(p.harmonics(p.rootHz, func(h, hz float64) float64 { return 1 }))
 			top := float64(count) * p.rootHz
 			for _, b := range []body{plankBody, deckBody, oarBody, bellBody, bladeBody, mastBody, mugBody, glassBody} {

@@ -129,6 +129,20 @@ func TestEveryTakeHasAPlaceAndEveryBedItsBounds(t *testing.T) {
 	})
 }
 
+// total is the cost of the whole placing, found anew.
+func (m *mix) total() float64 {
+	again := newMix(m.costs, make([][]int, len(m.slots)))
+	cost := 0.0
+	for bed, members := range m.members {
+		cost += m.shortage(0)
+		for _, take := range members {
+			cost += again.joining(take, bed)
+			again.add(take, bed)
+		}
+	}
+	return cost
+}
+
 // TestSearchAgainstEveryPlacing tries all placings of a few takes. The search may end a little above the best one,
 // but never breaks what the best one keeps to.
 func TestSearchAgainstEveryPlacing(t *testing.T) {

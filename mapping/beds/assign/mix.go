@@ -211,20 +211,6 @@ func (m *mix) brightnessIn(take, bed int) float64 {
 	return m.bright[take]
 }
 
-// total is the cost of the whole placing, found anew.
-func (m *mix) total() float64 {
-	again := newMix(m.costs, make([][]int, len(m.slots)))
-	cost := 0.0
-	for bed, members := range m.members {
-		cost += m.shortage(0)
-		for _, take := range members {
-			cost += again.joining(take, bed)
-			again.add(take, bed)
-		}
-	}
-	return cost
-}
-
 // rootsOf lists the roots of slots, lowest first.
 func rootsOf(slots []mapping.BedName) []int {
 	var roots []int

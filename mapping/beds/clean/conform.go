@@ -41,19 +41,8 @@ type Conformed struct {
 	PeakGuarded   bool      // softer than asked, or its peaks would have passed the highest allowed
 }
 
-// ErrNoSound is what Conform returns for a take in which nothing sounds.
+// ErrNoSound is what Take and Conform return for a take in which nothing sounds.
 var ErrNoSound = errors.New("nothing sounds in it: leave it out (use = no) or replace the file")
-
-// Conform returns a take trimmed, cleaned, tuned to its target key (ISO 16) at rateHz frames a second, and levelled.
-// The sound itself is not changed. Equal arguments give equal samples. Safe from many goroutines. The error is
-// ErrNoSound for silence.
-func Conform(sound *decode.Sound, m measure.Measures, treat Treatment, set project.ConformSettings, rateHz int) (*Conformed, error) {
-	cleaned, err := Take(sound, m, treat.TakeKey, set)
-	if err != nil {
-		return nil, err
-	}
-	return cleaned.Conform(treat, set, rateHz, math.MaxInt, 0)
-}
 
 // Cleaned is a take trimmed and cleaned at its own pitch and rate: what is the same for every bed it goes into.
 type Cleaned struct {
@@ -67,7 +56,9 @@ type Cleaned struct {
 	denoisedDB float64
 }
 
-// Take does the part of Conform that does not depend on where the take goes. takeKey is as in Treatment.
+// Take trims a take and frees it of rumble, hum and noise: all that does not depend on where the take goes. takeKey is
+// as in Treatment. The sound itself is not changed. Equal arguments give equal samples. Safe from many goroutines. The
+// error is ErrNoSound for silence.
 func Take(sound *decode.Sound, m measure.Measures, takeKey int, set project.ConformSettings) (*Cleaned, error) {
 	if sound.RateHz <= 0 {
 		return nil, fmt.Errorf("cannot take %d frames a second: expected more than 0", sound.RateHz)
@@ -96,7 +87,8 @@ func Take(sound *decode.Sound, m measure.Measures, takeKey int, set project.Conf
 // Bytes is how much memory the take's samples hold.
 func (c *Cleaned) Bytes() int { return 4 * len(c.channels) * len(c.channels[0]) }
 
-// Conform tunes and levels a cleaned take, which stays as it is. Of a long take at most mostFrames are returned: of
+// Conform tunes a cleaned take to its target key (ISO 16) at rateHz frames a second and levels it; c stays as it is, so
+// that many goroutines may share it. Equal arguments give equal samples. Of a long take at most mostFrames are returned: of
 // struck ones the beginning, of others a stretch that seed chooses.
 func (c *Cleaned) Conform(treat Treatment, set project.ConformSettings, rateHz, mostFrames int, seed uint64) (*Conformed, error) {
 	if rateHz <= 0 {

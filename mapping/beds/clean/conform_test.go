@@ -43,11 +43,11 @@ func TestConformIsRepeatableAndLeavesTheTake(t *testing.T) {
 		group.Go(func() {
 			// Others use the shared buffers in between.
 			other, measures := ordinary(32000, 0.3+0.1*float64(i))
-			if _, err := Conform(other, measures, Treatment{TakeKey: 58, TargetKey: 52 + i}, set, 48000); err != nil {
+			if _, err := conform(other, measures, Treatment{TakeKey: 58, TargetKey: 52 + i}, set, 48000); err != nil {
 				t.Error(err)
 			}
 			var err error
-			if results[i], err = Conform(sound, m, Treatment{TakeKey: 58, TargetKey: 60}, set, 48000); err != nil {
+			if results[i], err = conform(sound, m, Treatment{TakeKey: 58, TargetKey: 60}, set, 48000); err != nil {
 				t.Error(err)
 			}
 		})
@@ -75,7 +75,7 @@ func TestConformKeepsTheImage(t *testing.T) {
 	for i, x := range sound.Channels[0] {
 		sound.Channels[1][i] = x / 2
 	}
-	conformed, err := Conform(sound, m, Treatment{TakeKey: 58, TargetKey: 60}, project.DefaultConformSettings(), 48000)
+	conformed, err := conform(sound, m, Treatment{TakeKey: 58, TargetKey: 60}, project.DefaultConformSettings(), 48000)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -103,7 +103,7 @@ func TestConformTakesAnything(t *testing.T) {
 					if key == 60 {
 						m.Pitch.Hz, m.OnsetSec, m.EndSec = 261, 0.4, 99
 					}
-					conformed, err := Conform(testtakes.Mono(rateHz, samples), m, Treatment{TakeKey: key, TargetKey: max(key, 24) - 12}, set, 48000)
+					conformed, err := conform(testtakes.Mono(rateHz, samples), m, Treatment{TakeKey: key, TargetKey: max(key, 24) - 12}, set, 48000)
 					if errors.Is(err, ErrNoSound) {
 						continue // nothing is left of a frame or two
 					}
@@ -134,7 +134,7 @@ func TestConformRefusesSilence(t *testing.T) {
 				samples[i] = offset
 			}
 			m := measure.Measures{OnsetSec: math.NaN(), EndSec: math.NaN(), SNRDB: math.NaN(), Pitch: measure.Pitch{Hz: math.NaN()}}
-			if _, err := Conform(testtakes.Mono(48000, samples), m, Treatment{TakeKey: -1}, project.DefaultConformSettings(), 48000); !errors.Is(err, ErrNoSound) {
+			if _, err := conform(testtakes.Mono(48000, samples), m, Treatment{TakeKey: -1}, project.DefaultConformSettings(), 48000); !errors.Is(err, ErrNoSound) {
 				t.Errorf("%d frames of %v: error %v, want ErrNoSound", frames, offset, err)
 			}
 		}
@@ -150,7 +150,7 @@ func TestConformedBedIsQuieterThanPlainStacking(t *testing.T) {
 		for i := range 8 {
 			own := sound.KeyHz(root + 0.7*float64(i-4))
 			samples, m, _ := noisyTake(own, 15+2*float64(i), partials, uint64(i))
-			conformed, err := Conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: int(math.Round(root + 0.7*float64(i-4))), TargetKey: root}, set, testRateHz)
+			conformed, err := conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: int(math.Round(root + 0.7*float64(i-4))), TargetKey: root}, set, testRateHz)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -197,7 +197,7 @@ func BenchmarkConform(b *testing.B) {
 			m := clean(measure.Held, 233, 0.4, 8)
 			m.SNRDB, m.HumMainsHz = c.snrDB, c.hum
 			for b.Loop() {
-				out, err := Conform(sound, m, Treatment{TakeKey: 58, TargetKey: 60}, project.DefaultConformSettings(), 48000)
+				out, err := conform(sound, m, Treatment{TakeKey: 58, TargetKey: 60}, project.DefaultConformSettings(), 48000)
 				if err != nil || math.IsNaN(out.GainDB) {
 					b.Fatal(err)
 				}

@@ -43,7 +43,7 @@ func partialsOf(hz float64, partials int) []float64 {
 func conformedMiddle(t *testing.T, samples []float32, m measure.Measures, set project.ConformSettings) (out []float32, conformed *Conformed) {
 	t.Helper()
 	set.Trim = true
-	conformed, err := Conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: -1}, set, testRateHz)
+	conformed, err := conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: -1}, set, testRateHz)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -199,7 +199,7 @@ func TestDenoiseWithoutPauses(t *testing.T) {
 		samples, m, noiseRMS := noisyTake(hz, 20, 6, 3)
 		samples = samples[onsetFrame:endFrame]
 		m.OnsetSec, m.EndSec, m.NoiseFromPauses = 0, float64(len(samples))/testRateHz, false
-		conformed, err := Conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: 69 + int(math.Round(12*math.Log2(hz/440)))}, set, testRateHz)
+		conformed, err := conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: int(math.Round(sound.HzKey(hz)))}, set, testRateHz)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -229,7 +229,7 @@ func TestDenoiseSparesSlowAttacks(t *testing.T) {
 	m.SNRDB = 12 // what is measured when the fade in counts as noise
 	set := bare()
 	set.DenoiseDB = 18
-	conformed, err := Conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: 57, TargetKey: 57}, set, testRateHz)
+	conformed, err := conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: 57, TargetKey: 57}, set, testRateHz)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -257,7 +257,7 @@ func TestDenoiseKeepsAttack(t *testing.T) {
 	set := bare()
 	set.DenoiseDB, set.Trim = 18, true
 	set.TrimBeforeMs = 20
-	conformed, err := Conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: -1}, set, testRateHz)
+	conformed, err := conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: -1}, set, testRateHz)
 	if err != nil {
 		t.Fatal(err)
 	}

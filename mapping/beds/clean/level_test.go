@@ -15,7 +15,7 @@ func TestLevelIsLoudness(t *testing.T) {
 	for _, amplitude := range []float64{0.001, 0.1, 0.9} {
 		samples := make([]float32, 5*48000)
 		testsound.AddTones(samples, 48000, 1000, amplitude, 1)
-		conformed, err := Conform(testtakes.Mono(48000, samples), clean(measure.Held, math.NaN(), 0, 5), Treatment{TakeKey: -1, GainDB: 4}, bare(), 48000)
+		conformed, err := conform(testtakes.Mono(48000, samples), clean(measure.Held, math.NaN(), 0, 5), Treatment{TakeKey: -1, GainDB: 4}, bare(), 48000)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -31,7 +31,7 @@ func TestLevelIsLoudness(t *testing.T) {
 func TestLevelGuardsPeaks(t *testing.T) {
 	samples := make([]float32, 48000)
 	samples[24000] = 0.01
-	conformed, err := Conform(testtakes.Mono(48000, samples), clean(measure.Struck, math.NaN(), 0.5, 1), Treatment{TakeKey: -1}, bare(), 48000)
+	conformed, err := conform(testtakes.Mono(48000, samples), clean(measure.Struck, math.NaN(), 0.5, 1), Treatment{TakeKey: -1}, bare(), 48000)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -52,7 +52,7 @@ func TestLevelOfStruckTakesIgnoresTheTail(t *testing.T) {
 		for i := range samples {
 			samples[i] *= float32(math.Exp(-8 * float64(i) / 48000))
 		}
-		conformed, err := Conform(testtakes.Mono(48000, samples), clean(measure.Struck, math.NaN(), 0, sec), Treatment{TakeKey: -1}, bare(), 48000)
+		conformed, err := conform(testtakes.Mono(48000, samples), clean(measure.Struck, math.NaN(), 0, sec), Treatment{TakeKey: -1}, bare(), 48000)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -21,7 +21,7 @@ func TestKeepPartials(t *testing.T) {
 		testsound.AddTones(samples, testRateHz, hz, 0.1, 8)
 		set := bare()
 		set.KeepPartials = c.set
-		conformed, err := Conform(testtakes.Mono(testRateHz, samples), clean(measure.Held, hz, 0, 3),
+		conformed, err := conform(testtakes.Mono(testRateHz, samples), clean(measure.Held, hz, 0, 3),
 			Treatment{TakeKey: c.key, TargetKey: c.key, KeepPartials: c.own}, set, testRateHz)
 		if err != nil {
 			t.Fatal(err)

@@ -42,7 +42,7 @@ func TestRumbleAndOffsetGo(t *testing.T) {
 	m := clean(measure.Held, 110, 0, float64(testFrames)/testRateHz)
 	set := bare()
 	set.Rumble = true
-	conformed, err := Conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: 45, TargetKey: 45}, set, testRateHz)
+	conformed, err := conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: 45, TargetKey: 45}, set, testRateHz)
 	if err != nil {
 		t.Fatal(err)
 	}

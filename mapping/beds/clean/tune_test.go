@@ -28,7 +28,7 @@ func TestTuningLandsOnTheRoot(t *testing.T) {
 		hz := sound.KeyHz(float64(key)) * math.Exp2(rapid.Float64Range(-49, 49).Draw(t, "cents")/1200)
 		samples := make([]float32, 3*rateHz/2)
 		testsound.AddTones(samples, rateHz, hz, 0.2, 3)
-		conformed, err := Conform(testtakes.Mono(rateHz, samples), clean(measure.Held, hz, 0, 1.5), Treatment{TakeKey: key, TargetKey: target},
+		conformed, err := conform(testtakes.Mono(rateHz, samples), clean(measure.Held, hz, 0, 1.5), Treatment{TakeKey: key, TargetKey: target},
 			project.DefaultConformSettings(), outHz)
 		if err != nil {
 			t.Fatal(err)
@@ -50,7 +50,7 @@ func TestTuningLeavesDriftAlive(t *testing.T) {
 	}
 	m := clean(measure.Held, 300, 0, 4)
 	m.Pitch.DriftCents = 40
-	conformed, err := Conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: 62, TargetKey: 62}, project.DefaultConformSettings(), testRateHz)
+	conformed, err := conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: 62, TargetKey: 62}, project.DefaultConformSettings(), testRateHz)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -70,7 +70,7 @@ func TestTuningByTheBuildersKey(t *testing.T) {
 		samples := make([]float32, 2*testRateHz)
 		testsound.AddTones(samples, testRateHz, 414, 0.2, 4) // 5.5 cents under key 68
 		testsound.AddHiss(samples, 0.002, 1)
-		conformed, err := Conform(testtakes.Mono(testRateHz, samples), clean(measure.Held, measured, 0, 2), Treatment{TakeKey: 68, TargetKey: 66},
+		conformed, err := conform(testtakes.Mono(testRateHz, samples), clean(measure.Held, measured, 0, 2), Treatment{TakeKey: 68, TargetKey: 66},
 			project.DefaultConformSettings(), testRateHz)
 		if err != nil {
 			t.Fatal(err)
@@ -100,7 +100,7 @@ func TestTuningOfRecordings(t *testing.T) {
 			t.Errorf("%s: this test measures it %.1f cents beside the truth", r.path, off)
 		}
 		m.Pitch.Hz = ownHz
-		conformed, err := Conform(decoded, m, Treatment{TakeKey: r.key, TargetKey: r.key - 3}, project.DefaultConformSettings(), 48000)
+		conformed, err := conform(decoded, m, Treatment{TakeKey: r.key, TargetKey: r.key - 3}, project.DefaultConformSettings(), 48000)
 		if err != nil {
 			t.Errorf("%s: %v", r.path, err)
 			continue

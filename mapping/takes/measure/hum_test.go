@@ -6,6 +6,7 @@ import (
 	"math"
 	"testing"
 
+	"lapstrake/mapping/sound"
 	"lapstrake/mapping/testsound"
 	"lapstrake/mapping/testsound/testtakes"
 )
@@ -50,7 +51,7 @@ func TestHumUnderRecordings(t *testing.T) {
 func TestNotesAreNotHum(t *testing.T) {
 	t.Parallel()
 	for _, key := range []int{31, 35, 43, 47, 55, 59} { // G1 49.0, B1 61.7 Hz and octaves
-		hz := 440 * math.Exp2(float64(key-69)/12)
+		hz := sound.KeyHz(float64(key))
 		if m := withoutPitch(testtakes.Mono(48000, testsound.HarmonicWave(48000, hz, 3))); m.HumMainsHz != 0 {
 			t.Errorf("key %d, %.2f Hz: taken for %d Hz hum", key, hz, m.HumMainsHz)
 		}

@@ -1,7 +1,11 @@
 // The pitch of a recorded note: its fundamental, how sure that is, and how far it drifts.
 package measure
 
-import "math"
+import (
+	"math"
+
+	"lapstrake/mapping/sound"
+)
 
 // Pitch is what FindPitch hears in one take.
 type Pitch struct {
@@ -31,7 +35,7 @@ func (p Pitch) Key() (key int, cents float64) {
 	if math.IsNaN(p.Hz) || p.Hz <= 0 {
 		return -1, math.NaN()
 	}
-	exact := 69 + 12*math.Log2(p.Hz/440)
+	exact := sound.HzKey(p.Hz)
 	nearest := math.Round(exact)
 	return int(nearest), 100 * (exact - nearest)
 }
