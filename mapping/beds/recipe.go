@@ -18,7 +18,7 @@ import (
 )
 
 // renderVersion is raised whenever the same recipe would give another bed than before.
-const renderVersion = 1
+const renderVersion = 2
 
 // recipe is all that decides a bed's samples.
 type recipe struct {

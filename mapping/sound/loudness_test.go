@@ -23,16 +23,34 @@ import (
 func TestKFilterIsTheStandardsAt48kHz(t *testing.T) {
 	t.Parallel()
 	f := newKFilter(48000)
-	want := [2]section{
-		{b0: 1.53512485958697, b1: -2.69169618940638, b2: 1.19839281085285, a1: -1.69065929318241, a2: 0.73248077421585},
-		{b0: 1, b1: -2, b2: 1, a1: -1.99004745483398, a2: 0.99007225036621},
+	want := [2]Section{
+		{B0: 1.53512485958697, B1: -2.69169618940638, B2: 1.19839281085285, A1: -1.69065929318241, A2: 0.73248077421585},
+		{B0: 1, B1: -2, B2: 1, A1: -1.99004745483398, A2: 0.99007225036621},
 	}
-	for i, s := range f {
-		for _, pair := range [][2]float64{{s.b0, want[i].b0}, {s.b1, want[i].b1}, {s.b2, want[i].b2}, {s.a1, want[i].a1}, {s.a2, want[i].a2}} {
+	for i, s := range []Section{f.shelf, f.cut} {
+		for _, pair := range [][2]float64{{s.B0, want[i].B0}, {s.B1, want[i].B1}, {s.B2, want[i].B2}, {s.A1, want[i].A1}, {s.A2, want[i].A2}} {
 			if !testsound.Within(pair[0], pair[1], 1e-7) {
 				t.Errorf("section %d: coefficient %.12f, want %.12f", i, pair[0], pair[1])
 			}
 		}
+	}
+}
+
+// KWeight says what the meter makes of a long sine.
+func TestKWeightIsWhatTheMeterMeasures(t *testing.T) {
+	t.Parallel()
+	for _, rateHz := range []int{16000, 44100, 48000, 96000} {
+		for _, hz := range []float64{26, 50, 100, 997, 3000, 7500} {
+			meter := NewMeter(rateHz, []float64{1})
+			meter.Add(testsound.SineWave(rateHz, hz, 0, 30)) // of a power of 1/2
+			gotDB, wantDB := PowerDB(KWeight(hz, rateHz)), PowerDB(2*SquareOfLUFS(meter.LevelLUFS()))
+			if !testsound.Within(gotDB, wantDB, 0.01) {
+				t.Errorf("%v Hz at %d Hz: %.4f dB, the meter measures %.4f", hz, rateHz, gotDB, wantDB)
+			}
+		}
+	}
+	if weight := KWeight(8000, 16000); weight != 0 {
+		t.Errorf("at half the rate: %v, want 0", weight)
 	}
 }
 

@@ -11,12 +11,12 @@ import (
 
 // Spectrum finds power spectra of one length under a Hann window. It serves one goroutine at a time.
 type Spectrum struct {
-	Size   int
+	Size   int // samples of a frame
 	fft    *fourier.FFT
 	window []float64 // scaled so that a steady sine's bins add up to the mean square of the sine
 	frame  []float64
 	bins   []complex128
-	Power  []float64 // size/2+1 bins of mean square
+	Power  []float64 // of the last frame: size/2+1 bins of mean square
 }
 
 var spectrumPlans sync.Map // of size to *sync.Pool
@@ -27,12 +27,14 @@ func BorrowSpectrum(size int) *Spectrum {
 	return pool.(*sync.Pool).Get().(*Spectrum)
 }
 
+// GiveBack lets others borrow the plan.
 func (p *Spectrum) GiveBack() {
 	if pool, found := spectrumPlans.Load(p.Size); found {
 		pool.(*sync.Pool).Put(p)
 	}
 }
 
+// NewSpectrum makes a plan for frames of size samples, any number from 1 up; powers of 2 are quickest.
 func NewSpectrum(size int) *Spectrum {
 	p := &Spectrum{
 		Size: size, fft: fourier.NewFFT(size),
@@ -41,7 +43,7 @@ func NewSpectrum(size int) *Spectrum {
 	}
 	squares := 0.0
 	for i := range p.window {
-		p.window[i] = 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/float64(size))
+		p.window[i] = HannEven(i, size)
 		squares += p.window[i] * p.window[i]
 	}
 	// By Parseval's theorem the bins of both signs then add up to the windowed mean square.
@@ -68,10 +70,52 @@ func (p *Spectrum) At(samples []float32, centre int) []float64 {
 	}
 	p.fft.Coefficients(p.bins, p.frame)
 	for i, c := range p.bins {
-		p.Power[i] = real(c)*real(c) + imag(c)*imag(c)
+		p.Power[i] = PowerOf(c)
 	}
 	p.Power[0] /= 2
 	return p.Power
+}
+
+// PaddedPower is the power spectrum of channels, alike long, under a Hann window of their length, with zeros behind them
+// up to size frames: size/2+1 bins, each the sum over all channels, not brought to any scale.
+func PaddedPower(channels [][]float64, size int) []float64 {
+	fft := fourier.NewFFT(size)
+	padded, power := make([]float64, size), make([]float64, size/2+1)
+	var bins []complex128
+	for _, channel := range channels {
+		for i, x := range channel {
+			padded[i] = x * Hann(i, len(channel))
+		}
+		bins = fft.Coefficients(bins, padded)
+		for k, z := range bins {
+			power[k] += PowerOf(z)
+		}
+	}
+	return power
+}
+
+// PowerOf is the squared magnitude of a bin.
+func PowerOf(z complex128) float64 { return real(z)*real(z) + imag(z)*imag(z) }
+
+// PeakOffset is how far the top of a peak lies from its highest bin, −0.5 to 0.5 bins, told from the powers of that bin
+// and of its neighbours: the logarithm of a Hann window's main lobe is nearly a parabola. 0 where there is no peak.
+func PeakOffset(left, middle, right float64) float64 {
+	if left <= 0 || middle <= 0 || right <= 0 {
+		return 0
+	}
+	l, m, r := math.Log(left), math.Log(middle), math.Log(right)
+	bend := l - 2*m + r
+	if bend >= 0 {
+		return 0
+	}
+	return max(-0.5, min(0.5, (l-r)/(2*bend)))
+}
+
+// NoiseQuartile is the lower quartile of a bin of noise in the mean of so many independent power spectra, over the bin's
+// expectation: that of a gamma distribution, whose cube root is nearly normal (Wilson & Hilferty 1931).
+func NoiseQuartile(spectra float64) float64 {
+	const quartile = -0.6745 // of the normal distribution
+	return math.Pow(1-1/(9*spectra)+quartile/math.Sqrt(9*spectra), 3)
 }
 
 // PowerOfTwo is the power of two nearest to a duration, in frames, by ratio.

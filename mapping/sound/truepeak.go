@@ -39,21 +39,13 @@ func TruePeakWithin(stretch []float32) float64 {
 
 // truePeak looks between the samples of the filter's windows that begin from first on and before last.
 func truePeak(channel []float32, first, last int) float64 {
-	peak := float32(0)
-	for _, x := range channel {
-		peak = max(peak, max(x, -x))
-	}
-	most := float64(peak)
+	most := float64(Peak(channel))
 	var window [truePeakBlock + 2*truePeakTaps]float64
 	for from := first; from < last; from += truePeakBlock {
 		windows := min(truePeakBlock, last-from)
 		// The filter's windows that begin in this block reach truePeakTaps−1 samples beyond it.
 		lowest, beyond := max(from, 0), min(from+windows+truePeakTaps-1, len(channel))
-		high := float32(0)
-		for _, x := range channel[lowest:max(lowest, beyond)] {
-			high = max(high, max(x, -x))
-		}
-		if float64(high)*truePeakMostGain <= most {
+		if float64(Peak(channel[lowest:max(lowest, beyond)]))*truePeakMostGain <= most {
 			continue
 		}
 		clear(window[:])

@@ -2,9 +2,7 @@
 
 package sound
 
-import (
-	"math"
-)
+import "math"
 
 // Sinc is sin(πx)/πx.
 func Sinc(x float64) float64 {
@@ -24,7 +22,12 @@ func BesselI0(x float64) float64 {
 	return sum
 }
 
-// Hann is the periodic Hann window of so many frames.
+// Hann is the periodic Hann window of so many frames: 0 at frame 0, 1 in the middle.
 func Hann(frame, frames int) float64 {
 	return 0.5 - 0.5*math.Cos(2*math.Pi*float64(frame)/float64(frames))
+}
+
+// HannEven is the Hann window of so many frames that reads the same from both ends: nowhere quite 0.
+func HannEven(frame, frames int) float64 {
+	return 0.5 - 0.5*math.Cos(2*math.Pi*(float64(frame)+0.5)/float64(frames))
 }

@@ -221,13 +221,5 @@ func spreadLU(powers []float64, mean float64) float64 {
 	return worst
 }
 
-// highest is the highest sample of both channels. Without their signs, floating-point numbers are in the order of their
-// bits, which is quicker to tell.
-func highest(left, right []float32) float32 {
-	const sign = 1 << 31
-	top := uint32(0)
-	for i, l := range left {
-		top = max(top, math.Float32bits(l)&^sign, math.Float32bits(right[i])&^sign)
-	}
-	return math.Float32frombits(top)
-}
+// highest is the highest sample of both channels.
+func highest(left, right []float32) float32 { return max(sound.Peak(left), sound.Peak(right)) }

@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"gonum.org/v1/gonum/dsp/fourier"
+
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes/measure"
@@ -40,18 +42,18 @@ func TestProlongedTakesHaveNoPeriod(t *testing.T) {
 		take := hiss(takeSec, 3)
 		take.Kind = measure.Held
 		out := prolonged(take, 20, 1, 5)[0].left
-		plan, points := sound.NewFFT(1<<21), make([]sound.Complex, 1<<21)
+		fft, points := fourier.NewFFT(1<<21), make([]float64, 1<<21)
 		for i, v := range out {
-			points[i].Re = v
+			points[i] = float64(v)
 		}
-		plan.Forward(points)
-		for i, p := range points {
-			points[i] = sound.Complex{Re: p.Re*p.Re + p.Im*p.Im, Im: 0}
+		bins := fft.Coefficients(nil, points)
+		for i, z := range bins {
+			bins[i] = complex(sound.PowerOf(z), 0)
 		}
-		plan.Back(points) // takes the bins where forward left them
+		fft.Sequence(points, bins)
 		worst, at := 0.0, 0
 		for lag := testRate / 20; lag < 10*testRate; lag++ {
-			r := float64(points[lag].Re/points[0].Re) * float64(len(out)) / float64(len(out)-lag)
+			r := points[lag] / points[0] * float64(len(out)) / float64(len(out)-lag)
 			if r > worst {
 				worst, at = r, lag
 			}

@@ -121,13 +121,7 @@ func (s *source) correlation() float64 {
 	if alike(s.left, s.right) {
 		return 1
 	}
-	var ll, rr, lr float64
-	for i, l := range s.left {
-		a, b := float64(l), float64(s.right[i])
-		ll += a * a
-		rr += b * b
-		lr += a * b
-	}
+	ll, rr, lr := sound.SumsOfProducts(s.left, s.right)
 	if ll == 0 || rr == 0 {
 		return 0
 	}

@@ -4,9 +4,10 @@ package arrange
 
 import (
 	"math"
+	"math/cmplx"
 	"slices"
 
-	"lapstrake/mapping/sound"
+	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 const (
@@ -14,7 +15,7 @@ const (
 	searchSec   = 0.1  // breadth of a search: three periods of the lowest root
 	likeSec     = 0.07 // so long a stretch is compared, from the middle of the fade
 	exactFrames = 1536 // of it at the full rate
-	searchPairs = 1    // a pair of places is searched at once
+	searches    = 2    // places that are searched
 )
 
 // splicer finds places in a take that fit one another.
@@ -27,9 +28,11 @@ type splicer struct {
 	apart      int       // how far to keep away from where copies are
 	jump       int       // least distance of a jump
 
-	plan  *sound.FFT
-	like  []sound.Complex // spectrum of the stretch that others are compared with
-	other []sound.Complex // two stretches to compare with it, as real and imaginary parts; then their products at every lag
+	fft      *fourier.FFT
+	like     []complex128 // spectrum of the stretch that others are compared with
+	other    []complex128 // spectrum of one of them
+	padded   []float64    // a stretch with zeros behind it
+	products []float64    // of the two stretches at every lag, not brought to scale
 }
 
 // learn takes in the stretch that will be spliced.
@@ -60,14 +63,12 @@ func (s *splicer) find(leaving, fade, last int, others []int, c chance) (to int,
 	aside := (fade - like) / 2 // from where a fade begins to where it is compared
 	s.compareWith(s.rough[(leaving+aside)/s.factor:][:like/s.factor])
 	best, most := -1, math.Inf(-1)
-	for range searchPairs {
-		first, second := c.below(last-s.search+1), c.below(last-s.search+1)
-		s.correlate(first+aside, second+aside, like)
-		for k, from := range [2]int{first, second} {
-			at, r := s.within(from, min(from+s.search, last), like, aside, k, leaving, others)
-			if at >= 0 && r > most {
-				best, most = at, r
-			}
+	for range searches {
+		from := c.below(last - s.search + 1)
+		s.correlate(from+aside, like)
+		at, r := s.within(from, min(from+s.search, last), like, aside, leaving, others)
+		if at >= 0 && r > most {
+			best, most = at, r
 		}
 	}
 	if best < 0 { // nothing is far enough from everything: the farthest end
@@ -81,9 +82,8 @@ func (s *splicer) find(leaving, fade, last int, others []int, c chance) (to int,
 	return best, min(max(s.correlation(leaving, best, fade), 0), 1)
 }
 
-// within searches from…until at the rough rate, by the first or second half of what correlate found; −1 when nothing
-// there may be used.
-func (s *splicer) within(from, until, like, aside, half, leaving int, others []int) (best int, most float64) {
+// within searches from…until at the rough rate, by the products that correlate found; −1 when nothing there may be used.
+func (s *splicer) within(from, until, like, aside, leaving int, others []int) (best int, most float64) {
 	f := s.factor
 	begin, length := (from+aside)/f, like/f
 	lags := min((until-from)/f, len(s.rough)-begin-length)
@@ -97,11 +97,7 @@ func (s *splicer) within(from, until, like, aside, half, leaving int, others []i
 	}
 	for k := range lags {
 		if at := from + k*f; s.allowed(at, leaving, others) {
-			product := s.other[k].Re
-			if half == 1 {
-				product = s.other[k].Im
-			}
-			if r := float64(product) / math.Sqrt(max(power, 0)+1e-30); r > most {
+			if r := s.products[k] / math.Sqrt(max(power, 0)+1e-30); r > most {
 				best, most = at, r
 			}
 		}
@@ -142,33 +138,30 @@ func (s *splicer) compareWith(short []float32) {
 	for n < 2*len(short)+s.search/s.factor {
 		n *= 2
 	}
-	if len(s.like) != n {
-		s.plan, s.like, s.other = sound.NewFFT(n), make([]sound.Complex, n), make([]sound.Complex, n)
+	if len(s.padded) != n {
+		s.fft, s.padded, s.products = fourier.NewFFT(n), make([]float64, n), make([]float64, n)
+		s.like, s.other = make([]complex128, n/2+1), make([]complex128, n/2+1)
 	}
-	clear(s.like)
-	for i, v := range short {
-		s.like[i].Re = v
-	}
-	s.plan.Forward(s.like)
+	s.transform(s.like, short)
 }
 
-// correlate leaves in other the products of that stretch with two others at every lag, not brought to scale; first and second are
-// frames of the take.
-func (s *splicer) correlate(first, second, like int) {
-	clear(s.other)
-	span := (s.search + like) / s.factor
-	for i, v := range s.rough[min(first/s.factor, len(s.rough)):min(first/s.factor+span, len(s.rough))] {
-		s.other[i].Re = v
+// transform fills in the spectrum of a stretch with zeros behind it.
+func (s *splicer) transform(spectrum []complex128, stretch []float32) {
+	clear(s.padded)
+	for i, v := range stretch {
+		s.padded[i] = float64(v)
 	}
-	for i, v := range s.rough[min(second/s.factor, len(s.rough)):min(second/s.factor+span, len(s.rough))] {
-		s.other[i].Im = v
+	s.fft.Coefficients(spectrum, s.padded)
+}
+
+// correlate finds the products of that stretch with the one that begins at a frame of the take, at every lag.
+func (s *splicer) correlate(frame, like int) {
+	begin := min(frame/s.factor, len(s.rough))
+	s.transform(s.other, s.rough[begin:min(frame/s.factor+(s.search+like)/s.factor, len(s.rough))])
+	for i, l := range s.like {
+		s.other[i] *= cmplx.Conj(l)
 	}
-	s.plan.Forward(s.other)
-	for i, o := range s.other {
-		l := s.like[i]
-		s.other[i] = sound.Complex{Re: l.Re*o.Re + l.Im*o.Im, Im: l.Re*o.Im - l.Im*o.Re}
-	}
-	s.plan.Back(s.other)
+	s.fft.Sequence(s.products, s.other)
 }
 
 // correlation is the normalised one of two stretches of the take; 0 when one of them is silent.

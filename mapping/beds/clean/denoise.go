@@ -5,6 +5,8 @@ package clean
 import (
 	"math"
 
+	"gonum.org/v1/gonum/dsp/fourier"
+
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes/measure"
@@ -60,8 +62,8 @@ func denoise(channels [][]float32, rateHz int, t trim, fundamentalHz float64, m 
 	if !(reduceDB > 0) {
 		return 0
 	}
-	release := float32(1 - math.Exp(-float64(g.hop)/(releaseSec*float64(rateHz))))
-	g.run(channels, t, noise, float32(sound.DBToAmplitude(-reduceDB)), release)
+	release := 1 - math.Exp(-float64(g.hopFrames)/(releaseSec*float64(rateHz)))
+	g.run(channels, t, noise, sound.DBToAmplitude(-reduceDB), release)
 	return reduceDB
 }
 
@@ -78,55 +80,50 @@ func gateSize(rateHz int, fundamentalHz float64) int {
 }
 
 // gate analyses frames under a Hann window and builds them up again under another; at four to a length the products add
-// up to 3/2 everywhere. Left and right are the real and imaginary part of one signal.
+// up to 3/2 everywhere. It serves one goroutine at a time.
 type gate struct {
-	*sound.FFT
-	size, hop, bins int
-	window          []float32
+	fft                         *fourier.FFT
+	sizeFrames, hopFrames, bins int
+	window, frame               []float64
 }
 
-func newGate(size int) *gate {
-	g := &gate{FFT: sound.NewFFT(size), size: size, hop: size / gateOverlap, bins: size/2 + 1, window: make([]float32, size)}
+func newGate(sizeFrames int) *gate {
+	g := &gate{
+		fft: fourier.NewFFT(sizeFrames), sizeFrames: sizeFrames, hopFrames: sizeFrames / gateOverlap, bins: sizeFrames/2 + 1,
+		window: make([]float64, sizeFrames), frame: make([]float64, sizeFrames),
+	}
 	for i := range g.window {
-		g.window[i] = float32(sound.Hann(i, size))
+		g.window[i] = sound.Hann(i, sizeFrames)
 	}
 	return g
 }
 
-// analyse gives the spectrum of the frame that begins at from; outside the samples there is silence.
-func (g *gate) analyse(spectrum []sound.Complex, channels [][]float32, from int) {
-	clear(spectrum)
-	first, beyond := max(0, from), min(from+g.size, len(channels[0]))
+// analyse fills in the spectrum of the frame of a channel that begins at from; outside the samples there is silence.
+func (g *gate) analyse(spectrum []complex128, channel []float32, from int) {
+	clear(g.frame)
+	first, beyond := max(0, from), min(from+g.sizeFrames, len(channel))
 	if first < beyond {
-		inside, window := spectrum[first-from:beyond-from], g.window[first-from:beyond-from]
-		for i, x := range channels[0][first:beyond] {
-			inside[i].Re = x * window[i]
-		}
-		if len(channels) > 1 {
-			for i, x := range channels[1][first:beyond] {
-				inside[i].Im = x * window[i]
-			}
+		inside, window := g.frame[first-from:beyond-from], g.window[first-from:beyond-from]
+		for i, x := range channel[first:beyond] {
+			inside[i] = float64(x) * window[i]
 		}
 	}
-	g.Forward(spectrum)
+	g.fft.Coefficients(spectrum, g.frame)
 }
 
-// addPower adds the power of both channels in each bin: that of a bin and of its mirror image hold it half and half.
-func (g *gate) addPower(power []float32, spectrum []sound.Complex) {
-	for k := range power {
-		a, b := spectrum[g.Place[k]], spectrum[g.Place[(g.size-k)%g.size]]
-		power[k] += (a.Re*a.Re + a.Im*a.Im + b.Re*b.Re + b.Im*b.Im) / 2
+// addPower adds the power of a spectrum's bins.
+func addPower(power []float64, spectrum []complex128) {
+	for k, z := range spectrum {
+		power[k] += sound.PowerOf(z)
 	}
 }
 
 // meanPower is the power between two frames in the measure of the spectra: as the sum over the bins of a frame.
 func (g *gate) meanPower(channels [][]float32, from, to int) float64 {
-	sum := 0.0
+	square := 0.0
 	for _, channel := range channels {
-		for _, x := range channel[from:to] {
-			sum += float64(x) * float64(x)
-		}
+		square += sound.MeanSquare(channel[from:to])
 	}
 	// Parseval: the bins up to the Nyquist frequency hold half the power, the squared window has a mean of 3/8.
-	return sum / float64(to-from) * 3. / 8 * float64(g.size) * float64(g.size) / 2
+	return square * 3. / 8 * float64(g.sizeFrames) * float64(g.sizeFrames) / 2
 }

@@ -119,24 +119,23 @@ func TestUnevennessFindsMusicalNoise(t *testing.T) {
 	testsound.AddHiss(noise, 0.01, 1)
 	g := newGate(2048)
 	all := make([]int, 0)
-	for from := 0; from+g.size <= len(noise); from += g.hop {
+	for from := 0; from+g.sizeFrames <= len(noise); from += g.hopFrames {
 		all = append(all, from)
 	}
 	mean := g.meanSpectrum([][]float32{noise}, all)
 	out := make([]float32, len(noise))
-	spectrum, power := make([]sound.Complex, g.size), make([]float32, g.bins)
+	spectrum, power := make([]complex128, g.bins), make([]float64, g.bins)
 	for _, from := range all {
-		g.analyse(spectrum, [][]float32{noise}, from)
+		g.analyse(spectrum, noise, from)
 		clear(power)
-		g.addPower(power, spectrum)
+		addPower(power, spectrum)
 		for k := range power {
-			if float64(power[k]) < 4*mean[k] {
-				spectrum[g.Place[k]], spectrum[g.Place[(g.size-k)%g.size]] = sound.Complex{}, sound.Complex{}
+			if power[k] < 4*mean[k] {
+				spectrum[k] = 0
 			}
 		}
-		g.Back(spectrum)
-		for i, p := range spectrum {
-			out[from+i] += p.Re * g.window[i]
+		for i, x := range g.fft.Sequence(nil, spectrum) {
+			out[from+i] += float32(x * g.window[i])
 		}
 	}
 	inSpread, inKurtosis := unevenness([][]float32{testsound.Middle(noise)}, 3000)

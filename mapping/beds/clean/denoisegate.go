@@ -2,49 +2,51 @@
 
 package clean
 
-import "lapstrake/mapping/sound"
-
 // gateRun is the state of one pass over a take.
 type gateRun struct {
 	*gate
 	channels [][]float32
-	// Rings over the last frames: a spectrum waits for the frames that the wide view looks ahead.
-	spectra [wideFrames + 1][]sound.Complex
-	ratios  [2*wideFrames + 1][]float32 // power over the noise's
+	// Rings over the last frames: the spectra of a frame wait for the frames that the wide view looks ahead.
+	spectra [wideFrames + 1][][]complex128 // frame, channel, bin
+	ratios  [2*wideFrames + 1][]float64    // frame, bin: power over the noise's
 
-	perNoise       []float32 // 1 over the noise
-	gains          []float32 // of the frame before, for the release
-	floor, release float32
-	sum, seen      []float32 // what a view adds up, and what it sees
-	open           []float32
-	building       []sound.Complex // sums of the frames that reach beyond what is finished: one frame's length
+	perNoise       []float64 // 1 over the noise
+	gains          []float64 // of the frame before, for the release
+	floor, release float64
+	sum, seen      []float64 // what a view adds up, and what it sees
+	open           []float64
+	building       [][]float64 // of each channel, the sum of the frames that reach beyond what is finished: one frame's length
 }
 
 // run gates what the trim keeps of the channels, in place. Gains go from floor, where there is only noise, to 1.
-func (g *gate) run(channels [][]float32, t trim, noise []float64, floor, release float32) {
+func (g *gate) run(channels [][]float32, t trim, noise []float64, floor, release float64) {
 	r := &gateRun{gate: g, channels: channels, floor: floor, release: release}
 	for f := range r.spectra {
-		r.spectra[f] = make([]sound.Complex, g.size)
+		for range channels {
+			r.spectra[f] = append(r.spectra[f], make([]complex128, g.bins))
+		}
 	}
-	r.building = make([]sound.Complex, g.size)
+	for range channels {
+		r.building = append(r.building, make([]float64, g.sizeFrames))
+	}
 	for f := range r.ratios {
-		r.ratios[f] = make([]float32, g.bins)
+		r.ratios[f] = make([]float64, g.bins)
 	}
-	r.perNoise, r.gains = make([]float32, g.bins), make([]float32, g.bins)
-	r.sum, r.seen, r.open = make([]float32, g.bins), make([]float32, g.bins), make([]float32, g.bins)
+	r.perNoise, r.gains = make([]float64, g.bins), make([]float64, g.bins)
+	r.sum, r.seen, r.open = make([]float64, g.bins), make([]float64, g.bins), make([]float64, g.bins)
 	mean := 0.0
 	for _, power := range noise {
 		mean += power / float64(g.bins)
 	}
 	for k, power := range noise {
-		r.perNoise[k] = float32(1 / max(power, 1e-7*mean)) // what the high-pass has emptied counts as noise
+		r.perNoise[k] = 1 / max(power, 1e-7*mean) // what the high-pass has emptied counts as noise
 	}
 	// The first frames build nothing up, they only let the gates find their places.
-	first := t.from - g.size + g.hop - 2*wideFrames*g.hop
+	first := t.from - g.sizeFrames + g.hopFrames - 2*wideFrames*g.hopFrames
 	for f := 0; ; f++ {
-		r.take(f, first+f*g.hop)
+		r.take(f, first+f*g.hopFrames)
 		done := f - wideFrames
-		from := first + done*g.hop
+		from := first + done*g.hopFrames
 		if from >= t.to {
 			return
 		}
@@ -59,9 +61,10 @@ func (g *gate) run(channels [][]float32, t trim, noise []float64, floor, release
 func (r *gateRun) take(f, from int) {
 	ratios := r.ratios[f%len(r.ratios)]
 	clear(ratios)
-	spectrum := r.spectra[f%len(r.spectra)]
-	r.analyse(spectrum, r.channels, from)
-	r.addPower(ratios, spectrum)
+	for c, spectrum := range r.spectra[f%len(r.spectra)] {
+		r.analyse(spectrum, r.channels[c], from)
+		addPower(ratios, spectrum)
+	}
 	for k, perNoise := range r.perNoise {
 		ratios[k] *= perNoise
 	}
@@ -105,7 +108,7 @@ func (r *gateRun) view(f, frames, bins int) {
 		}
 	}
 	clear(r.seen)
-	share := 1 / float32((2*frames+1)*(2*bins+1))
+	share := 1 / float64((2*frames+1)*(2*bins+1))
 	for shift := -bins; shift <= bins; shift++ {
 		from := sum[max(0, shift):min(len(sum), len(sum)+shift)]
 		to := r.seen[max(0, -shift):][:len(from)]
@@ -116,34 +119,26 @@ func (r *gateRun) view(f, frames, bins int) {
 }
 
 // opening goes from 0 at shut to 1 at open.
-func opening(ratio, shut, open float32) float32 {
+func opening(ratio, shut, open float64) float64 {
 	return min(1, max(0, (ratio-shut)/(open-shut)))
 }
 
 // build applies the gains to a frame's spectra, adds the frame to what is being built, and writes its first hop, which is
 // complete. Frames still to be analysed begin after that.
 func (r *gateRun) build(f, from int, t trim) {
-	spectrum := r.spectra[f%len(r.spectra)]
-	scale := 1 / (1.5 * float32(r.size))
-	for k, gain := range r.gains {
-		bin, mirrored := &spectrum[r.Place[k]], &spectrum[r.Place[(r.size-k)%r.size]]
-		gain *= scale
-		bin.Re, bin.Im = bin.Re*gain, bin.Im*gain
-		if bin != mirrored {
-			mirrored.Re, mirrored.Im = mirrored.Re*gain, mirrored.Im*gain
+	scale := 1 / (1.5 * float64(r.sizeFrames)) // transforming there and back multiplies by the size
+	for c, spectrum := range r.spectra[f%len(r.spectra)] {
+		for k, gain := range r.gains {
+			spectrum[k] *= complex(gain*scale, 0)
 		}
-	}
-	r.Back(spectrum)
-	for i, w := range r.window {
-		r.building[i].Re += w * spectrum[i].Re
-		r.building[i].Im += w * spectrum[i].Im
-	}
-	for i := max(0, t.from-from); i < min(r.hop, t.to-from); i++ {
-		r.channels[0][from+i] = r.building[i].Re
-		if len(r.channels) > 1 {
-			r.channels[1][from+i] = r.building[i].Im
+		building := r.building[c]
+		for i, x := range r.fft.Sequence(r.frame, spectrum) {
+			building[i] += r.window[i] * x
 		}
+		for i := max(0, t.from-from); i < min(r.hopFrames, t.to-from); i++ {
+			r.channels[c][from+i] = float32(building[i])
+		}
+		copy(building, building[r.hopFrames:])
+		clear(building[r.sizeFrames-r.hopFrames:])
 	}
-	copy(r.building, r.building[r.hop:])
-	clear(r.building[r.size-r.hop:])
 }

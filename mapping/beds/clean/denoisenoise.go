@@ -14,8 +14,6 @@ const (
 	mostOverMedian   = 3 // times the median of its neighbours: more than noise reaches in a mean over several frames
 	fewestBins       = 8
 	quietFrames      = 24 // of those in which the take sounds, the quietest
-	valleyQuantile   = 0.25
-	valleyNormal     = -0.6745 // the standard normal's quantile there
 )
 
 // noiseInPauses is the mean power of each bin where the take does not sound, all channels together; nil when the pauses
@@ -23,10 +21,10 @@ const (
 // is not counted: a sound that fades in slowly is there before its onset, and must not be taken for noise.
 func (g *gate) noiseInPauses(channels [][]float32, rateHz int, t trim, fundamentalHz float64) []float64 {
 	var starts []int
-	for from := 0; from+g.size <= t.onset-g.hop/2; from += g.hop {
+	for from := 0; from+g.sizeFrames <= t.onset-g.hopFrames/2; from += g.hopFrames {
 		starts = append(starts, from)
 	}
-	for from := len(channels[0]) - g.size; from >= t.end+g.hop/2; from -= g.hop {
+	for from := len(channels[0]) - g.sizeFrames; from >= t.end+g.hopFrames/2; from -= g.hopFrames {
 		starts = append(starts, from)
 	}
 	if len(starts) < leastPauseFrames {
@@ -45,7 +43,7 @@ func (g *gate) noiseInPauses(channels [][]float32, rateHz int, t trim, fundament
 func (g *gate) quietest(channels [][]float32, starts []int, n int) []int {
 	energy := make(map[int]float64, len(starts))
 	for _, from := range starts {
-		energy[from] = g.meanPower(channels, from, from+g.size)
+		energy[from] = g.meanPower(channels, from, from+g.sizeFrames)
 	}
 	starts = slices.DeleteFunc(starts, func(from int) bool { return energy[from] == 0 })
 	slices.SortFunc(starts, func(a, b int) int {
@@ -61,15 +59,15 @@ func (g *gate) quietest(channels [][]float32, starts []int, n int) []int {
 }
 
 func (g *gate) meanSpectrum(channels [][]float32, starts []int) []float64 {
-	power := make([]float32, g.bins)
-	spectrum := make([]sound.Complex, g.size)
+	mean, spectrum := make([]float64, g.bins), make([]complex128, g.bins)
 	for _, from := range starts {
-		g.analyse(spectrum, channels, from)
-		g.addPower(power, spectrum)
+		for _, channel := range channels {
+			g.analyse(spectrum, channel, from)
+			addPower(mean, spectrum)
+		}
 	}
-	mean := make([]float64, g.bins)
-	for k, p := range power {
-		mean[k] = float64(p) / float64(max(1, len(starts)))
+	for k := range mean {
+		mean[k] /= float64(max(1, len(starts)))
 	}
 	return mean
 }
@@ -79,7 +77,7 @@ func (g *gate) meanSpectrum(channels [][]float32, starts []int) []float64 {
 // partials are apart, so what lies between them decides.
 func (g *gate) noiseBetweenPartials(channels [][]float32, rateHz int, t trim, fundamentalHz float64) []float64 {
 	var starts []int
-	for from := t.onset; from+g.size <= t.end; from += g.size / 2 {
+	for from := t.onset; from+g.sizeFrames <= t.end; from += g.sizeFrames / 2 {
 		starts = append(starts, from)
 	}
 	starts = g.quietest(channels, starts, quietFrames)
@@ -87,10 +85,8 @@ func (g *gate) noiseBetweenPartials(channels [][]float32, rateHz int, t trim, fu
 		return nil
 	}
 	mean := g.meanSpectrum(channels, starts)
-	noise := runningQuantile(mean, g.partialBins(rateHz, fundamentalHz), valleyQuantile)
-	// The quantile of a mean of n powers is below its expectation (Wilson & Hilferty 1931, for χ² of 2n degrees of freedom).
-	spread := 2 / (9 * 2 * float64(len(starts)))
-	below := math.Pow(1-spread+valleyNormal*math.Sqrt(spread), 3)
+	noise := runningQuantile(mean, g.partialBins(rateHz, fundamentalHz), 0.25)
+	below := sound.NoiseQuartile(float64(len(starts)))
 	for k := range noise {
 		noise[k] /= below
 	}
@@ -99,7 +95,7 @@ func (g *gate) noiseBetweenPartials(channels [][]float32, rateHz int, t trim, fu
 
 // partialBins is how many bins lie between two partials; at least as many as a median needs.
 func (g *gate) partialBins(rateHz int, fundamentalHz float64) int {
-	bins := fundamentalHz * float64(g.size) / float64(rateHz)
+	bins := fundamentalHz * float64(g.sizeFrames) / float64(rateHz)
 	if !(bins > fewestBins) {
 		return fewestBins
 	}

@@ -7,8 +7,6 @@ import (
 	"math/cmplx"
 	"slices"
 
-	"gonum.org/v1/gonum/dsp/fourier"
-
 	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes/measure"
 )
@@ -75,23 +73,17 @@ func newHumSpectrum(channels [][]float32, rateHz int) humSpectrum {
 		size *= 2
 	}
 	frames = min(frames, size)
-	fft := fourier.NewFFT(size)
-	padded := make([]float64, size)
-	power := make([]float64, size/2+1)
-	for _, channel := range channels {
-		for i := range frames {
-			sum := 0.0
+	parts := make([][]float64, len(channels))
+	for c, channel := range channels {
+		parts[c] = make([]float64, frames)
+		for i := range parts[c] {
 			for _, x := range channel[i*step:][:step] {
-				sum += float64(x)
+				parts[c][i] += float64(x)
 			}
-			padded[i] = sum * sound.Hann(i, frames)
-		}
-		for k, z := range fft.Coefficients(nil, padded) {
-			power[k] += real(z * cmplx.Conj(z))
 		}
 	}
 	analysisHz := float64(rateHz) / float64(step)
-	return humSpectrum{power, analysisHz / float64(size), min(highestHumHz, 0.4*analysisHz)}
+	return humSpectrum{sound.PaddedPower(parts, size), analysisHz / float64(size), min(highestHumHz, 0.4*analysisHz)}
 }
 
 // highest gives the bin of the highest power within so many Hz of a frequency.
@@ -117,7 +109,7 @@ func (s humSpectrum) mains(nominalHz float64, isOwn func(hz float64) bool) float
 			continue
 		}
 		most = s.power[bin]
-		found = (float64(bin) + peakOffset(s.power, bin)) * s.binHz / k
+		found = (float64(bin) + sound.PeakOffset(s.power[bin-1], s.power[bin], s.power[bin+1])) * s.binHz / k
 	}
 	return found
 }
@@ -224,7 +216,7 @@ func subtractLine(samples []float32, line []complex128, block int, cycles float6
 func meanPower(line []complex128) float64 {
 	sum := 0.0
 	for _, z := range line {
-		sum += real(z)*real(z) + imag(z)*imag(z)
+		sum += sound.PowerOf(z)
 	}
 	return sum / float64(len(line))
 }
@@ -244,5 +236,5 @@ func pausePower(samples []float32, t trim, cycles float64) float64 {
 		phasor *= turn
 	}
 	mean := sum / complex(float64(len(pause))/2, 0) // the mean of the window is 1/2
-	return real(mean)*real(mean) + imag(mean)*imag(mean)
+	return sound.PowerOf(mean)
 }

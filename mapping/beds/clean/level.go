@@ -17,17 +17,12 @@ const quietestLUFS = -120
 // the highest allowed. False: there is no sound to level.
 func (c *Conformed) level(channels [][]float32, gainDB float64, set project.ConformSettings) bool {
 	lufs := takeLoudness(channels, c.RateHz, c.Kind)
-	peak := float32(0)
-	for _, channel := range channels {
-		for _, x := range channel {
-			peak = max(peak, x, -x)
-		}
-	}
+	peak := max(sound.Peak(channels[0]), sound.Peak(channels[len(channels)-1]))
 	if !(lufs > quietestLUFS) || peak == 0 {
 		return false
 	}
 	c.GainDB = set.LoudnessLUFS - lufs + gainDB
-	if headroomDB := set.PeakDBFS - 20*math.Log10(float64(peak)); c.GainDB > headroomDB {
+	if headroomDB := set.PeakDBFS - sound.AmplitudeDB(float64(peak)); c.GainDB > headroomDB {
 		c.GainDB, c.PeakGuarded = headroomDB, true
 	}
 	c.LoudnessLUFS = lufs + c.GainDB

@@ -5,6 +5,8 @@ package clean
 import (
 	"math"
 
+	"gonum.org/v1/gonum/dsp/fourier"
+
 	"lapstrake/mapping/sound"
 )
 
@@ -51,37 +53,38 @@ func cutAbovePartial(channels [][]float32, rateHz int, fundamentalHz float64, pa
 }
 
 // convolve filters the channels by an odd number of symmetric taps, without delay, by overlap-save (Oppenheim & Schafer,
-// 8.7.3). Left and right are the real and imaginary part of one signal.
+// 8.7.3).
 func convolve(channels [][]float32, taps []float64) {
-	left, right := channels[0], channels[len(channels)-1]
 	half, overlap := len(taps)/2, len(taps)-1
 	size := 1024
 	for size < 4*len(taps) {
 		size *= 2
 	}
-	transform := sound.NewFFT(size)
-	response, block := make([]sound.Complex, size), make([]sound.Complex, size)
+	fft := fourier.NewFFT(size)
+	block := make([]float64, size)
 	for i, tap := range taps {
-		response[i].Re = float32(tap / float64(size)) // transforming there and back multiplies by the size
+		block[i] = tap / float64(size) // transforming there and back multiplies by the size
 	}
-	transform.Forward(response)
+	response, bins := fft.Coefficients(nil, block), make([]complex128, size/2+1)
 	fresh := size - overlap
-	before := make([]sound.Complex, overlap) // the input is overwritten: this is what the next block still needs of it
-	for from := 0; from < len(left)+half; from += fresh {
-		copy(block, before)
-		clear(block[overlap:])
-		for i := range min(fresh, len(left)-from) {
-			block[overlap+i] = sound.Complex{Re: left[from+i], Im: right[from+i]}
-		}
-		copy(before, block[fresh:])
-		transform.Forward(block)
-		for k, h := range response {
-			b := block[k]
-			block[k] = sound.Complex{Re: b.Re*h.Re - b.Im*h.Im, Im: b.Re*h.Im + b.Im*h.Re}
-		}
-		transform.Back(block)
-		for i := max(0, half-from); i < min(fresh, len(left)+half-from); i++ {
-			left[from+i-half], right[from+i-half] = block[overlap+i].Re, block[overlap+i].Im
+	before := make([]float64, overlap) // the input is overwritten: this is what the next block still needs of it
+	for _, channel := range channels {
+		clear(before)
+		for from := 0; from < len(channel)+half; from += fresh {
+			copy(block, before)
+			clear(block[overlap:])
+			for i := range min(fresh, len(channel)-from) {
+				block[overlap+i] = float64(channel[from+i])
+			}
+			copy(before, block[fresh:])
+			fft.Coefficients(bins, block)
+			for k, h := range response {
+				bins[k] *= h
+			}
+			fft.Sequence(block, bins)
+			for i := max(0, half-from); i < min(fresh, len(channel)+half-from); i++ {
+				channel[from+i-half] = float32(block[overlap+i])
+			}
 		}
 	}
 }

@@ -5,32 +5,11 @@ import (
 	"math/cmplx"
 	"testing"
 
-	"pgregory.net/rapid"
-
 	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes/measure"
 	"lapstrake/mapping/testsound"
 	"lapstrake/mapping/testsound/testtakes"
 )
-
-// The sections together have the magnitude of the Butterworth formula, 1/√(1 + (cut/f)^2n), frequencies warped by the bilinear transform.
-func TestButterworthMagnitude(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		order := rapid.IntRange(1, 12).Draw(t, "order")
-		cut := rapid.Float64Range(0.0002, 0.2).Draw(t, "cut")
-		f := cut * rapid.Float64Range(0.3, 2.4).Draw(t, "ratio")
-		z := cmplx.Rect(1, -2*math.Pi*f)
-		h := complex(1, 0)
-		for _, s := range butterworthHighPass(cut, order) {
-			h *= (complex(s.b0, 0) + complex(s.b1, 0)*z + complex(s.b2, 0)*z*z) / (1 + complex(s.a1, 0)*z + complex(s.a2, 0)*z*z)
-		}
-		ratio := math.Tan(math.Pi*cut) / math.Tan(math.Pi*f)
-		want := 1 / math.Sqrt(1+math.Pow(ratio, 2*float64(order)))
-		if offDB := testsound.AmplitudeDB(cmplx.Abs(h) / want); math.Abs(offDB) > 0.01 {
-			t.Fatalf("%.3f dB off", offDB)
-		}
-	})
-}
 
 func TestRumbleAndOffsetGo(t *testing.T) {
 	samples := make([]float32, testFrames)

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"lapstrake/mapping/project"
+	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes/measure"
 )
 
@@ -58,5 +59,5 @@ func (t trim) cut(channels [][]float32) {
 
 // raisedCosine rises from almost 0 at frame 0 to almost 1 at the last of so many frames.
 func raisedCosine(frame, frames int) float32 {
-	return float32(0.5 - 0.5*math.Cos(math.Pi*(float64(frame)+0.5)/float64(frames)))
+	return float32(sound.HannEven(frame, 2*frames))
 }

@@ -4,11 +4,8 @@ package clean
 
 import (
 	"math"
-	"math/cmplx"
 
 	"lapstrake/mapping/sound"
-
-	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 const (
@@ -76,27 +73,13 @@ func refineByPeaks(hz float64, power []float64, binHz float64) float64 {
 		if power[bin] <= power[bin-1] || power[bin] <= power[bin+1] {
 			continue
 		}
-		sum += power[bin] * (float64(bin) + peakOffset(power, bin)) * binHz / float64(partial)
+		sum += power[bin] * (float64(bin) + sound.PeakOffset(power[bin-1], power[bin], power[bin+1])) * binHz / float64(partial)
 		weight += power[bin]
 	}
 	if weight == 0 {
 		return hz
 	}
 	return sum / weight
-}
-
-// peakOffset is how far a peak's top lies from its highest bin, −0.5 to 0.5: the logarithm of a Hann window's main lobe
-// is nearly a parabola.
-func peakOffset(power []float64, bin int) float64 {
-	if bin < 1 || bin >= len(power)-1 || power[bin-1] <= 0 || power[bin+1] <= 0 {
-		return 0
-	}
-	a, b, c := math.Log(power[bin-1]), math.Log(power[bin]), math.Log(power[bin+1])
-	curve := a - 2*b + c
-	if curve >= 0 {
-		return 0
-	}
-	return min(max(0.5*(a-c)/curve, -0.5), 0.5)
 }
 
 // soundingSpectrum is the power spectrum of the sounding part, of all channels together.
@@ -107,18 +90,11 @@ func soundingSpectrum(channels [][]float32, rateHz int, t trim) (power []float64
 	for size < 2*frames { // twice: peaks between bins are found better
 		size *= 2
 	}
-	fft := fourier.NewFFT(size)
-	padded := make([]float64, size)
-	power = make([]float64, size/2+1)
-	var spectrum []complex128
-	for _, channel := range channels {
-		for i := range frames {
-			padded[i] = float64(channel[from+i]) * sound.Hann(i, frames)
-		}
-		spectrum = fft.Coefficients(spectrum, padded)
-		for k, z := range spectrum {
-			power[k] += real(z * cmplx.Conj(z))
+	parts := make([][]float64, len(channels))
+	for c, channel := range channels {
+		for _, x := range channel[from : from+frames] {
+			parts[c] = append(parts[c], float64(x))
 		}
 	}
-	return power, float64(rateHz) / float64(size)
+	return sound.PaddedPower(parts, size), float64(rateHz) / float64(size)
 }

@@ -26,7 +26,7 @@ func measureEnvelope(samples []float32, rateHz, onset, end int, m *Measures) {
 	block := max(1, int(courseBlockSec*float64(rateHz)))
 	var course []float64
 	for at := onset; at+block <= end; at += block {
-		course = append(course, sound.PowerDB(meanSquare(samples[at:at+block])+1e-20))
+		course = append(course, sound.PowerDB(sound.MeanSquare(samples[at:at+block])+1e-20))
 	}
 	if len(course) < courseLeast {
 		return
@@ -60,7 +60,7 @@ func attackSec(samples []float32, rateHz, onset, end int) float64 {
 	var levels []float64
 	for at := onset; at < end; at += block {
 		from, to := max(onset, at-reach/2), min(end, at+reach/2+1)
-		levels = append(levels, meanSquare(samples[from:to]))
+		levels = append(levels, sound.MeanSquare(samples[from:to]))
 	}
 	threshold := slices.Max(levels) * math.Pow(10, -attackTopDB/10.)
 	first := slices.IndexFunc(levels, func(level float64) bool { return level >= threshold })

@@ -16,7 +16,7 @@ func withoutPitch(s *decode.Sound) Measures {
 }
 
 // rmsDB is the level, RMS, of samples.
-func rmsDB(samples []float32) float64 { return sound.PowerDB(meanSquare(samples)) }
+func rmsDB(samples []float32) float64 { return sound.PowerDB(sound.MeanSquare(samples)) }
 
 // cleanStart is where a recording without noise begins: where the level of 4 ms first comes within so many decibels of
 // the highest of the first 1.5 s.

@@ -35,7 +35,7 @@ func measureHum(samples []float32, rateHz, onset, end int, m *Measures) {
 			best, mainsHz = power, hz
 		}
 	}
-	if mainsHz == 0 || !pause && best*humUnderSound > meanSquare(samples[onset:end]) {
+	if mainsHz == 0 || !pause && best*humUnderSound > sound.MeanSquare(samples[onset:end]) {
 		return
 	}
 	m.HumDBFS, m.HumMainsHz = sound.PowerDB(best), mainsHz

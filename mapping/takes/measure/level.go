@@ -13,12 +13,8 @@ import (
 func measureLevels(s *decode.Sound, m *Measures) {
 	peak, truePeak, offset := 0.0, 0.0, 0.0
 	for _, channel := range s.Channels {
-		sum := 0.0
-		for _, x := range channel {
-			sum += float64(x)
-			peak = max(peak, math.Abs(float64(x)))
-		}
-		if mean := sum / float64(max(1, len(channel))); math.Abs(mean) > math.Abs(offset) {
+		peak = max(peak, float64(sound.Peak(channel)))
+		if mean := sound.Mean(channel); math.Abs(mean) > math.Abs(offset) {
 			offset = mean
 		}
 		truePeak = max(truePeak, sound.TruePeak(channel))

@@ -5,6 +5,7 @@ package measure
 import (
 	"math"
 
+	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes/decode"
 )
 
@@ -129,16 +130,12 @@ func analysisSignal(s *decode.Sound, m *Measures) []float32 {
 	if m.MonoLossDB > 6 {
 		loudest := 0.0
 		for _, channel := range s.Channels {
-			if square := meanSquare(channel); square >= loudest {
+			if square := sound.MeanSquare(channel); square >= loudest {
 				mono, loudest = channel, square
 			}
 		}
 	}
-	sum := 0.0
-	for _, x := range mono {
-		sum += float64(x)
-	}
-	offset := float32(sum / float64(len(mono)))
+	offset := float32(sound.Mean(mono))
 	if math.Abs(float64(offset)) < offsetThatMatters {
 		return mono
 	}
@@ -147,14 +144,6 @@ func analysisSignal(s *decode.Sound, m *Measures) []float32 {
 		without[i] = x - offset
 	}
 	return without
-}
-
-func meanSquare(samples []float32) float64 {
-	sum := 0.0
-	for _, x := range samples {
-		sum += float64(x) * float64(x)
-	}
-	return sum / float64(max(1, len(samples)))
 }
 
 func mean(values []float64) float64 {

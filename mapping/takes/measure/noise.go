@@ -32,7 +32,7 @@ func measureNoise(samples []float32, rateHz, onset, end int, b *blocks, t *takeS
 		floor, m.NoiseFromPauses = min(after, between), true
 	}
 	m.NoiseFloorDBFS = sound.PowerDB(floor)
-	m.SNRDB = sound.PowerDB(max(0, meanSquare(samples[onset:end])-floor) / floor)
+	m.SNRDB = sound.PowerDB(max(0, sound.MeanSquare(samples[onset:end])-floor) / floor)
 }
 
 // withoutPauses moves onset and end to the first and the last frame where what lies beyond them is no pause: it has the

@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 
+	"lapstrake/mapping/sound"
+
 	"gonum.org/v1/gonum/dsp/fourier"
 )
 
@@ -93,7 +95,7 @@ func (a *pitchAnalyser) power(x []float64, levelPower float64, sum []float64) (f
 		scale := math.Pow(own/float64(n), -levelPower) / float64(frames)
 		scales += scale
 		for i, c := range a.transform(part, a.size, a.bins)[:len(sum)] {
-			sum[i] += scale * power(c)
+			sum[i] += scale * sound.PowerOf(c)
 		}
 	}
 	return frames, scales
@@ -131,7 +133,7 @@ func (a *pitchAnalyser) average(x []float64, part pitchPart) pitchSpectrum {
 			sum += p
 		}
 		tonal += sum
-		hz := (float64(i) + parabola(note[i-1], note[i], note[i+1])) * binHz
+		hz := (float64(i) + sound.PeakOffset(note[i-1], note[i], note[i+1])) * binHz
 		peaks = append(peaks, pitchPeak{hz: hz, weight: note[i] * loudnessOf(hz)})
 	}
 	return pitchSpectrum{peaks: heardPeaks(peaks, binHz), tonality: min(tonal/total, 1)}
@@ -207,19 +209,6 @@ func spectrumFloor(p []float64, frames int) []float64 {
 		}
 	}
 	return floor
-}
-
-// parabola is where, from −½ to ½, the top of the parabola through the logarithms of three powers lies.
-func parabola(left, mid, right float64) float64 {
-	if left <= 0 || mid <= 0 || right <= 0 {
-		return 0
-	}
-	l, m, r := math.Log(left), math.Log(mid), math.Log(right)
-	bend := l - 2*m + r
-	if bend >= 0 {
-		return 0
-	}
-	return max(-0.5, min(0.5, (l-r)/(2*bend)))
 }
 
 // pitchSamples makes x from mono: float64, without DC, at no more than about 50 kHz.

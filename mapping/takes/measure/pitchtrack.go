@@ -6,6 +6,8 @@ import (
 	"math"
 	"math/cmplx"
 	"slices"
+
+	"lapstrake/mapping/sound"
 )
 
 // pitchTrack is what follow finds.
@@ -72,7 +74,7 @@ func (a *pitchAnalyser) pitchAt(one, two []complex128, size, hop int, s series) 
 	total := 1e-30
 	top := min(len(one)-2, int(pitchTopHz/binHz))
 	for i := int(pitchFloorHz / binHz); i < top; i++ {
-		total += power(one[i])
+		total += sound.PowerOf(one[i])
 	}
 	shift := a.shiftCents(one, binHz, s)
 	in := 0.0
@@ -85,13 +87,13 @@ func (a *pitchAnalyser) pitchAt(one, two []complex128, size, hop int, s series) 
 		}
 		lobe := 0.0
 		for _, c := range one[max(i-3, 0):min(i+4, len(one))] {
-			lobe += power(c)
+			lobe += sound.PowerOf(c)
 		}
 		in += lobe
-		if power(one[i]) < power(one[i-1]) || power(one[i]) < power(one[i+1]) {
+		if sound.PowerOf(one[i]) < sound.PowerOf(one[i-1]) || sound.PowerOf(one[i]) < sound.PowerOf(one[i+1]) {
 			continue
 		}
-		guess := (float64(i) + parabola(power(one[i-1]), power(one[i]), power(one[i+1])))
+		guess := (float64(i) + sound.PeakOffset(sound.PowerOf(one[i-1]), sound.PowerOf(one[i]), sound.PowerOf(one[i+1])))
 		f := guess * binHz
 		if hop > 0 {
 			// The phase advances by 2π·f·hop/rate: what the guess says, plus the small difference.
@@ -133,14 +135,12 @@ func (a *pitchAnalyser) shiftCents(bins []complex128, binHz float64, s series) f
 func highestNear(bins []complex128, pos, reach float64) int {
 	best := -1
 	for i := max(int(math.Ceil(pos-reach)), 0); i <= int(pos+reach) && i < len(bins); i++ {
-		if best < 0 || power(bins[i]) > power(bins[best]) {
+		if best < 0 || sound.PowerOf(bins[i]) > sound.PowerOf(bins[best]) {
 			best = i
 		}
 	}
 	return best
 }
-
-func power(c complex128) float64 { return real(c)*real(c) + imag(c)*imag(c) }
 
 func wrapTurns(t float64) float64 { return t - math.Round(t) }
 

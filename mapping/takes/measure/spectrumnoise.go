@@ -3,8 +3,9 @@
 package measure
 
 import (
-	"math"
 	"slices"
+
+	"lapstrake/mapping/sound"
 )
 
 const (
@@ -21,7 +22,7 @@ func noiseBetween(power []float64, spectra int, binHz float64) []float64 {
 	width := max(8, int(partialBandHz/binHz))
 	noise := make([]float64, len(power))
 	// Neighbouring spectra share half their frames, so that they are worth three quarters of as many.
-	raise := 1 / gammaQuartile(max(1, 0.75*float64(spectra)))
+	raise := 1 / sound.NoiseQuartile(max(1, 0.75*float64(spectra)))
 	var band []float64
 	for from := int(lowestHearHz/binHz) + 1; from < len(power); from += width {
 		to := min(from+width, len(power))
@@ -56,13 +57,6 @@ func smoothNoise(noise []float64, binHz float64) {
 			noise[i] = min(noise[i], most)
 		}
 	}
-}
-
-// gammaQuartile is the lower quartile of a gamma distribution of mean 1, which a mean of exponential variables has
-// (Wilson & Hilferty 1931: its cube root is nearly normal).
-func gammaQuartile(shape float64) float64 {
-	const quartile = -0.6745 // of the normal distribution
-	return math.Pow(1-1/(9*shape)+quartile/math.Sqrt(9*shape), 3)
 }
 
 func sumOf(values []float64) float64 {

@@ -14,13 +14,7 @@ import (
 // over that of mid and side together.
 func measureWidth(s *decode.Sound, m *Measures) {
 	left, right := s.Stereo()
-	var ll, rr, lr float64
-	for i, l := range left {
-		x, y := float64(l), float64(right[i])
-		ll += x * x
-		rr += y * y
-		lr += x * y
-	}
+	ll, rr, lr := sound.SumsOfProducts(left, right)
 	if ll+rr == 0 {
 		return
 	}

@@ -4,11 +4,21 @@ package sound
 
 import "math"
 
-// section is a second-order filter section, normalised so that a0 is 1, with its state (transposed direct form II).
-type section struct{ b0, b1, b2, a1, a2, z1, z2 float64 }
+// kFilter is the standard's pair of sections, a shelf for the head and then a high-pass, with its state.
+type kFilter struct {
+	shelf, cut                     Section
+	shelfZ1, shelfZ2, cutZ1, cutZ2 float64
+}
 
-// kFilter is the standard's pair of sections: a shelf for the head, then a high-pass.
-type kFilter [2]section
+// KWeight is the power that the K filter lets out for a power of 1 at a frequency; 0 from half the rate on.
+func KWeight(hz float64, rateHz int) float64 {
+	cycles := hz / float64(rateHz)
+	if cycles >= 0.5 {
+		return 0
+	}
+	f := newKFilter(float64(rateHz))
+	return f.shelf.PowerGain(cycles) * f.cut.PowerGain(cycles)
+}
 
 // newKFilter designs the filter for any rate. BS.1770-5, annex 1, tables 1 and 2 give coefficients for 48 kHz and ask other rates
 // for the same response. These are the analogue prototypes behind those coefficients (a shelf of +4 dB at 1682 Hz, a
@@ -23,36 +33,37 @@ func newKFilter(rateHz float64) kFilter {
 	high := math.Pow(10, shelfDB/20)
 	middle := math.Pow(high, 0.4996667741545416)
 	a0 := 1 + k/shelfQ + k*k
-	shelf := section{
-		b0: (high + middle*k/shelfQ + k*k) / a0, b1: 2 * (k*k - high) / a0, b2: (high - middle*k/shelfQ + k*k) / a0,
-		a1: 2 * (k*k - 1) / a0, a2: (1 - k/shelfQ + k*k) / a0,
+	shelf := Section{
+		B0: (high + middle*k/shelfQ + k*k) / a0, B1: 2 * (k*k - high) / a0, B2: (high - middle*k/shelfQ + k*k) / a0,
+		A1: 2 * (k*k - 1) / a0, A2: (1 - k/shelfQ + k*k) / a0,
 	}
 	k = math.Tan(math.Pi * min(cutHz/rateHz, 0.49))
 	a0 = 1 + k/cutQ + k*k
-	cut := section{b0: 1, b1: -2, b2: 1, a1: 2 * (k*k - 1) / a0, a2: (1 - k/cutQ + k*k) / a0}
-	return kFilter{shelf, cut}
+	cut := Section{B0: 1, B1: -2, B2: 1, A1: 2 * (k*k - 1) / a0, A2: (1 - k/cutQ + k*k) / a0}
+	return kFilter{shelf: shelf, cut: cut}
 }
 
 // sumOfSquares runs samples through the filter and gives the sum of their squares.
 func (f *kFilter) sumOfSquares(samples []float32) float64 {
-	s, c := f[0], f[1]
+	s, c := f.shelf, f.cut
+	s1, s2, c1, c2 := f.shelfZ1, f.shelfZ2, f.cutZ1, f.cutZ2
 	sum := 0.0
 	for _, sample := range samples {
 		x := float64(sample)
-		y := s.b0*x + s.z1
-		s.z1 = s.b1*x - s.a1*y + s.z2
-		s.z2 = s.b2*x - s.a2*y
-		z := y + c.z1
-		c.z1 = -2*y - c.a1*z + c.z2
-		c.z2 = y - c.a2*z
+		y := s.B0*x + s1
+		s1 = s.B1*x - s.A1*y + s2
+		s2 = s.B2*x - s.A2*y
+		z := y + c1
+		c1 = -2*y - c.A1*z + c2
+		c2 = y - c.A2*z
 		sum += z * z
 	}
 	// After the sound the states decay for ever; numbers that small are slow and mean nothing.
-	for _, z := range []*float64{&s.z1, &s.z2, &c.z1, &c.z2} {
+	for _, z := range []*float64{&s1, &s2, &c1, &c2} {
 		if math.Abs(*z) < 1e-30 {
 			*z = 0
 		}
 	}
-	f[0], f[1] = s, c
+	f.shelfZ1, f.shelfZ2, f.cutZ1, f.cutZ2 = s1, s2, c1, c2
 	return sum
 }
