@@ -11,7 +11,6 @@ import (
 	"time"
 
 	"lapstrake/mapping"
-	"lapstrake/mapping/beds/assign"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
 	"lapstrake/mapping/whole"
@@ -27,28 +26,8 @@ type BuildOptions struct {
 	Progress func(part float64) // called with 0 to 1, never from two goroutines at once; may be nil
 }
 
-// BuildReport is what a build did.
-type BuildReport struct {
-	Settings   project.Settings
-	Rows       []*takes.Row // those that were given to Assign; an Index is an index into them
-	LeftOut    []LeftOutRow
-	Assignment *assign.Assignment
-	Built      []mapping.BedName // rendered now
-	Kept       int               // beds that were there already, from the same takes by the same settings
-	Uneven     []string          // beds that miss a figure of BedChecks, each with the figure
-	Heard      []TakeHeard       // of every take that is in a bed, in the order of the sheet
-	MapPath    string
-	MapKept    bool // the map was edited by hand, and stays
-}
-
-// LeftOutRow is a take that is in no bed by decision.
-type LeftOutRow struct {
-	Path   string `json:"path"`
-	Reason string `json:"reason"`
-}
-
 // Build makes the beds that the settings of the project in dir ask for from the takes of its sheet, each whole or not
-// at all, and then the map and the heard ledger beside it. Beds whose takes and settings are the same as before stay
+// at all, and then the ledger of who is heard (heard.csv) and the map. Beds whose takes and settings are the same as before stay
 // as they are. Takes are only read. The first error ends the build, as does the end of ctx, whose error is then returned;
 // the finished beds stay, and the next build goes on from there.
 func Build(ctx context.Context, dir string, o BuildOptions) (*BuildReport, error) {
@@ -105,13 +84,6 @@ func (b *builder) open() error {
 	b.report.Assignment = b.record.assignment(candidates, b.report.Rows, &settings)
 	b.recipes = recipes(b.report.Rows, b.report.Assignment, &settings)
 	return nil
-}
-
-func (r *BuildReport) whyNone() string {
-	if len(r.LeftOut) == 0 {
-		return "the sheet has no rows; put recordings into takes/ and run `lapstrake intake`"
-	}
-	return fmt.Sprintf("all %d are left out, the first, %s, because %s", len(r.LeftOut), r.LeftOut[0].Path, r.LeftOut[0].Reason)
 }
 
 // renderBeds renders what is not there yet, on all processors.
@@ -177,25 +149,4 @@ func (b *builder) updateMap() error {
 		Force: b.options.Force, BedsChanged: len(b.report.Built) > 0, Beds: files,
 	})
 	return err
-}
-
-// heard gathers the ledger's entries for every take.
-func (b *builder) heard() []TakeHeard {
-	all := make([]TakeHeard, len(b.report.Rows))
-	for i, row := range b.report.Rows {
-		all[i] = TakeHeard{Path: row.Path, Contributor: row.Contributor}
-	}
-	for i := range b.recipes {
-		for k, part := range b.record.parts(&b.recipes[i]) {
-			seat := b.report.Assignment.Beds[i][k]
-			all[seat.Index].Beds = append(all[seat.Index].Beds, BedHeard{Bed: b.recipes[i].Slot.String(), Heard: part, MoveSemitones: seat.MoveSemitones})
-		}
-	}
-	kept := all[:0]
-	for _, h := range all {
-		if len(h.Beds) > 0 {
-			kept = append(kept, h)
-		}
-	}
-	return kept
 }

@@ -15,7 +15,7 @@ import (
 	"lapstrake/mapping/testsound"
 )
 
-// The map plays the beds, each of which is named and shaped as it says; every take is in the heard ledger; no take is
+// The map plays the beds, each of which is named and shaped as it says; every take is in heard.csv; no take is
 // touched.
 func TestBuildMakesWhatTheMapPlays(t *testing.T) {
 	p := newProject(t, shortBeds(), aFew...)

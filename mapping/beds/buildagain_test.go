@@ -31,7 +31,7 @@ func TestBuildAgainChangesNothing(t *testing.T) {
 	}
 }
 
-// The same takes, sheet and settings give the same bytes: in another folder, without the ledger, with a broken one, and
+// The same takes, sheet and settings give the same bytes: in another folder, without the record, with a broken one, and
 // for beds that are gone or were changed.
 func TestSameInputsSameBeds(t *testing.T) {
 	p := newProject(t, shortBeds(), aFew...)
@@ -41,16 +41,16 @@ func TestSameInputsSameBeds(t *testing.T) {
 	other.build()
 	sameBytes(t, "in another folder", other.beds(), want)
 	if string(other.read(project.HeardFile)) != string(p.read(project.HeardFile)) || string(other.read("map.toml")) != string(p.read("map.toml")) {
-		t.Error("in another folder: another map or heard ledger")
+		t.Error("in another folder: another map or another heard.csv")
 	}
 
 	if err := os.Remove(p.path(project.BedsFolder, project.BuiltFile)); err != nil {
 		t.Fatal(err)
 	}
 	if r := p.build(); len(r.Built) != len(want) {
-		t.Errorf("without the ledger: %d beds built, want all %d", len(r.Built), len(want))
+		t.Errorf("without the record: %d beds built, want all %d", len(r.Built), len(want))
 	}
-	sameBytes(t, "without the ledger", p.beds(), want)
+	sameBytes(t, "without the record", p.beds(), want)
 
 	if err := os.WriteFile(p.path(project.BedsFolder, project.BuiltFile), []byte(`{"beds": {"soft-a-k0`), 0o666); err != nil {
 		t.Fatal(err)
@@ -59,7 +59,7 @@ func TestSameInputsSameBeds(t *testing.T) {
 		t.Fatal(err)
 	}
 	p.build()
-	sameBytes(t, "with a broken ledger", p.beds(), want)
+	sameBytes(t, "with a broken record", p.beds(), want)
 
 	if err := os.Remove(p.path(project.BedsFolder, "soft-b-k060.wav")); err != nil {
 		t.Fatal(err)
@@ -144,9 +144,9 @@ func TestUnwantedBedsGo(t *testing.T) {
 	if names := p.leftovers(); !slices.Equal(names, []string{"mine.wav"}) {
 		t.Errorf("beside the beds: %v, want mine.wav", names)
 	}
-	var ledger buildRecord
-	if err := json.Unmarshal(p.read(project.BedsFolder, project.BuiltFile), &ledger); err != nil || len(ledger.Beds) != 4 {
-		t.Errorf("%d beds in the ledger, %v", len(ledger.Beds), err)
+	var record buildRecord
+	if err := json.Unmarshal(p.read(project.BedsFolder, project.BuiltFile), &record); err != nil || len(record.Beds) != 4 {
+		t.Errorf("%d beds in the record, %v", len(record.Beds), err)
 	}
 }
 

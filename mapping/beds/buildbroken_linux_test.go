@@ -71,7 +71,7 @@ func TestKilledBuild(t *testing.T) {
 	}
 	before := len(p.beds())
 	report := p.build()
-	if report.Kept+2 < before { // the ledger may not know of those that were just finished
+	if report.Kept+2 < before { // the record may not know of those that were just finished
 		t.Errorf("%d beds kept of %d that were whole", report.Kept, before)
 	}
 	sameBytes(t, "after the kills", p.beds(), want)
@@ -118,7 +118,7 @@ func TestBuildOnAFullDisk(t *testing.T) {
 func buildUntilFull(t *testing.T, dir string) {
 	signal.Ignore(syscall.SIGXFSZ) // a write beyond the limit is then an error like a full disk's
 	_, err := Build(t.Context(), dir, BuildOptions{Progress: func(float64) {
-		const limitBytes = 100_000 // half a bed; the ledger is smaller
+		const limitBytes = 100_000 // half a bed; the record is smaller
 		limit := syscall.Rlimit{Cur: limitBytes, Max: limitBytes}
 		if err := syscall.Setrlimit(syscall.RLIMIT_FSIZE, &limit); err != nil {
 			t.Error(err)

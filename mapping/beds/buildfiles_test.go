@@ -33,7 +33,7 @@ func (p yard) beds() map[string]string {
 	return all
 }
 
-// leftovers are files in the folder of beds that are neither beds nor the ledger.
+// leftovers are files in the folder of beds that are neither beds nor the record.
 func (p yard) leftovers() (names []string) {
 	p.t.Helper()
 	entries, err := os.ReadDir(p.path(project.BedsFolder))

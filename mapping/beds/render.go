@@ -1,4 +1,4 @@
-// Rendering one bed: decode, conform, arrange, write.
+// Rendering one bed: decode and clean its takes, conform them to it, arrange them, write it.
 
 package beds
 
@@ -14,7 +14,7 @@ import (
 	"lapstrake/mapping/wav"
 )
 
-// renderBed makes a bed's file and returns what the ledger keeps of it.
+// renderBed makes a bed's file and returns what the record keeps of it.
 func (b *builder) renderBed(r *recipe) (*builtBed, error) {
 	var parts []arrange.Part
 	at := make([]int, len(r.Parts)) // of each ingredient in parts, -1: nothing sounds in it

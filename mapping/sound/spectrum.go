@@ -1,4 +1,4 @@
-// Power spectra: one plan, window and buffer a size, used again and again.
+// Power spectra: one transform, window and buffer a size, used again and again.
 
 package sound
 
@@ -19,22 +19,22 @@ type Spectrum struct {
 	Power  []float64 // of the last frame: size/2+1 bins of mean square
 }
 
-var spectrumPlans sync.Map // of size to *sync.Pool
+var spectrumPools sync.Map // of size to *sync.Pool
 
-// BorrowSpectrum gives a plan that nobody else uses until it is given back.
+// BorrowSpectrum gives an analyser that nobody else uses until it is given back.
 func BorrowSpectrum(size int) *Spectrum {
-	pool, _ := spectrumPlans.LoadOrStore(size, &sync.Pool{New: func() any { return NewSpectrum(size) }})
+	pool, _ := spectrumPools.LoadOrStore(size, &sync.Pool{New: func() any { return NewSpectrum(size) }})
 	return pool.(*sync.Pool).Get().(*Spectrum)
 }
 
-// GiveBack lets others borrow the plan.
+// GiveBack lets others borrow it.
 func (p *Spectrum) GiveBack() {
-	if pool, found := spectrumPlans.Load(p.Size); found {
+	if pool, found := spectrumPools.Load(p.Size); found {
 		pool.(*sync.Pool).Put(p)
 	}
 }
 
-// NewSpectrum makes a plan for frames of size samples, any number from 1 up; powers of 2 are quickest.
+// NewSpectrum makes an analyser for frames of size samples, any number from 1 up; powers of 2 are quickest.
 func NewSpectrum(size int) *Spectrum {
 	p := &Spectrum{
 		Size: size, fft: fourier.NewFFT(size),

@@ -77,7 +77,7 @@ func Bed(parts []Part, s project.ArrangeSettings, frames, rateHz int, seed uint6
 		if len(p.Left) != len(p.Right) {
 			return nil, fmt.Errorf("take %d has %d frames left and %d right: both must be alike", p.Index, len(p.Left), len(p.Right))
 		}
-		a.sources[i] = newSource(p, rateHz)
+		a.materials[i] = newMaterial(p, rateHz)
 	}
 	if !a.layOut() {
 		return nil, ErrNoParts

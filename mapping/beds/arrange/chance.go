@@ -5,7 +5,7 @@ package arrange
 import "math/rand/v2"
 
 // chance is a seeded stream of random numbers, a stream of its own for each take and purpose.
-type chance struct{ source *rand.PCG }
+type chance struct{ stream *rand.PCG }
 
 // Purposes of a take's streams.
 const (
@@ -17,12 +17,12 @@ const (
 
 func newChance(seed uint64, purpose, take, voice int) chance {
 	c := chance{rand.NewPCG(seed, uint64(purpose)<<56|uint64(uint32(take))<<8|uint64(uint8(voice)))}
-	c.source.Uint64() // neighbouring streams begin alike
+	c.stream.Uint64() // neighbouring streams begin alike
 	return c
 }
 
 // unit returns a number from 0 up to but not including 1.
-func (c chance) unit() float64 { return float64(c.source.Uint64()>>11) * (1.0 / (1 << 53)) }
+func (c chance) unit() float64 { return float64(c.stream.Uint64()>>11) * (1.0 / (1 << 53)) }
 
 func (c chance) between(low, high float64) float64 { return low + (high-low)*c.unit() }
 

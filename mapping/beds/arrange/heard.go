@@ -1,4 +1,4 @@
-// The heard ledger: who is audible, where, for how long, and who is buried.
+// Who is audible in a bed, where, for how long, and who is buried.
 
 package arrange
 

@@ -16,10 +16,10 @@ type turn struct {
 	fadeInSec, fadeOutSec float64 // 0: under way when the bed begins or ends
 }
 
-// planTurns lets n parts follow one another in two lanes that change over at different times: turn k runs from the
+// drawTurns lets n parts follow one another in two lanes that change over at different times: turn k runs from the
 // k-th change to the second one after it, so that two lead at any moment, or one and two that change places. Changes
 // come at irregular distances, and often enough that each part leads at least once.
-func planTurns(n int, seconds, turnSec, joinSec float64, c chance) []turn {
+func drawTurns(n int, seconds, turnSec, joinSec float64, c chance) []turn {
 	changes := max(n-2, int(math.Round(seconds/max(turnSec, 0.1))), 1)
 	every := seconds / float64(changes)
 	joinSec = min(joinSec, 0.8*every)
@@ -74,7 +74,7 @@ func (a *arranger) takeTurns(parts []int, places []float64, copies int) float64 
 	if n := len(turning); n > 0 {
 		share = support + (1-support)*min(2/float64(n), 1)
 		first := c.below(n)
-		turns := planTurns(n, seconds, a.settings.TurnSec, a.settings.JoinSec, c)
+		turns := drawTurns(n, seconds, a.settings.TurnSec, a.settings.JoinSec, c)
 		for k, i := range turning {
 			var own []turn
 			for _, t := range turns {
@@ -95,16 +95,16 @@ func (a *arranger) takeTurns(parts []int, places []float64, copies int) float64 
 
 // throughParts chooses at most every third held part, the steadiest, to sound all the time at one level.
 func (a *arranger) throughParts(parts []int) []bool {
-	through := make([]bool, len(a.sources))
+	through := make([]bool, len(a.materials))
 	steadiest := append([]int(nil), parts...)
 	sort.SliceStable(steadiest, func(x, y int) bool {
-		return a.sources[steadiest[x]].unsteadyDB < a.sources[steadiest[y]].unsteadyDB
+		return a.materials[steadiest[x]].unsteadyDB < a.materials[steadiest[y]].unsteadyDB
 	})
 	if len(parts) < 4 {
 		return through // all of them are needed for the turns
 	}
 	for _, i := range steadiest[:len(parts)/3] {
-		through[i] = a.sources[i].unsteadyDB <= a.settings.ThroughDB
+		through[i] = a.materials[i].unsteadyDB <= a.settings.ThroughDB
 	}
 	return through
 }
@@ -172,7 +172,7 @@ func (a *arranger) sound(part, voice, copies int, place float64) float64 {
 
 // kindPower is the share of the power that noisy parts are held back to.
 func (a *arranger) kindPower(part int) float64 {
-	if a.sources[part].noisy {
+	if a.materials[part].noisy {
 		return sound.DBToPower(a.settings.NoisyDB)
 	}
 	return 1

@@ -13,19 +13,19 @@ import (
 
 // arranger lays out one bed.
 type arranger struct {
-	settings project.ArrangeSettings
-	frames   int
-	rateHz   int
-	seed     uint64
-	sources  []source
-	stems    []stem
-	shares   []float64 // mean power that a stem shall have, against a part that leads all the time
-	spans    []Span
-	gains    []float32 // scratch: a voice's gain at every controlFrames
-	voice    stem      // scratch: a take as long as the bed
-	splicer  splicer
-	paths    [][]piece // of the copies of the part being prolonged
-	bands    *bander
+	settings  project.ArrangeSettings
+	frames    int
+	rateHz    int
+	seed      uint64
+	materials []material
+	stems     []stem
+	shares    []float64 // mean power that a stem shall have, against a part that leads all the time
+	spans     []Span
+	gains     []float32 // scratch: a voice's gain at every controlFrames
+	voice     stem      // scratch: a take as long as the bed
+	splicer   splicer
+	paths     [][]piece // of the copies of the part being prolonged
+	bands     *bander
 }
 
 var arrangers = sync.Pool{New: func() any { return new(arranger) }}
@@ -33,7 +33,7 @@ var arrangers = sync.Pool{New: func() any { return new(arranger) }}
 func newArranger(s project.ArrangeSettings, parts, frames, rateHz int, seed uint64) *arranger {
 	a := arrangers.Get().(*arranger)
 	a.settings, a.frames, a.rateHz, a.seed = s, frames, rateHz, seed
-	a.sources, a.spans = make([]source, parts), nil
+	a.materials, a.spans = make([]material, parts), nil
 	a.shares = make([]float64, parts)
 	for len(a.stems) < parts {
 		a.stems = append(a.stems, stem{})
@@ -52,17 +52,17 @@ func newArranger(s project.ArrangeSettings, parts, frames, rateHz int, seed uint
 
 // free hands the memory to the next bed.
 func (a *arranger) free() {
-	a.sources, a.spans = nil, nil
+	a.materials, a.spans = nil, nil
 	arrangers.Put(a)
 }
 
 // layOut fills the stems; false when no part sounds.
 func (a *arranger) layOut() bool {
 	var turning, struck []int
-	for i := range a.sources {
+	for i := range a.materials {
 		switch {
-		case !a.sources[i].sounds:
-		case a.sources[i].strikes:
+		case !a.materials[i].sounds:
+		case a.materials[i].strikes:
 			struck = append(struck, i)
 		default:
 			turning = append(turning, i)
@@ -85,7 +85,7 @@ func (a *arranger) layOut() bool {
 // places spreads parts evenly over the width, in shuffled order; indexed by part. With copies, a part's place is that
 // of its outermost one.
 func (a *arranger) places(parts []int) []float64 {
-	places := make([]float64, len(a.sources))
+	places := make([]float64, len(a.materials))
 	c := newChance(a.seed, forPlace, 0, 0)
 	step := 2 / float64(len(parts))
 	for rank, k := range c.order(len(parts)) {
@@ -105,7 +105,7 @@ func (a *arranger) level(part int) (gain float64, bands Bands) {
 	if power <= 0 {
 		return 0, bands
 	}
-	ratio := a.shares[part] * sound.DBToPower(a.sources[part].gainDB) / power
+	ratio := a.shares[part] * sound.DBToPower(a.materials[part].gainDB) / power
 	bands.scale(ratio)
 	return math.Sqrt(ratio), bands
 }

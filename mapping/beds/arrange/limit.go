@@ -24,7 +24,7 @@ func (a *arranger) soften(gains []float64, bands []Bands) {
 	}
 	bedDB := sound.PowerDB(sound.SquareOfLUFS(a.settings.TargetLUFS) / sum)
 	for i := range gains {
-		if !a.sources[i].strikes || gains[i] == 0 {
+		if !a.materials[i].strikes || gains[i] == 0 {
 			continue
 		}
 		peak := gains[i] * float64(highest(a.stems[i].left, a.stems[i].right))

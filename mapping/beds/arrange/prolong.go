@@ -28,7 +28,7 @@ type piece struct {
 // if it lasts; else pieces of irregular lengths, joined where the take is most like itself. Copies keep clear of where
 // the copies before them are.
 func (a *arranger) prolong(part, voice, copies int) {
-	s := &a.sources[part]
+	s := &a.materials[part]
 	if voice == 0 {
 		a.paths = a.paths[:0]
 	}
@@ -143,7 +143,7 @@ func fadeRange(frames int, rho float64, use func(i int, in, out float32)) {
 // even brings the level of a stretch of a take to its mean, slowly, so that joining its beginning to its end makes no
 // step. region is overwritten.
 func even(region stem, rateHz int) {
-	s := source{stem: region}
+	s := material{stem: region}
 	powers := s.envelope(rateHz)
 	mean := 0.0
 	for _, p := range powers {

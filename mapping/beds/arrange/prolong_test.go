@@ -15,7 +15,7 @@ import (
 func prolonged(p Part, seconds float64, copies int, seed uint64) []stem {
 	a := newArranger(project.DefaultArrange(), 1, int(seconds*testRate), testRate, seed)
 	defer a.free()
-	a.sources[0] = newSource(p, testRate)
+	a.materials[0] = newMaterial(p, testRate)
 	var out []stem
 	for voice := range copies {
 		a.prolong(0, voice, copies)
@@ -112,7 +112,7 @@ func roughness(x []float32) float64 {
 func TestPiecesAreIrregular(t *testing.T) {
 	a := newArranger(project.DefaultArrange(), 1, 60*testRate, testRate, 4)
 	defer a.free()
-	a.sources[0] = newSource(tone(220, 1.5, 8, 4), testRate)
+	a.materials[0] = newMaterial(tone(220, 1.5, 8, 4), testRate)
 	a.prolong(0, 0, 1)
 	pieces := a.paths[0]
 	lengths := map[int]int{}

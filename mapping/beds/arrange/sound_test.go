@@ -41,7 +41,7 @@ func TestHeldTakesTakeTurns(t *testing.T) {
 func TestTurnsSumToTwo(t *testing.T) {
 	for n := 3; n <= 8; n++ {
 		for seed := range uint64(20) {
-			turns := planTurns(n, 15, 3, 1.6, newChance(seed, 1, n, 0))
+			turns := drawTurns(n, 15, 3, 1.6, newChance(seed, 1, n, 0))
 			for sec := 0.0; sec < 15; sec += 0.05 {
 				sum := 0.0
 				for _, turn := range turns {
@@ -245,7 +245,7 @@ func TestBuildersGainIsHeard(t *testing.T) {
 		a := newArranger(project.DefaultArrange(), len(parts), 15*testRate, testRate, 1)
 		defer a.free()
 		for i, p := range parts {
-			a.sources[i] = newSource(p, testRate)
+			a.materials[i] = newMaterial(p, testRate)
 		}
 		a.layOut()
 		_, own := a.level(1)

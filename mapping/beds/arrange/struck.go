@@ -20,7 +20,7 @@ const (
 // scatter strews strokes of a part over the bed, its copies by turns: a part with copies is struck more often, as it
 // stands for several. Some strokes begin before the bed, so that it begins amid their tails.
 func (a *arranger) scatter(part int, place float64, copies int) {
-	s := &a.sources[part]
+	s := &a.materials[part]
 	rate := float64(a.rateHz)
 	hits := make([]stem, copies)
 	for voice := range hits {

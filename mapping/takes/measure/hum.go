@@ -94,14 +94,14 @@ type humLines struct {
 }
 
 func newHumLines(low []float64, segment int, rateHz float64) *humLines {
-	plan := sound.NewSpectrum(segment)
+	analyser := sound.NewSpectrum(segment)
 	h := &humLines{binHz: rateHz / float64(segment)}
 	frame := make([]float32, segment)
 	for at := 0; at+segment <= len(low); at += (segment + 1) / 2 {
 		for i, x := range low[at : at+segment] {
 			frame[i] = float32(x)
 		}
-		h.spectra = append(h.spectra, slices.Clone(plan.At(frame, segment/2)))
+		h.spectra = append(h.spectra, slices.Clone(analyser.At(frame, segment/2)))
 	}
 	return h
 }

@@ -39,28 +39,28 @@ const (
 	pitchLevelPower = 0.3 // quiet frames count this much more than by their power alone: 0 not at all, 1 as loud ones
 )
 
-// pitchAnalyser holds the plans and buffers for one take.
+// pitchAnalyser holds the transforms and buffers for one take.
 type pitchAnalyser struct {
-	rate  float64
-	size  int
-	plans map[int]*fourier.FFT
-	frame []float64
-	bins  []complex128
+	rate       float64
+	size       int
+	transforms map[int]*fourier.FFT
+	frame      []float64
+	bins       []complex128
 }
 
 func newPitchAnalyser(rate float64) *pitchAnalyser {
 	size := 1 << int(math.Ceil(math.Log2(pitchWindowSec*rate)))
-	return &pitchAnalyser{rate: rate, size: size, plans: map[int]*fourier.FFT{},
+	return &pitchAnalyser{rate: rate, size: size, transforms: map[int]*fourier.FFT{},
 		frame: make([]float64, size), bins: make([]complex128, size/2+1)}
 }
 
 // transform gives the spectrum of x, Hann-windowed over its length and zero-padded to size; a sine of amplitude 1
 // between bins gives about 1. The result lasts until the next call.
 func (a *pitchAnalyser) transform(x []float64, size int, bins []complex128) []complex128 {
-	plan := a.plans[size]
-	if plan == nil {
-		plan = fourier.NewFFT(size)
-		a.plans[size] = plan
+	fft := a.transforms[size]
+	if fft == nil {
+		fft = fourier.NewFFT(size)
+		a.transforms[size] = fft
 	}
 	n := min(len(x), size)
 	frame := a.frame[:size]
@@ -74,7 +74,7 @@ func (a *pitchAnalyser) transform(x []float64, size int, bins []complex128) []co
 		c, s = c*dc-s*ds, s*dc+c*ds
 	}
 	clear(frame[n:])
-	return plan.Coefficients(bins[:size/2+1], frame)
+	return fft.Coefficients(bins[:size/2+1], frame)
 }
 
 // power adds the power spectra of up to pitchMaxFrames half-overlapping windows of x to sum, each scaled by its own

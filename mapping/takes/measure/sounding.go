@@ -127,22 +127,22 @@ func (b *blocks) rises(threshold float64, from, step int) int {
 
 // edge walks from a block in which the sound certainly is to its edge, and gives that in frames.
 func (e edgeSearch) edge(samples []float32, rateHz int, b *blocks, sure int) int {
-	plan := sound.BorrowSpectrum(sound.PowerOfTwo(e.windowSec, rateHz))
-	defer plan.GiveBack()
-	learnt := e.learn(samples, rateHz, b, sure, plan)
-	hop := max(1, plan.Size/4)
+	analyser := sound.BorrowSpectrum(sound.PowerOfTwo(e.windowSec, rateHz))
+	defer analyser.GiveBack()
+	learnt := e.learn(samples, rateHz, b, sure, analyser)
+	hop := max(1, analyser.Size/4)
 	gap := int(e.gapSec * float64(rateHz) / float64(hop))
 	at := sure*b.length + b.length/2
 	edge, missed := at, 0
-	for position := at; position > -plan.Size/2 && position < len(samples)+plan.Size/2; position += e.direction * hop {
-		if learnt.hears(plan.At(samples, position)) {
+	for position := at; position > -analyser.Size/2 && position < len(samples)+analyser.Size/2; position += e.direction * hop {
+		if learnt.hears(analyser.At(samples, position)) {
 			edge, missed = position, 0
 		} else if missed++; missed > gap {
 			break
 		}
 	}
 	// The window hears a sharp edge when it reaches over it by somewhat less than half.
-	edge -= e.direction * plan.Size / 4
+	edge -= e.direction * analyser.Size / 4
 	return min(max(0, edge), len(samples))
 }
 
@@ -170,16 +170,16 @@ func (l *learntSound) hears(power []float64) bool {
 }
 
 // learn finds the sound's spectrum just inside a block and the noise's outside it.
-func (e edgeSearch) learn(samples []float32, rateHz int, b *blocks, sure int, plan *sound.Spectrum) *learntSound {
-	bins := len(plan.Power)
+func (e edgeSearch) learn(samples []float32, rateHz int, b *blocks, sure int, analyser *sound.Spectrum) *learntSound {
+	bins := len(analyser.Power)
 	l := &learntSound{noise: make([]float64, bins), weight: make([]float64, bins)}
-	spectra := e.noiseSpectra(samples, rateHz, b, sure, plan)
+	spectra := e.noiseSpectra(samples, rateHz, b, sure, analyser)
 	for _, spectrum := range spectra {
 		for i, p := range spectrum {
 			l.noise[i] += p / float64(len(spectra))
 		}
 	}
-	sound := e.soundSpectrum(samples, rateHz, b, sure, plan)
+	sound := e.soundSpectrum(samples, rateHz, b, sure, analyser)
 	total := 0.0
 	for i := range sound {
 		sound[i] = max(0, sound[i]-l.noise[i])
@@ -227,7 +227,7 @@ func (e edgeSearch) quietest(b *blocks, sure int) float64 {
 
 // noiseSpectra gives spectra of the noise outside an edge, from the blocks that are not much louder than the quiet
 // ones there, so that neither a click nor a slow beginning is taken for noise.
-func (e edgeSearch) noiseSpectra(samples []float32, rateHz int, b *blocks, sure int, plan *sound.Spectrum) [][]float64 {
+func (e edgeSearch) noiseSpectra(samples []float32, rateHz int, b *blocks, sure int, analyser *sound.Spectrum) [][]float64 {
 	guard := int(guardSec / blockSec)
 	var outside []int
 	for i := sure + e.direction*guard; i >= 0 && i < len(b.power); i += e.direction {
@@ -250,18 +250,18 @@ func (e edgeSearch) noiseSpectra(samples []float32, rateHz int, b *blocks, sure 
 	for k := 0; k < len(outside); k += step {
 		// Four blocks are a period of 50 Hz hum: a place in the block that moves on sees every phase of it.
 		place := len(spectra) * b.length * 5 / 13 % b.length
-		spectra = append(spectra, slices.Clone(plan.At(samples, outside[k]*b.length+place)))
+		spectra = append(spectra, slices.Clone(analyser.At(samples, outside[k]*b.length+place)))
 	}
 	return spectra
 }
 
 // soundSpectrum is the mean spectrum just inside an edge.
-func (e edgeSearch) soundSpectrum(samples []float32, rateHz int, b *blocks, sure int, plan *sound.Spectrum) []float64 {
-	sound := make([]float64, len(plan.Power))
+func (e edgeSearch) soundSpectrum(samples []float32, rateHz int, b *blocks, sure int, analyser *sound.Spectrum) []float64 {
+	sound := make([]float64, len(analyser.Power))
 	frames := max(1, int(learnSec/blockSec))
 	for k := range frames {
 		at := (sure-e.direction*k)*b.length + b.length/2
-		for i, p := range plan.At(samples, at) {
+		for i, p := range analyser.At(samples, at) {
 			sound[i] += p / float64(frames)
 		}
 	}

@@ -28,19 +28,19 @@ type takeSpectrum struct {
 
 // newTakeSpectrum looks at the sounding part through windows that overlap by half; a shorter take is looked at whole.
 func newTakeSpectrum(samples []float32, rateHz, onset, end int) *takeSpectrum {
-	plan := sound.BorrowSpectrum(sound.PowerOfTwo(takeWindowSec, rateHz))
-	defer plan.GiveBack()
-	t := &takeSpectrum{binHz: float64(rateHz) / float64(plan.Size), power: make([]float64, len(plan.Power))}
-	run := make([]float64, len(plan.Power))
+	analyser := sound.BorrowSpectrum(sound.PowerOfTwo(takeWindowSec, rateHz))
+	defer analyser.GiveBack()
+	t := &takeSpectrum{binHz: float64(rateHz) / float64(analyser.Size), power: make([]float64, len(analyser.Power))}
+	run := make([]float64, len(analyser.Power))
 	spectra, inRun := 0, 0
-	first, last := onset+plan.Size/2, end-plan.Size/2
+	first, last := onset+analyser.Size/2, end-analyser.Size/2
 	if last < first {
 		first = (onset + end) / 2
 		last = first
 	}
-	hop := max(plan.Size/2, (last-first)/takeSpectra)
+	hop := max(analyser.Size/2, (last-first)/takeSpectra)
 	for at := first; at <= last; at += hop {
-		for i, p := range plan.At(samples[:end], at) {
+		for i, p := range analyser.At(samples[:end], at) {
 			t.power[i] += p
 			run[i] += p
 		}
@@ -57,26 +57,26 @@ func newTakeSpectrum(samples []float32, rateHz, onset, end int) *takeSpectrum {
 	scale(t.power, 1/float64(spectra))
 	t.shared = min(1, sumOf(noiseBetween(t.power, spectra, t.binHz))/sumOf(t.power[int(lowestHearHz/t.binHz)+1:]))
 	guard := int(pauseGuardSec * float64(rateHz))
-	t.before = pauseSpectrum(plan, samples[:max(0, onset-guard)], rateHz)
-	t.after = pauseSpectrum(plan, samples[min(len(samples), end+guard):], rateHz)
+	t.before = pauseSpectrum(analyser, samples[:max(0, onset-guard)], rateHz)
+	t.after = pauseSpectrum(analyser, samples[min(len(samples), end+guard):], rateHz)
 	return t
 }
 
 // pauseSpectrum is the mean spectrum of a pause, digital silence left out; nil when there is too little of it.
-func pauseSpectrum(plan *sound.Spectrum, pause []float32, rateHz int) []float64 {
+func pauseSpectrum(analyser *sound.Spectrum, pause []float32, rateHz int) []float64 {
 	if float64(len(pause)) < pauseNeededSec*float64(rateHz) {
 		return nil
 	}
 	var sum []float64
 	n := 0.0
-	first, last := plan.Size/2, len(pause)-plan.Size/2
+	first, last := analyser.Size/2, len(pause)-analyser.Size/2
 	if last < first {
 		first = len(pause) / 2
 		last = first
 	}
-	hop := max(plan.Size/2, (last-first)/(takeSpectra/4))
+	hop := max(analyser.Size/2, (last-first)/(takeSpectra/4))
 	for at := first; at <= last; at += hop {
-		power := plan.At(pause, at)
+		power := analyser.At(pause, at)
 		if sumOf(power) < digitalSilence {
 			continue
 		}

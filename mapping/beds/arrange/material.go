@@ -19,8 +19,8 @@ const (
 	longestTailSec = 8.0
 )
 
-// source is a part as Arrange sees it.
-type source struct {
+// material is the sound of a part and what arranging needs to know of it.
+type material struct {
 	stem
 	sounds     bool
 	strikes    bool
@@ -33,8 +33,8 @@ type source struct {
 	index      int
 }
 
-func newSource(p Part, rateHz int) source {
-	s := source{stem: stem{p.Left, p.Right}, noisy: p.Kind == measure.Noisy, gainDB: p.GainDB, index: p.Index, unsteadyDB: p.SteadinessDB}
+func newMaterial(p Part, rateHz int) material {
+	s := material{stem: stem{p.Left, p.Right}, noisy: p.Kind == measure.Noisy, gainDB: p.GainDB, index: p.Index, unsteadyDB: p.SteadinessDB}
 	if math.IsNaN(s.unsteadyDB) {
 		s.unsteadyDB = math.Inf(1)
 	}
@@ -78,7 +78,7 @@ func newSource(p Part, rateHz int) source {
 func envelopeFrames(rateHz int) int { return max(int(envelopeSec*float64(rateHz)), 1) }
 
 // envelope returns the power of both channels in steps.
-func (s *source) envelope(rateHz int) []float64 {
+func (s *material) envelope(rateHz int) []float64 {
 	step := envelopeFrames(rateHz)
 	powers := make([]float64, 0, len(s.left)/step+1)
 	for at := 0; at < len(s.left); at += step {
@@ -94,7 +94,7 @@ func (s *source) envelope(rateHz int) []float64 {
 }
 
 // findSustain looks for the part between attack and release.
-func (s *source) findSustain(powers []float64, step, rateHz int) {
+func (s *material) findSustain(powers []float64, step, rateHz int) {
 	sorted := slices.Clone(powers)
 	slices.Sort(sorted)
 	least := sorted[len(sorted)*3/4] * sound.DBToPower(-sustainBelowDB)
@@ -117,7 +117,7 @@ func (s *source) findSustain(powers []float64, step, rateHz int) {
 }
 
 // correlation is that of left and right; 0 when a side is silent.
-func (s *source) correlation() float64 {
+func (s *material) correlation() float64 {
 	if alike(s.left, s.right) {
 		return 1
 	}

@@ -1,0 +1,33 @@
+// What a build tells about itself.
+
+package beds
+
+import (
+	"fmt"
+
+	"lapstrake/mapping"
+	"lapstrake/mapping/beds/assign"
+	"lapstrake/mapping/project"
+	"lapstrake/mapping/takes"
+)
+
+// BuildReport is what a build did.
+type BuildReport struct {
+	Settings   project.Settings
+	Rows       []*takes.Row // those that were given to Assign; an Index is an index into them
+	LeftOut    []LeftOutRow
+	Assignment *assign.Assignment
+	Built      []mapping.BedName // rendered now
+	Kept       int               // beds that were there already, from the same takes by the same settings
+	Uneven     []string          // beds whose levels are not as asked for, each with what was found and expected
+	Heard      []TakeHeard       // of every take that is in a bed, in the order of the sheet
+	MapPath    string
+	MapKept    bool // the map was edited by hand, and stays
+}
+
+func (r *BuildReport) whyNone() string {
+	if len(r.LeftOut) == 0 {
+		return "the sheet has no rows; put recordings into takes/ and run `lapstrake intake`"
+	}
+	return fmt.Sprintf("all %d are left out, the first, %s, because %s", len(r.LeftOut), r.LeftOut[0].Path, r.LeftOut[0].Reason)
+}
