@@ -15,15 +15,15 @@ const (
 // Meter measures the loudness of sound that it is given block by block. Its results stand for all that was
 // added so far and do not depend on how it was cut into blocks.
 type Meter struct {
-	rateHz  int
-	weights []float64
-	filters []kFilter
-	hops    []float64 // weighted mean square of every 100 ms that is complete
-	frames  int64     // added so far
-	missing int       // frames until the present hop is complete
-	length  int       // of the present hop in frames
-	sum     float64   // weighted sum of squares in the present hop
-	all     float64   // weighted sum of squares of everything
+	rateHz        int
+	weights       []float64
+	filters       []kFilter
+	hops          []float64 // weighted mean square of every 100 ms that is complete
+	frames        int64     // added so far
+	missingFrames int       // frames until the present hop is complete
+	lengthFrames  int       // of the present hop in frames
+	sum           float64   // weighted sum of squares in the present hop
+	all           float64   // weighted sum of squares of everything
 }
 
 // NewMeter makes a meter for a rate from 1 frame a second up and channels of the given weights: StereoWeights, or what
@@ -63,18 +63,18 @@ func (m *Meter) Add(channels ...[]float32) {
 		return
 	}
 	for from, frames := 0, len(channels[0]); from < frames; {
-		to := min(frames, from+m.missing)
+		to := min(frames, from+m.missingFrames)
 		for c, filter := range m.filters {
 			if m.weights[c] != 0 {
 				m.sum += m.weights[c] * filter.sumOfSquares(channels[c][from:to])
 				m.filters[c] = filter
 			}
 		}
-		m.missing -= to - from
+		m.missingFrames -= to - from
 		m.frames += int64(to - from)
 		from = to
-		if m.missing == 0 {
-			m.hops = append(m.hops, m.sum/float64(m.length))
+		if m.missingFrames == 0 {
+			m.hops = append(m.hops, m.sum/float64(m.lengthFrames))
 			m.all += m.sum
 			m.nextHop()
 		}
@@ -85,8 +85,8 @@ func (m *Meter) Add(channels ...[]float32) {
 func (m *Meter) nextHop() {
 	n := int64(len(m.hops))
 	rate := int64(m.rateHz)
-	m.length = max(1, int(((n+1)*rate+5)/10-(n*rate+5)/10))
-	m.missing, m.sum = m.length, 0
+	m.lengthFrames = max(1, int(((n+1)*rate+5)/10-(n*rate+5)/10))
+	m.missingFrames, m.sum = m.lengthFrames, 0
 }
 
 // IntegratedLUFS is the loudness of everything, by blocks of 400 ms that overlap by 75 %, those under −70 LUFS left out and

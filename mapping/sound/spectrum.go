@@ -11,12 +11,12 @@ import (
 
 // Spectrum finds power spectra of one length under a Hann window. It serves one goroutine at a time.
 type Spectrum struct {
-	Size   int // samples of a frame
-	fft    *fourier.FFT
-	window []float64 // scaled so that a steady sine's bins add up to the mean square of the sine
-	frame  []float64
-	bins   []complex128
-	Power  []float64 // of the last frame: size/2+1 bins of mean square
+	SizeFrames int // samples of a frame
+	fft        *fourier.FFT
+	window     []float64 // scaled so that a steady sine's bins add up to the mean square of the sine
+	frame      []float64
+	bins       []complex128
+	Power      []float64 // of the last frame: size/2+1 bins of mean square
 }
 
 var spectrumPools sync.Map // of size to *sync.Pool
@@ -29,7 +29,7 @@ func BorrowSpectrum(size int) *Spectrum {
 
 // GiveBack lets others borrow it.
 func (p *Spectrum) GiveBack() {
-	if pool, found := spectrumPools.Load(p.Size); found {
+	if pool, found := spectrumPools.Load(p.SizeFrames); found {
 		pool.(*sync.Pool).Put(p)
 	}
 }
@@ -37,7 +37,7 @@ func (p *Spectrum) GiveBack() {
 // NewSpectrum makes an analyser for frames of size samples, any number from 1 up; powers of 2 are quickest.
 func NewSpectrum(size int) *Spectrum {
 	p := &Spectrum{
-		Size: size, fft: fourier.NewFFT(size),
+		SizeFrames: size, fft: fourier.NewFFT(size),
 		window: make([]float64, size), frame: make([]float64, size),
 		bins: make([]complex128, size/2+1), Power: make([]float64, size/2+1),
 	}
@@ -57,8 +57,8 @@ func NewSpectrum(size int) *Spectrum {
 // At gives the power of each bin of the frame around a sample; beyond the ends there is silence. The result is
 // overwritten by the next call.
 func (p *Spectrum) At(samples []float32, centre int) []float64 {
-	first := centre - p.Size/2
-	from, to := max(0, -first), min(p.Size, len(samples)-first)
+	first := centre - p.SizeFrames/2
+	from, to := max(0, -first), min(p.SizeFrames, len(samples)-first)
 	if from >= to {
 		clear(p.Power)
 		return p.Power

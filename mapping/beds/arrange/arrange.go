@@ -50,13 +50,13 @@ const (
 
 // Span is where a part sounds. Frames are the bed's; a stroke before the bed's first frame has a negative one.
 type Span struct {
-	Part   int     `json:"part"`  // in the order given to Arrange
-	Voice  int     `json:"voice"` // 0, or the number of the copy
-	Role   Role    `json:"role"`
-	From   int     `json:"from_frame"`
-	To     int     `json:"to_frame"` // the first after it; fades included
-	GainDB float64 `json:"gain_db"`  // against the lead's level, or a stroke's against the mean of its take's
-	Place  float64 `json:"place"`    // −1 left … 1 right
+	Part      int     `json:"part"`  // in the order given to Arrange
+	Voice     int     `json:"voice"` // 0, or the number of the copy
+	Role      Role    `json:"role"`
+	FromFrame int     `json:"from_frame"`
+	ToFrame   int     `json:"to_frame"` // the first after it; fades included
+	GainDB    float64 `json:"gain_db"`  // against the lead's level, or a stroke's against the mean of its take's
+	Place     float64 `json:"place"`    // −1 left … 1 right
 }
 
 // ErrNoParts says that nothing was given to arrange.

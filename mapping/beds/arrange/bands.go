@@ -41,9 +41,9 @@ func newBander(rateHz int) *bander {
 		rateHz: rateHz, hopFrames: max(int(math.Round(blockSec*float64(rateHz))), 1),
 		spectrum: sound.NewSpectrum(sound.PowerOfTwo(spectrumSec, rateHz)),
 	}
-	b.block, b.bandOf = make([]float32, b.spectrum.Size), make([]int, b.spectrum.Size/2)
+	b.block, b.bandOf = make([]float32, b.spectrum.SizeFrames), make([]int, b.spectrum.SizeFrames/2)
 	for bin := range b.bandOf {
-		hz := float64(bin) * float64(rateHz) / float64(b.spectrum.Size)
+		hz := float64(bin) * float64(rateHz) / float64(b.spectrum.SizeFrames)
 		b.bandOf[bin] = int(math.Floor(sound.ERBNumber(hz) - erbFirst))
 		if bin == 0 || b.bandOf[bin] < 0 || b.bandOf[bin] >= erbBands {
 			b.bandOf[bin] = -1
@@ -66,7 +66,7 @@ func (b *bander) measure(s *stem, frames int) Bands {
 		if scale == 0 {
 			continue
 		}
-		power := b.spectrum.At(b.block, b.spectrum.Size/2)
+		power := b.spectrum.At(b.block, b.spectrum.SizeFrames/2)
 		for bin, band := range b.bandOf {
 			if band >= 0 {
 				bands.Blocks[k][band] += scale * power[bin]

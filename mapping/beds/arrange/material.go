@@ -22,15 +22,15 @@ const (
 // material is the sound of a part and what arranging needs to know of it.
 type material struct {
 	stem
-	sounds     bool
-	strikes    bool
-	noisy      bool
-	unsteadyDB float64 // +Inf when not known
-	from, to   int     // of the steady part
-	tail       int     // frames until it is 45 dB below its highest level
-	ring       int     // frames from the highest level until it is 20 dB lower
-	gainDB     float64
-	index      int
+	sounds             bool
+	strikes            bool
+	noisy              bool
+	unsteadyDB         float64 // +Inf when not known
+	fromFrame, toFrame int     // of the steady part
+	tailFrames         int     // frames until it is 45 dB below its highest level
+	ringFrames         int     // frames from the highest level until it is 20 dB lower
+	gainDB             float64
+	index              int
 }
 
 func newMaterial(p Part, rateHz int) material {
@@ -59,11 +59,11 @@ func newMaterial(p Part, rateHz int) material {
 		}
 		return 0
 	}
-	s.tail = min(last(45), int(longestTailSec*float64(rateHz)))
-	s.ring = max(last(20)-peak*step, step)
+	s.tailFrames = min(last(45), int(longestTailSec*float64(rateHz)))
+	s.ringFrames = max(last(20)-peak*step, step)
 	s.findSustain(powers, step, rateHz)
 	falls := float64(peak) < 0.3*float64(len(powers)) && last(20) < len(s.left)*9/10
-	held := s.to-s.from >= int(leastHeldSec*float64(rateHz))
+	held := s.toFrame-s.fromFrame >= int(leastHeldSec*float64(rateHz))
 	s.strikes = p.Kind == measure.Struck || !held || s.noisy && falls
 	if s.correlation() < oppositeRho {
 		turned := make([]float32, len(s.right))
@@ -106,13 +106,13 @@ func (s *material) findSustain(powers []float64, step, rateHz int) {
 		last--
 	}
 	lead := int(sustainLeadSec * float64(rateHz))
-	s.from = first * step
-	s.to = min((last+1)*step, len(s.left))
-	if s.to-s.from > 8*lead {
+	s.fromFrame = first * step
+	s.toFrame = min((last+1)*step, len(s.left))
+	if s.toFrame-s.fromFrame > 8*lead {
 		if first > 0 || powers[0] < sorted[len(sorted)*3/4]/2 {
-			s.from += lead
+			s.fromFrame += lead
 		}
-		s.to -= lead
+		s.toFrame -= lead
 	}
 }
 

@@ -18,10 +18,10 @@ const (
 
 // piece is a stretch of a take that is played as it is; it fades in over the last `fade` frames of the one before.
 type piece struct {
-	at   int // bed's frame
-	from int // take's frame
-	fade int
-	rho  float64 // correlation of the two sides of the fade
+	atFrame    int // bed's frame
+	fromFrame  int // take's frame
+	fadeFrames int
+	rho        float64 // correlation of the two sides of the fade
 }
 
 // prolong fills a.voice with one voice of a held part, as long as the bed: the take itself from an irregular place on
@@ -33,14 +33,14 @@ func (a *arranger) prolong(part, voice, copies int) {
 		a.paths = a.paths[:0]
 	}
 	c := newChance(a.seed, forVoice, s.index, voice)
-	region := detuned(stem{s.left[s.from:s.to], s.right[s.from:s.to]}, copyCents(voice, copies, a.settings.DoubleCents))
+	region := detuned(stem{s.left[s.fromFrame:s.toFrame], s.right[s.fromFrame:s.toFrame]}, copyCents(voice, copies, a.settings.DoubleCents))
 	length := len(region.left)
 	apart := min(int(a.settings.DoubleMs/1000*float64(a.rateHz)), length/(4*copies)) // a short take has no more room
 	if slack := length - a.frames; slack >= copies*2*apart || slack >= 0 && copies == 1 {
 		each := slack / copies
 		order := newChance(a.seed, forVoice, s.index, 255).order(copies)
 		begin := order[voice]*each + c.below(max(each-apart, 1))
-		a.paths = append(a.paths, []piece{{from: begin}})
+		a.paths = append(a.paths, []piece{{fromFrame: begin}})
 		copy(a.voice.left, region.left[begin:])
 		copy(a.voice.right, region.right[begin:])
 		return
@@ -58,7 +58,7 @@ func (a *arranger) path(length, voice, copies, apart int, c chance) []piece {
 	longest := min(int(fadeMostSec*float64(a.rateHz)), length/6)
 	least := max(length/8, 2*longest)
 	begin := int(float64(length) * 0.6 * (float64(voice) + c.unit()) / float64(copies))
-	pieces := []piece{{from: begin}}
+	pieces := []piece{{fromFrame: begin}}
 	at, from := 0, begin // what plays now: the take's frame from + t − at at the bed's frame t
 	for {
 		left := length - from // frames that this piece can still give
@@ -74,7 +74,7 @@ func (a *arranger) path(length, voice, copies, apart int, c chance) []piece {
 		next := end - fade
 		leaving := from + play - fade
 		to, rho := a.splicer.find(leaving, fade, length-least-fade, a.taken(next, apart), c)
-		pieces = append(pieces, piece{at: next, from: to, fade: fade, rho: rho})
+		pieces = append(pieces, piece{atFrame: next, fromFrame: to, fadeFrames: fade, rho: rho})
 		at, from = next, to
 	}
 }
@@ -84,41 +84,41 @@ func (a *arranger) taken(at, apart int) []int {
 	var out []int
 	for _, path := range a.paths {
 		k := len(path) - 1
-		for k > 0 && path[k].at > at {
+		for k > 0 && path[k].atFrame > at {
 			k--
 		}
-		out = append(out, path[k].from+at-path[k].at)
+		out = append(out, path[k].fromFrame+at-path[k].atFrame)
 	}
-	a.splicer.apart = apart
+	a.splicer.apartFrames = apart
 	return out
 }
 
 // join plays the pieces: quarter waves, whose sum is brought to constant power by the correlation of its two sides.
 func (s *stem) join(take stem, pieces []piece) {
 	for k, p := range pieces {
-		end := min(len(s.left), p.at+len(take.left)-p.from)
+		end := min(len(s.left), p.atFrame+len(take.left)-p.fromFrame)
 		fadeOut, rho := 0, 0.0
 		if k+1 < len(pieces) {
-			fadeOut, rho = pieces[k+1].fade, pieces[k+1].rho
-			end = pieces[k+1].at + fadeOut
+			fadeOut, rho = pieces[k+1].fadeFrames, pieces[k+1].rho
+			end = pieces[k+1].atFrame + fadeOut
 		}
 		stop := min(end, len(s.left))
-		copyFrom := p.at + p.fade
+		copyFrom := p.atFrame + p.fadeFrames
 		plainEnd := min(end-fadeOut, stop)
-		fadeRange(p.fade, p.rho, func(i int, in, _ float32) {
-			if at := p.at + i; at < stop {
-				s.left[at] += in * take.left[p.from+i]
-				s.right[at] += in * take.right[p.from+i]
+		fadeRange(p.fadeFrames, p.rho, func(i int, in, _ float32) {
+			if at := p.atFrame + i; at < stop {
+				s.left[at] += in * take.left[p.fromFrame+i]
+				s.right[at] += in * take.right[p.fromFrame+i]
 			}
 		})
 		if plainEnd > copyFrom {
-			copy(s.left[copyFrom:plainEnd], take.left[p.from+p.fade:])
-			copy(s.right[copyFrom:plainEnd], take.right[p.from+p.fade:])
+			copy(s.left[copyFrom:plainEnd], take.left[p.fromFrame+p.fadeFrames:])
+			copy(s.right[copyFrom:plainEnd], take.right[p.fromFrame+p.fadeFrames:])
 		}
 		fadeRange(fadeOut, rho, func(i int, _, out float32) {
 			if at := end - fadeOut + i; at < stop {
-				s.left[at] += out * take.left[p.from+at-p.at]
-				s.right[at] += out * take.right[p.from+at-p.at]
+				s.left[at] += out * take.left[p.fromFrame+at-p.atFrame]
+				s.right[at] += out * take.right[p.fromFrame+at-p.atFrame]
 			}
 		})
 	}

@@ -117,9 +117,9 @@ func TestPiecesAreIrregular(t *testing.T) {
 	pieces := a.paths[0]
 	lengths := map[int]int{}
 	for k := 1; k < len(pieces); k++ {
-		lengths[(pieces[k].at-pieces[k-1].at)/(testRate/200)]++ // in steps of 5 ms
-		left := pieces[k-1].from + pieces[k].at - pieces[k-1].at
-		if jump := math.Abs(float64(pieces[k].from - left)); jump < jumpSec*testRate {
+		lengths[(pieces[k].atFrame-pieces[k-1].atFrame)/(testRate/200)]++ // in steps of 5 ms
+		left := pieces[k-1].fromFrame + pieces[k].atFrame - pieces[k-1].atFrame
+		if jump := math.Abs(float64(pieces[k].fromFrame - left)); jump < jumpSec*testRate {
 			t.Errorf("piece %d goes on %.0f frames from where the one before ends", k, jump)
 		}
 		if pieces[k].rho < 0.8 {

@@ -19,7 +19,7 @@ func TestHeldTakesTakeTurns(t *testing.T) {
 		for frame := 0; frame < len(bed.Left); frame += testRate / 10 {
 			leads := map[int]bool{}
 			for _, s := range bed.Spans {
-				if s.Role == Lead && s.From <= frame && frame < s.To {
+				if s.Role == Lead && s.FromFrame <= frame && frame < s.ToFrame {
 					leads[s.Part], led[s.Part] = true, true
 				}
 				if s.Role == Through {
@@ -63,8 +63,8 @@ func TestSteadyTakesGoThrough(t *testing.T) {
 		if (s.Part == 2) != (s.Role == Through) {
 			t.Errorf("take %d: %s", s.Part, s.Role)
 		}
-		if s.Role == Through && (s.From != 0 || s.To != len(bed.Left)) {
-			t.Errorf("it sounds from %d to %d", s.From, s.To)
+		if s.Role == Through && (s.FromFrame != 0 || s.ToFrame != len(bed.Left)) {
+			t.Errorf("it sounds from %d to %d", s.FromFrame, s.ToFrame)
 		}
 	}
 }
@@ -77,7 +77,7 @@ func TestStrokesAreIrregular(t *testing.T) {
 			levels, places := map[float64]bool{}, map[float64]bool{}
 			for _, s := range bed.Spans {
 				if s.Part == part {
-					at = append(at, s.From)
+					at = append(at, s.FromFrame)
 					levels[s.GainDB], places[s.Place] = true, true
 				}
 			}

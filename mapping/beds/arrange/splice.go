@@ -20,13 +20,13 @@ const (
 
 // splicer finds places in a take that fit one another.
 type splicer struct {
-	middle     []float32 // left and right together, at the full rate
-	rough      []float32 // the same at about roughHz
-	factor     int       // full rate over the rough one
-	search     int       // breadth of a search in frames
-	likeFrames int       // frames that are compared at the rough rate
-	apart      int       // how far to keep away from where copies are
-	jump       int       // least distance of a jump
+	middle       []float32 // left and right together, at the full rate
+	rough        []float32 // the same at about roughHz
+	factor       int       // full rate over the rough one
+	searchFrames int       // breadth of a search in frames
+	likeFrames   int       // frames that are compared at the rough rate
+	apartFrames  int       // how far to keep away from where copies are
+	jumpFrames   int       // least distance of a jump
 
 	fft      *fourier.FFT
 	like     []complex128 // spectrum of the stretch that others are compared with
@@ -39,9 +39,9 @@ type splicer struct {
 func (s *splicer) learn(take stem, rateHz int) {
 	frames := len(take.left)
 	s.factor = max(rateHz/roughHz, 1)
-	s.search = int(searchSec * float64(rateHz))
+	s.searchFrames = int(searchSec * float64(rateHz))
 	s.likeFrames = int(likeSec * float64(rateHz))
-	s.jump = min(int(jumpSec*float64(rateHz)), frames/8)
+	s.jumpFrames = min(int(jumpSec*float64(rateHz)), frames/8)
 	s.middle = slices.Grow(s.middle[:0], frames)[:frames]
 	for i, l := range take.left {
 		s.middle[i] = l + take.right[i]
@@ -64,9 +64,9 @@ func (s *splicer) find(leaving, fade, last int, others []int, c chance) (to int,
 	s.compareWith(s.rough[(leaving+aside)/s.factor:][:like/s.factor])
 	best, most := -1, math.Inf(-1)
 	for range searches {
-		from := c.below(last - s.search + 1)
+		from := c.below(last - s.searchFrames + 1)
 		s.correlate(from+aside, like)
-		at, r := s.within(from, min(from+s.search, last), like, aside, leaving, others)
+		at, r := s.within(from, min(from+s.searchFrames, last), like, aside, leaving, others)
 		if at >= 0 && r > most {
 			best, most = at, r
 		}
@@ -121,11 +121,11 @@ func (s *splicer) refine(rough, leaving, fade, last int) int {
 }
 
 func (s *splicer) allowed(at, leaving int, others []int) bool {
-	if at > leaving-s.jump && at < leaving+s.jump {
+	if at > leaving-s.jumpFrames && at < leaving+s.jumpFrames {
 		return false
 	}
 	for _, o := range others {
-		if at > o-s.apart && at < o+s.apart {
+		if at > o-s.apartFrames && at < o+s.apartFrames {
 			return false
 		}
 	}
@@ -135,7 +135,7 @@ func (s *splicer) allowed(at, leaving int, others []int) bool {
 // compareWith takes in the stretch that others are compared with.
 func (s *splicer) compareWith(short []float32) {
 	n := 64
-	for n < 2*len(short)+s.search/s.factor {
+	for n < 2*len(short)+s.searchFrames/s.factor {
 		n *= 2
 	}
 	if len(s.padded) != n {
@@ -157,7 +157,7 @@ func (s *splicer) transform(spectrum []complex128, stretch []float32) {
 // correlate finds the products of that stretch with the one that begins at a frame of the take, at every lag.
 func (s *splicer) correlate(frame, like int) {
 	begin := min(frame/s.factor, len(s.rough))
-	s.transform(s.other, s.rough[begin:min(frame/s.factor+(s.search+like)/s.factor, len(s.rough))])
+	s.transform(s.other, s.rough[begin:min(frame/s.factor+(s.searchFrames+like)/s.factor, len(s.rough))])
 	for i, l := range s.like {
 		s.other[i] *= cmplx.Conj(l)
 	}

@@ -24,14 +24,14 @@ func (a *arranger) scatter(part int, place float64, copies int) {
 	rate := float64(a.rateHz)
 	hits := make([]stem, copies)
 	for voice := range hits {
-		hits[voice] = detuned(stem{s.left[:s.tail], s.right[:s.tail]}, copyCents(voice, copies, a.settings.DoubleCents))
+		hits[voice] = detuned(stem{s.left[:s.tailFrames], s.right[:s.tailFrames]}, copyCents(voice, copies, a.settings.DoubleCents))
 		fadeTail(hits[voice])
 	}
-	every := min(max(strokePerRing*float64(s.ring)/rate, strokeLeastSec), a.settings.StrokeSec) / math.Sqrt(float64(copies))
+	every := min(max(strokePerRing*float64(s.ringFrames)/rate, strokeLeastSec), a.settings.StrokeSec) / math.Sqrt(float64(copies))
 	every = max(every, a.settings.DoubleMs/1000/strokeNearest)
 	c := newChance(a.seed, forStrokes, s.index, 0)
 	voice := c.below(copies)
-	for sec := -float64(s.tail)/rate - every*c.unit(); ; sec += every * c.between(strokeNearest, strokeFarthest) {
+	for sec := -float64(s.tailFrames)/rate - every*c.unit(); ; sec += every * c.between(strokeNearest, strokeFarthest) {
 		levelDB := c.between(-a.settings.StrokeDB, a.settings.StrokeDB)
 		aside := copyPlace(place, voice, copies, a.settings.Width) + c.between(-strokeSpread, strokeSpread)
 		aside = min(max(aside, -1), 1)

@@ -46,14 +46,14 @@ var ErrNoSound = errors.New("nothing sounds in it: leave it out (use = no) or re
 
 // Cleaned is a take trimmed and cleaned at its own pitch and rate: what is the same for every bed it goes into.
 type Cleaned struct {
-	channels   [][]float32 // one when both sides are alike
-	rateHz     int
-	kind       measure.Kind
-	onset, end int
-	hz         float64 // its own fundamental; NaN: none known
-	lowCutHz   float64
-	humLinesHz []float64
-	denoisedDB float64
+	channels             [][]float32 // one when both sides are alike
+	rateHz               int
+	kind                 measure.Kind
+	onsetFrame, endFrame int
+	fundamentalHz        float64 // its own fundamental; NaN: none known
+	lowCutHz             float64
+	humLinesHz           []float64
+	denoisedDB           float64
 }
 
 // Take trims a take and frees it of rumble, hum and noise: all that does not depend on where the take goes. takeKey is
@@ -68,14 +68,14 @@ func Take(sound *decode.Sound, m measure.Measures, takeKey int, set project.Conf
 		return nil, ErrNoSound
 	}
 	span := findTrim(len(channels[0]), sound.RateHz, m, set)
-	c := &Cleaned{rateHz: sound.RateHz, kind: m.Kind, onset: span.onset - span.from, end: span.end - span.from}
-	c.hz = fundamental(channels, sound.RateHz, span, m.Pitch.Hz, takeKey)
-	c.lowCutHz = lowCutHz(c.hz, set)
+	c := &Cleaned{rateHz: sound.RateHz, kind: m.Kind, onsetFrame: span.onset - span.from, endFrame: span.end - span.from}
+	c.fundamentalHz = fundamental(channels, sound.RateHz, span, m.Pitch.Hz, takeKey)
+	c.lowCutHz = lowCutHz(c.fundamentalHz, set)
 	removeRumble(channels, sound.RateHz, c.lowCutHz, set.RumbleOrder)
 	if set.Hum {
-		c.humLinesHz = removeHum(channels, sound.RateHz, span, c.hz, m)
+		c.humLinesHz = removeHum(channels, sound.RateHz, span, c.fundamentalHz, m)
 	}
-	c.denoisedDB = denoise(channels, sound.RateHz, span, c.hz, m, set)
+	c.denoisedDB = denoise(channels, sound.RateHz, span, c.fundamentalHz, m, set)
 	span.cut(channels)
 	for i, channel := range channels {
 		channels[i] = slices.Clone(channel) // what was cut off need not be kept
@@ -96,18 +96,18 @@ func (c *Cleaned) Conform(treat Treatment, set project.ConformSettings, rateHz, 
 	}
 	ratio := 1.0 // of the target's frequency to the take's own
 	out := &Conformed{RateHz: rateHz, Kind: c.kind, HumLinesHz: c.humLinesHz, DenoisedDB: c.denoisedDB}
-	if set.Tune && !math.IsNaN(c.hz) {
-		ratio = sound.KeyHz(float64(treat.TargetKey)) / c.hz
+	if set.Tune && !math.IsNaN(c.fundamentalHz) {
+		ratio = sound.KeyHz(float64(treat.TargetKey)) / c.fundamentalHz
 		out.TunedCents = 1200 * math.Log2(ratio)
 	}
-	out.FundamentalHz, out.LowCutHz = c.hz*ratio, c.lowCutHz*ratio
+	out.FundamentalHz, out.LowCutHz = c.fundamentalHz*ratio, c.lowCutHz*ratio
 	framesRatio := float64(rateHz) / (float64(c.rateHz) * ratio)
 	channels, from := c.stretch(float64(mostFrames)/framesRatio, seed)
 	sound.Resample(channels, framesRatio)
 	frames := len(channels[0])
 	place := func(at int) int { return int(math.Round(float64(at-from) * framesRatio)) }
-	out.OnsetFrame = min(frames-1, max(0, place(c.onset)))
-	out.EndFrame = min(frames, place(c.end))
+	out.OnsetFrame = min(frames-1, max(0, place(c.onsetFrame)))
+	out.EndFrame = min(frames, place(c.endFrame))
 
 	out.KeptPartials = keptPartials(treat.KeepPartials, set.KeepPartials, out.FundamentalHz)
 	cutAbovePartial(channels, rateHz, out.FundamentalHz, out.KeptPartials)
@@ -128,15 +128,15 @@ func (c *Cleaned) stretch(mostFrames float64, seed uint64) (channels [][]float32
 			t.from = int(seed % uint64(frames-most+1))
 		}
 		t.to = t.from + most
-		t.outFrames = min(int(clickSec*float64(c.rateHz)), most)
+		t.fadeOutFrames = min(int(clickSec*float64(c.rateHz)), most)
 		if t.from > 0 {
-			t.fadeInFrames = t.outFrames
+			t.fadeInFrames = t.fadeOutFrames
 		}
 	}
 	for _, channel := range c.channels {
 		channels = append(channels, slices.Clone(channel[t.from:t.to]))
 	}
-	trim{to: t.to - t.from, fadeInFrames: t.fadeInFrames, outFrames: t.outFrames}.cut(channels)
+	trim{to: t.to - t.from, fadeInFrames: t.fadeInFrames, fadeOutFrames: t.fadeOutFrames}.cut(channels)
 	return channels, t.from
 }
 

@@ -20,8 +20,8 @@ const (
 
 // trim is what is kept of a take: frames from (inclusive) to to (exclusive). The sound goes from onset to end.
 type trim struct {
-	from, onset, end, to    int
-	fadeInFrames, outFrames int
+	from, onset, end, to        int
+	fadeInFrames, fadeOutFrames int
 }
 
 // findTrim places the cuts. A take in which no onset was found is kept whole.
@@ -39,7 +39,7 @@ func findTrim(frames, rateHz int, m measure.Measures, set project.ConformSetting
 	click := int(clickSec * rate)
 	// Half the margin stays untouched, since the onset may have been found a little late.
 	t.fadeInFrames = min(max(click, min((t.onset-t.from)/2, int(longestFadeInSec*rate))), t.to-t.from)
-	t.outFrames = min(max(click, min(t.to-t.end, int(longestFadeOutSec*rate))), t.to-t.from)
+	t.fadeOutFrames = min(max(click, min(t.to-t.end, int(longestFadeOutSec*rate))), t.to-t.from)
 	return t
 }
 
@@ -50,8 +50,8 @@ func (t trim) cut(channels [][]float32) {
 		for i := range t.fadeInFrames {
 			kept[i] *= raisedCosine(i, t.fadeInFrames)
 		}
-		for i := range t.outFrames {
-			kept[len(kept)-1-i] *= raisedCosine(i, t.outFrames)
+		for i := range t.fadeOutFrames {
+			kept[len(kept)-1-i] *= raisedCosine(i, t.fadeOutFrames)
 		}
 		channels[c] = kept
 	}

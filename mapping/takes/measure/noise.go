@@ -60,7 +60,7 @@ func (b *blocks) pauseFloors(onset, end, frames, rateHz int) (before, after floa
 
 // inside gives the smoothed levels between onset and end, both left out.
 func (b *blocks) inside(onset, end int) []float64 {
-	from, to := onset/b.length+3, end/b.length-3
+	from, to := onset/b.lengthFrames+3, end/b.lengthFrames-3
 	if from >= to {
 		return nil
 	}
@@ -71,7 +71,7 @@ func (b *blocks) inside(onset, end int) []float64 {
 // short or holds only digital silence.
 func pauseFloor(b *blocks, from, to int) float64 {
 	var levels []float64
-	first, beyond := (from+b.length-1)/b.length, to/b.length
+	first, beyond := (from+b.lengthFrames-1)/b.lengthFrames, to/b.lengthFrames
 	for i := first; i < beyond; i++ {
 		if b.power[i] > digitalSilence {
 			levels = append(levels, b.smooth[i])

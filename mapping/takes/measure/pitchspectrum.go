@@ -41,8 +41,8 @@ const (
 
 // pitchAnalyser holds the transforms and buffers for one take.
 type pitchAnalyser struct {
-	rate       float64
-	size       int
+	rateHz     float64
+	sizeFrames int
 	transforms map[int]*fourier.FFT
 	frame      []float64
 	bins       []complex128
@@ -50,7 +50,7 @@ type pitchAnalyser struct {
 
 func newPitchAnalyser(rate float64) *pitchAnalyser {
 	size := 1 << int(math.Ceil(math.Log2(pitchWindowSec*rate)))
-	return &pitchAnalyser{rate: rate, size: size, transforms: map[int]*fourier.FFT{},
+	return &pitchAnalyser{rateHz: rate, sizeFrames: size, transforms: map[int]*fourier.FFT{},
 		frame: make([]float64, size), bins: make([]complex128, size/2+1)}
 }
 
@@ -80,7 +80,7 @@ func (a *pitchAnalyser) transform(x []float64, size int, bins []complex128) []co
 // power adds the power spectra of up to pitchMaxFrames half-overlapping windows of x to sum, each scaled by its own
 // power to the −levelPower, and returns how many windows there were and the sum of the scales.
 func (a *pitchAnalyser) power(x []float64, levelPower float64, sum []float64) (frames int, scales float64) {
-	n := min(len(x), a.size)
+	n := min(len(x), a.sizeFrames)
 	frames = min(max((len(x)-n)/(n/2)+1, 1), pitchMaxFrames)
 	for f := range frames {
 		at := 0
@@ -94,7 +94,7 @@ func (a *pitchAnalyser) power(x []float64, levelPower float64, sum []float64) (f
 		}
 		scale := math.Pow(own/float64(n), -levelPower) / float64(frames)
 		scales += scale
-		for i, c := range a.transform(part, a.size, a.bins)[:len(sum)] {
+		for i, c := range a.transform(part, a.sizeFrames, a.bins)[:len(sum)] {
 			sum[i] += scale * sound.PowerOf(c)
 		}
 	}
@@ -103,8 +103,8 @@ func (a *pitchAnalyser) power(x []float64, levelPower float64, sum []float64) (f
 
 // average gives the peaks of the sounding part.
 func (a *pitchAnalyser) average(x []float64, part pitchPart) pitchSpectrum {
-	binHz := a.rate / float64(a.size)
-	top := min(int(pitchTopHz/binHz), a.size/2*9/10)
+	binHz := a.rateHz / float64(a.sizeFrames)
+	top := min(int(pitchTopHz/binHz), a.sizeFrames/2*9/10)
 	bottom := int(pitchFloorHz / binHz)
 	note := make([]float64, top+3)
 	frames, scales := a.power(x[part.begin:part.end], pitchLevelPower, note)
@@ -178,7 +178,7 @@ func heardPeaks(peaks []pitchPeak, binHz float64) []pitchPeak {
 func (a *pitchAnalyser) around(x []float64, part pitchPart, n int) []float64 {
 	loudest := make([]float64, n)
 	for _, y := range [][]float64{x[:part.before], x[part.after:]} {
-		if float64(len(y)) < pitchNoiseSec*a.rate {
+		if float64(len(y)) < pitchNoiseSec*a.rateHz {
 			continue
 		}
 		p := make([]float64, n)

@@ -28,7 +28,7 @@ const (
 // follow takes the pitch at up to trackMaxPoints places of the part.
 func (a *pitchAnalyser) follow(x []float64, part pitchPart, s series) pitchTrack {
 	size := trackMinFrames
-	for size < a.size && s.hz*float64(size)/a.rate < trackMinBins {
+	for size < a.sizeFrames && s.hz*float64(size)/a.rateHz < trackMinBins {
 		size *= 2
 	}
 	y := x[part.begin:part.end]
@@ -70,7 +70,7 @@ func (a *pitchAnalyser) follow(x []float64, part pitchPart, s series) pitchTrack
 // pitchAt is the fundamental between two windows that are hop frames apart, and the share of the power in the
 // partials looked at.
 func (a *pitchAnalyser) pitchAt(one, two []complex128, size, hop int, s series) (hz, share float64) {
-	binHz := a.rate / float64(size)
+	binHz := a.rateHz / float64(size)
 	total := 1e-30
 	top := min(len(one)-2, int(pitchTopHz/binHz))
 	for i := int(pitchFloorHz / binHz); i < top; i++ {
@@ -98,8 +98,8 @@ func (a *pitchAnalyser) pitchAt(one, two []complex128, size, hop int, s series) 
 		if hop > 0 {
 			// The phase advances by 2π·f·hop/rate: what the guess says, plus the small difference.
 			turns := cmplx.Phase(two[i]*cmplx.Conj(one[i])) / (2 * math.Pi)
-			expected := f * float64(hop) / a.rate
-			f = (expected + wrapTurns(turns-expected)) * a.rate / float64(hop)
+			expected := f * float64(hop) / a.rateHz
+			f = (expected + wrapTurns(turns-expected)) * a.rateHz / float64(hop)
 		}
 		values = append(values, f*s.hz/s.partialHz(k))
 		weights = append(weights, cmplx.Abs(one[i])/math.Sqrt(float64(k)))

@@ -41,19 +41,19 @@ var (
 
 // blocks are the means and mean squares of a sound in steps of 5 ms.
 type blocks struct {
-	length int // frames
-	power  []float64
-	mean   []float64
-	smooth []float64 // the same over 20 ms
-	slow   []float64 // the same over 85 ms: what is quiet for so long is a pause
+	lengthFrames int // frames
+	power        []float64
+	mean         []float64
+	smooth       []float64 // the same over 20 ms
+	slow         []float64 // the same over 85 ms: what is quiet for so long is a pause
 }
 
 func newBlocks(samples []float32, rateHz int) *blocks {
-	b := &blocks{length: max(1, int(math.Round(blockSec*float64(rateHz))))}
-	b.power = make([]float64, (len(samples)+b.length-1)/b.length)
+	b := &blocks{lengthFrames: max(1, int(math.Round(blockSec*float64(rateHz))))}
+	b.power = make([]float64, (len(samples)+b.lengthFrames-1)/b.lengthFrames)
 	b.mean = make([]float64, len(b.power))
 	for i := range b.power {
-		part := samples[i*b.length : min(len(samples), (i+1)*b.length)]
+		part := samples[i*b.lengthFrames : min(len(samples), (i+1)*b.lengthFrames)]
 		sum, squares := 0.0, 0.0
 		for _, x := range part {
 			sum += float64(x)
@@ -130,11 +130,11 @@ func (e edgeSearch) edge(samples []float32, rateHz int, b *blocks, sure int) int
 	analyser := sound.BorrowSpectrum(sound.PowerOfTwo(e.windowSec, rateHz))
 	defer analyser.GiveBack()
 	learnt := e.learn(samples, rateHz, b, sure, analyser)
-	hop := max(1, analyser.Size/4)
+	hop := max(1, analyser.SizeFrames/4)
 	gap := int(e.gapSec * float64(rateHz) / float64(hop))
-	at := sure*b.length + b.length/2
+	at := sure*b.lengthFrames + b.lengthFrames/2
 	edge, missed := at, 0
-	for position := at; position > -analyser.Size/2 && position < len(samples)+analyser.Size/2; position += e.direction * hop {
+	for position := at; position > -analyser.SizeFrames/2 && position < len(samples)+analyser.SizeFrames/2; position += e.direction * hop {
 		if learnt.hears(analyser.At(samples, position)) {
 			edge, missed = position, 0
 		} else if missed++; missed > gap {
@@ -142,7 +142,7 @@ func (e edgeSearch) edge(samples []float32, rateHz int, b *blocks, sure int) int
 		}
 	}
 	// The window hears a sharp edge when it reaches over it by somewhat less than half.
-	edge -= e.direction * analyser.Size / 4
+	edge -= e.direction * analyser.SizeFrames / 4
 	return min(max(0, edge), len(samples))
 }
 
@@ -249,8 +249,8 @@ func (e edgeSearch) noiseSpectra(samples []float32, rateHz int, b *blocks, sure 
 	var spectra [][]float64
 	for k := 0; k < len(outside); k += step {
 		// Four blocks are a period of 50 Hz hum: a place in the block that moves on sees every phase of it.
-		place := len(spectra) * b.length * 5 / 13 % b.length
-		spectra = append(spectra, slices.Clone(analyser.At(samples, outside[k]*b.length+place)))
+		place := len(spectra) * b.lengthFrames * 5 / 13 % b.lengthFrames
+		spectra = append(spectra, slices.Clone(analyser.At(samples, outside[k]*b.lengthFrames+place)))
 	}
 	return spectra
 }
@@ -260,7 +260,7 @@ func (e edgeSearch) soundSpectrum(samples []float32, rateHz int, b *blocks, sure
 	sound := make([]float64, len(analyser.Power))
 	frames := max(1, int(learnSec/blockSec))
 	for k := range frames {
-		at := (sure-e.direction*k)*b.length + b.length/2
+		at := (sure-e.direction*k)*b.lengthFrames + b.lengthFrames/2
 		for i, p := range analyser.At(samples, at) {
 			sound[i] += p / float64(frames)
 		}

@@ -30,15 +30,15 @@ type takeSpectrum struct {
 func newTakeSpectrum(samples []float32, rateHz, onset, end int) *takeSpectrum {
 	analyser := sound.BorrowSpectrum(sound.PowerOfTwo(takeWindowSec, rateHz))
 	defer analyser.GiveBack()
-	t := &takeSpectrum{binHz: float64(rateHz) / float64(analyser.Size), power: make([]float64, len(analyser.Power))}
+	t := &takeSpectrum{binHz: float64(rateHz) / float64(analyser.SizeFrames), power: make([]float64, len(analyser.Power))}
 	run := make([]float64, len(analyser.Power))
 	spectra, inRun := 0, 0
-	first, last := onset+analyser.Size/2, end-analyser.Size/2
+	first, last := onset+analyser.SizeFrames/2, end-analyser.SizeFrames/2
 	if last < first {
 		first = (onset + end) / 2
 		last = first
 	}
-	hop := max(analyser.Size/2, (last-first)/takeSpectra)
+	hop := max(analyser.SizeFrames/2, (last-first)/takeSpectra)
 	for at := first; at <= last; at += hop {
 		for i, p := range analyser.At(samples[:end], at) {
 			t.power[i] += p
@@ -69,12 +69,12 @@ func pauseSpectrum(analyser *sound.Spectrum, pause []float32, rateHz int) []floa
 	}
 	var sum []float64
 	n := 0.0
-	first, last := analyser.Size/2, len(pause)-analyser.Size/2
+	first, last := analyser.SizeFrames/2, len(pause)-analyser.SizeFrames/2
 	if last < first {
 		first = len(pause) / 2
 		last = first
 	}
-	hop := max(analyser.Size/2, (last-first)/(takeSpectra/4))
+	hop := max(analyser.SizeFrames/2, (last-first)/(takeSpectra/4))
 	for at := first; at <= last; at += hop {
 		power := analyser.At(pause, at)
 		if sumOf(power) < digitalSilence {
