@@ -153,48 +153,6 @@ func TestDecodeLimits(t *testing.T) {
 	}
 }
 
-// A file cut anywhere gives an error, or the beginning of the whole sound with the mark that it is not whole.
-func TestDecodeTruncated(t *testing.T) {
-	withoutFFmpeg(t)
-	for name, data := range map[string][]byte{
-		"wav":  testsound.WavBytes(1, 2, 48000, 24, testsound.Sine16(3, 48000, 400)),
-		"aiff": aiffBytes("", 2, 48000, 24, testsound.Sine16(3, 48000, 400)),
-		"flac": contents(t, recordings(t, "misc/drum_cowbell.flac")[0]),
-		"mp3":  contents(t, recordings(t, "guitar-acoustic/A2.mp3")[0]),
-	} {
-		whole := mustDecode(t, fileOf(t, "whole."+name, data))
-		if whole.Truncated {
-			t.Errorf("%s: whole, but marked truncated", name)
-		}
-		decoded := 0
-		for cut := 1; cut < len(data)-1; cut += 1 + min(cut/8, len(data)/40) {
-			path := fileOf(t, "cut."+name, data[:cut])
-			s, err := File(path)
-			if err != nil {
-				if !strings.Contains(err.Error(), path) {
-					t.Errorf("%s cut at %d: error %q does not name the file", name, cut, err)
-				}
-				continue
-			}
-			decoded++
-			checkSound(t, path, s)
-			if !s.Truncated {
-				t.Errorf("%s cut at %d of %d: %d of %d frames, not marked truncated", name, cut, len(data), s.Frames(), whole.Frames())
-			}
-			for c := range s.Channels {
-				for i, sample := range s.Channels[c] {
-					if i < whole.Frames() && sample != whole.Channels[c][i] && name != "mp3" { // whose last frame may be half there
-						t.Fatalf("%s cut at %d: channel %d, frame %d is %v, whole %v", name, cut, c, i, sample, whole.Channels[c][i])
-					}
-				}
-			}
-		}
-		if decoded < 5 {
-			t.Errorf("%s: only %d cut files gave any sound", name, decoded)
-		}
-	}
-}
-
 // Damage in the middle never stops the program and never costs more than the file warrants.
 func TestDecodeDamaged(t *testing.T) {
 	withoutFFmpeg(t)
@@ -242,22 +200,14 @@ func TestDecodeNotFinite(t *testing.T) {
 	}
 }
 
-// FIPS 180-4's example "abc"; and decoding leaves every byte where it was.
-func TestHashAndSourcesUntouched(t *testing.T) {
+// FIPS 180-4's example "abc".
+func TestHash(t *testing.T) {
 	const abc = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
 	if sum, err := Hash(fileOf(t, "take.wav", []byte("abc"))); err != nil || sum != abc {
 		t.Errorf("hash %s, %v; want %s", sum, err, abc)
 	}
 	if _, err := Hash(t.TempDir()); err == nil {
 		t.Error("a folder has a hash")
-	}
-	for _, data := range [][]byte{testsound.WavBytes(1, 1, 48000, 16, testsound.Sine16(1, 48000, 9)), []byte("OggS, or so it says"), contents(t, recordings(t, "flute/A4.mp3")[0])} {
-		path := fileOf(t, "take", data)
-		before, _ := Hash(path)
-		_, _ = File(path)
-		if after, err := Hash(path); err != nil || after != before {
-			t.Errorf("hash %s before, %s after (%v)", before, after, err)
-		}
 	}
 }
 
