@@ -1,10 +1,19 @@
-// Package beds makes the finished beds of a project from its takes.
+// Package beds makes the beds of a project from its takes.
 //
-// Settings are what lapstrake.toml says; every setting there has a default, and its comment tells its unit and range.
-// Assign chooses takes for each bed: every take gets a place, every bed enough takes, and none is moved farther from
-// its pitch than it must be. Conform makes the takes of a bed alike in pitch, level and cleanness; Arrange lets them
-// take turns; Build renders each bed whose takes or settings have changed, writes the map, and notes beside it for how
-// long every take is heard. NewPlan tells beforehand what all of that will take.
+// The way of a take to its beds, a file each:
+//   - build.go: Build reads settings and sheet and calls what follows.
+//   - candidates.go: which takes may be used, and as what.
+//   - beds/assign: which take goes into which bed.
+//   - recipe.go: all that a bed is made from; the same recipe gives the same bed.
+//   - record.go, recordbed.go: beds/built.json, the build's memory, which tells the beds that need not be made again.
+//   - render.go: one bed, on one processor: decode and clean its takes (shelf.go keeps them while neighbouring beds use
+//     them), conform them (beds/clean), arrange them (beds/arrange), write the file.
+//   - evenness.go: whether the bed has the levels that it was to have.
+//   - heard.go, heardfile.go: the ledger of who is heard where, heard.csv.
 //
-// The same takes and settings give the same beds, byte for byte.
+// At the end Build writes the map that plays the beds. plan.go tells beforehand what a build would make and take.
+//
+// Contracts: the same takes and settings give the same beds, byte for byte, on one processor or many. A file is there
+// whole or not at all; an interrupted build leaves the beds that are done. Takes are only read. Beds that somebody put
+// there by hand are neither replaced nor removed. Raise renderVersion whenever the same recipe gives another bed.
 package beds

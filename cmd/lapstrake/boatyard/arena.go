@@ -1,4 +1,5 @@
 // Reused memory: a take needs many buffers, all gone as soon as it is rendered.
+
 package boatyard
 
 import "sync"

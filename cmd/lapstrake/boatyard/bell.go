@@ -1,4 +1,5 @@
 // Metal that is struck: the bell buoy, a propeller blade, a halyard on the mast, an enamel mug.
+
 package boatyard
 
 // Ratios of the first modes, to the heard strike tone. Bell: Fletcher & Rossing, The Physics of Musical Instruments,

@@ -1,4 +1,5 @@
 // Bowed metal: a saw, and the anchor chain.
+
 package boatyard
 
 import "math"

@@ -1,4 +1,5 @@
 // Breath: a bottle, a kettle, the foghorn.
+
 package boatyard
 
 import "math"

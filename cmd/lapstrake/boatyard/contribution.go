@@ -1,4 +1,5 @@
 // Contributions: the files as they came in, each with what was wrong with it.
+
 package boatyard
 
 import (

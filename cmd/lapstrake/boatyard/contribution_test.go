@@ -1,4 +1,5 @@
 // What came in is what its list says, defects included.
+
 package boatyard
 
 import (

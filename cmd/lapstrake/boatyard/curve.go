@@ -1,4 +1,5 @@
 // Slow curves: pitch drift, vibrato, swells and envelopes, one value every 64 frames.
+
 package boatyard
 
 import "math"

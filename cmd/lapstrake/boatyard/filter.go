@@ -1,4 +1,5 @@
 // Second-order filters for shaping noise and for the recorders' bands.
+
 package boatyard
 
 import "math"

@@ -1,4 +1,5 @@
 // Glass: net floats knocking together, a lantern's chimney rubbed with a wet finger.
+
 package boatyard
 
 import "math"

@@ -1,4 +1,5 @@
 // Machines: the hand winch, an outboard idling.
+
 package boatyard
 
 import "math"

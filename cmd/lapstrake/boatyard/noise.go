@@ -1,4 +1,5 @@
 // Seeded chance: every random number of the demo comes from here, so that a sound is the same each time it is made.
+
 package boatyard
 
 import (

@@ -1,4 +1,5 @@
 // Wood: the hull's planks, the caulking mallet, an oar.
+
 package boatyard
 
 import "math"

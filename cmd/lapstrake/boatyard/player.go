@@ -1,4 +1,5 @@
 // One performance: the place where a maker's sound is put together before it is recorded.
+
 package boatyard
 
 import (

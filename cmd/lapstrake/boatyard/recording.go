@@ -1,4 +1,5 @@
 // How a sound was recorded: the room, the recorder's band, hiss, hum, level and lead-in of each contributor.
+
 package boatyard
 
 import "math"

@@ -1,4 +1,5 @@
 // Reeds: a concertina, the chapel's harmonium, a pipe cut from the marsh.
+
 package boatyard
 
 import "math"

@@ -1,4 +1,5 @@
 // Modal resonators: what a plank, a bell, a wire or a pane does when it is struck or rubbed.
+
 package boatyard
 
 import (

@@ -1,4 +1,5 @@
 // The room a take was recorded in: a small feedback delay network.
+
 package boatyard
 
 import "math"

@@ -1,4 +1,5 @@
 // Two channels side by side.
+
 package boatyard
 
 import "math"

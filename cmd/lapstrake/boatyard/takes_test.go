@@ -1,4 +1,5 @@
 // What each neighbour's take must be: in tune, clean, true to its kind, and heard at every root.
+
 package boatyard
 
 import (

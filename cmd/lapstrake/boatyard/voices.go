@@ -1,4 +1,5 @@
 // Voices: a few neighbours humming, and the slipway crew on an open vowel.
+
 package boatyard
 
 // formant is one resonance of the vocal tract.

@@ -1,4 +1,5 @@
 // Harmonic sources: one period in a table, band-limited, read at a pitch that may drift.
+
 package boatyard
 
 import (

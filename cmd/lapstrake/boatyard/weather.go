@@ -1,5 +1,6 @@
 // Weather and birds: gulls, rain on a tarpaulin, the tide through the sluice. None has a usable pitch; each is coloured
 // by the root.
+
 package boatyard
 
 import "math"

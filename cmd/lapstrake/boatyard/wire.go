@@ -1,4 +1,5 @@
 // Wire: rigging plucked, sung in by the wind, bowed.
+
 package boatyard
 
 import "math"

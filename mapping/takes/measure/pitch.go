@@ -1,4 +1,5 @@
 // The pitch of a recorded note: its fundamental, how sure that is, and how far it drifts.
+
 package measure
 
 import (

@@ -1,4 +1,5 @@
 // Pitch against recordings of known pitch, noise and chords.
+
 package measure
 
 import (

@@ -1,4 +1,5 @@
 // The part of a take in which the note sounds, as the pitch finder needs it: behind the attack, above the noise.
+
 package measure
 
 import "math"

@@ -1,4 +1,5 @@
 // The pitch finder beside general ones, on the same notes: make peers.
+
 package measure
 
 import (

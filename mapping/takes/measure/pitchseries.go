@@ -1,4 +1,5 @@
 // Which series of partials explains a spectrum best.
+
 package measure
 
 import (

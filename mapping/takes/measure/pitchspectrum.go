@@ -1,4 +1,5 @@
 // The spectrum of a note averaged over its sounding part, without the noise around it, and its peaks.
+
 package measure
 
 import (

@@ -1,4 +1,5 @@
 // How sure a pitch is, and whether there are several.
+
 package measure
 
 import (

@@ -1,4 +1,5 @@
 // Pitch against tones whose frequency is known exactly.
+
 package measure
 
 import (

@@ -1,4 +1,5 @@
 // The pitch of a known note over time, from the advance of the phase of its low partials.
+
 package measure
 
 import (
