@@ -30,7 +30,7 @@ func newKFilter(rateHz float64) kFilter {
 		cutHz, cutQ              = 38.13547087602444, 0.5003270373238773
 	)
 	k := math.Tan(math.Pi * min(shelfHz/rateHz, 0.49)) // below the shelf's rate the whole spectrum lies under it
-	high := math.Pow(10, shelfDB/20)
+	high := DBToAmplitude(shelfDB)
 	middle := math.Pow(high, 0.4996667741545416)
 	a0 := 1 + k/shelfQ + k*k
 	shelf := Section{

@@ -95,7 +95,7 @@ func (m *Meter) nextHop() {
 func (m *Meter) IntegratedLUFS() float64 {
 	blocks := m.windows(momentaryHops)
 	ungated := meanAbove(blocks, SquareOfLUFS(absoluteGateLUFS))
-	gate := max(SquareOfLUFS(absoluteGateLUFS), ungated*math.Pow(10, relativeGateLU/10.))
+	gate := max(SquareOfLUFS(absoluteGateLUFS), ungated*DBToPower(relativeGateLU))
 	return LUFSOf(meanAbove(blocks, gate))
 }
 
@@ -161,7 +161,7 @@ func loudnesses(squares []float64) []float64 {
 }
 
 // LUFSOf is equation 2 of BS.1770-5, annex 1; SquareOfLUFS is its inverse.
-func LUFSOf(square float64) float64 { return loudnessOffsetDB + 10*math.Log10(square) }
+func LUFSOf(square float64) float64 { return loudnessOffsetDB + PowerDB(square) }
 
 // SquareOfLUFS is the weighted mean square of a loudness: the inverse of LUFSOf.
-func SquareOfLUFS(lufs float64) float64 { return math.Pow(10, (lufs-loudnessOffsetDB)/10) }
+func SquareOfLUFS(lufs float64) float64 { return DBToPower(lufs - loudnessOffsetDB) }

@@ -1,3 +1,5 @@
+// What the choice of takes needs of a project's settings.
+
 package assign
 
 import "lapstrake/mapping/project"

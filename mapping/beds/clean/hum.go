@@ -147,7 +147,7 @@ func removeLine(channels [][]float32, rateHz int, t trim, lineHz float64) bool {
 		inside += meanPower(lines[c])
 		outside += pausePower(channel, t, lineHz/float64(rateHz))
 	}
-	if float64(pauseFrames) > shortestPauseIn*float64(rateHz) && outside < inside*math.Pow(10, -humPauseDB/10.) {
+	if float64(pauseFrames) > shortestPauseIn*float64(rateHz) && outside < inside*sound.DBToPower(-humPauseDB) {
 		return false
 	}
 	for c, channel := range channels {

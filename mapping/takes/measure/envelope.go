@@ -62,7 +62,7 @@ func attackSec(samples []float32, rateHz, onset, end int) float64 {
 		from, to := max(onset, at-reach/2), min(end, at+reach/2+1)
 		levels = append(levels, sound.MeanSquare(samples[from:to]))
 	}
-	threshold := slices.Max(levels) * math.Pow(10, -attackTopDB/10.)
+	threshold := slices.Max(levels) * sound.DBToPower(-attackTopDB)
 	first := slices.IndexFunc(levels, func(level float64) bool { return level >= threshold })
 	return float64(first*block) / float64(rateHz)
 }

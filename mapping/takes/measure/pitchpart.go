@@ -2,7 +2,7 @@
 
 package measure
 
-import "math"
+import "lapstrake/mapping/sound"
 
 // pitchPart is a span of frames [begin, end) in which the note sounds; [0, before) and [after, length) are not
 // the note but the noise and hum around it.
@@ -33,10 +33,10 @@ func findPitchPart(x []float64, rate float64) (part pitchPart, ok bool) {
 	first, last := -1, 0
 	for i := range power {
 		p := meanAround(power, i)
-		if first < 0 && p > loudest*math.Pow(10, -pitchOnsetDB/10.0) {
+		if first < 0 && p > loudest*sound.DBToPower(-pitchOnsetDB) {
 			first = i
 		}
-		if p > loudest*math.Pow(10, -pitchEndDB/10.0) {
+		if p > loudest*sound.DBToPower(-pitchEndDB) {
 			last = i
 		}
 	}

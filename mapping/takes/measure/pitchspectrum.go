@@ -153,7 +153,7 @@ func heardPeaks(peaks []pitchPeak, binHz float64) []pitchPeak {
 	slices.SortFunc(peaks, func(p, q pitchPeak) int { return cmp.Compare(q.weight, p.weight) })
 	var heard []pitchPeak
 	for _, p := range peaks {
-		if len(heard) == pitchMaxPeaks || p.weight < peaks[0].weight*math.Pow(10, -pitchRangeDB/10.0) {
+		if len(heard) == pitchMaxPeaks || p.weight < peaks[0].weight*sound.DBToPower(-pitchRangeDB) {
 			break
 		}
 		hidden := slices.ContainsFunc(heard, func(q pitchPeak) bool {

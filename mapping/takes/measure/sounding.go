@@ -97,7 +97,7 @@ func sureLevel(highest float64, side []float64) float64 {
 	sorted := slices.Sorted(slices.Values(side))
 	quiet := max(sorted[len(sorted)/50], highest*1e-10)
 	underDB := min(max(sound.PowerDB(highest/quiet)/2, coarseLeastDB), coarseMostDB)
-	return highest * math.Pow(10, -underDB/10)
+	return highest * sound.DBToPower(-underDB)
 }
 
 // rises walks from one end to the first block above a threshold after which more than half the blocks stay above it;
@@ -222,7 +222,7 @@ func (e edgeSearch) quietest(b *blocks, sure int) float64 {
 			highest = max(highest, b.smooth[j])
 		}
 	}
-	return math.Pow(10, -e.floorDB/10) * highest
+	return sound.DBToPower(-e.floorDB) * highest
 }
 
 // noiseSpectra gives spectra of the noise outside an edge, from the blocks that are not much louder than the quiet

@@ -135,7 +135,7 @@ func measureSpectrum(t *takeSpectrum, m *Measures) {
 	if sum > 0 {
 		m.BrightnessHz = sound.ERBHz(weighted / sum)
 	}
-	threshold := highest * math.Pow(10, -bandwidthDB/10.)
+	threshold := highest * sound.DBToPower(-bandwidthDB)
 	for i := range bands {
 		if bands[i] > threshold && (bands[i] > bandAboveNoise*noise[i] || m.Noisiness > 0.5) {
 			m.BandwidthHz = min(sound.ERBHz(float64(i+1)), t.binHz*float64(len(t.power)-1))
