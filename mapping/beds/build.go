@@ -27,9 +27,9 @@ type BuildOptions struct {
 }
 
 // Build makes the beds that the settings of the project in dir ask for from the takes of its sheet, each whole or not
-// at all, and then the ledger of who is heard (heard.csv) and the map. Beds whose takes and settings are the same as before stay
-// as they are. Takes are only read. The first error ends the build, as does the end of ctx, whose error is then returned;
-// the finished beds stay, and the next build goes on from there.
+// at all, and then the ledger of who is heard (heard.csv) and the map. Beds whose takes and settings are the same as
+// before stay as they are. Takes are only read. The first error ends the build, as does the end of ctx, whose error is
+// then returned; the finished beds stay, and the next build goes on from there.
 func Build(ctx context.Context, dir string, o BuildOptions) (*BuildReport, error) {
 	b := &builder{dir: dir, options: o}
 	b.sounds = newSoundShelf(b.clean)

@@ -83,8 +83,8 @@ func checkHeardFile(t *testing.T, p yard, report *BuildReport) {
 	}
 }
 
-// Beds of one layer are alike in loudness (ITU-R BS.1770-5), the soft layer lies below the loud one by what the settings
-// say, no true peak passes the ceiling, and the mono sum keeps the sound.
+// Beds of one layer are alike in loudness (ITU-R BS.1770-5), the soft layer lies below the loud one by what the
+// settings say, no true peak passes the ceiling, and the mono sum keeps the sound.
 func TestBuiltBedsKeepTheirLevels(t *testing.T) {
 	settings := shortBeds()
 	settings.Project.RateHz, settings.Beds.LengthSec, settings.Beds.SoftBelowLoudDB = 48000, 4, 7

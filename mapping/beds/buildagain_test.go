@@ -1,4 +1,5 @@
-// Building again: what did not change stays, what did is made anew, and the bytes are the same wherever and however often.
+// Building again: what did not change stays, what did is made anew, and the bytes are the same wherever and however
+// often.
 
 package beds
 
@@ -173,8 +174,8 @@ func TestEditedMapStays(t *testing.T) {
 	}
 }
 
-// A copy that lost the times of its files has beds that are as built: none is made again, the map is written after them,
-// and only a bed of other content is not as built.
+// A copy that lost the times of its files has beds that are as built: none is made again, the map is written after
+// them, and only a bed of other content is not as built.
 func TestBuildOfACopyWithoutTimes(t *testing.T) {
 	p := newProject(t, shortBeds(), aFew...)
 	built := len(p.build().Built)

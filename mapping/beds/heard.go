@@ -84,7 +84,8 @@ func (b *builder) heard() []TakeHeard {
 	for i := range b.recipes {
 		for k, part := range b.record.parts(&b.recipes[i]) {
 			seat := b.report.Assignment.Beds[i][k]
-			all[seat.Index].Beds = append(all[seat.Index].Beds, BedHeard{Bed: b.recipes[i].Slot.String(), Heard: part, MoveSemitones: seat.MoveSemitones})
+			heard := BedHeard{Bed: b.recipes[i].Slot.String(), Heard: part, MoveSemitones: seat.MoveSemitones}
+			all[seat.Index].Beds = append(all[seat.Index].Beds, heard)
 		}
 	}
 	kept := all[:0]

@@ -13,7 +13,10 @@ import (
 	"lapstrake/mapping/whole"
 )
 
-var heardColumns = []string{"take", "contributor", "bed", "audible_sec", "sounding_sec", "best_band_hz", "raised_db", "moved_semitones", "buried"}
+var heardColumns = []string{
+	"take", "contributor", "bed",
+	"audible_sec", "sounding_sec", "best_band_hz", "raised_db", "moved_semitones", "buried",
+}
 
 // saveHeard writes a row for every take and bed. A file that would not change is left alone.
 func saveHeard(path string, r *BuildReport) error {
@@ -41,8 +44,8 @@ func saveHeard(path string, r *BuildReport) error {
 	return whole.Write(path, text.Bytes())
 }
 
-// ReadHeard reads the ledger at path as a build wrote it; it does not tell how long a bed is, so BedSec is 0. A file that
-// is not there gives fs.ErrNotExist.
+// ReadHeard reads the ledger at path as a build wrote it; it does not tell how long a bed is, so BedSec is 0. A file
+// that is not there gives fs.ErrNotExist.
 func ReadHeard(path string) ([]TakeHeard, error) {
 	data, err := os.ReadFile(path)
 	if err != nil {

@@ -61,7 +61,10 @@ func recipes(rows []*takes.Row, a *assign.Assignment, s *project.Settings) []rec
 }
 
 func newIngredient(row *takes.Row, targetKey int) ingredient {
-	part := ingredient{Path: row.Path, Hash: row.Hash, Kind: row.Kind, TakeKey: -1, TargetKey: targetKey, GainDB: row.GainDB, KeepPartials: row.KeepPartials, row: row}
+	part := ingredient{
+		Path: row.Path, Hash: row.Hash, Kind: row.Kind, TakeKey: -1, TargetKey: targetKey,
+		GainDB: row.GainDB, KeepPartials: row.KeepPartials, row: row,
+	}
 	if hz := pitchOf(row); hz > 0 {
 		part.PitchHz = hz
 		part.TakeKey, _ = measure.Pitch{Hz: hz}.Key()

@@ -51,8 +51,8 @@ func (e *builtBed) is(path string) bool {
 	return err == nil && hash == e.Hash
 }
 
-// NotAsBuilt lists those of some beds, as paths from the project folder dir, that are not what a build made there: they were
-// put there, or changed, by hand.
+// NotAsBuilt lists those of some beds, as paths from the project folder dir, that are not what a build made there:
+// they were put there, or changed, by hand.
 func NotAsBuilt(dir string, paths []string) (foreign []string, err error) {
 	record, err := readRecord(filepath.Join(dir, project.BedsFolder, project.BuiltFile))
 	if err != nil {

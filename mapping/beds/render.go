@@ -38,8 +38,11 @@ func (b *builder) renderBed(r *recipe) (*builtBed, error) {
 	if err := writeBed(path, bed, r.RateHz); err != nil {
 		return nil, err
 	}
-	entry := &builtBed{Bed: r.Slot.String(), Recipe: r.key(), LoudnessLUFS: bed.LoudnessLUFS, ShortTermMinLU: known(bed.ShortTermMinLU),
-		ShortTermMaxLU: known(bed.ShortTermMaxLU), TruePeakDBTP: bed.TruePeakDBTP, MonoLossDB: bed.MonoLossDB, Parts: make([]arrange.Heard, len(r.Parts))}
+	entry := &builtBed{
+		Bed: r.Slot.String(), Recipe: r.key(), Parts: make([]arrange.Heard, len(r.Parts)), LoudnessLUFS: bed.LoudnessLUFS,
+		ShortTermMinLU: known(bed.ShortTermMinLU), ShortTermMaxLU: known(bed.ShortTermMaxLU),
+		TruePeakDBTP: bed.TruePeakDBTP, MonoLossDB: bed.MonoLossDB,
+	}
 	for i, k := range at {
 		if k >= 0 {
 			entry.Parts[i] = bed.Heard[k]
@@ -66,7 +69,10 @@ func (b *builder) conform(in *ingredient, r *recipe) (*arrange.Part, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", b.takePath(in), err)
 	}
-	return &arrange.Part{Left: done.Left, Right: done.Right, Kind: done.Kind, SteadinessDB: in.row.SteadinessDB, GainDB: in.GainDB, Index: seed}, nil
+	return &arrange.Part{
+		Left: done.Left, Right: done.Right, Kind: done.Kind, SteadinessDB: in.row.SteadinessDB,
+		GainDB: in.GainDB, Index: seed,
+	}, nil
 }
 
 func (b *builder) takePath(in *ingredient) string {

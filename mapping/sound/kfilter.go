@@ -20,10 +20,10 @@ func KWeight(hz float64, rateHz int) float64 {
 	return f.shelf.PowerGain(cycles) * f.cut.PowerGain(cycles)
 }
 
-// newKFilter designs the filter for any rate. BS.1770-5, annex 1, tables 1 and 2 give coefficients for 48 kHz and ask other rates
-// for the same response. These are the analogue prototypes behind those coefficients (a shelf of +4 dB at 1682 Hz, a
-// high-pass at 38 Hz; common practice, values from memory), by bilinear transform; at 48 kHz they
-// give the standard's own coefficients to 7 digits, as the tests check.
+// newKFilter designs the filter for any rate. BS.1770-5, annex 1, tables 1 and 2 give coefficients for 48 kHz and ask
+// other rates for the same response. These are the analogue prototypes behind those coefficients (a shelf of +4 dB at
+// 1682 Hz, a high-pass at 38 Hz; common practice, values from memory), by bilinear transform; at 48 kHz they give the
+// standard's own coefficients to 7 digits, as the tests check.
 func newKFilter(rateHz float64) kFilter {
 	const (
 		shelfHz, shelfQ, shelfDB = 1681.974450955533, 0.7071752369554196, 3.999843853973347

@@ -89,9 +89,9 @@ func (m *Meter) nextHop() {
 	m.missingFrames, m.sum = m.lengthFrames, 0
 }
 
-// IntegratedLUFS is the loudness of everything, by blocks of 400 ms that overlap by 75 %, those under −70 LUFS left out and
-// then those more than 10 LU under the rest (BS.1770-5, annex 1, equations 3 to 7). NaN when no block
-// is complete or none passes the gate.
+// IntegratedLUFS is the loudness of everything, by blocks of 400 ms that overlap by 75 %, those under −70 LUFS left
+// out and then those more than 10 LU under the rest (BS.1770-5, annex 1, equations 3 to 7). NaN when no block is
+// complete or none passes the gate.
 func (m *Meter) IntegratedLUFS() float64 {
 	blocks := m.windows(momentaryHops)
 	ungated := meanAbove(blocks, SquareOfLUFS(absoluteGateLUFS))

@@ -62,8 +62,8 @@ type part struct {
 
 func stereoPart(sec, dBFS float64) part { return part{sec, []float64{dBFS, dBFS}} }
 
-// EBU Tech 3341, table 1, minimum requirements test signals 1 to 6: integrated loudness within 0.1 LU. The signals are made here as
-// the table describes them; its figures are from memory.
+// EBU Tech 3341, table 1, minimum requirements test signals 1 to 6: integrated loudness within 0.1 LU. The signals are
+// made here as the table describes them; its figures are from memory.
 func TestEBUTestSignals(t *testing.T) {
 	t.Parallel()
 	for i, test := range []struct {

@@ -76,8 +76,8 @@ func (p *Spectrum) At(samples []float32, centre int) []float64 {
 	return p.Power
 }
 
-// PaddedPower is the power spectrum of channels, alike long, under a Hann window of their length, with zeros behind them
-// up to size frames: size/2+1 bins, each the sum over all channels, not brought to any scale.
+// PaddedPower is the power spectrum of channels, alike long, under a Hann window of their length, with zeros behind
+// them up to size frames: size/2+1 bins, each the sum over all channels, not brought to any scale.
 func PaddedPower(channels [][]float64, size int) []float64 {
 	fft := fourier.NewFFT(size)
 	padded, power := make([]float64, size), make([]float64, size/2+1)
@@ -111,8 +111,8 @@ func PeakOffset(left, middle, right float64) float64 {
 	return max(-0.5, min(0.5, (l-r)/(2*bend)))
 }
 
-// NoiseQuartile is the lower quartile of a bin of noise in the mean of so many independent power spectra, over the bin's
-// expectation: that of a gamma distribution, whose cube root is nearly normal (Wilson & Hilferty 1931).
+// NoiseQuartile is the lower quartile of a bin of noise in the mean of so many independent power spectra, over the
+// bin's expectation: that of a gamma distribution, whose cube root is nearly normal (Wilson & Hilferty 1931).
 func NoiseQuartile(spectra float64) float64 {
 	const quartile = -0.6745 // of the normal distribution
 	return math.Pow(1-1/(9*spectra)+quartile/math.Sqrt(9*spectra), 3)

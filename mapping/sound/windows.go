@@ -12,7 +12,8 @@ func Sinc(x float64) float64 {
 	return math.Sin(math.Pi*x) / (math.Pi * x)
 }
 
-// BesselI0 is the modified Bessel function of the first kind and order 0, by its power series (Abramowitz & Stegun 9.6.12).
+// BesselI0 is the modified Bessel function of the first kind and order 0, by its power series (Abramowitz & Stegun
+// 9.6.12).
 func BesselI0(x float64) float64 {
 	sum, term := 1.0, 1.0
 	for k := 1.0; term > 1e-17*sum; k++ {

@@ -43,10 +43,14 @@ type trait struct {
 }
 
 var (
-	level        = trait{0.4, func(r *Row) float64 { return r.KLevelLUFS }}
-	brightness   = trait{0.4, func(r *Row) float64 { return r.BrightnessHz }}
-	playNoise    = trait{-0.2, func(r *Row) float64 { return r.Noisiness }}
-	loudTraits   = map[measure.Kind][]trait{measure.Struck: {level, brightness, playNoise}, measure.Held: {level, brightness, playNoise}, measure.Noisy: {level, brightness}}
+	level      = trait{0.4, func(r *Row) float64 { return r.KLevelLUFS }}
+	brightness = trait{0.4, func(r *Row) float64 { return r.BrightnessHz }}
+	playNoise  = trait{-0.2, func(r *Row) float64 { return r.Noisiness }}
+	loudTraits = map[measure.Kind][]trait{
+		measure.Struck: {level, brightness, playNoise},
+		measure.Held:   {level, brightness, playNoise},
+		measure.Noisy:  {level, brightness},
+	}
 	livelyTraits = []trait{
 		{-0.5, func(r *Row) float64 { return r.AttackSec }},
 		{0.25, func(r *Row) float64 { return r.SteadinessDB }},

@@ -20,8 +20,8 @@ const (
 	ceilingSafe = 0.05 // dB kept from the ceiling: a limiter's gain moves between the points where it was measured
 )
 
-// finish brings the sum of the stems to its level and fills in the figures. Where limiting and loudness cannot both be had
-// (a bed of bare clicks), the ceiling holds and the bed stays softer.
+// finish brings the sum of the stems to its level and fills in the figures. Where limiting and loudness cannot both be
+// had (a bed of bare clicks), the ceiling holds and the bed stays softer.
 func (a *Arranged) finish(s project.ArrangeSettings, rateHz int) {
 	a.narrow()
 	a.ride(s.SteadyLU, rateHz)

@@ -1,17 +1,17 @@
-// Package arrange lays conformed takes out in time and place, so that they become one stereo bed in which every one of them
-// is heard.
+// Package arrange lays conformed takes out in time and place, so that they become one stereo bed in which every one of
+// them is heard.
 //
-// Bed is the walk. Each part becomes a material (material.go): does it strike or go on, where is its steady part, how long
-// does it ring. layOut gives every part its place and fills its stem: held and noisy parts take turns to lead while the
-// others support them (held.go), prolonged by crossfades between places that fit (prolong.go, splice.go); struck ones are
-// scattered (struck.go); a bed of few takes gets copies of them (double.go). Each stem is measured in auditory bands
-// (bands.go) and levelled; who would be buried is raised (heard.go). The sum is steadied, brought to its loudness and
-// kept under its ceiling (balance.go, limit.go).
+// Bed is the walk. Each part becomes a material (material.go): does it strike or go on, where is its steady part, how
+// long does it ring. layOut gives every part its place and fills its stem: held and noisy parts take turns to lead
+// while the others support them (held.go), prolonged by crossfades between places that fit (prolong.go, splice.go);
+// struck ones are scattered (struck.go); a bed of few takes gets copies of them (double.go). Each stem is measured in
+// auditory bands (bands.go) and levelled; who would be buried is raised (heard.go). The sum is steadied, brought to
+// its loudness and kept under its ceiling (balance.go, limit.go).
 //
-// Contracts: a bed is exactly as long as asked for, and both its ends sound on, since beds are only heard crossfaded into
-// one another. The same arguments give the same samples: all chance is seeded, and a take's own does not depend on its
-// company. Safe from many goroutines.
+// Contracts: a bed is exactly as long as asked for, and both its ends sound on, since beds are only heard crossfaded
+// into one another. The same arguments give the same samples: all chance is seeded, and a take's own does not depend
+// on its company. Safe from many goroutines.
 //
-// Sources: ITU-R BS.1770-5 (loudness, true peak); Glasberg & Moore 1990 (ERB bands). That a take is heard while it stands
-// no more than 6 dB below the others in one band is common practice for tones in noise.
+// Sources: ITU-R BS.1770-5 (loudness, true peak); Glasberg & Moore 1990 (ERB bands). That a take is heard while it
+// stands no more than 6 dB below the others in one band is common practice for tones in noise.
 package arrange

@@ -42,7 +42,8 @@ func limitPeaks(left, right []float32, limit float64, rateHz int) {
 	ahead := max(int(aheadSec*float64(rateHz)), 1)
 	back := float32(math.Exp(-1 / (backSec * float64(rateHz))))
 	top := float32(limit)
-	// How far below 1 the gain must be; walking backwards, a peak asks for a straight line that reaches its depth there.
+	// How far below 1 the gain must be; walking backwards, a peak asks for a straight line that reaches its depth
+	// there.
 	down := make([]float32, len(left)+1)
 	slope := float32(0)
 	for i := len(left) - 1; i >= 0; i-- {

@@ -82,7 +82,8 @@ func (s *splicer) find(leaving, fade, last int, others []int, c chance) (to int,
 	return best, min(max(s.correlation(leaving, best, fade), 0), 1)
 }
 
-// within searches from…until at the rough rate, by the products that correlate found; −1 when nothing there may be used.
+// within searches from…until at the rough rate, by the products that correlate found; −1 when nothing there may be
+// used.
 func (s *splicer) within(from, until, like, aside, leaving int, others []int) (best int, most float64) {
 	f := s.factor
 	begin, length := (from+aside)/f, like/f

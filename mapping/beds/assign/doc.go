@@ -6,11 +6,11 @@
 // What outweighs what stands at the top of cost.go: a take that is used before a bed that is filled, both before the
 // builder's suggestions, those before semitones.
 //
-// Contracts: every take gets a place as long as there are seats; every bed gets its least number of takes, unless there
-// are not so many or the builder's own words forbid it; each take is at most once in a bed. What could not be kept to is
-// told (Thin, Unused, Misplaced, Far). The same arguments give the same result. With Options.Before, takes stay where they
-// were, so that an edited take changes few beds.
+// Contracts: every take gets a place as long as there are seats; every bed gets its least number of takes, unless
+// there are not so many or the builder's own words forbid it; each take is at most once in a bed. What could not be
+// kept to is told (Thin, Unused, Misplaced, Far). The same arguments give the same result. With Options.Before, takes
+// stay where they were, so that an edited take changes few beds.
 //
-// Sources: Ahuja, Magnanti & Orlin, Network Flows, 9.7 (successive shortest paths). How far a take may be moved is common
-// practice. The tests compare with all placings of small collections.
+// Sources: Ahuja, Magnanti & Orlin, Network Flows, 9.7 (successive shortest paths). How far a take may be moved is
+// common practice. The tests compare with all placings of small collections.
 package assign

@@ -141,8 +141,8 @@ func TestConformRefusesSilence(t *testing.T) {
 	}
 }
 
-// Eight noisy takes on one root: what is not the tones lies at least 6 dB lower than when they are only tuned, levelled and
-// stacked.
+// Eight noisy takes on one root: what is not the tones lies at least 6 dB lower than when they are only tuned,
+// levelled and stacked.
 func TestConformedBedIsQuieterThanPlainStacking(t *testing.T) {
 	const root, partials = 57, 6
 	stack := func(set project.ConformSettings) (noiseDB, toneDB float64) {

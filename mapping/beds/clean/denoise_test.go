@@ -145,8 +145,8 @@ func TestUnevennessFindsMusicalNoise(t *testing.T) {
 	}
 }
 
-// unevenness gives the spread (standard deviation over mean) and the kurtosis of the power in a narrow band over time, in
-// frames of 20 ms.
+// unevenness gives the spread (standard deviation over mean) and the kurtosis of the power in a narrow band over time,
+// in frames of 20 ms.
 func unevenness(sounds [][]float32, bandHz float64) (spread, kurtosis float64) {
 	const frame = testRateHz / 50
 	var powers []float64

@@ -123,8 +123,8 @@ func opening(ratio, shut, open float64) float64 {
 	return min(1, max(0, (ratio-shut)/(open-shut)))
 }
 
-// build applies the gains to a frame's spectra, adds the frame to what is being built, and writes its first hop, which is
-// complete. Frames still to be analysed begin after that.
+// build applies the gains to a frame's spectra, adds the frame to what is being built, and writes its first hop, which
+// is complete. Frames still to be analysed begin after that.
 func (r *gateRun) build(f, from int, t trim) {
 	scale := 1 / (1.5 * float64(r.sizeFrames)) // transforming there and back multiplies by the size
 	for c, spectrum := range r.spectra[f%len(r.spectra)] {

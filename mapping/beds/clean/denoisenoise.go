@@ -16,9 +16,10 @@ const (
 	quietFrames      = 24 // of those in which the take sounds, the quietest
 )
 
-// noiseInPauses is the mean power of each bin where the take does not sound, all channels together; nil when the pauses
-// are too short. It is smoothed over frequency, the more the less there was to learn from. What stands out of it as a line
-// is not counted: a sound that fades in slowly is there before its onset, and must not be taken for noise.
+// noiseInPauses is the mean power of each bin where the take does not sound, all channels together; nil when the
+// pauses are too short. It is smoothed over frequency, the more the less there was to learn from. What stands out of
+// it as a line is not counted: a sound that fades in slowly is there before its onset, and must not be taken for
+// noise.
 func (g *gate) noiseInPauses(channels [][]float32, rateHz int, t trim, fundamentalHz float64) []float64 {
 	var starts []int
 	for from := 0; from+g.sizeFrames <= t.onset-g.hopFrames/2; from += g.hopFrames {
@@ -102,8 +103,8 @@ func (g *gate) partialBins(rateHz int, fundamentalHz float64) int {
 	return int(math.Ceil(min(bins, float64(g.bins)/16)))
 }
 
-// runningQuantile gives for each value the quantile of those up to so far to either side. It changes slowly: it is found
-// for small groups of values at a time.
+// runningQuantile gives for each value the quantile of those up to so far to either side. It changes slowly: it is
+// found for small groups of values at a time.
 func runningQuantile(values []float64, half int, quantile float64) []float64 {
 	result := make([]float64, len(values))
 	window := make([]float64, 0, 3*half)

@@ -156,7 +156,8 @@ func removeLine(channels [][]float32, rateHz int, t trim, lineHz float64) bool {
 	return true
 }
 
-// followLine moves the line to 0 Hz and gives the mean of each block (the last may be short): half the line's amplitude.
+// followLine moves the line to 0 Hz and gives the mean of each block (the last may be short): half the line's
+// amplitude.
 func followLine(samples []float32, block int, cycles float64) []complex128 {
 	line := make([]complex128, (len(samples)+block-1)/block)
 	phasor, turn := complex(1, 0), cmplx.Rect(1, -2*math.Pi*cycles)

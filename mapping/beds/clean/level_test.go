@@ -10,7 +10,8 @@ import (
 	"lapstrake/mapping/testsound/testtakes"
 )
 
-// EBU Tech 3341, test 1: 1 kHz in both channels at −23 dBFS is −23.0 LUFS. So a tone levelled to −23 LUFS has that peak.
+// EBU Tech 3341, test 1: 1 kHz in both channels at −23 dBFS is −23.0 LUFS. So a tone levelled to −23 LUFS has that
+// peak.
 func TestLevelIsLoudness(t *testing.T) {
 	for _, amplitude := range []float64{0.001, 0.1, 0.9} {
 		samples := make([]float32, 5*48000)

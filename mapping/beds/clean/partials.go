@@ -52,8 +52,8 @@ func cutAbovePartial(channels [][]float32, rateHz int, fundamentalHz float64, pa
 	convolve(channels, taps)
 }
 
-// convolve filters the channels by an odd number of symmetric taps, without delay, by overlap-save (Oppenheim & Schafer,
-// 8.7.3).
+// convolve filters the channels by an odd number of symmetric taps, without delay, by overlap-save (Oppenheim &
+// Schafer, 8.7.3).
 func convolve(channels [][]float32, taps []float64) {
 	half, overlap := len(taps)/2, len(taps)-1
 	size := 1024

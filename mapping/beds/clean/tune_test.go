@@ -18,7 +18,8 @@ import (
 	"lapstrake/mapping/testsound/testtakes"
 )
 
-// Whatever pitch a take has, it sounds at its target (ISO 16:1975) within a cent, here measured by the advance of phase.
+// Whatever pitch a take has, it sounds at its target (ISO 16:1975) within a cent, here measured by the advance of
+// phase.
 func TestTuningLandsOnTheRoot(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		rateHz := rapid.SampledFrom([]int{22050, 32000, 44100, 48000, 96000}).Draw(t, "rate")
@@ -81,8 +82,8 @@ func TestTuningByTheBuildersKey(t *testing.T) {
 	}
 }
 
-// Recordings whose true pitch others can measure (testdata/recordings/truth.csv): conformed three semitones away, the first
-// partial is on its key within 2 cents, by a way of measuring that Conform does not use.
+// Recordings whose true pitch others can measure (testdata/recordings/truth.csv): conformed three semitones away, the
+// first partial is on its key within 2 cents, by a way of measuring that Conform does not use.
 func TestTuningOfRecordings(t *testing.T) {
 	for _, r := range pitchedRecordings(t) {
 		decoded, err := decode.File(r.path)

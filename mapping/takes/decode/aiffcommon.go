@@ -91,10 +91,9 @@ func (f *aiff) setStorage(c aiffChunk, common *aiffCommon, compression string) e
 	return nil
 }
 
-// rateOf reads an 80-bit extended number (IEEE 754-1985, double extended, as in the Apple Numerics Manual): a
-// sign, 15 bits of exponent with bias 16383, 64 bits of mantissa with its 1 written out. Old recorders ran at rates such
-// as 22254.5454 Hz: they are rounded, an error of less than a tenth of a cent.
-// It gives 0 for what is no rate.
+// rateOf reads an 80-bit extended number (IEEE 754-1985, double extended, as in the Apple Numerics Manual): a sign, 15
+// bits of exponent with bias 16383, 64 bits of mantissa with its 1 written out. Old recorders ran at rates such as
+// 22254.5454 Hz: they are rounded, an error of less than a tenth of a cent. It gives 0 for what is no rate.
 func rateOf(b []byte) int {
 	exponent := int(binary.BigEndian.Uint16(b)) // a set sign makes it too large
 	rateHz := math.Ldexp(float64(binary.BigEndian.Uint64(b[2:])), exponent-16383-63)

@@ -33,6 +33,6 @@ func ExampleFile_refused() {
 	os.WriteFile(path, []byte("RIFF\x04\x00\x00\x00WAVE"), 0o666)
 	_, err := decode.File(path)
 	fmt.Println(strings.ReplaceAll(err.Error(), path, filepath.Base(path)))
-	// Output:
-	// hull.wav: byte 12: found the end of the file and no fmt chunk, expected one; get the file again from where it came from
+	// Output: hull.wav: byte 12: found the end of the file and no fmt chunk, expected one; get the file again from
+	// where it came from
 }

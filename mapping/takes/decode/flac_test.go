@@ -16,8 +16,8 @@ import (
 	"github.com/mewkiz/flac/meta"
 )
 
-// RFC 9639, 8.2: the last 16 bytes of STREAMINFO are the MD5 of the samples, interleaved, little-endian, in whole bytes. They stand
-// 26 bytes from the file's start: 4 of "fLaC", 4 of block header, 18 of STREAMINFO.
+// RFC 9639, 8.2: the last 16 bytes of STREAMINFO are the MD5 of the samples, interleaved, little-endian, in whole
+// bytes. They stand 26 bytes from the file's start: 4 of "fLaC", 4 of block header, 18 of STREAMINFO.
 func TestFLACAgainstItsMD5(t *testing.T) {
 	for _, path := range recordings(t, "misc/*.flac") {
 		data := contents(t, path)
@@ -73,8 +73,8 @@ func flacBytes(t *testing.T, channels, rateHz, bits, frames int, headerBits uint
 	return out.Bytes()
 }
 
-// One sample, five and eight channels, low and high rates, 8, 20 and 24 bits; and not a word of it on the log, where the
-// library complains of a lack of examples at 24 and 176.4 kHz.
+// One sample, five and eight channels, low and high rates, 8, 20 and 24 bits; and not a word of it on the log, where
+// the library complains of a lack of examples at 24 and 176.4 kHz.
 func TestFLACForms(t *testing.T) {
 	var logged bytes.Buffer
 	defer log.SetOutput(log.Writer())

@@ -34,8 +34,8 @@ var formats = []format{
 	{"#!AMR", "AMR", nil},
 }
 
-// format finds the file's kind. What no pattern fits is searched for the frames of an MP3 stream, which has no beginning of its
-// own; the rest is for ffmpeg to find out.
+// format finds the file's kind. What no pattern fits is searched for the frames of an MP3 stream, which has no
+// beginning of its own; the rest is for ffmpeg to find out.
 func (in *input) format() format {
 	for _, f := range formats {
 		if in.begins(f.pattern) {

@@ -18,9 +18,10 @@ const (
 	courseDepthDB   = 50 // how deep under the highest level the fall is followed
 )
 
-// measureEnvelope fills in attack, decay and steadiness. The attack's highest level is that of the first 1.5 s. The fall
-// is the slope of the line that best fits the level in decibels (least squares) from the highest level on, over two thirds of what
-// follows, to 50 dB under it or 6 dB above the noise; steadiness is the root mean square of what is left.
+// measureEnvelope fills in attack, decay and steadiness. The attack's highest level is that of the first 1.5 s. The
+// fall is the slope of the line that best fits the level in decibels (least squares) from the highest level on, over
+// two thirds of what follows, to 50 dB under it or 6 dB above the noise; steadiness is the root mean square of what is
+// left.
 func measureEnvelope(samples []float32, rateHz, onset, end int, m *Measures) {
 	m.AttackSec = attackSec(samples, rateHz, onset, end)
 	block := max(1, int(courseBlockSec*float64(rateHz)))
@@ -67,8 +68,8 @@ func attackSec(samples []float32, rateHz, onset, end int) float64 {
 	return float64(first*block) / float64(rateHz)
 }
 
-// fitLine gives the slope, a step, of the line of least squares through evenly spaced values, and the root mean square of
-// their distances from it.
+// fitLine gives the slope, a step, of the line of least squares through evenly spaced values, and the root mean square
+// of their distances from it.
 func fitLine(values []float64) (slope, rest float64) {
 	n := float64(len(values))
 	middle, average := (n-1)/2, mean(values)

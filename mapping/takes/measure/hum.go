@@ -124,8 +124,8 @@ func (h *humLines) mains(mainsHz float64) float64 {
 	return power
 }
 
-// line is the power of a steady line at a frequency, 0 when none stands there: in the quietest fifth of the segments it still
-// stands over its surroundings, and its centre is where the mains has it.
+// line is the power of a steady line at a frequency, 0 when none stands there: in the quietest fifth of the segments
+// it still stands over its surroundings, and its centre is where the mains has it.
 func (h *humLines) line(hz float64) float64 {
 	bin := int(math.Round(hz / h.binHz))
 	if bin < 6 || bin+6 >= len(h.spectra[0]) {
@@ -149,8 +149,9 @@ func (h *humLines) line(hz float64) float64 {
 	return line[lowest]
 }
 
-// offCentre is how many bins above the middle bin a line lies, from the powers one bin below and one above it. Under a Hann
-// window the amplitudes there are as (1−δ)(2−δ) to (1+δ)(2+δ), so that their difference over their sum is 6δ/(4+2δ²).
+// offCentre is how many bins above the middle bin a line lies, from the powers one bin below and one above it. Under a
+// Hann window the amplitudes there are as (1−δ)(2−δ) to (1+δ)(2+δ), so that their difference over their sum is
+// 6δ/(4+2δ²).
 func offCentre(left, right float64) float64 {
 	l, r := math.Sqrt(left), math.Sqrt(right)
 	return (r - l) / (r + l) * 2 / 3

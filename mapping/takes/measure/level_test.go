@@ -11,8 +11,8 @@ import (
 	"lapstrake/mapping/testsound/testtakes"
 )
 
-// A sine of a quarter of the rate, sampled half-way between its zeros and peaks, has samples 3.01 dB below its peaks. BS.1770-5,
-// annex 2, allows its filter to read some tenths of a decibel off.
+// A sine of a quarter of the rate, sampled half-way between its zeros and peaks, has samples 3.01 dB below its peaks.
+// BS.1770-5, annex 2, allows its filter to read some tenths of a decibel off.
 func TestTruePeakBetweenSamples(t *testing.T) {
 	t.Parallel()
 	for _, rateHz := range []int{44100, 48000, 96000} {

@@ -23,9 +23,9 @@ func tolerance(s *decode.Sound) float32 {
 	return float32(math.Ldexp(1, -bits))
 }
 
-// clipped counts the runs held at the highest and at the lowest value of a channel, and the samples in them. A run counts when
-// the waveform arrives and leaves steeply: the round top of a low note also stands still, but a
-// parabola is four times wider at sixteen times the depth, and a cut one is not even twice as wide.
+// clipped counts the runs held at the highest and at the lowest value of a channel, and the samples in them. A run
+// counts when the waveform arrives and leaves steeply: the round top of a low note also stands still, but a parabola
+// is four times wider at sixteen times the depth, and a cut one is not even twice as wide.
 func clipped(channel []float32, tolerance float32) (runs, samples int) {
 	for _, sign := range []float32{1, -1} {
 		top := float32(0)

@@ -120,7 +120,8 @@ func measureSound(s *decode.Sound) (m Measures, samples []float32) {
 	return m, samples
 }
 
-// offsetThatMatters is of full scale. A smaller mean is that of the waves of a low sound, and silence around it is better left alone.
+// offsetThatMatters is of full scale. A smaller mean is that of the waves of a low sound, and silence around it is
+// better left alone.
 const offsetThatMatters = 1e-3
 
 // analysisSignal is the mean of the channels without its offset; the loudest channel alone where the channels cancel

@@ -15,8 +15,8 @@ const (
 	pauseOutlier   = 4     // times the level that is usual there: a click in a pause, or no pause
 )
 
-// measureNoise fills in noise floor and SNR. The floor is the level of the pause before the onset, else of that after the
-// end: the mean square of its blocks, clicks left out. Without pauses it is what lies between the partials, but
+// measureNoise fills in noise floor and SNR. The floor is the level of the pause before the onset, else of that after
+// the end: the mean square of its blocks, clicks left out. Without pauses it is what lies between the partials, but
 // not more than the quietest moment.
 func measureNoise(samples []float32, rateHz, onset, end int, b *blocks, t *takeSpectrum, m *Measures) {
 	before, after := b.pauseFloors(onset, end, len(samples), rateHz)
@@ -67,8 +67,8 @@ func (b *blocks) inside(onset, end int) []float64 {
 	return b.smooth[from:to]
 }
 
-// pauseFloor is the mean square of a pause about its mean, those blocks left out whose surroundings stand out; 0 when the pause is too
-// short or holds only digital silence.
+// pauseFloor is the mean square of a pause about its mean, those blocks left out whose surroundings stand out; 0 when
+// the pause is too short or holds only digital silence.
 func pauseFloor(b *blocks, from, to int) float64 {
 	var levels []float64
 	first, beyond := (from+b.lengthFrames-1)/b.lengthFrames, to/b.lengthFrames

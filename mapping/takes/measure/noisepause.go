@@ -11,8 +11,8 @@ const (
 	mainsTopHz       = 660
 )
 
-// isSound says whether a supposed pause sounds of the same partials as the sound: a note that swells or dies away without
-// silence around it. Where the mains has its lines nothing is concluded, for hum is there all the time.
+// isSound says whether a supposed pause sounds of the same partials as the sound: a note that swells or dies away
+// without silence around it. Where the mains has its lines nothing is concluded, for hum is there all the time.
 func (t *takeSpectrum) isSound(pause []float64) bool {
 	if pause == nil {
 		return false

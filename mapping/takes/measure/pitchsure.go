@@ -45,9 +45,9 @@ func secondPitch(peaks []pitchPeak, best series) float64 {
 	return max(rated[0].explained, 0) * math.Sqrt(rated[0].present) * off / on
 }
 
-// commonMeasure reports whether the best series is only the common measure of several notes, as a fifth is of the partials
-// 2 and 3 of the octave below its root: its fundamental is missing, and so are nearly all partials that are not multiples
-// of the two or three lowest ones. Of a single note without its fundamental those are there.
+// commonMeasure reports whether the best series is only the common measure of several notes, as a fifth is of the
+// partials 2 and 3 of the octave below its root: its fundamental is missing, and so are nearly all partials that are
+// not multiples of the two or three lowest ones. Of a single note without its fundamental those are there.
 func commonMeasure(peaks []pitchPeak, best series) bool {
 	weight, last := best.numbered(peaks)
 	strongest := slices.Max(weight[:])

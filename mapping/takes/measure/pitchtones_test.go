@@ -10,8 +10,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// stringTone is a decaying note of partials first … last at 1/k^slope, stretched by the inharmonicity b of a stiff string
-// (Fletcher & Rossing, The Physics of Musical Instruments: f_k = k·f0·√(1+B·k²)); hz is the first partial.
+// stringTone is a decaying note of partials first … last at 1/k^slope, stretched by the inharmonicity b of a stiff
+// string (Fletcher & Rossing, The Physics of Musical Instruments: f_k = k·f0·√(1+B·k²)); hz is the first partial.
 func stringTone(hz, b float64, last, frames, rateHz int, slope float64, r *rand.Rand) []float32 {
 	x := make([]float64, frames)
 	for k := 1; k <= last; k++ {

@@ -21,8 +21,8 @@ type leadIn struct {
 	floorDBFS  float64
 }
 
-// leadIns puts a lead-in of 0.2 to 1.2 s before each recording and noise of three colours by turns under all of it, snrDB
-// under the level (RMS) of the recording's first second.
+// leadIns puts a lead-in of 0.2 to 1.2 s before each recording and noise of three colours by turns under all of it,
+// snrDB under the level (RMS) of the recording's first second.
 func leadIns(t *testing.T, snrDB float64, folders ...string) (all []leadIn) {
 	random := rand.New(rand.NewPCG(7, uint64(snrDB)))
 	for i, r := range testtakes.In(t, folders...) {
@@ -64,8 +64,8 @@ func TestOnsetAfterLeadIn(t *testing.T) {
 	}
 }
 
-// A blown note takes up to 0.2 s to rise by 40 dB, and nobody hears it before it is as loud as what the noise leaves of it. Its
-// onset is found between where it begins and where it emerges from the noise.
+// A blown note takes up to 0.2 s to rise by 40 dB, and nobody hears it before it is as loud as what the noise leaves
+// of it. Its onset is found between where it begins and where it emerges from the noise.
 func TestSlowOnsetAfterLeadIn(t *testing.T) {
 	t.Parallel()
 	good, all := 0, 0

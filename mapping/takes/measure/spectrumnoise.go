@@ -36,8 +36,8 @@ func noiseBetween(power []float64, spectra int, binHz float64) []float64 {
 	return noise
 }
 
-// smoothNoise holds noise to what noise is like: towards low frequencies it rises by 4 dB an octave at most. The partials
-// of a low note lie too close together to look between; there the noise above them tells.
+// smoothNoise holds noise to what noise is like: towards low frequencies it rises by 4 dB an octave at most. The
+// partials of a low note lie too close together to look between; there the noise above them tells.
 func smoothNoise(noise []float64, binHz float64) {
 	width := max(8, int(partialBandHz/binHz))
 	first := int(lowestHearHz/binHz) + 1
