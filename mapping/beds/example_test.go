@@ -29,7 +29,7 @@ func ExampleBuild() {
 	settings := project.Default()
 	settings.Project.RateHz, settings.Project.Layers = 16000, []string{"soft"}
 	settings.Beds.LengthSec, settings.Beds.OverlapSec = 1, 0.25
-	settings.Grid.Ranks, settings.Grid.Lowest, settings.Grid.Highest = 1, 61, 72
+	settings.Grid.Ranks, settings.Grid.LowestKey, settings.Grid.HighestKey = 1, 61, 72
 	ctx := context.Background()
 	if err := settings.Save(dir); err != nil {
 		fmt.Println(err)
