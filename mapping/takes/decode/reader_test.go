@@ -122,7 +122,7 @@ func testCuts(t *testing.T, f readerFile, whole *Sound) {
 	decoded, cuts := 0, 0
 	step := 1
 	if f.outside {
-		step = len(f.data) / 12 // a program is started for each
+		step = len(f.data) / 5 // a program is started for each
 	}
 	for cut := step; cut < len(f.data)-1; cut += max(step, 1+min(cut/6, len(f.data)/25)) {
 		cuts++
