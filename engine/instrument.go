@@ -41,30 +41,30 @@ func openInstrument(path string, rateHz int, s Settings) (*instrument, error) {
 	if rateHz != 0 {
 		m.RateHz = rateHz
 	}
-	bank, err := stream.Open(m, filepath.Dir(path), s.MemoryBytes/2)
+	opened, err := stream.Open(m, filepath.Dir(path), s.MemoryBytes/2)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
-	in, err := newInstrument(bank, s)
+	in, err := newInstrument(opened, s)
 	if err != nil {
-		bank.Close()
+		opened.Close()
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
 	return in, nil
 }
 
-func newInstrument(bank *stream.Cycles, s Settings) (*instrument, error) {
-	m := bank.Map
-	in := &instrument{cycles: bank}
+func newInstrument(cycles *stream.Cycles, s Settings) (*instrument, error) {
+	m := cycles.Map
+	in := &instrument{cycles: cycles}
 	largest := in.placeKeys()
 	mixer, err := voices.NewMixer(s.Quality, s.Arithmetic, max(largest, 1))
 	if err != nil {
 		return nil, fmt.Errorf("the beds' rates, the zones' shifts and the bend ask for up to %.1f bed frames a frame: %w", largest, err)
 	}
 	in.mixer = mixer
-	for key, cycles := range in.byKey {
-		if len(cycles) > m.Polyphony {
-			return nil, fmt.Errorf("polyphony %d: key %d sounds %d cycles; expected at least as many", m.Polyphony, key, len(cycles))
+	for key, places := range in.byKey {
+		if len(places) > m.Polyphony {
+			return nil, fmt.Errorf("polyphony %d: key %d sounds %d cycles; expected at least as many", m.Polyphony, key, len(places))
 		}
 	}
 	in.gains0, in.gains1 = make([]float64, len(m.Layers)), make([]float64, len(m.Layers))
@@ -91,8 +91,8 @@ func (in *instrument) placeKeys() (largest float64) {
 // most returns how many cycles a key sounds at most.
 func (in *instrument) most() int {
 	most := 0
-	for _, cycles := range in.byKey {
-		most = max(most, len(cycles))
+	for _, places := range in.byKey {
+		most = max(most, len(places))
 	}
 	return most
 }

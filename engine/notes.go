@@ -35,19 +35,19 @@ func (e *Engine) makeNotes(count, most int) {
 }
 
 func (e *Engine) noteOn(key, velocity int) {
-	cycles := e.now.byKey[key]
-	if len(cycles) == 0 {
+	places := e.now.byKey[key]
+	if len(places) == 0 {
 		return
 	}
 	// A string that the sostenuto pedal keeps undamped stays so when it is struck again.
 	captured := slices.ContainsFunc(e.sounding, func(n *note) bool { return n.key == key && n.captured })
 	e.release(func(n *note) bool { return n.key == key })
 	// Fading notes keep their parts to the end: what is not free now, fading more would not free.
-	if len(e.free) < len(cycles) || len(e.idle) == 0 {
+	if len(e.free) < len(places) || len(e.idle) == 0 {
 		e.stats.refused.Add(1)
 		return
 	}
-	e.makeRoom(len(cycles))
+	e.makeRoom(len(places))
 	m := e.now.cycles.Map
 	n := e.idle[len(e.idle)-1]
 	e.idle = e.idle[:len(e.idle)-1]
@@ -57,22 +57,22 @@ func (e *Engine) noteOn(key, velocity int) {
 	n.envelope.AttackFrames = int(m.AttackSec * float64(m.RateHz))
 	n.envelope.ReleaseFrames = int(m.ReleaseSec * float64(m.RateHz))
 	n.envelope.Begin()
-	for _, cycle := range cycles {
-		e.startPart(n, cycle)
+	for _, at := range places {
+		e.startPart(n, at)
 	}
 	e.presses++
 	e.sounding = append(e.sounding, n)
 }
 
-func (e *Engine) startPart(n *note, cycle placed) {
+func (e *Engine) startPart(n *note, at placed) {
 	i := e.free[len(e.free)-1]
 	e.free = e.free[:len(e.free)-1]
 	p := &e.parts[i]
-	p.layer, p.base, p.flow, p.ebbing = cycle.layer, cycle.base, 1, false
-	p.voice = voices.Voice{Step: bentStep(cycle.base, e.control.bendRatio())}
-	bank := n.on.cycles
-	start := bank.Map.Start(&bank.Map.Zones[cycle.zone], n.key, e.presses)
-	p.feed.Start(bank.Head(cycle.zone, cycle.layer, start), p.voice.Step)
+	p.layer, p.base, p.flow, p.fading = at.layer, at.base, 1, false
+	p.voice = voices.Voice{Step: bentStep(at.base, e.control.bendRatio())}
+	m := n.on.cycles.Map
+	start := m.Start(&m.Zones[at.zone], n.key, e.presses)
+	p.feed.Start(n.on.cycles.Head(at.zone, at.layer, start), p.voice.Step)
 	n.parts = append(n.parts, i)
 }
 

@@ -13,7 +13,7 @@ type part struct {
 	base  uint64
 
 	flow   float32 // 1 while frames come, 0 while they are missed
-	ebbing bool    // on its way to 0, on the frames that the feed kept back for that
+	fading bool    // on its way to 0, on the frames that the feed kept back for that
 }
 
 func (p *part) render(mixer *voices.Mixer, out []float32, bend0, bend1 float64, gain0, gain1 float32) {
@@ -25,7 +25,7 @@ func (p *part) render(mixer *voices.Mixer, out []float32, bend0, bend1 float64, 
 	}
 	from, to := p.voice.Span(mixer, frames, dstep)
 	flow0 := p.flow
-	p.moveFlow(frames, !p.ebbing && p.feed.Ready(from, to, p.voice.Step))
+	p.moveFlow(frames, !p.fading && p.feed.Ready(from, to, p.voice.Step))
 	p.voice.Render(mixer, p.feed, out, dstep, gain0*flow0, gain1*p.flow)
 }
 
@@ -37,7 +37,7 @@ func (p *part) moveFlow(frames int, ready bool) {
 		return
 	}
 	p.flow = max(p.flow-way, 0)
-	p.ebbing = p.flow > 0
+	p.fading = p.flow > 0
 }
 
 func bentStep(base uint64, ratio float64) uint64 {

@@ -75,10 +75,10 @@ func settleRoot(s streams, bed *mapping.Bed, sampler *wav.Sampler) error {
 }
 
 // checkFinite reads every bed whose samples could be no numbers: the floating-point ones.
-func checkFinite(bank *stream.Cycles) error {
+func checkFinite(opened *stream.Cycles) error {
 	var problems []error
 	buffer := make([]float32, 2*4096)
-	for _, file := range bank.Files() {
+	for _, file := range opened.Files() {
 		if file.Info.Encoding != wav.Float32 && file.Info.Encoding != wav.Float64 {
 			continue
 		}

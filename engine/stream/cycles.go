@@ -1,3 +1,5 @@
+// The cycles of a map, opened: their beds' files, and the heads from which notes begin.
+
 package stream
 
 import (
@@ -56,15 +58,15 @@ const (
 // headBytes bounds the memory for heads; too little is an error that says what is
 // needed.
 func Open(m *mapping.Map, dir string, headBytes int64) (*Cycles, error) {
-	b, err := OpenCycles(m, dir, Reduction{})
+	c, err := OpenCycles(m, dir, Reduction{})
 	if err != nil {
 		return nil, err
 	}
-	if err := b.readHeads(headBytes); err != nil {
-		b.Close()
+	if err := c.readHeads(headBytes); err != nil {
+		c.Close()
 		return nil, err
 	}
-	return b, nil
+	return c, nil
 }
 
 // Reduction makes cycles smaller than a map has them; nothing of it leaves them as they are.
@@ -73,75 +75,76 @@ type Reduction struct {
 	BedsSec float64 // longest stretch that is used of a bed; 0: any
 }
 
-// OpenCycles opens the beds of a map in the project folder dir for reading their cycles alone; such a bank has no heads.
+// OpenCycles opens the beds of a map in the project folder dir for reading their cycles alone,
+// without heads.
 func OpenCycles(m *mapping.Map, dir string, r Reduction) (*Cycles, error) {
-	b := &Cycles{Map: m, headAt: map[headKey]int{}, files: map[string]*BedFile{}}
-	if err := b.openCycles(dir, r); err != nil {
-		b.Close()
+	c := &Cycles{Map: m, headAt: map[headKey]int{}, files: map[string]*BedFile{}}
+	if err := c.openCycles(dir, r); err != nil {
+		c.Close()
 		return nil, err
 	}
-	return b, nil
+	return c, nil
 }
 
-// Close closes the beds. No cycle of the bank may be read after it.
-func (b *Cycles) Close() error {
+// Close closes the beds. No cycle may be read after it.
+func (c *Cycles) Close() error {
 	var failed []error
-	for _, closer := range b.closers {
+	for _, closer := range c.closers {
 		failed = append(failed, closer())
 	}
-	b.closers = nil
+	c.closers = nil
 	return errors.Join(failed...)
 }
 
 // Files returns the open beds, each once.
-func (b *Cycles) Files() []*BedFile {
-	paths := slices.Sorted(maps.Keys(b.files))
+func (c *Cycles) Files() []*BedFile {
+	paths := slices.Sorted(maps.Keys(c.files))
 	files := make([]*BedFile, len(paths))
 	for i, path := range paths {
-		files[i] = b.files[path]
+		files[i] = c.files[path]
 	}
 	return files
 }
 
 // Cycle returns the cycle of a zone and layer by their indices in the map.
-func (b *Cycles) Cycle(zone, layer int) *Cycle { return b.cycles[zone*len(b.Map.Layers)+layer] }
+func (c *Cycles) Cycle(zone, layer int) *Cycle { return c.cycles[zone*len(c.Map.Layers)+layer] }
 
 // Head returns the head of a zone and layer at a start that the map can give.
-func (b *Cycles) Head(zone, layer int, start float64) *Head {
-	cycle := b.Cycle(zone, layer)
-	return &b.heads[b.headAt[headKey{cycle, cycle.StartFrame(start)}]]
+func (c *Cycles) Head(zone, layer int, start float64) *Head {
+	cycle := c.Cycle(zone, layer)
+	return &c.heads[c.headAt[headKey{cycle, cycle.StartFrame(start)}]]
 }
 
-func (b *Cycles) openCycles(dir string, r Reduction) error {
+func (c *Cycles) openCycles(dir string, r Reduction) error {
 	root, err := os.OpenRoot(dir) // refuses links that lead out of the project
 	if err != nil {
 		return err
 	}
-	b.closers = append(b.closers, root.Close)
+	c.closers = append(c.closers, root.Close)
 	var problems []error
-	for _, zone := range b.Map.Zones {
-		for _, layer := range b.Map.Layers {
-			cycle, err := b.openCycle(root, zone.Beds[layer], r)
+	for _, zone := range c.Map.Zones {
+		for _, layer := range c.Map.Layers {
+			cycle, err := c.openCycle(root, zone.Beds[layer], r)
 			if err != nil {
 				problems = append(problems, fmt.Errorf("rank %s, root %d, layer %s: %w", zone.Rank, zone.Root, layer, err))
 				continue
 			}
-			b.cycles = append(b.cycles, cycle)
+			c.cycles = append(c.cycles, cycle)
 		}
 	}
 	return errors.Join(problems...)
 }
 
-func (b *Cycles) openCycle(root *os.Root, paths []string, r Reduction) (*Cycle, error) {
+func (c *Cycles) openCycle(root *os.Root, paths []string, r Reduction) (*Cycle, error) {
 	var beds []Bed
 	for _, path := range paths {
-		file, err := b.openBed(root, path)
+		file, err := c.openBed(root, path)
 		if err != nil {
 			return nil, err
 		}
 		beds = append(beds, file)
 	}
-	rateHz, bedSec := beds[0].RateHz(), b.Map.BedSec
+	rateHz, bedSec := beds[0].RateHz(), c.Map.BedSec
 	if r != (Reduction{}) { // lengths need not come out to the frame: no bed is too short for them
 		for i := range beds {
 			beds[i] = shortened(shortened(beds[i], bedSec), r.BedsSec)
@@ -152,46 +155,46 @@ func (b *Cycles) openCycle(root *os.Root, paths []string, r Reduction) (*Cycle, 
 		rateHz = r.RateHz
 	}
 	toFrames := func(seconds float64) int64 { return int64(math.Round(seconds * float64(rateHz))) }
-	return NewCycle(beds, rateHz, toFrames(b.Map.OverlapSec), toFrames(bedSec))
+	return NewCycle(beds, rateHz, toFrames(c.Map.OverlapSec), toFrames(bedSec))
 }
 
 // openBed opens each bed once, however many zones play it.
-func (b *Cycles) openBed(root *os.Root, path string) (*BedFile, error) {
-	if file := b.files[path]; file != nil {
+func (c *Cycles) openBed(root *os.Root, path string) (*BedFile, error) {
+	if file := c.files[path]; file != nil {
 		return file, nil
 	}
 	file, err := OpenBed(root, path)
 	if err != nil {
 		return nil, err
 	}
-	b.files[path] = file
-	b.closers = append(b.closers, file.Close)
+	c.files[path] = file
+	c.closers = append(c.closers, file.Close)
 	return file, nil
 }
 
 // readHeads reads the head of every start of every cycle, on all processors.
-func (b *Cycles) readHeads(headBytes int64) error {
-	for i := range b.Map.Zones {
-		zone := &b.Map.Zones[i]
-		for layer := range b.Map.Layers {
-			cycle := b.Cycle(i, layer)
-			for _, start := range b.Map.Starts(zone) {
+func (c *Cycles) readHeads(headBytes int64) error {
+	for i := range c.Map.Zones {
+		zone := &c.Map.Zones[i]
+		for layer := range c.Map.Layers {
+			cycle := c.Cycle(i, layer)
+			for _, start := range c.Map.Starts(zone) {
 				key := headKey{cycle, cycle.StartFrame(start)}
-				if _, found := b.headAt[key]; !found {
-					b.headAt[key] = len(b.heads)
-					b.heads = append(b.heads, Head{cycle: cycle, startFrame: key.frame, before: headBefore})
+				if _, found := c.headAt[key]; !found {
+					c.headAt[key] = len(c.heads)
+					c.heads = append(c.heads, Head{cycle: cycle, startFrame: key.frame, before: headBefore})
 				}
 			}
 		}
 	}
-	frames := min(headBytes/8/int64(len(b.heads))-headBefore, longestHead)
+	frames := min(headBytes/8/int64(len(c.heads))-headBefore, longestHead)
 	if frames < leastHead {
 		return fmt.Errorf("%d starts need %d MB of memory for their first frames: allow more memory or give the map fewer starts",
-			len(b.heads), (int64(len(b.heads))*(leastHead+headBefore)*8*2)>>20+1)
+			len(c.heads), (int64(len(c.heads))*(leastHead+headBefore)*8*2)>>20+1)
 	}
 	each := 2 * int(frames+headBefore)
-	block := make([]float32, each*len(b.heads)) // one block without pointers
-	failed := make([]error, len(b.heads))
+	block := make([]float32, each*len(c.heads)) // one block without pointers
+	failed := make([]error, len(c.heads))
 	var next sync.Mutex
 	at := 0
 	var readers sync.WaitGroup
@@ -202,10 +205,10 @@ func (b *Cycles) readHeads(headBytes int64) error {
 				i := at
 				at++
 				next.Unlock()
-				if i >= len(b.heads) {
+				if i >= len(c.heads) {
 					return
 				}
-				head := &b.heads[i]
+				head := &c.heads[i]
 				head.data = block[i*each : (i+1)*each : (i+1)*each]
 				failed[i] = head.cycle.ReadFrames(head.data, head.startFrame-headBefore)
 			}

@@ -74,13 +74,13 @@ func smallProject(t *testing.T) (dir string, m *mapping.Map) {
 // the frames of its zone's cycle.
 func TestBankHasTheHeadOfEveryStart(t *testing.T) {
 	dir, m := smallProject(t)
-	bank, err := Open(m, dir, 64<<20)
+	opened, err := Open(m, dir, 64<<20)
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer bank.Close()
-	if len(bank.Files()) != 8 {
-		t.Errorf("%d beds open, want 8", len(bank.Files()))
+	defer opened.Close()
+	if len(opened.Files()) != 8 {
+		t.Errorf("%d beds open, want 8", len(opened.Files()))
 	}
 	reader := NewReader(1, LeastRingFrames)
 	feed := reader.Feed(0)
@@ -91,7 +91,7 @@ func TestBankHasTheHeadOfEveryStart(t *testing.T) {
 			for key := zone.Low; key <= zone.High; key++ {
 				for press := range int64(4) {
 					start := m.Start(zone, key, press)
-					cycle, head := bank.Cycle(i, layer), bank.Head(i, layer, start)
+					cycle, head := opened.Cycle(i, layer), opened.Head(i, layer, start)
 					if head.Cycle() != cycle || head.StartFrame() != cycle.StartFrame(start) {
 						t.Fatalf("zone %d, layer %d: a head at %d of %p, want %d of %p", i, layer, head.StartFrame(), head.Cycle(), cycle.StartFrame(start), cycle)
 					}
@@ -99,10 +99,10 @@ func TestBankHasTheHeadOfEveryStart(t *testing.T) {
 				}
 			}
 			for _, start := range m.Starts(zone) {
-				head := bank.Head(i, layer, start)
+				head := opened.Head(i, layer, start)
 				feed.Start(head, oneStep)
 				for from := int64(-headBefore); from < leastHead; from += headBefore {
-					want := readFrames(t, bank.Cycle(i, layer), head.StartFrame()+from, headBefore)
+					want := readFrames(t, opened.Cycle(i, layer), head.StartFrame()+from, headBefore)
 					if !slices.Equal(feed.Window(from, headBefore), want) {
 						t.Fatalf("zone %d, layer %d, start %v: note frame %d is not the cycle's", i, layer, start, from)
 					}
@@ -118,14 +118,14 @@ func TestBankHasTheHeadOfEveryStart(t *testing.T) {
 // Each cycle is made of its own zone's and layer's beds, in the strands' order.
 func TestBankCyclesAreTheirZones(t *testing.T) {
 	dir, m := smallProject(t)
-	bank, err := Open(m, dir, 64<<20)
+	opened, err := Open(m, dir, 64<<20)
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer bank.Close()
+	defer opened.Close()
 	for i, zone := range m.Zones {
 		for layer, name := range m.Layers {
-			cycle := bank.Cycle(i, layer)
+			cycle := opened.Cycle(i, layer)
 			for strand, bed := range cycle.beds {
 				if want := fmt.Sprintf("beds/%s-%s-k%03d.wav", name, m.Strands[strand], zone.Root); bed.Name() != want {
 					t.Errorf("zone %d, layer %s, strand %d plays %s, want %s", i, name, strand, bed.Name(), want)
@@ -150,13 +150,13 @@ func TestBankSaysWhatMemoryItNeeds(t *testing.T) {
 		t.Fatalf("error %q, want it to say what 12 starts need", err)
 	}
 	megabytes, _ := strconv.ParseInt(said[1], 10, 64)
-	bank, err := Open(m, dir, megabytes<<20/2)
+	opened, err := Open(m, dir, megabytes<<20/2)
 	if err != nil {
 		t.Fatalf("what it asked for is not enough: %v", err)
 	}
-	bank.Close()
-	if bank, err := Open(m, dir, (megabytes-1)<<20/2); err == nil {
-		bank.Close()
+	opened.Close()
+	if opened, err := Open(m, dir, (megabytes-1)<<20/2); err == nil {
+		opened.Close()
 		t.Errorf("it asked for %d MB and needs less", megabytes)
 	}
 }
@@ -202,18 +202,18 @@ func TestBankStartInTurns(t *testing.T) {
 		m.Zones[i].Start = 0.5
 	}
 	m.Stagger = mapping.Stagger{By: mapping.ByZone}
-	bank, err := Open(m, dir, 64<<20)
+	opened, err := Open(m, dir, 64<<20)
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer bank.Close()
+	defer opened.Close()
 	for i := range m.Zones {
 		for layer := range m.Layers {
-			cycle := bank.Cycle(i, layer)
+			cycle := opened.Cycle(i, layer)
 			if cycle.Frames != int64(math.Round(2*(0.3-0.1)*48000)) {
 				t.Errorf("%d frames where 0.3 s of each bed is used", cycle.Frames)
 			}
-			if start := bank.Head(i, layer, 0.5).StartFrame(); start != cycle.begins[1] {
+			if start := opened.Head(i, layer, 0.5).StartFrame(); start != cycle.begins[1] {
 				t.Errorf("half-way is frame %d, the second bed begins at %d", start, cycle.begins[1])
 			}
 		}
@@ -229,14 +229,14 @@ func TestCyclesAtAnotherRate(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer own.Close()
-	bank, err := OpenCycles(m, dir, Reduction{RateHz: 32000})
+	opened, err := OpenCycles(m, dir, Reduction{RateHz: 32000})
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer bank.Close()
+	defer opened.Close()
 	for i := range m.Zones {
 		for layer := range m.Layers {
-			cycle, want := bank.Cycle(i, layer), own.Cycle(i, layer)
+			cycle, want := opened.Cycle(i, layer), own.Cycle(i, layer)
 			if cycle.RateHz != 32000 || math.Abs(cycle.Seconds(0)-want.Seconds(0)) > 2.0/32000 {
 				t.Errorf("zone %d, layer %d: %.6f s at %d Hz, want %.6f s at 32000", i, layer, cycle.Seconds(0), cycle.RateHz, want.Seconds(0))
 			}
@@ -272,15 +272,15 @@ func TestShorterCycles(t *testing.T) {
 	}
 	defer own.Close()
 	const mostSec = 0.34
-	bank, err := OpenCycles(m, dir, Reduction{BedsSec: mostSec})
+	opened, err := OpenCycles(m, dir, Reduction{BedsSec: mostSec})
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer bank.Close()
+	defer opened.Close()
 	shortened := 0
 	for i := range m.Zones {
 		for layer := range m.Layers {
-			cycle, whole := bank.Cycle(i, layer), own.Cycle(i, layer)
+			cycle, whole := opened.Cycle(i, layer), own.Cycle(i, layer)
 			var used []int64
 			for k, frames := range whole.used {
 				most := int64(mostSec * float64(whole.beds[k].RateHz()))

@@ -11,7 +11,7 @@ func indexCycle(t testing.TB, frames int64) *Cycle {
 	}})
 }
 
-// newHead reads a head as a bank does.
+// newHead reads a head as Open does.
 func newHead(t testing.TB, cycle *Cycle, start, frames int64) *Head {
 	return &Head{cycle: cycle, startFrame: start, before: headBefore,
 		data: readFrames(t, cycle, start-headBefore, headBefore+frames)}
