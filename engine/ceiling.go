@@ -5,6 +5,8 @@ package engine
 import (
 	"math"
 	"sync/atomic"
+
+	"lapstrake/mapping/sound"
 )
 
 const (
@@ -14,25 +16,12 @@ const (
 
 	maxSample = 1e30 // beyond it the filter's sums could overflow
 
-	peakTaps = 12
+	peakTaps = sound.TruePeakTaps
 	unity    = 1 << 30 // the gain 1 in the fixed point that gains are averaged in
-
-	// A sample below ceiling/peakFactor cannot reach the ceiling between the samples either: no phase of
-	// the filter amplifies by more than 2.0229, the largest sum of the absolute values of its taps.
-	peakFactor = 2.03
 )
 
-// peakPhases are two of the four phases of the filter of order 48 that ITU-R BS.1770-5, annex 2, gives for
-// finding true peaks by fourfold oversampling. The other two are these in reverse order.
-var peakPhases = [2][peakTaps]float32{
-	{0.0017089843750, 0.0109863281250, -0.0196533203125, 0.0332031250000, -0.0594482421875, 0.1373291015625,
-		0.9721679687500, -0.1022949218750, 0.0476074218750, -0.0266113281250, 0.0148925781250, -0.0083007812500},
-	{-0.0291748046875, 0.0292968750000, -0.0517578125000, 0.0891113281250, -0.1665039062500, 0.4650878906250,
-		0.7797851562500, -0.2003173828125, 0.1015625000000, -0.0582275390625, 0.0330810546875, -0.0189208984375},
-}
-
-// peakPairs has, for each two taps that stand equally far from the middle, what the filter does to the sum and
-// to the difference of the two samples under them, for both phases. A phase gives sum+difference and
+// peakPairs has, for two phases of the filter and each two taps that stand equally far from the middle, what the filter does to
+// the sum and to the difference of the two samples under them. A phase gives sum+difference and
 // its reverse sum−difference, so the larger of the two is |sum|+|difference|: four phases for the
 // multiplications of two.
 var peakPairs = pairPeakTaps()
@@ -40,9 +29,10 @@ var peakPairs = pairPeakTaps()
 type peakPair struct{ sum0, difference0, sum1, difference1 float32 }
 
 func pairPeakTaps() (pairs [peakTaps / 2]peakPair) {
+	phases := sound.TruePeakPhases()
 	for k := range pairs {
-		newer0, older0 := peakPhases[0][k], peakPhases[0][peakTaps-1-k]
-		newer1, older1 := peakPhases[1][k], peakPhases[1][peakTaps-1-k]
+		newer0, older0 := float32(phases[0][k]), float32(phases[0][peakTaps-1-k])
+		newer1, older1 := float32(phases[1][k]), float32(phases[1][peakTaps-1-k])
 		pairs[k] = peakPair{(newer0 + older0) / 2, (newer0 - older0) / 2, (newer1 + older1) / 2, (newer1 - older1) / 2}
 	}
 	return pairs
@@ -82,7 +72,7 @@ func NewCeiling(rateHz int, ceilingDBTP float64) *Ceiling {
 	// filter: every frame that the measurement of a peak drew on then gets at most the gain it needs.
 	hold := 2*half + peakTaps - 1
 	c := &Ceiling{
-		ceiling: float32(math.Pow(10, ceilingDBTP/20)),
+		ceiling: float32(sound.DBToAmplitude(ceilingDBTP)),
 		latency: hold - 1,
 		release: -math.Expm1(-1 / (ceilingReleaseSec * float64(rateHz))),
 		needed:  newMinimumWindow(hold),
@@ -90,7 +80,8 @@ func NewCeiling(rateHz int, ceilingDBTP float64) *Ceiling {
 		means:   [2]runningSum{newRunningSum(half, unity), newRunningSum(half+1, int64(half)*unity)},
 		perfect: int64(half) * int64(half+1) * unity,
 	}
-	c.safe = c.ceiling / peakFactor
+	// A sample up to here cannot reach the ceiling between the samples either.
+	c.safe = c.ceiling / sound.TruePeakMostGain
 	c.toGain = 1 / float64(c.perfect)
 	c.written = max(c.latency, peakTaps)
 	c.frames = make([]float32, 2*(c.written+ceilingRoom))
@@ -103,7 +94,7 @@ func (c *Ceiling) Latency() int { return c.latency }
 
 // ReductionDB is the largest reduction of the last block, in decibels of 0 or more. Any goroutine may ask.
 func (c *Ceiling) ReductionDB() float64 {
-	return max(0, -20*math.Log10(float64(math.Float32frombits(c.leastGain.Load()))))
+	return max(0, -sound.AmplitudeDB(float64(math.Float32frombits(c.leastGain.Load()))))
 }
 
 // Process replaces a block of interleaved stereo frames by the frames of Latency frames earlier,

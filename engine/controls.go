@@ -1,3 +1,5 @@
+// The controllers: where each stands, smoothed, and what every message does to the notes.
+
 package engine
 
 import (
@@ -6,17 +8,11 @@ import (
 	"lapstrake/mapping"
 )
 
-// Controllers that are not the map's to assign (MIDI 1.0).
-const (
-	controlVolume    = 7
-	controlHold      = 64
-	controlSostenuto = 66
-	controlSoundOff  = 120
-	controlReset     = 121
-	controlNotesOff  = 123 // and 124 to 127, the mode messages that include it
+// pedalDown is the least value at which a pedal that is a switch counts as down (MIDI 1.0, table III, note).
+const pedalDown = 64
 
-	fineOffset = 32 // from a controller below 32 to its fine twin
-)
+// fineOffset leads from a controller below 32 to its fine twin (MIDI 1.0).
+const fineOffset = 32
 
 // controls is the state of all controllers, smoothed.
 type controls struct {
@@ -129,7 +125,7 @@ func (c *controls) set(number, value int) {
 func (c *controls) reset() {
 	c.set(c.dynamicsNumber, 0)
 	for _, number := range c.numbers {
-		if number != controlVolume {
+		if number != ControlVolume {
 			c.set(number, 127)
 		}
 	}
@@ -162,17 +158,17 @@ func (e *Engine) apply(event Event) {
 func (e *Engine) controlChange(number, value int) {
 	c := &e.control
 	switch {
-	case number == controlHold:
-		c.hold = value >= 64
+	case number == ControlHold:
+		c.hold = value >= pedalDown
 		e.releaseLifted()
-	case number == controlSostenuto:
-		e.pressSostenuto(value >= 64)
-	case number == controlSoundOff:
+	case number == ControlSostenuto:
+		e.pressSostenuto(value >= pedalDown)
+	case number == ControlSoundOff:
 		e.fadeAll()
-	case number == controlReset:
+	case number == ControlReset:
 		c.reset()
 		e.pressSostenuto(false)
-	case number >= controlNotesOff:
+	case number >= ControlNotesOff:
 		for _, n := range e.sounding {
 			n.down = false
 		}
@@ -198,5 +194,3 @@ func (e *Engine) pressSostenuto(down bool) {
 func velocityGain(velocity int, amount float64) float64 {
 	return math.Pow(float64(velocity)/127, 2*amount)
 }
-
-func decibels(db float64) float64 { return math.Pow(10, db/20) }

@@ -197,7 +197,7 @@ func TestChannels(t *testing.T) {
 			if sounds := e.Stats().Voices > 0; sounds != (listens == 0 || int(channel) == listens-1) {
 				t.Errorf("listening to channel %d, a note on channel %d sounds: %v", listens, channel+1, sounds)
 			}
-			play(e, 512, Control(0, channel, controlSoundOff, 0))
+			play(e, 512, Control(0, channel, ControlSoundOff, 0))
 		}
 	}
 }

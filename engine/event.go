@@ -14,6 +14,17 @@ const (
 	KindBend            byte = 0xE0
 )
 
+// Controllers with a meaning of their own, and the channel mode messages (MIDI 1.0 Detailed Specification, table III and
+// "Channel Mode Messages").
+const (
+	ControlVolume    = 7
+	ControlHold      = 64
+	ControlSostenuto = 66
+	ControlSoundOff  = 120
+	ControlReset     = 121
+	ControlNotesOff  = 123 // and 124 to 127, which include it
+)
+
 // BendCentre is the pitch-bend value of a wheel at rest; the range is 0 to 16383.
 const BendCentre = 8192
 

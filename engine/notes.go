@@ -1,8 +1,11 @@
+// Notes: how keys begin and end them, and how they make room for each other.
+
 package engine
 
 import (
 	"slices"
 
+	"lapstrake/mapping/sound"
 	"lapstrake/voices"
 )
 
@@ -53,7 +56,7 @@ func (e *Engine) noteOn(key, velocity int) {
 	e.idle = e.idle[:len(e.idle)-1]
 	n.on, n.key, n.down, n.captured, n.parts = e.now, key, true, captured, n.parts[:0]
 	n.on.notes++
-	n.gain = velocityGain(velocity, m.VelocityAmount) * decibels(-m.HeadroomDB)
+	n.gain = velocityGain(velocity, m.VelocityAmount) * sound.DBToAmplitude(-m.HeadroomDB)
 	n.envelope.AttackFrames = int(m.AttackSec * float64(m.RateHz))
 	n.envelope.ReleaseFrames = int(m.ReleaseSec * float64(m.RateHz))
 	n.envelope.Begin()

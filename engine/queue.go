@@ -7,20 +7,20 @@ import (
 	"sync/atomic"
 )
 
-// apartBytes keeps what the two sides write on different cache lines, and on different pairs of
-// lines where the processor fetches them in pairs.
-const apartBytes = 128
+// Apart stands between fields that two goroutines write, to keep them on different cache lines, and on different pairs
+// of lines where the processor fetches lines in pairs.
+type Apart [128]byte
 
 // eventQueue is what both sides share. Both counts only ever rise; slot n&mask holds event n.
 type eventQueue struct {
 	slots    []Event
 	mask     uint64
 	capacity uint64
-	_        [apartBytes]byte
+	_        Apart
 	pushed   atomic.Uint64 // written by the QueueIn alone
-	_        [apartBytes]byte
+	_        Apart
 	popped   atomic.Uint64 // written by the QueueOut alone
-	_        [apartBytes]byte
+	_        Apart
 }
 
 // QueueIn is the end that events are put in at. One goroutine at a time may use it.
@@ -28,7 +28,7 @@ type QueueIn struct {
 	queue  *eventQueue
 	pushed uint64
 	popped uint64 // as last seen: the other side's line is read only when this says full
-	_      [apartBytes]byte
+	_      Apart
 }
 
 // QueueOut is the end that events are taken out at. One goroutine at a time may use it.
@@ -36,7 +36,7 @@ type QueueOut struct {
 	queue  *eventQueue
 	popped uint64
 	pushed uint64 // as last seen: the other side's line is read only when this says empty
-	_      [apartBytes]byte
+	_      Apart
 }
 
 // NewQueue makes a queue that holds capacity events, at least one. Events come out in the order in

@@ -3,6 +3,8 @@ package engine
 import (
 	"math"
 	"sync/atomic"
+
+	"lapstrake/mapping/sound"
 )
 
 // Stats is what the player shows.
@@ -45,7 +47,7 @@ func (e *Engine) Stats() Stats {
 		Refused: e.stats.refused.Load(),
 
 		Dynamics: math.Float64frombits(e.stats.dynamics.Load()),
-		VolumeDB: 20 * math.Log10(math.Float64frombits(e.stats.volume.Load())),
+		VolumeDB: sound.AmplitudeDB(math.Float64frombits(e.stats.volume.Load())),
 
 		ReadErrors: e.reader.Errors(),
 		Untold:     e.stats.untold.Load(),

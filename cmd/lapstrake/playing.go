@@ -118,10 +118,9 @@ func (p *playing) serve(key playKey) {
 
 // silence ends all notes at once, on every channel.
 func (p *playing) silence() {
-	const hold, sostenuto, allSoundOff = 64, 66, 120
 	now := live.Now()
 	for channel := range byte(16) {
-		for _, number := range []byte{hold, sostenuto, allSoundOff} {
+		for _, number := range []byte{engine.ControlHold, engine.ControlSostenuto, engine.ControlSoundOff} {
 			p.hand.Push(now, engine.KindControl|channel, number, 0)
 		}
 	}

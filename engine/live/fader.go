@@ -5,6 +5,8 @@ package live
 import (
 	"math"
 	"sync/atomic"
+
+	"lapstrake/mapping/sound"
 )
 
 // StartDB is how far below its level the output begins, so that a device turned
@@ -65,5 +67,5 @@ func linear(db float64) float32 {
 	if db <= silenceDB {
 		return 0
 	}
-	return float32(math.Pow(10, db/20))
+	return float32(sound.DBToAmplitude(db))
 }

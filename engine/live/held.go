@@ -1,4 +1,4 @@
-// What is held down through one source of events, so that it can be let go.
+// What is held down through one input, so that it can be let go.
 
 package live
 
@@ -6,12 +6,6 @@ import (
 	"math/bits"
 
 	"lapstrake/engine"
-)
-
-// The two pedals that hold notes (MIDI 1.0 Detailed Specification, table III).
-const (
-	controlSustain   = 64
-	controlSostenuto = 66
 )
 
 // held is the keys, pedals and bends that are not at rest.
@@ -36,9 +30,9 @@ func (h *held) note(e engine.Event) {
 		}
 	case engine.KindControl:
 		switch e.Data1 {
-		case controlSustain:
+		case engine.ControlHold:
 			setBit(&h.sustain, channel, e.Data2 > 0)
-		case controlSostenuto:
+		case engine.ControlSostenuto:
 			setBit(&h.sostenuto, channel, e.Data2 > 0)
 		}
 	case engine.KindBend:
@@ -59,9 +53,9 @@ func (h *held) release() (engine.Event, bool) {
 	}
 	switch {
 	case h.sustain != 0:
-		return engine.Control(0, firstBit(h.sustain), controlSustain, 0), true
+		return engine.Control(0, firstBit(h.sustain), engine.ControlHold, 0), true
 	case h.sostenuto != 0:
-		return engine.Control(0, firstBit(h.sostenuto), controlSostenuto, 0), true
+		return engine.Control(0, firstBit(h.sostenuto), engine.ControlSostenuto, 0), true
 	case h.bent != 0:
 		return engine.Bend(0, firstBit(h.bent), engine.BendCentre), true
 	}

@@ -128,17 +128,10 @@ func (l *Latch) hear(event engine.Event) {
 	}
 }
 
-// Messages that end notes (MIDI 1.0 Detailed Specification, "Channel Mode
-// Messages").
-const (
-	controlSoundOff = 120
-	controlNotesOff = 123 // and 124 to 127, which include it
-)
-
 // control takes in what stands for a note-off of every key. Keys count as up from here on: a sender that
 // stops in this way may never send their note-offs.
 func (l *Latch) control(event engine.Event) {
-	if number := event.Data1 & 127; number == controlSoundOff || number >= controlNotesOff {
+	if number := event.Data1 & 127; number == engine.ControlSoundOff || number >= engine.ControlNotesOff {
 		l.down[event.Channel()], l.latched[event.Channel()] = [2]uint64{}, [2]uint64{}
 		l.held[0].Store(0)
 		l.held[1].Store(0)

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"lapstrake/engine"
+	"lapstrake/mapping/sound"
 )
 
 // Player plays an engine from arriving MIDI into an output. Render belongs to
@@ -109,5 +110,5 @@ func (p *Player) Figures() Figures {
 func (p *Player) LargestDBFS() float64 { return dBFS(p.largest.Load()) }
 
 func dBFS(bits uint32) float64 {
-	return max(20*math.Log10(float64(math.Float32frombits(bits))), -120)
+	return max(sound.AmplitudeDB(float64(math.Float32frombits(bits))), -120)
 }

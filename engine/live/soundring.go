@@ -6,10 +6,9 @@ import (
 	"math"
 	"math/bits"
 	"sync/atomic"
-)
 
-// cacheApartBytes keeps what the two sides write on different cache lines.
-const cacheApartBytes = 128
+	"lapstrake/engine"
+)
 
 // blockHeadWords stand ahead of each block in the ring: its frames, and all frames dropped before it.
 const blockHeadWords = 2
@@ -18,10 +17,10 @@ const blockHeadWords = 2
 // gives as many silent frames in its place. One goroutine adds and one takes.
 type soundRing struct {
 	words   []uint32 // a power of two, without pointers; word n stands at n modulo their number
-	_       [cacheApartBytes]byte
+	_       engine.Apart
 	pushed  atomic.Uint64 // words; written by add alone
 	dropped atomic.Int64  // frames; written by add alone
-	_       [cacheApartBytes]byte
+	_       engine.Apart
 	popped  atomic.Uint64 // words; written by take alone
 
 	// The rest belongs to take.

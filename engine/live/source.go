@@ -11,9 +11,6 @@ import (
 // sourceCapacity is how many messages may wait. A MIDI cable carries about a thousand notes a second.
 const sourceCapacity = 1024
 
-// apartBytes keeps what the two sides write on different pairs of cache lines.
-const apartBytes = 128
-
 // arrival is a message and when it came. lost counts the messages lost before it, so that the
 // audio thread meets a loss at its place in the order.
 type arrival struct {
@@ -27,14 +24,14 @@ type Source struct {
 	total *atomic.Int64 // losses of all sources
 	slots [sourceCapacity]arrival
 
-	_      [apartBytes]byte
+	_      engine.Apart
 	pushed atomic.Uint64 // both counts only ever rise; slot n%sourceCapacity holds message n
 	lost   atomic.Uint32
-	_      [apartBytes]byte
+	_      engine.Apart
 	popped atomic.Uint64
-	_      [apartBytes]byte
+	_      engine.Apart
 	closed atomic.Bool
-	_      [apartBytes]byte
+	_      engine.Apart
 
 	// The audio thread's own.
 	next      uint64 // oldest message not yet handed over

@@ -34,8 +34,8 @@ func TestFullQueueLeavesNoNoteStuck(t *testing.T) {
 	for key := range byte(128) {
 		source.Push(0, engine.KindNoteOn|key%16, key, 100)
 	}
-	source.Push(0, engine.KindControl|3, controlSustain, 127)
-	source.Push(0, engine.KindControl|4, controlSostenuto, 127)
+	source.Push(0, engine.KindControl|3, engine.ControlHold, 127)
+	source.Push(0, engine.KindControl|4, engine.ControlSostenuto, 127)
 	source.Push(0, engine.KindBend|5, 0, 0)
 	for range sourceCapacity { // fills the queue
 		source.Push(0, engine.KindControl, 1, 1)
@@ -65,7 +65,7 @@ func TestCloseReleasesWhatIsHeld(t *testing.T) {
 	keyboard, other := newSource(t, d.arrivals), newSource(t, d.arrivals)
 	d.block(64, 0)
 	keyboard.Push(0, engine.KindNoteOn, 60, 100)
-	keyboard.Push(0, engine.KindControl, controlSustain, 127)
+	keyboard.Push(0, engine.KindControl, engine.ControlHold, 127)
 	other.Push(0, engine.KindNoteOn, 72, 100)
 	now := d.settle(0)
 	keyboard.Push(int64(now), engine.KindNoteOn, 61, 100) // still on its way
@@ -173,8 +173,8 @@ func TestFloodEndsInSilence(t *testing.T) {
 				d.block(64, now)
 			}
 		}
-		source.Push(int64(now), engine.KindControl|channel, controlSustain, 0)
-		source.Push(int64(now), engine.KindControl|channel, controlSostenuto, 0)
+		source.Push(int64(now), engine.KindControl|channel, engine.ControlHold, 0)
+		source.Push(int64(now), engine.KindControl|channel, engine.ControlSostenuto, 0)
 		source.Push(int64(now), engine.KindBend|channel, 0, 64)
 	}
 	d.settle(now)
@@ -205,7 +205,7 @@ func appendDirt(stream []byte, random *rand.Rand) []byte {
 	case 4:
 		return append(stream, 0x90, data()) // cut off by the next
 	case 5:
-		return append(stream, 0xB0|byte(random.IntN(16)), controlSustain+byte(random.IntN(3)), data())
+		return append(stream, 0xB0|byte(random.IntN(16)), engine.ControlHold+byte(random.IntN(3)), data())
 	}
 	status := 0x80 + byte(random.IntN(0x70))
 	if status>>4 == 0xC || status>>4 == 0xD {

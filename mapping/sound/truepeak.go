@@ -5,47 +5,54 @@ package sound
 import "math"
 
 const (
-	truePeakTaps = 12
-	// No phase of the filter amplifies by more than 2.0229, the largest sum of the absolute values of its taps.
-	truePeakMostGain = 2.03
-	truePeakBlock    = 64
+	// TruePeakTaps is how many taps each phase of the standard's filter has.
+	TruePeakTaps = 12
+	// TruePeakMostGain bounds what the filter amplifies by: the largest sum of the absolute values of a phase's taps
+	// is 2.0229.
+	TruePeakMostGain = 2.03
+
+	truePeakBlock = 64
 )
 
 // truePeakPhases are two of the four phases of the filter of order 48 that ITU-R BS.1770-5, annex 2, gives for finding
 // true peaks by fourfold oversampling. The other two are these in reverse order.
-var truePeakPhases = [2][truePeakTaps]float64{
+var truePeakPhases = [2][TruePeakTaps]float64{
 	{0.0017089843750, 0.0109863281250, -0.0196533203125, 0.0332031250000, -0.0594482421875, 0.1373291015625,
 		0.9721679687500, -0.1022949218750, 0.0476074218750, -0.0266113281250, 0.0148925781250, -0.0083007812500},
 	{-0.0291748046875, 0.0292968750000, -0.0517578125000, 0.0891113281250, -0.1665039062500, 0.4650878906250,
 		0.7797851562500, -0.2003173828125, 0.1015625000000, -0.0582275390625, 0.0330810546875, -0.0189208984375},
 }
 
+// TruePeakPhases returns two of the filter's four phases; the other two are these in reverse order (ITU-R BS.1770-5,
+// annex 2).
+func TruePeakPhases() [2][TruePeakTaps]float64 { return truePeakPhases }
+
 // TruePeak is the highest true peak of one channel, 1 being full scale, measured by the standard's filter at
 // every rate; the samples themselves count too. Before and after the channel there is silence. It looks between the
 // samples only where one is high enough to hide a peak above the highest yet.
 func TruePeak(channel []float32) float64 {
-	return truePeak(channel, -truePeakTaps+1, len(channel))
+	return truePeak(channel, -TruePeakTaps+1, len(channel))
 }
 
 // TruePeakReach is how many samples a stretch must share with the one before it for TruePeakWithin to miss nothing
 // between the two.
-const TruePeakReach = truePeakTaps - 1
+const TruePeakReach = TruePeakTaps - 1
 
 // TruePeakWithin is the highest true peak of a stretch of a channel that goes on before and after it. It looks between
 // the samples only where the stretch itself has all that the filter needs.
 func TruePeakWithin(stretch []float32) float64 {
-	return truePeak(stretch, 0, len(stretch)-truePeakTaps+1)
+	return truePeak(stretch, 0, len(stretch)-TruePeakTaps+1)
 }
 
 // truePeak looks between the samples of the filter's windows that begin from first on and before last.
 func truePeak(channel []float32, first, last int) float64 {
 	most := float64(Peak(channel))
-	var window [truePeakBlock + 2*truePeakTaps]float64
+	var window [truePeakBlock + 2*TruePeakTaps]float64
 	for from := first; from < last; from += truePeakBlock {
 		windows := min(truePeakBlock, last-from)
-		// The filter's windows that begin in this block reach truePeakTaps−1 samples beyond it.
-		lowest, beyond := max(from, 0), min(from+windows+truePeakTaps-1, len(channel))
-		if float64(Peak(channel[lowest:max(lowest, beyond)]))*truePeakMostGain <= most {
+		// The filter's windows that begin in this block reach TruePeakTaps−1 samples beyond it.
+		lowest, beyond := max(from, 0), min(from+windows+TruePeakTaps-1, len(channel))
+		if float64(Peak(channel[lowest:max(lowest, beyond)]))*TruePeakMostGain <= most {
 			continue
 		}
 		clear(window[:])
@@ -53,17 +60,17 @@ func truePeak(channel []float32, first, last int) float64 {
 			window[i-from] = float64(channel[i])
 		}
 		for i := range windows {
-			most = max(most, between((*[truePeakTaps]float64)(window[i:])))
+			most = max(most, between((*[TruePeakTaps]float64)(window[i:])))
 		}
 	}
 	return most
 }
 
 // between is the highest of the four points that the filter finds in the middle of twelve samples.
-func between(window *[truePeakTaps]float64) float64 {
+func between(window *[TruePeakTaps]float64) float64 {
 	var ahead0, back0, ahead1, back1 float64
-	for k := range truePeakTaps {
-		x, y := window[k], window[truePeakTaps-1-k]
+	for k := range TruePeakTaps {
+		x, y := window[k], window[TruePeakTaps-1-k]
 		ahead0 += truePeakPhases[0][k] * x
 		back0 += truePeakPhases[0][k] * y
 		ahead1 += truePeakPhases[1][k] * x

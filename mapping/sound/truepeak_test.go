@@ -14,14 +14,14 @@ func TestTruePeakMissesNothing(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		x := rapid.SliceOfN(rapid.Float32Range(-1, 1), 0, 300).Draw(t, "samples")
-		padded := make([]float64, len(x)+2*truePeakTaps)
+		padded := make([]float64, len(x)+2*TruePeakTaps)
 		want := 0.0
 		for i, v := range x {
-			padded[truePeakTaps+i] = float64(v)
+			padded[TruePeakTaps+i] = float64(v)
 			want = max(want, math.Abs(float64(v)))
 		}
-		for i := range len(x) + truePeakTaps {
-			want = max(want, between((*[truePeakTaps]float64)(padded[i:])))
+		for i := range len(x) + TruePeakTaps {
+			want = max(want, between((*[TruePeakTaps]float64)(padded[i:])))
 		}
 		if got := TruePeak(x); got != want {
 			t.Fatalf("true peak %v, want %v", got, want)
