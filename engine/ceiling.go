@@ -62,7 +62,8 @@ type Ceiling struct {
 	busy      int // frames until the gain has been 1 throughout the means
 	perfect   int64
 	toGain    float64
-	leastGain atomic.Uint32 // of the last block, as the bits of a float32
+	leastGain atomic.Uint32 // since it was last taken, as the bits of a float32
+	leastEver atomic.Uint32 // since the start, the same
 }
 
 // NewCeiling makes a ceiling at ceilingDBTP decibels (−1 is usual) for rateHz frames a second.
@@ -86,15 +87,23 @@ func NewCeiling(rateHz int, ceilingDBTP float64) *Ceiling {
 	c.written = max(c.latency, peakTaps)
 	c.frames = make([]float32, 2*(c.written+ceilingRoom))
 	c.leastGain.Store(math.Float32bits(1))
+	c.leastEver.Store(math.Float32bits(1))
 	return c
 }
 
 // Latency is the constant delay in frames: the attack and the filter's 10, 82 at 48 kHz.
 func (c *Ceiling) Latency() int { return c.latency }
 
-// ReductionDB is the largest reduction of the last block, in decibels of 0 or more. Any goroutine may ask.
-func (c *Ceiling) ReductionDB() float64 {
-	return max(0, -sound.AmplitudeDB(float64(math.Float32frombits(c.leastGain.Load()))))
+// TakeReductionDB is the largest reduction since it was last taken, in decibels of 0 or more. One goroutine takes it.
+func (c *Ceiling) TakeReductionDB() float64 {
+	return reductionDB(c.leastGain.Swap(math.Float32bits(1)))
+}
+
+// MostReductionDB is the largest reduction since the start, in decibels of 0 or more. Any goroutine may ask.
+func (c *Ceiling) MostReductionDB() float64 { return reductionDB(c.leastEver.Load()) }
+
+func reductionDB(gainBits uint32) float64 {
+	return max(0, -sound.AmplitudeDB(float64(math.Float32frombits(gainBits))))
 }
 
 // Process replaces a block of interleaved stereo frames by the frames of Latency frames earlier,
@@ -113,7 +122,12 @@ func (c *Ceiling) Process(block []float32) {
 		least = min(least, c.processRun(block[:now]))
 		block = block[now:]
 	}
-	c.leastGain.Store(math.Float32bits(least))
+	// Of gains, none of which is negative, the smaller one has the smaller bits.
+	for _, kept := range []*atomic.Uint32{&c.leastGain, &c.leastEver} {
+		if bits := math.Float32bits(least); bits < kept.Load() {
+			kept.Store(bits)
+		}
+	}
 }
 
 // processRun is Process for frames that there is room for. It gives the least gain.

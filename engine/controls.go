@@ -142,7 +142,7 @@ func (e *Engine) apply(event Event) {
 	switch event.Kind() {
 	case KindNoteOn:
 		if value > 0 {
-			e.noteOn(key, value)
+			e.noteOn(event)
 		} else {
 			e.noteOff(key)
 		}

@@ -40,7 +40,7 @@ type Events interface {
 	Pop()
 }
 
-// Engine plays a map. Render is its audio thread; Stats may be read from
+// Engine plays a map. Render is its audio thread; Stats and Snapshot may be read from
 // anywhere.
 type Engine struct {
 	settings Settings
@@ -67,6 +67,8 @@ type Engine struct {
 	mix   [2 * CellFrames]float32
 	ready []float32 // rest of mix not yet handed out
 	stats counters
+
+	snapshots snapshots
 }
 
 // Open opens the map at path and its beds, ready to play.
@@ -105,6 +107,7 @@ func newEngine(first *instrument, s Settings) (*Engine, error) {
 		e.free = append(e.free, int32(count-1-i))
 	}
 	e.makeNotes(count, first.most())
+	e.snapshots.init(count)
 	e.control.init(m)
 	return e, nil
 }
@@ -186,6 +189,7 @@ func (e *Engine) renderCell(events Events) {
 	e.ceiling.Process(e.mix[:])
 	e.ready = e.mix[:]
 	e.stats.publish(e)
+	e.snapshots.publish(e)
 }
 
 // tell lets the recorder know of an event that was applied.

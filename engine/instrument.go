@@ -17,6 +17,7 @@ import (
 // on; a reloaded map makes another one.
 type instrument struct {
 	cycles *stream.Cycles
+	number int // 0 the first; one more for each Reload
 	mixer  *voices.Mixer
 	byKey  [mapping.HighestKey + 1][]placed
 

@@ -11,13 +11,15 @@ import (
 
 // note is one press of a key: all the cycles it sounds, under one envelope.
 type note struct {
-	on       *instrument
-	key      int
-	parts    []int32
-	envelope voices.Envelope
-	gain     float64 // velocity and headroom
-	down     bool    // the key is down
-	captured bool    // by the sostenuto pedal
+	on         *instrument
+	key        int
+	channel    int // 0 to 15
+	beganFrame int64
+	parts      []int32
+	envelope   voices.Envelope
+	gain       float64 // velocity and headroom
+	down       bool    // the key is down
+	captured   bool    // by the sostenuto pedal
 }
 
 const stealSec = 0.005
@@ -37,7 +39,8 @@ func (e *Engine) makeNotes(count, most int) {
 	}
 }
 
-func (e *Engine) noteOn(key, velocity int) {
+func (e *Engine) noteOn(event Event) {
+	key, velocity := int(event.Data1&0x7F), int(event.Data2&0x7F)
 	places := e.now.byKey[key]
 	if len(places) == 0 {
 		return
@@ -55,6 +58,7 @@ func (e *Engine) noteOn(key, velocity int) {
 	n := e.idle[len(e.idle)-1]
 	e.idle = e.idle[:len(e.idle)-1]
 	n.on, n.key, n.down, n.captured, n.parts = e.now, key, true, captured, n.parts[:0]
+	n.channel, n.beganFrame = int(event.Channel()), event.Frame
 	n.on.notes++
 	n.gain = velocityGain(velocity, m.VelocityAmount) * sound.DBToAmplitude(-m.HeadroomDB)
 	n.envelope.AttackFrames = int(m.AttackSec * float64(m.RateHz))
@@ -71,11 +75,13 @@ func (e *Engine) startPart(n *note, at placed) {
 	i := e.free[len(e.free)-1]
 	e.free = e.free[:len(e.free)-1]
 	p := &e.parts[i]
-	p.layer, p.base, p.flow, p.fading = at.layer, at.base, 1, false
+	p.zone, p.layer, p.base, p.flow, p.fading, p.gain = at.zone, at.layer, at.base, 1, false, 0
 	p.voice = voices.Voice{Step: bentStep(at.base, e.control.bendRatio())}
 	m := n.on.cycles.Map
 	start := m.Start(&m.Zones[at.zone], n.key, e.presses)
-	p.feed.Start(n.on.cycles.Head(at.zone, at.layer, start), p.voice.Step)
+	head := n.on.cycles.Head(at.zone, at.layer, start)
+	p.startFrame, p.cycleFrames = head.StartFrame(), head.Cycle().Frames
+	p.feed.Start(head, p.voice.Step)
 	n.parts = append(n.parts, i)
 }
 

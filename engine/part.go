@@ -1,3 +1,5 @@
+// One cycle sounding in a note.
+
 package engine
 
 import (
@@ -9,11 +11,15 @@ import (
 type part struct {
 	voice voices.Voice
 	feed  *stream.Feed
+	zone  int
 	layer int
-	base  uint64
+	base  uint64 // step without bend
+
+	startFrame, cycleFrames int64 // of the cycle
 
 	flow   float32 // 1 while frames come, 0 while they are missed
 	fading bool    // on its way to 0, on the frames that the feed kept back for that
+	gain   float32 // reached at the end of the last stretch
 }
 
 func (p *part) render(mixer *voices.Mixer, out []float32, bend0, bend1 float64, gain0, gain1 float32) {
@@ -26,7 +32,8 @@ func (p *part) render(mixer *voices.Mixer, out []float32, bend0, bend1 float64, 
 	from, to := p.voice.Span(mixer, frames, dstep)
 	flow0 := p.flow
 	p.moveFlow(frames, !p.fading && p.feed.Ready(from, to, p.voice.Step))
-	p.voice.Render(mixer, p.feed, out, dstep, gain0*flow0, gain1*p.flow)
+	p.gain = gain1 * p.flow
+	p.voice.Render(mixer, p.feed, out, dstep, gain0*flow0, p.gain)
 }
 
 // moveFlow takes a cell of the grid for the whole way, however events cut it.

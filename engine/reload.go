@@ -21,6 +21,7 @@ func (e *Engine) Reload(path string) error {
 		next.cycles.Close()
 		return fmt.Errorf("%s: %w", path, err)
 	}
+	next.number = e.latest.Load().number + 1
 	if untaken := e.next.Swap(next); untaken != nil {
 		untaken.retired.Store(true)
 	}

@@ -19,6 +19,8 @@ type Stats struct {
 	Dynamics float64 // where the dynamics controller stands, 0 to 1
 	VolumeDB float64 // what the volume controllers ask for; -Inf at 0
 
+	MostReductionDB float64 // the most that the ceiling has taken off, 0 or more
+
 	ReadErrors int64 // reads that failed; their frames are silent
 	Untold     int64 // events that found no room in Settings.Applied
 }
@@ -36,6 +38,10 @@ func (c *counters) publish(e *Engine) {
 	c.volume.Store(math.Float64bits(e.control.volume.target))
 }
 
+// TakeReductionDB is the most that the ceiling has taken off since this was last asked, in decibels of 0 or more. One
+// goroutine asks.
+func (e *Engine) TakeReductionDB() float64 { return e.ceiling.TakeReductionDB() }
+
 // Stats returns the present figures; any goroutine may ask.
 func (e *Engine) Stats() Stats {
 	return Stats{
@@ -48,6 +54,8 @@ func (e *Engine) Stats() Stats {
 
 		Dynamics: math.Float64frombits(e.stats.dynamics.Load()),
 		VolumeDB: sound.AmplitudeDB(math.Float64frombits(e.stats.volume.Load())),
+
+		MostReductionDB: e.ceiling.MostReductionDB(),
 
 		ReadErrors: e.reader.Errors(),
 		Untold:     e.stats.untold.Load(),

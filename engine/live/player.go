@@ -34,6 +34,7 @@ type Figures struct {
 	engine.Stats
 	Seconds     float64 // played so far
 	PeakDBFS    float64 // of the output since the last call
+	ReductionDB float64 // the most that the ceiling has taken off since the last call, 0 or more
 	LoadPercent int     // median part of a block's time that rendering took
 	WorstLoad   int     // the same, exceeded by one block in a thousand
 	Dropped     int64   // frames that the recording lacks
@@ -97,6 +98,7 @@ func (p *Player) Figures() Figures {
 		Stats:       stats,
 		Seconds:     float64(stats.Frame) / float64(p.rateHz),
 		PeakDBFS:    dBFS(p.peak.Swap(0)),
+		ReductionDB: p.engine.TakeReductionDB(),
 		LoadPercent: p.load.percentile(0.5),
 		WorstLoad:   p.load.percentile(0.999),
 	}

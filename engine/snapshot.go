@@ -1,0 +1,130 @@
+// A picture of what sounds, cycle by cycle, that leaves the audio thread without a lock or an allocation.
+
+package engine
+
+import (
+	"sync"
+	"sync/atomic"
+)
+
+// Snapshot is what sounds at one frame.
+type Snapshot struct {
+	// Frame is how many frames had been rendered. It counts as events do; what is heard comes LatencyFrames later.
+	Frame int64
+	// Cycles are all that sound, in the order in which their notes began; those of one note stand together. There are
+	// at most as many as the map's polyphony and the fading notes beyond it.
+	Cycles []SoundingCycle
+}
+
+// SoundingCycle is one cycle of one note.
+type SoundingCycle struct {
+	Key        int
+	Channel    int   // 0 to 15
+	MapNumber  int   // whose zones and layers these are: 0 the map opened first, one more for each Reload without an error
+	Zone       int   // index in the map
+	Layer      int   // index in the map
+	BeganFrame int64 // of the note, counted as Snapshot.Frame
+
+	StartFrame   int64  // of the cycle, at which the note began
+	CycleFrames  int64  // in one turn
+	PlayedFrames int64  // of the cycle since the note began, whole ones
+	Fraction     uint32 // of a frame beyond them, in 2⁻³²
+	Step         uint64 // frames of the cycle for each frame of output, in 32.32 fixed point
+
+	State NoteState
+	Level float64 // of the note's envelope, 0 to 1
+	Gain  float32 // of the cycle's frames, all in all: envelope, velocity, headroom, volume, layer; 0 while frames are missed
+}
+
+// NoteState says what keeps a note sounding.
+type NoteState uint8
+
+// What keeps a note sounding.
+const (
+	NoteDown     NoteState = iota // its key
+	NotePedal                     // the hold or the sostenuto pedal; the key is up
+	NoteReleased                  // nothing: it falls in the map's release time
+	NoteFading                    // nothing: it ends within milliseconds, to make room or by "all sound off"
+)
+
+// CycleFrame is the frame of the cycle at which it stands, 0 up to CycleFrames.
+func (c *SoundingCycle) CycleFrame() int64 { return (c.StartFrame + c.PlayedFrames) % c.CycleFrames }
+
+// Held is the set of keys that something keeps sounding, a key or a pedal: key k is bit k%64 of word k/64.
+func (s *Snapshot) Held() (keys [2]uint64) {
+	for i := range s.Cycles {
+		if c := &s.Cycles[i]; c.State == NoteDown || c.State == NotePedal {
+			keys[c.Key/64] |= 1 << (c.Key % 64)
+		}
+	}
+	return keys
+}
+
+// snapshots hands pictures from the audio thread to readers. Of three, the audio thread draws on one, readers copy
+// from one, and one waits between them; who is done swaps its own for the waiting one. So no side ever waits for
+// the other, and no picture is seen half drawn.
+type snapshots struct {
+	pictures [3]Snapshot
+	waiting  atomic.Uint32 // index in pictures, and fresh where no reader has had it
+
+	drawn int // index; the audio thread's
+
+	reading sync.Mutex // readers', among themselves
+	shown   int        // index
+}
+
+const fresh = 1 << 8
+
+func (s *snapshots) init(cycles int) {
+	for i := range s.pictures {
+		s.pictures[i].Cycles = make([]SoundingCycle, 0, cycles)
+	}
+	s.drawn, s.shown = 0, 1
+	s.waiting.Store(2)
+}
+
+// Snapshot copies the newest picture of what sounds into dst, whose memory it uses again. The picture is
+// one of the last cell that was rendered. Any goroutine but the audio thread may ask.
+func (e *Engine) Snapshot(dst *Snapshot) {
+	s := &e.snapshots
+	s.reading.Lock()
+	defer s.reading.Unlock()
+	if s.waiting.Load()&fresh != 0 {
+		s.shown = int(s.waiting.Swap(uint32(s.shown)) &^ fresh)
+	}
+	newest := &s.pictures[s.shown]
+	dst.Frame, dst.Cycles = newest.Frame, append(dst.Cycles[:0], newest.Cycles...)
+}
+
+// publish hands over a picture of now. Audio thread: no allocation, lock, system call or log.
+func (s *snapshots) publish(e *Engine) {
+	picture := &s.pictures[s.drawn]
+	picture.Frame, picture.Cycles = e.frame, picture.Cycles[:0]
+	for _, n := range e.sounding {
+		for _, i := range n.parts {
+			picture.Cycles = picture.Cycles[:len(picture.Cycles)+1]
+			n.draw(&e.parts[i], &picture.Cycles[len(picture.Cycles)-1])
+		}
+	}
+	s.drawn = int(s.waiting.Swap(uint32(s.drawn)|fresh) &^ fresh)
+}
+
+// draw tells of one cycle of the note.
+func (n *note) draw(p *part, c *SoundingCycle) {
+	c.Key, c.Channel, c.MapNumber, c.BeganFrame = n.key, n.channel, n.on.number, n.beganFrame
+	c.Zone, c.Layer, c.StartFrame, c.CycleFrames = p.zone, p.layer, p.startFrame, p.cycleFrames
+	c.PlayedFrames, c.Fraction, c.Step = p.voice.Frame, p.voice.Fraction, p.voice.Step
+	c.State, c.Level, c.Gain = n.state(), n.envelope.Level(), p.gain
+}
+
+func (n *note) state() NoteState {
+	switch {
+	case n.envelope.Fading():
+		return NoteFading
+	case n.envelope.Released():
+		return NoteReleased
+	case n.down:
+		return NoteDown
+	}
+	return NotePedal
+}
