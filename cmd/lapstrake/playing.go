@@ -29,6 +29,7 @@ type playing struct {
 	closers  []func() error
 
 	signals    chan os.Signal
+	sounding   engine.Snapshot
 	outputDB   float64
 	most       int // voices
 	reloads    atomic.Int64
@@ -127,12 +128,12 @@ func (p *playing) silence() {
 }
 
 func (p *playing) show(now time.Time, f live.Figures) {
-	p.most = max(p.most, f.Voices)
-	latch := p.player.Latch
+	p.engine.Snapshot(&p.sounding)
+	p.most = max(p.most, len(p.sounding.Cycles))
 	s := status{
-		held: latch.Held(), naming: p.engine.Map().MiddleC, voices: f.Voices,
+		held: p.sounding.Held(), naming: p.engine.Map().MiddleC, voices: len(p.sounding.Cycles),
 		dynamics: int(math.Round(127 * f.Dynamics)), volumeDB: f.VolumeDB, outputDB: p.outputDB,
-		peakDBFS: f.PeakDBFS, loadPercent: f.LoadPercent, underruns: p.keeper.Underruns(), misses: f.Misses, latch: latch.On(),
+		peakDBFS: f.PeakDBFS, reductionDB: f.ReductionDB, loadPercent: f.LoadPercent, underruns: p.keeper.Underruns(), misses: f.Misses, latch: p.player.Latch.On(),
 	}
 	if p.recorder != nil {
 		s.recording, s.recordedSec, s.recordGaps = !p.recordGone, f.Seconds, f.Dropped

@@ -15,6 +15,7 @@ type playReport struct {
 	LatencyMS   float64  `json:"latency_ms"`
 	Seconds     float64  `json:"seconds"`
 	PeakDBFS    float64  `json:"peak_dbfs"`
+	ReductionDB float64  `json:"ceiling_reduction_db"` // the most that the ceiling took off
 	Voices      int      `json:"voices"`
 	Underruns   int64    `json:"underruns"`
 	Misses      int64    `json:"misses"`
@@ -32,7 +33,7 @@ type playReport struct {
 func (p *playing) report(output *live.Output, f live.Figures, underruns int64, recordings []string) error {
 	r := playReport{
 		Device: output.Device.String(), RateHz: output.RateHz, BlockFrames: output.BlockFrames, LatencyMS: output.Latency.Seconds() * 1000,
-		Seconds: f.Seconds, PeakDBFS: p.player.LargestDBFS(), Voices: p.most, Underruns: underruns, Misses: f.Misses,
+		Seconds: f.Seconds, PeakDBFS: p.player.LargestDBFS(), ReductionDB: f.MostReductionDB, Voices: p.most, Underruns: underruns, Misses: f.Misses,
 		Load: f.LoadPercent, WorstLoad: f.WorstLoad, Events: f.Events,
 		MIDIDelayMS: float64(p.arrivals.DelayFrames()) / float64(output.RateHz) * 1000, LateEvents: p.arrivals.Late(), LostEvents: p.arrivals.Dropped(),
 		Reloads: p.reloads.Load(), Dropped: f.Dropped, Recordings: recordings,
@@ -40,8 +41,9 @@ func (p *playing) report(output *live.Output, f live.Figures, underruns int64, r
 	if p.options.json {
 		return json.NewEncoder(p.out).Encode(r)
 	}
-	fmt.Fprintf(p.out, "played %s on %s: peak %.1f dBFS, up to %d voices, %d underruns, %d late reads, load %d %% (%d %% in the worst thousandth)\n",
-		minutes(r.Seconds), r.Device, r.PeakDBFS, r.Voices, r.Underruns, r.Misses, r.Load, r.WorstLoad)
+	fmt.Fprintf(p.out, "played %s on %s: peak %.1f dBFS, up to %.1f dB taken off by the ceiling, up to %d voices, "+
+		"%d underruns, %d late reads, load %d %% (%d %% in the worst thousandth)\n",
+		minutes(r.Seconds), r.Device, r.PeakDBFS, r.ReductionDB, r.Voices, r.Underruns, r.Misses, r.Load, r.WorstLoad)
 	for _, path := range r.Recordings {
 		fmt.Fprintln(p.out, path)
 	}

@@ -14,13 +14,14 @@ import (
 
 // status is what the line shows.
 type status struct {
-	held        [2]uint64 // key k is bit k%64 of word k/64
+	held        [2]uint64 // by hand, latch or pedal; key k is bit k%64 of word k/64
 	naming      mapping.Naming
 	voices      int
 	dynamics    int     // 0 to 127
 	volumeDB    float64 // of the volume controllers; show.FloorDB and below is silence
 	outputDB    float64 // as set by hand; shown unless 0
 	peakDBFS    float64 // highest sample since the last status
+	reductionDB float64 // most that the ceiling has taken off since the last status
 	loadPercent int     // of a block's time
 	underruns   int64   // blocks that came late for the device
 	misses      int64   // reads that came late for a voice
@@ -91,6 +92,9 @@ func (s *status) fields(holdDBFS float64) []field {
 		{fmt.Sprintf("underruns %d", s.underruns), heavier(s.underruns > 0, 1)},
 		{fmt.Sprintf("late reads %d", s.misses), heavier(s.misses > 0, 1)},
 	}
+	if s.reductionDB >= leastReductionDB {
+		fields = append(fields, field{fmt.Sprintf("ceiling -%.1f dB", s.reductionDB), 5})
+	}
 	if s.outputDB != 0 {
 		fields = append(fields, field{fmt.Sprintf("output %+.0f dB", s.outputDB), 5})
 	}
@@ -106,6 +110,9 @@ func (s *status) fields(holdDBFS float64) []field {
 	}
 	return fields
 }
+
+// leastReductionDB is the least that is worth telling: what shows as 0.1 dB.
+const leastReductionDB = 0.05
 
 // heavier is weight, or that of a fault where there is one.
 func heavier(fault bool, weight int) int {

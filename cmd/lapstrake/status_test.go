@@ -37,6 +37,19 @@ func TestStatusShowsEverythingWhereThereIsRoom(t *testing.T) {
 	}
 }
 
+// The ceiling is told of once it has taken off what can be shown.
+func TestStatusTellsOfTheCeiling(t *testing.T) {
+	s := busyStatus()
+	s.reductionDB = 0.04
+	if text := s.text(200, -9); strings.Contains(text, "ceiling") {
+		t.Errorf("0.04 dB: %s", text)
+	}
+	s.reductionDB = 3.16
+	if text := s.text(200, -9); !strings.Contains(text, "  ceiling -3.2 dB  ") {
+		t.Errorf("3.16 dB: %s", text)
+	}
+}
+
 // Faults outlive figures as the terminal narrows; the latch and the recording outlive all, as what
 // was forgotten there costs most.
 func TestStatusDropsTheLeastImportantFirst(t *testing.T) {
@@ -124,7 +137,7 @@ func TestStatusFitsAnyWidth(t *testing.T) {
 			naming: rapid.SampledFrom([]mapping.Naming{mapping.MiddleC4, mapping.MiddleC3}).Draw(t, "naming"),
 			voices: rapid.IntRange(0, 999).Draw(t, "voices"), dynamics: rapid.IntRange(0, 127).Draw(t, "dynamics"),
 			volumeDB: rapid.Float64().Draw(t, "volume"), outputDB: rapid.Float64Range(-90, 12).Draw(t, "output"),
-			peakDBFS: rapid.Float64().Draw(t, "peak"), loadPercent: rapid.IntRange(0, 400).Draw(t, "load"),
+			peakDBFS: rapid.Float64().Draw(t, "peak"), reductionDB: rapid.Float64Min(0).Draw(t, "reduction"), loadPercent: rapid.IntRange(0, 400).Draw(t, "load"),
 			underruns: rapid.Int64Min(0).Draw(t, "underruns"), misses: rapid.Int64Min(0).Draw(t, "misses"),
 			recording: rapid.Bool().Draw(t, "recording"), recordedSec: rapid.Float64Range(0, 1e9).Draw(t, "recorded"),
 			recordGaps: rapid.Int64Range(0, 2).Draw(t, "gaps"), latch: rapid.Bool().Draw(t, "latch"),

@@ -28,8 +28,9 @@ type statusLine struct {
 
 	mu      sync.Mutex
 	last    *status // nil: no line is drawn
-	holder  peakHolder
-	counted faults // what counts as zero
+	peak    peakHolder
+	ceiling peakHolder // of the reduction
+	counted faults     // what counts as zero
 	latest  faults
 	printed faults
 	spoke   time.Time
@@ -67,7 +68,9 @@ func (l *statusLine) show(now time.Time, s status) {
 		l.reportFaults(now, s)
 		return
 	}
-	l.holder.add(now, s.peakDBFS)
+	l.peak.add(now, s.peakDBFS)
+	l.ceiling.add(now, s.reductionDB)
+	s.reductionDB = l.ceiling.peak
 	l.last = &s
 	l.draw()
 }
@@ -128,20 +131,20 @@ const (
 // The last column stays free: with a character there some terminals wrap.
 func (l *statusLine) draw() {
 	if l.last != nil {
-		io.WriteString(l.out, "\r"+l.last.text(l.width()-1, l.holder.peakDBFS)+eraseRest)
+		io.WriteString(l.out, "\r"+l.last.text(l.width()-1, l.peak.peak)+eraseRest)
 	}
 }
 
 // peakHolder keeps a peak for as long as it takes to read it.
 type peakHolder struct {
-	peakDBFS float64
-	until    time.Time
+	peak  float64 // dB
+	until time.Time
 }
 
 const peakHoldTime = 2 * time.Second // common practice: 1 to 3 s
 
-func (h *peakHolder) add(now time.Time, peakDBFS float64) {
-	if peakDBFS >= h.peakDBFS || !now.Before(h.until) {
-		h.peakDBFS, h.until = peakDBFS, now.Add(peakHoldTime)
+func (h *peakHolder) add(now time.Time, peak float64) {
+	if peak >= h.peak || !now.Before(h.until) {
+		h.peak, h.until = peak, now.Add(peakHoldTime)
 	}
 }

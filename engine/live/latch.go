@@ -27,8 +27,6 @@ type Latch struct {
 	last    int64 // highest frame that was popped
 	down    keySet
 	latched keySet // sounding with the key up
-
-	held [2]atomic.Uint64
 }
 
 // NewLatch makes a latch, switched off, on top of in.
@@ -42,10 +40,6 @@ func (l *Latch) Set(on bool) { l.on.Store(on) }
 
 // On tells how the latch was last set.
 func (l *Latch) On() bool { return l.on.Load() }
-
-// Held is the set of keys that are on as the engine hears them, down or latched: key k is bit k%64
-// of word k/64. Keys that a pedal alone keeps sounding are not in it.
-func (l *Latch) Held() [2]uint64 { return [2]uint64{l.held[0].Load(), l.held[1].Load()} }
 
 // Begin says that a block begins at frame. It is to be called before each block's first Peek.
 // Audio thread.
@@ -113,16 +107,12 @@ func (l *Latch) lift(event engine.Event) {
 
 // hear keeps account of an event that the engine gets.
 func (l *Latch) hear(event engine.Event) {
-	word, bit := keyBit(event)
-	held := &l.held[word]
 	switch {
 	case isOff(event):
 		l.down.drop(event)
-		held.Store(held.Load() &^ bit) // the engine hears its channels as one
 	case event.Kind() == engine.KindNoteOn:
 		l.down.add(event)
 		l.latched.drop(event)
-		held.Store(held.Load() | bit)
 	case event.Kind() == engine.KindControl:
 		l.control(event)
 	}
@@ -133,8 +123,6 @@ func (l *Latch) hear(event engine.Event) {
 func (l *Latch) control(event engine.Event) {
 	if number := event.Data1 & 127; number == engine.ControlSoundOff || number >= engine.ControlNotesOff {
 		l.down[event.Channel()], l.latched[event.Channel()] = [2]uint64{}, [2]uint64{}
-		l.held[0].Store(0)
-		l.held[1].Store(0)
 	}
 }
 

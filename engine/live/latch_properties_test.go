@@ -65,16 +65,13 @@ func stuck(events []engine.Event) (notes map[[2]byte]bool, heard [2]uint64) {
 }
 
 // Whatever comes and however the latch is switched, once all keys are up and it is off, every note
-// has been let go; and Held was right all along.
+// has been let go.
 func TestLatchLeavesNothingStuck(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := newLatchRig()
 		for range rapid.IntRange(1, 30).Draw(t, "blocks") {
 			r.Set(rapid.Bool().Draw(t, "latch"))
 			r.block(r.drawLatchBlock(t)...)
-			if _, heard := stuck(r.out); r.Held() != heard {
-				t.Fatalf("held %#x, the engine has %#x on after %v", r.Held(), heard, r.out)
-			}
 		}
 		offFirst := rapid.Bool().Draw(t, "switched off before the keys are up")
 		r.Set(!offFirst)
@@ -85,8 +82,8 @@ func TestLatchLeavesNothingStuck(t *testing.T) {
 		}
 		r.Set(false)
 		r.block()
-		if notes, _ := stuck(r.out); len(notes) > 0 || r.Held() != [2]uint64{} {
-			t.Fatalf("stuck: %v, held %#x, after %v", notes, r.Held(), r.out)
+		if notes, heard := stuck(r.out); len(notes) > 0 || heard != [2]uint64{} {
+			t.Fatalf("stuck: %v, keys %#x are on, after %v", notes, heard, r.out)
 		}
 		if !slices.IsSortedFunc(r.out, func(a, b engine.Event) int { return int(a.Frame - b.Frame) }) {
 			t.Fatalf("not in the order of frames: %v", r.out)

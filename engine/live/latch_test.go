@@ -69,8 +69,8 @@ func (r *latchRig) requireHeld(t *testing.T, what string, keys ...int) {
 	for _, key := range keys {
 		want[key/64] |= 1 << (key % 64)
 	}
-	if got := r.Held(); got != want {
-		t.Fatalf("%s: held %#x, want keys %v", what, got, keys)
+	if _, got := stuck(r.out); got != want {
+		t.Fatalf("%s: keys %#x are on, want keys %v", what, got, keys)
 	}
 }
 
@@ -168,7 +168,6 @@ func TestLatchHeedsTheEnginesChannelOnly(t *testing.T) {
 	r.block(r.at(0, on(1, 60)), r.at(1, off(1, 60)))
 	foreign := []engine.Event{r.at(0, on(0, 61)), r.at(1, off(0, 61)), r.at(2, engine.Control(0, 0, 120, 0)), r.at(2, engine.Control(0, 0, 1, 5))}
 	r.requireOut(t, "another channel", r.block(foreign...), foreign...)
-	r.requireHeld(t, "another channel", 60)
 }
 
 func TestLatchAllocatesNothing(t *testing.T) {
@@ -186,12 +185,12 @@ func TestLatchAllocatesNothing(t *testing.T) {
 	}
 }
 
-// Switching and looking on from another goroutine while blocks run: the race detector judges.
+// Switching from another goroutine while blocks run: the race detector judges.
 func TestLatchFromTwoGoroutines(t *testing.T) {
 	r := newLatchRig()
 	done := make(chan struct{})
-	var watching sync.WaitGroup
-	watching.Go(func() {
+	var switching sync.WaitGroup
+	switching.Go(func() {
 		for i := 0; ; i++ {
 			select {
 			case <-done:
@@ -199,16 +198,13 @@ func TestLatchFromTwoGoroutines(t *testing.T) {
 			default:
 			}
 			r.Set(i%3 == 0)
-			if held := r.Held(); held[0] != 0 {
-				panic("a key that nobody sent")
-			}
 		}
 	})
 	for range 2000 {
 		r.block(r.at(0, on(0, 70)), r.at(1, engine.Control(0, 0, 1, 127)), r.at(2, off(0, 70)))
 	}
 	close(done)
-	watching.Wait()
+	switching.Wait()
 	r.Set(false)
 	r.block()
 	r.requireHeld(t, "in the end")
