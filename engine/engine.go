@@ -20,9 +20,6 @@ const CellFrames = 64
 // CeilingDBTP is the true peak, by the measure of ITU-R BS.1770-5, that the output does not exceed.
 const CeilingDBTP = -1
 
-// DefaultMemoryBytes is the memory for heads and rings unless told otherwise.
-const DefaultMemoryBytes = 96 << 20
-
 // Settings are what a player chooses beside the map.
 type Settings struct {
 	Quality     voices.Quality
@@ -93,14 +90,12 @@ func newEngine(first *instrument, s Settings) (*Engine, error) {
 	e := &Engine{settings: s, mostVoices: m.Polyphony, ceiling: NewCeiling(m.RateHz, CeilingDBTP), now: first, opened: []*instrument{first}}
 	e.playing = append(make([]*instrument, 0, keptInstruments), first)
 	e.latest.Store(first)
-	// Stolen voices fade while their successors sound: spare parts carry them.
-	count := m.Polyphony + max(m.Polyphony/4, 32)
-	ringFrames := int(s.MemoryBytes / 2 / 8 / int64(count))
-	if ringFrames < stream.LeastRingFrames {
-		return nil, fmt.Errorf("%d MB of memory are too little for %d voices: allow %d MB or lower the map's polyphony",
-			s.MemoryBytes>>20, m.Polyphony, int64(count)*stream.LeastRingFrames*8*2>>20+1)
+	count := voicesFor(m.Polyphony)
+	frames, err := ringFrames(s.MemoryBytes, m.Polyphony)
+	if err != nil {
+		return nil, err
 	}
-	e.reader = stream.NewReader(count, min(ringFrames, 65536)-stream.WindowFrames)
+	e.reader = stream.NewReader(count, frames)
 	e.parts, e.free = make([]part, count), make([]int32, 0, count)
 	for i := range e.parts {
 		e.parts[i].feed = e.reader.Feed(i)

@@ -42,7 +42,7 @@ func openInstrument(path string, rateHz int, s Settings) (*instrument, error) {
 	if rateHz != 0 {
 		m.RateHz = rateHz
 	}
-	opened, err := stream.Open(m, filepath.Dir(path), s.MemoryBytes/2)
+	opened, err := stream.Open(m, filepath.Dir(path), forHeads(s.MemoryBytes))
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}

@@ -8,6 +8,8 @@ import (
 	"runtime"
 	"text/tabwriter"
 
+	"lapstrake/engine"
+	"lapstrake/mapping"
 	"lapstrake/mapping/beds"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
@@ -29,11 +31,15 @@ func (o *buildOptions) printPlan(s streams, dir string) error {
 		material.SoundSec += row.EndSec - row.OnsetSec
 	}
 	plan := beds.NewPlan(&settings, material, runtime.NumCPU())
+	memory := engine.PlanMemory(plan.Heads, mapping.New().Polyphony)
 	if o.json {
-		return json.NewEncoder(s.out).Encode(plan)
+		return json.NewEncoder(s.out).Encode(struct {
+			*beds.Plan
+			Memory engine.Memory `json:"memory"` // that playing takes
+		}{plan, memory})
 	}
 	fmt.Fprintf(s.out, "%d takes, %s of sound, %d left out: %d beds of %g s for %d roots, %s on disk, %s of memory to play; about %s to build\n\n",
-		material.Takes, minutes(material.SoundSec), len(leftOut), plan.Beds, plan.LengthSec, plan.Roots, megabytes(plan.Bytes), megabytes(plan.Memory.Bytes()),
+		material.Takes, minutes(material.SoundSec), len(leftOut), plan.Beds, plan.LengthSec, plan.Roots, megabytes(plan.Bytes), megabytes(memory.Bytes()),
 		minutes(5*math.Ceil(plan.BuildSec/5)))
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintln(table, "\tbed\tranks\tspacing\troots\tbeds\tdisk\tcycle\tlongest\ttakes a bed\tbeds a take\t")

@@ -43,7 +43,7 @@ func TestPlanForetellsThePlayersMemory(t *testing.T) {
 		}
 		taken := heapBytes() - before
 		player.Close()
-		want := beds.NewPlan(&settings, beds.PlanTakes{}, 1).Memory.Bytes()
+		want := engine.PlanMemory(beds.NewPlan(&settings, beds.PlanTakes{}, 1).Heads, m.Polyphony).Bytes()
 		t.Logf("%s: %.1f MB taken, %.1f planned", name, float64(taken)/1e6, float64(want)/1e6)
 		if taken < want || float64(taken) > 1.1*float64(want) {
 			t.Errorf("%s: the player takes %d bytes, the plan says %d", name, taken, want)

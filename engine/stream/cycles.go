@@ -3,16 +3,16 @@
 package stream
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"maps"
 	"math"
 	"os"
-	"runtime"
 	"slices"
-	"sync"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/work"
 )
 
 // Cycles holds the cycles of a map, one a zone and layer, and for every start that
@@ -47,12 +47,6 @@ type headKey struct {
 	cycle *Cycle
 	frame int64
 }
-
-const (
-	headBefore  = WindowFrames / 2
-	leastHead   = 2 * pieceFrames
-	longestHead = 32768
-)
 
 // Open opens the beds of a map in the project folder dir and reads the heads.
 // headBytes bounds the memory for heads; too little is an error that says what is
@@ -187,33 +181,16 @@ func (c *Cycles) readHeads(headBytes int64) error {
 			}
 		}
 	}
-	frames := min(headBytes/8/int64(len(c.heads))-headBefore, longestHead)
+	frames := headFrames(len(c.heads), headBytes)
 	if frames < leastHead {
 		return fmt.Errorf("%d starts need %d MB of memory for their first frames: allow more memory or give the map fewer starts",
-			len(c.heads), (int64(len(c.heads))*(leastHead+headBefore)*8*2)>>20+1)
+			len(c.heads), (int64(len(c.heads))*(leastHead+headBefore)*frameBytes*2)>>20+1)
 	}
 	each := 2 * int(frames+headBefore)
 	block := make([]float32, each*len(c.heads)) // one block without pointers
-	failed := make([]error, len(c.heads))
-	var next sync.Mutex
-	at := 0
-	var readers sync.WaitGroup
-	for range runtime.NumCPU() {
-		readers.Go(func() {
-			for {
-				next.Lock()
-				i := at
-				at++
-				next.Unlock()
-				if i >= len(c.heads) {
-					return
-				}
-				head := &c.heads[i]
-				head.data = block[i*each : (i+1)*each : (i+1)*each]
-				failed[i] = head.cycle.ReadFrames(head.data, head.startFrame-headBefore)
-			}
-		})
-	}
-	readers.Wait()
-	return errors.Join(failed...)
+	return work.Each(context.Background(), len(c.heads), func(_ context.Context, i int) error {
+		head := &c.heads[i]
+		head.data = block[i*each : (i+1)*each : (i+1)*each]
+		return head.cycle.ReadFrames(head.data, head.startFrame-headBefore)
+	})
 }

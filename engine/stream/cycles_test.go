@@ -72,7 +72,7 @@ func smallProject(t *testing.T) (dir string, m *mapping.Map) {
 
 // Every start that a key and a press can give has its head, and the head holds
 // the frames of its zone's cycle.
-func TestBankHasTheHeadOfEveryStart(t *testing.T) {
+func TestCyclesHasTheHeadOfEveryStart(t *testing.T) {
 	dir, m := smallProject(t)
 	opened, err := Open(m, dir, 64<<20)
 	if err != nil {
@@ -82,7 +82,7 @@ func TestBankHasTheHeadOfEveryStart(t *testing.T) {
 	if len(opened.Files()) != 8 {
 		t.Errorf("%d beds open, want 8", len(opened.Files()))
 	}
-	reader := NewReader(1, LeastRingFrames)
+	reader := NewReader(1, leastRing)
 	feed := reader.Feed(0)
 	starts := map[int64]bool{}
 	for i := range m.Zones {
@@ -116,7 +116,7 @@ func TestBankHasTheHeadOfEveryStart(t *testing.T) {
 }
 
 // Each cycle is made of its own zone's and layer's beds, in the strands' order.
-func TestBankCyclesAreTheirZones(t *testing.T) {
+func TestCyclesCyclesAreTheirZones(t *testing.T) {
 	dir, m := smallProject(t)
 	opened, err := Open(m, dir, 64<<20)
 	if err != nil {
@@ -139,7 +139,7 @@ func TestBankCyclesAreTheirZones(t *testing.T) {
 }
 
 // Too little memory says how much is needed, of which heads get half.
-func TestBankSaysWhatMemoryItNeeds(t *testing.T) {
+func TestOpeningSaysWhatMemoryItNeeds(t *testing.T) {
 	dir, m := smallProject(t)
 	_, err := Open(m, dir, 1<<16)
 	if err == nil {
@@ -162,7 +162,7 @@ func TestBankSaysWhatMemoryItNeeds(t *testing.T) {
 }
 
 // All that is wrong with the beds is told at once, with the zone it is in.
-func TestBankNamesEveryBedThatIsWrong(t *testing.T) {
+func TestOpeningNamesEveryBedThatIsWrong(t *testing.T) {
 	dir, m := smallProject(t)
 	bed := func(name string) string { return filepath.Join(dir, "beds", name) }
 	outside := filepath.Join(t.TempDir(), "outside.wav")
@@ -195,7 +195,7 @@ func TestBankNamesEveryBedThatIsWrong(t *testing.T) {
 }
 
 // A cycle on which a zone begins half-way starts with its second bed when both are equally long.
-func TestBankStartInTurns(t *testing.T) {
+func TestCyclesStartInTurns(t *testing.T) {
 	dir, m := smallProject(t)
 	m.BedSec = 0.3
 	for i := range m.Zones {

@@ -130,7 +130,7 @@ func TestReaderKeepsTheFirstError(t *testing.T) {
 	const bad = leastHead + 5000
 	index := &memoryBed{"index", 100_000, 48000, func(pos int64) (float32, float32) { return float32(pos), 0 }}
 	cycle := newCycle(t, 0, 0, failingBed{index, bad, bad + 1})
-	reader := NewReader(1, LeastRingFrames)
+	reader := NewReader(1, leastRing)
 	if err, n := reader.Err(), reader.Errors(); err != nil || n != 0 {
 		t.Errorf("%v, %d before anything was read", err, n)
 	}

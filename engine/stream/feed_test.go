@@ -37,7 +37,7 @@ func wantWindow(t *testing.T, f *Feed, from int64, n int) {
 // what ReadFrames gives, those included that overlap or look back before the start.
 func TestFeedGivesTheFramesOfTheCycle(t *testing.T) {
 	cycle := newCycle(t, 3000, 0, sliceBed("a", 48000, noise(1, 20000)), sliceBed("b", 48000, noise(2, 17011)))
-	reader := NewReader(1, LeastRingFrames)
+	reader := NewReader(1, leastRing)
 	feed := reader.Feed(0)
 	feed.Start(newHead(t, cycle, 12345, leastHead), oneStep)
 	for from, n := int64(-headBefore), 1; from < 3*cycle.Frames; n = (n*7+1)%WindowFrames + 1 {
@@ -68,7 +68,7 @@ func TestFeedMissesOnceAndRecovers(t *testing.T) {
 		oldest = min(oldest, (pos-start+frames)%frames)
 		return float32(pos), float32(-pos)
 	}})
-	reader := NewReader(1, LeastRingFrames)
+	reader := NewReader(1, leastRing)
 	feed := reader.Feed(0)
 	feed.Start(newHead(t, cycle, start, leastHead), oneStep)
 	reader.FillAll()
@@ -121,7 +121,7 @@ func TestFeedMissesOnceAndRecovers(t *testing.T) {
 
 // A note that starts while the last one's frames are in the ring gets none of them.
 func TestFeedGivesNothingOfAnOldOrder(t *testing.T) {
-	reader := NewReader(1, LeastRingFrames)
+	reader := NewReader(1, leastRing)
 	feed, cycle := reader.Feed(0), indexCycle(t, 1_000_003)
 	feed.Start(newHead(t, cycle, 0, leastHead), oneStep)
 	reader.FillAll()
@@ -139,7 +139,7 @@ func TestFeedGivesNothingOfAnOldOrder(t *testing.T) {
 }
 
 func TestFeedAllocatesNothing(t *testing.T) {
-	reader := NewReader(1, LeastRingFrames)
+	reader := NewReader(1, leastRing)
 	feed := reader.Feed(0)
 	head := newHead(t, indexCycle(t, 100_003), 50, leastHead)
 	allocs := testing.AllocsPerRun(100, func() {

@@ -26,22 +26,14 @@ const (
 	restTime    = 2 * time.Millisecond // between looks at the rings when none lacks frames
 )
 
-// LeastRingFrames is the shortest ring a reader makes.
-const LeastRingFrames = 2 * pieceFrames
-
-// NewReader makes rings of ringFrames for voices voices; ringFrames is rounded
-// down to a power of two.
-func NewReader(voices, ringFrames int) *Reader {
-	size := LeastRingFrames
-	for size*2 <= ringFrames {
-		size *= 2
-	}
+// NewReader makes a ring for each voice, of so many frames as RingFrames gives.
+func NewReader(voices int, ringFrames int64) *Reader {
 	r := &Reader{rings: make([]ring, voices), feeds: make([]Feed, voices)}
-	frames := make([]float32, 2*(size+WindowFrames)*voices) // one block without pointers
+	each := int(2 * (ringFrames + WindowFrames))
+	frames := make([]float32, each*voices) // one block without pointers
 	for i := range r.rings {
-		each := 2 * (size + WindowFrames)
 		r.rings[i].frames = frames[i*each : (i+1)*each : (i+1)*each]
-		r.rings[i].size = int64(size)
+		r.rings[i].size = ringFrames
 		r.feeds[i] = Feed{ring: &r.rings[i], misses: &r.misses}
 	}
 	return r

@@ -57,7 +57,7 @@ func TestVoicesGetTheirOwnFramesWhileWorkersRead(t *testing.T) {
 	for _, start := range []int64{0, 250_001, 990_000, 1_000_002} {
 		heads = append(heads, newHead(t, cycle, start, leastHead))
 	}
-	reader := NewReader(3, LeastRingFrames)
+	reader := NewReader(3, leastRing)
 	reader.Start(2)
 	defer reader.Close()
 	var players []*player
@@ -92,7 +92,7 @@ func TestEarliestDeadlineFirst(t *testing.T) {
 	long, short := newHead(t, cycle, 0, longestHead), newHead(t, cycle, 0, leastHead)
 
 	t.Run("faster step", func(t *testing.T) {
-		reader := NewReader(2, LeastRingFrames)
+		reader := NewReader(2, leastRing)
 		reader.Feed(0).Start(long, oneStep)
 		reader.Feed(1).Start(long, 2*oneStep)
 		reader.serve()
@@ -101,7 +101,7 @@ func TestEarliestDeadlineFirst(t *testing.T) {
 		}
 	})
 	t.Run("shorter head", func(t *testing.T) {
-		reader := NewReader(2, LeastRingFrames)
+		reader := NewReader(2, leastRing)
 		reader.Feed(0).Start(long, oneStep)
 		reader.Feed(1).Start(short, oneStep)
 		reader.serve()
@@ -110,7 +110,7 @@ func TestEarliestDeadlineFirst(t *testing.T) {
 		}
 	})
 	t.Run("sounding before new", func(t *testing.T) {
-		reader := NewReader(2, LeastRingFrames)
+		reader := NewReader(2, leastRing)
 		reader.Feed(1).Start(short, oneStep)
 		reader.FillAll()
 		before := ahead(reader, 1)
@@ -129,17 +129,25 @@ func TestEarliestDeadlineFirst(t *testing.T) {
 	})
 }
 
-func TestReaderRingSize(t *testing.T) {
-	for asked, want := range map[int]int64{0: LeastRingFrames, LeastRingFrames: LeastRingFrames, 3 * LeastRingFrames: 2 * LeastRingFrames} {
-		if got := NewReader(1, asked).rings[0].size; got != want {
-			t.Errorf("asked for %d frames: %d, want %d", asked, got, want)
+// Rings share what they may take, up to a length beyond which more would not help.
+func TestRingsShareTheirMemory(t *testing.T) {
+	for mostBytes, want := range map[int64]int64{
+		0: 0, LeastRingBytes(3) - 1: 0, LeastRingBytes(3): leastRing, RingBytes(3, 2*leastRing) - 1: leastRing,
+		RingBytes(3, 2*leastRing): 2 * leastRing, 1 << 40: longestRing,
+	} {
+		got := RingFrames(3, mostBytes)
+		if got != want || got > 0 && RingBytes(3, got) > mostBytes {
+			t.Errorf("three rings in %d bytes: %d frames each, want %d", mostBytes, got, want)
+		}
+		if got > 0 && NewReader(3, got).rings[2].size != got {
+			t.Errorf("a reader does not make rings of %d frames", got)
 		}
 	}
 }
 
 // While the audio thread is in the middle of writing an order, workers leave it alone.
 func TestHalfWrittenOrderIsNotServed(t *testing.T) {
-	reader := NewReader(1, LeastRingFrames)
+	reader := NewReader(1, leastRing)
 	reader.Feed(0).Start(newHead(t, indexCycle(t, 100_003), 0, leastHead), oneStep)
 	ring := &reader.rings[0]
 	ring.order.Add(1)

@@ -19,10 +19,9 @@ type PlanTakes struct {
 // Plan tells what the settings make of the takes.
 type Plan struct {
 	PlanRow
-	Zones        int           `json:"zones"`
-	Heads        int           `json:"heads"` // beginnings of cycles that a player keeps in memory
-	Memory       PlayingMemory `json:"memory"`
-	Alternatives []PlanRow     `json:"alternatives"` // other lengths, then other grids, with the present ones among them
+	Zones        int       `json:"zones"`
+	Heads        int       `json:"heads"`        // beginnings of cycles that a player keeps in memory
+	Alternatives []PlanRow `json:"alternatives"` // other lengths, then other grids, with the present ones among them
 }
 
 // PlanRow tells the size of one choice of bed length and grid.
@@ -55,8 +54,7 @@ var (
 // read or written.
 func NewPlan(s *project.Settings, takes PlanTakes, processors int) *Plan {
 	zones := len(s.Grid.Roots())
-	heads := planHeads(s)
-	p := &Plan{PlanRow: planRow(s, takes, processors), Zones: zones, Heads: heads, Memory: playingMemory(heads, mapping.New().Polyphony)}
+	p := &Plan{PlanRow: planRow(s, takes, processors), Zones: zones, Heads: planHeads(s)}
 	p.Present = true
 	lengths := append(slices.Clone(planLengths), s.Beds.LengthSec)
 	slices.Sort(lengths)

@@ -30,12 +30,8 @@ func TestPlanOfTheDefaultGrid(t *testing.T) {
 	if p.TakesPerBed != 4 || p.UsesPerTake != 1.28 || p.Unplaced != 0 || p.RootsApart != 6 {
 		t.Errorf("%v takes a bed, each in %v beds, %d unplaced, roots %d apart: want 4, 1.28, 0, 6", p.TakesPerBed, p.UsesPerTake, p.Unplaced, p.RootsApart)
 	}
-	// What the player says of itself: one start a zone and layer, each with its 32768 frames and 512 before them.
-	if p.Heads != 32 || p.Memory.HeadBytes != 32*(32768+512)*8 {
-		t.Errorf("%d heads of %d bytes", p.Heads, p.Memory.HeadBytes)
-	}
-	if p.Memory.Bytes() > 96<<20 || p.Memory.RingBytes < 32<<20 {
-		t.Errorf("%d bytes of memory: the player's rings take up most of their half of 96 MB", p.Memory.Bytes())
+	if p.Heads != 32 {
+		t.Errorf("%d heads, want one for each zone and layer", p.Heads)
 	}
 	present := 0
 	for _, row := range p.Alternatives {
