@@ -3,14 +3,11 @@
 package engine
 
 import (
-	"bytes"
 	"cmp"
 	"fmt"
 	"io"
 	"os"
 	"slices"
-
-	"gitlab.com/gomidi/midi/v2/smf"
 )
 
 // Score is a Standard MIDI File placed in time.
@@ -61,7 +58,7 @@ func parseScore(r io.Reader, rateHz int) (Score, error) {
 	score := Score{}
 	together := sequence{}
 	for i, track := range file.tracks {
-		own, err := decodeTrack(track)
+		own, err := track.read()
 		if err != nil {
 			return Score{}, fmt.Errorf("track %d: %w", i+1, err)
 		}
@@ -79,49 +76,6 @@ func parseScore(r io.Reader, rateHz int) (Score, error) {
 		err = score.play(together, clock)
 	}
 	return score, err
-}
-
-// sequence is what sounds together, in ticks.
-type sequence struct {
-	events  []Event // Frame counts ticks until the sequence is played
-	tempos  []tempoChange
-	endTick int64
-}
-
-// decodeTrack has the library read one track. It gets each piece as a file of its own with a
-// metrical division, because it panics at a time-code one; the ticks are the same.
-func decodeTrack(track scoreTrack) (sequence, error) {
-	pieces, err := track.pieces()
-	if err != nil {
-		return sequence{}, err
-	}
-	own := sequence{}
-	for _, piece := range pieces {
-		parsed, err := smf.ReadFrom(bytes.NewReader(oneTrackFile(piece)))
-		if err != nil {
-			return sequence{}, err
-		}
-		for _, timed := range parsed.Tracks[0] {
-			own.endTick += int64(timed.Delta)
-			own.add(timed.Message.Bytes())
-		}
-	}
-	return own, nil
-}
-
-// add takes in a message at the tick reached, unless it is neither a channel message nor a tempo.
-func (s *sequence) add(message []byte) {
-	switch kind := message[0]; {
-	case kind < 0xF0:
-		event := Event{Frame: s.endTick, Status: kind, Data1: message[1]}
-		if len(message) > 2 {
-			event.Data2 = message[2]
-		}
-		s.events = append(s.events, event)
-	case kind == metaStatus && message[1] == metaTempo:
-		// The library's own figure is beats a minute in floating point: take the bytes.
-		s.tempos = append(s.tempos, tempoChange{s.endTick, bigEndian(message[3:6])})
-	}
 }
 
 // play puts a sequence after what the clock has already counted.

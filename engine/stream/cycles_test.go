@@ -116,7 +116,7 @@ func TestCyclesHasTheHeadOfEveryStart(t *testing.T) {
 }
 
 // Each cycle is made of its own zone's and layer's beds, in the strands' order.
-func TestCyclesCyclesAreTheirZones(t *testing.T) {
+func TestCyclesAreTheirZones(t *testing.T) {
 	dir, m := smallProject(t)
 	opened, err := Open(m, dir, 64<<20)
 	if err != nil {
