@@ -60,8 +60,8 @@ test:
 	echo "staticcheck"; go tool staticcheck ./...; \
 	echo "without cgo"; CGO_ENABLED=0 go build -o $(OUT)/lapstrake-nocgo ./cmd/lapstrake; \
 	echo "tests, fuzz seeds and commands end to end"; export LAPSTRAKE_JACK=required LAPSTRAKE_READERS=required; \
-	go test $$(go list ./... | grep -Ev '/(cmd/lapstrake|engine/live)$$'); \
-	go test -p 1 -timeout 20m ./engine/live ./cmd/lapstrake; \
+	go test $$(go list ./... | grep -Ev '/(cmd/lapstrake|engine/live(/.*)?)$$'); \
+	go test -p 1 -timeout 20m ./engine/live/... ./cmd/lapstrake; \
 	echo "race detector"; CGO_ENABLED=1 go test -race -short ./engine/... ./mapping ./mapping/export/... ./mapping/wav ./mapping/whole ./voices/; \
 	CGO_ENABLED=1 go test -race -short -run 'Intake|Again|SameInputs|Repeatable' ./mapping/takes ./mapping/beds
 

@@ -9,6 +9,8 @@ import (
 	"github.com/spf13/pflag"
 
 	"lapstrake/engine/live"
+	"lapstrake/engine/live/midi"
+	"lapstrake/engine/live/output"
 )
 
 // devicesOptions list what play can sound on and be played from.
@@ -75,11 +77,11 @@ func listDevices() ([]deviceRow, []portRow, error) {
 		return nil, nil, err
 	}
 	defer restore()
-	devices, err := live.Devices()
+	devices, err := output.Devices()
 	if err != nil {
 		return nil, nil, err
 	}
-	ports, err := live.ListPorts()
+	ports, err := midi.List()
 	if err != nil {
 		return nil, nil, err
 	}

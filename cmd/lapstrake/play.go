@@ -10,13 +10,14 @@ import (
 	"github.com/spf13/pflag"
 
 	"lapstrake/engine/live"
+	"lapstrake/engine/live/output"
 	"lapstrake/mapping"
 )
 
 // playOptions play the map in real time.
 type playOptions struct {
 	player    playerOptions
-	output    live.OutputSettings
+	output    output.Settings
 	latencyMS float64
 	ports     []string
 	raw       string

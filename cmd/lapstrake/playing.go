@@ -10,6 +10,7 @@ import (
 
 	"lapstrake/engine"
 	"lapstrake/engine/live"
+	"lapstrake/engine/live/output"
 )
 
 // playing is one run of play.
@@ -19,13 +20,13 @@ type playing struct {
 	path    string // of the map
 	line    *statusLine
 
-	keeper   *live.Keeper
+	keeper   *output.Keeper
 	engine   *engine.Engine
 	applied  *engine.QueueOut // to be recorded
 	recorder *live.Recorder
 	arrivals *live.Arrivals
 	player   *live.Player
-	hand     *live.Source // what this program plays itself
+	hand     *live.Input // what this program plays itself
 	closers  []func() error
 
 	signals    chan os.Signal
@@ -153,14 +154,14 @@ func (p *playing) end() error {
 	p.await(func() bool { return p.player.Figures().Voices == 0 })
 	figures := p.player.Figures()
 	underruns := p.keeper.Underruns()
-	output, _ := p.keeper.Output()
+	sound, _ := p.keeper.Output()
 	recordings := []string{}
 	if p.recorder != nil {
 		recordings = p.recorder.Files()
 	}
 	err := p.close()
 	p.line.end()
-	if reportErr := p.report(output, figures, underruns, recordings); err == nil {
+	if reportErr := p.report(sound, figures, underruns, recordings); err == nil {
 		err = reportErr
 	}
 	return err

@@ -10,6 +10,8 @@ import (
 
 	"lapstrake/engine"
 	"lapstrake/engine/live"
+	"lapstrake/engine/live/midi"
+	"lapstrake/engine/live/output"
 	"lapstrake/mapping"
 )
 
@@ -24,7 +26,7 @@ func (p *playing) open() error {
 	if err != nil {
 		return err
 	}
-	var stage live.Stage
+	var stage output.Stage
 	if err := p.openOutput(m.RateHz, stage.Render); err != nil {
 		return err
 	}
@@ -32,7 +34,7 @@ func (p *playing) open() error {
 		return err
 	}
 	p.arrivals = live.NewArrivals(p.engine.Map().RateHz)
-	if p.hand, err = p.arrivals.Source(); err != nil {
+	if p.hand, err = p.arrivals.Open(); err != nil {
 		return err
 	}
 	chord, err := parseKeys(p.streams, p.engine.Map().MiddleC, p.options.chord)
@@ -72,11 +74,11 @@ func (p *playing) open() error {
 func (p *playing) openOutput(rateHz int, render func([]float32)) error {
 	settings := p.options.output
 	settings.RateHz = rateHz
-	keeper, err := live.Keep(settings, render, p.line.say)
-	if wrongRate := (*live.RateError)(nil); errors.As(err, &wrongRate) {
+	keeper, err := output.Keep(settings, render, p.line.say)
+	if wrongRate := (*output.RateError)(nil); errors.As(err, &wrongRate) {
 		p.notice("%s runs at %d Hz, the map at %d Hz: it is played at %d Hz", wrongRate.Device, wrongRate.DeviceHz, rateHz, wrongRate.DeviceHz)
 		settings.RateHz = wrongRate.DeviceHz
-		keeper, err = live.Keep(settings, render, p.line.say)
+		keeper, err = output.Keep(settings, render, p.line.say)
 	}
 	if err != nil {
 		return err
@@ -91,8 +93,8 @@ func (p *playing) openEngine() error {
 	if err != nil {
 		return err
 	}
-	output, _ := p.keeper.Output()
-	settings.RateHz = output.RateHz
+	sound, _ := p.keeper.Output()
+	settings.RateHz = sound.RateHz
 	if p.options.record != "" {
 		settings.Applied, p.applied = engine.NewQueue(appliedEvents)
 	}
@@ -104,13 +106,13 @@ func (p *playing) openEngine() error {
 }
 
 func (p *playing) openInputs() error {
-	ports, err := live.OpenPorts(p.arrivals, p.options.ports, p.line.say)
+	ports, err := midi.OpenPorts(p.arrivals, p.options.ports, p.line.say)
 	if err != nil {
 		return err
 	}
 	p.closers = append(p.closers, func() error { ports.Close(); return nil })
 	if p.options.raw != "" {
-		raw, err := live.OpenRawMIDI(p.arrivals, p.options.raw, p.line.say)
+		raw, err := midi.OpenRaw(p.arrivals, p.options.raw, p.line.say)
 		if err != nil {
 			return err
 		}
@@ -132,8 +134,8 @@ func (p *playing) strike(chord []int) {
 }
 
 func (p *playing) sayOutput() {
-	output, _ := p.keeper.Output()
-	p.notice("%s: playing on %s at %d Hz, %d frames at a time, %.1f ms from rendering to sound", p.path, output.Device,
-		output.RateHz, output.BlockFrames, output.Latency.Seconds()*1000)
+	sound, _ := p.keeper.Output()
+	p.notice("%s: playing on %s at %d Hz, %d frames at a time, %.1f ms from rendering to sound", p.path, sound.Device,
+		sound.RateHz, sound.BlockFrames, sound.Latency.Seconds()*1000)
 	p.notice("The output begins 20 dB down and rises in three seconds. Begin with the volume low, on headphones above all; the rules of your workplace come first.")
 }

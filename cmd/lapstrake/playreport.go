@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"lapstrake/engine/live"
+	"lapstrake/engine/live/output"
 )
 
 // playReport is what a run of play came to.
@@ -30,12 +31,12 @@ type playReport struct {
 	Recordings  []string `json:"recordings"`
 }
 
-func (p *playing) report(output *live.Output, f live.Figures, underruns int64, recordings []string) error {
+func (p *playing) report(sound *output.Output, f live.Figures, underruns int64, recordings []string) error {
 	r := playReport{
-		Device: output.Device.String(), RateHz: output.RateHz, BlockFrames: output.BlockFrames, LatencyMS: output.Latency.Seconds() * 1000,
+		Device: sound.Device.String(), RateHz: sound.RateHz, BlockFrames: sound.BlockFrames, LatencyMS: sound.Latency.Seconds() * 1000,
 		Seconds: f.Seconds, PeakDBFS: p.player.LargestDBFS(), ReductionDB: f.MostReductionDB, Voices: p.most, Underruns: underruns, Misses: f.Misses,
 		Load: f.LoadPercent, WorstLoad: f.WorstLoad, Events: f.Events,
-		MIDIDelayMS: float64(p.arrivals.DelayFrames()) / float64(output.RateHz) * 1000, LateEvents: p.arrivals.Late(), LostEvents: p.arrivals.Dropped(),
+		MIDIDelayMS: float64(p.arrivals.DelayFrames()) / float64(sound.RateHz) * 1000, LateEvents: p.arrivals.Late(), LostEvents: p.arrivals.Dropped(),
 		Reloads: p.reloads.Load(), Dropped: f.Dropped, Recordings: recordings,
 	}
 	if p.options.json {

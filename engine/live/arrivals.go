@@ -1,4 +1,4 @@
-// Arrivals: live events of all sources in one order, each at its frame.
+// Arrivals: live events of all inputs in one order, each at its frame.
 
 package live
 
@@ -11,49 +11,49 @@ import (
 	"lapstrake/engine"
 )
 
-// maxSources is how many inputs may be open at once.
-const maxSources = 32
+// maxInputs is how many inputs may be open at once.
+const maxInputs = 32
 
 // Arrivals hands live events to the engine: an engine.Events. An event's frame is where the stream
 // stood when it arrived plus a delay that is the same for all, so that notes keep their spacing
 // whatever the block length and however unevenly blocks are asked for.
 type Arrivals struct {
 	adding  sync.Mutex // control goroutines only
-	sources [maxSources]atomic.Pointer[Source]
+	inputs  [maxInputs]atomic.Pointer[Input]
 	dropped atomic.Int64
 	late    atomic.Int64
 	delayed atomic.Int64 // frames
 
-	fetch    atomic.Pointer[func()] // nil: no source waits to be fetched from
+	fetch    atomic.Pointer[func()] // nil: no input waits to be fetched from
 	fetching atomic.Bool
 
 	// The audio thread's own.
-	line       timeline
-	delay      delay
-	live       [maxSources]*Source // those of this block
-	liveCount  int
-	lastFrame  int64 // of what was handed over last
-	next       engine.Event
-	nextSource *Source // that next comes from; nil when next is not known
+	line      timeline
+	delay     delay
+	live      [maxInputs]*Input // those of this block
+	liveCount int
+	lastFrame int64 // of what was handed over last
+	next      engine.Event
+	nextInput *Input // that next comes from; nil when next is not known
 	nextRelease,
 	nextLate bool
 }
 
-// NewArrivals makes an Arrivals with no sources, for a stream of rateHz.
+// NewArrivals makes an Arrivals with no inputs, for a stream of rateHz.
 func NewArrivals(rateHz int) *Arrivals {
 	return &Arrivals{line: newTimeline(rateHz), delay: newDelay()}
 }
 
-// Source opens an input. A closed one's place is free again once the audio thread has taken what
+// Open opens an input. A closed one's place is free again once the audio thread has taken what
 // it left. Control goroutine.
-func (a *Arrivals) Source() (*Source, error) {
+func (a *Arrivals) Open() (*Input, error) {
 	a.adding.Lock()
 	defer a.adding.Unlock()
-	for i := range a.sources {
-		if a.sources[i].Load() == nil {
-			source := &Source{total: &a.dropped}
-			a.sources[i].Store(source)
-			return source, nil
+	for i := range a.inputs {
+		if a.inputs[i].Load() == nil {
+			input := &Input{total: &a.dropped}
+			a.inputs[i].Store(input)
+			return input, nil
 		}
 	}
 	return nil, errors.New("32 inputs are open already; expected no more: choose fewer with --midi")
@@ -69,9 +69,9 @@ func (a *Arrivals) Late() int64 { return a.late.Load() }
 // DelayFrames is how much later than its arrival an event is applied.
 func (a *Arrivals) DelayFrames() int { return int(a.delayed.Load()) }
 
-// setFetch has the audio thread call fetch before each block, so that it can push what waits elsewhere; nil
+// SetFetch has the audio thread call fetch before each block, so that it can push what waits elsewhere; nil
 // ends that. When it returns, the function set before is not and will not be called. Control goroutine.
-func (a *Arrivals) setFetch(fetch func()) {
+func (a *Arrivals) SetFetch(fetch func()) {
 	if fetch == nil {
 		a.fetch.Store(nil)
 	} else {
@@ -97,19 +97,19 @@ func (a *Arrivals) Begin(frame int64, frames int, nowNs int64) {
 		(*fetch)()
 	}
 	a.fetching.Store(false)
-	a.nextSource = nil
+	a.nextInput = nil
 	a.liveCount = 0
-	for i := range a.sources {
-		source := a.sources[i].Load()
-		if source == nil {
+	for i := range a.inputs {
+		input := a.inputs[i].Load()
+		if input == nil {
 			continue
 		}
-		source.begin()
-		if source.done() {
-			a.sources[i].Store(nil)
+		input.begin()
+		if input.done() {
+			a.inputs[i].Store(nil)
 			continue
 		}
-		a.live[a.liveCount] = source
+		a.live[a.liveCount] = input
 		a.liveCount++
 	}
 }
@@ -117,35 +117,35 @@ func (a *Arrivals) Begin(frame int64, frames int, nowNs int64) {
 // Peek is the oldest event not yet taken; false means that nothing has arrived. Its frame is never
 // before that of the one taken last, nor before the block. Audio thread.
 func (a *Arrivals) Peek() (engine.Event, bool) {
-	if a.nextSource != nil {
+	if a.nextInput != nil {
 		return a.next, true
 	}
 	var first arrival
-	for _, source := range a.live[:a.liveCount] {
-		message, release, some := source.peek()
+	for _, input := range a.live[:a.liveCount] {
+		message, release, some := input.peek()
 		if !some {
 			continue
 		}
 		if release { // is long due
-			a.set(source, message, max(a.lastFrame, a.line.blockFrame))
+			a.set(input, message, max(a.lastFrame, a.line.blockFrame))
 			a.nextRelease, a.nextLate = true, false
 			return a.next, true
 		}
-		if a.nextSource == nil || message.atNs < first.atNs {
-			a.nextSource, first = source, message
+		if a.nextInput == nil || message.atNs < first.atNs {
+			a.nextInput, first = input, message
 		}
 	}
-	if a.nextSource == nil {
+	if a.nextInput == nil {
 		return engine.Event{}, false
 	}
 	frame := int64(a.line.FrameAt(first.atNs) + a.delay.frames(&a.line))
-	a.set(a.nextSource, first, max(frame, a.lastFrame, a.line.blockFrame))
+	a.set(a.nextInput, first, max(frame, a.lastFrame, a.line.blockFrame))
 	a.nextRelease, a.nextLate = false, frame < a.line.blockFrame
 	return a.next, true
 }
 
-func (a *Arrivals) set(source *Source, message arrival, frame int64) {
-	a.nextSource = source
+func (a *Arrivals) set(input *Input, message arrival, frame int64) {
+	a.nextInput = input
 	a.next = engine.Event{Frame: frame, Status: message.status, Data1: message.data1, Data2: message.data2}
 }
 
@@ -155,9 +155,9 @@ func (a *Arrivals) Pop() {
 	if !some {
 		return
 	}
-	a.nextSource.pop(event, a.nextRelease)
+	a.nextInput.pop(event, a.nextRelease)
 	if a.nextLate {
 		a.late.Add(1)
 	}
-	a.lastFrame, a.nextSource = event.Frame, nil
+	a.lastFrame, a.nextInput = event.Frame, nil
 }

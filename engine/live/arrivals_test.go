@@ -15,11 +15,11 @@ func TestNotesKeepTheirSpacing(t *testing.T) {
 	for _, frames := range []int{16, 32, 48, 64, 100, 128, 256, 441, 512, 1024, 2048} {
 		for seed := range uint64(8) {
 			d := newDevice(48000)
-			source := newSource(t, d.arrivals)
+			input := newInput(t, d.arrivals)
 			random := rand.New(rand.NewPCG(seed, 1))
 			blocks := 3 * 48000 / frames
 			notes := every(2e9+random.Float64()*50e6, 10e6, 16)
-			d.run(source, 1e6, blocks, frames, callbackJitter(random), notes)
+			d.run(input, 1e6, blocks, frames, callbackJitter(random), notes)
 			if len(d.applied) != 16 {
 				t.Fatalf("%d frames: %d of 16 notes arrived", frames, len(d.applied))
 			}
@@ -38,10 +38,10 @@ func TestNotesKeepTheirSpacing(t *testing.T) {
 func TestLatencyBudget(t *testing.T) {
 	const periodFrames, rateHz = 64, 48000
 	d := newDevice(rateHz)
-	source := newSource(t, d.arrivals)
+	input := newInput(t, d.arrivals)
 	random := rand.New(rand.NewPCG(1, 2))
 	notes := every(1e9, 7.77e6, 200)
-	d.run(source, 0, 4*rateHz/periodFrames, periodFrames, callbackJitter(random), notes)
+	d.run(input, 0, 4*rateHz/periodFrames, periodFrames, callbackJitter(random), notes)
 	ceilingFrames := engine.NewCeiling(rateHz, engine.CeilingDBTP).Latency()
 	for i, event := range d.applied {
 		arrivedFrame := notes[i] / 1e9 * rateHz
@@ -58,10 +58,10 @@ func TestBurstsKeepSpacing(t *testing.T) {
 	for _, burst := range []int{2, 3, 4, 8} {
 		for _, frames := range []int{64, 256} {
 			d := newDevice(48000)
-			source := newSource(t, d.arrivals)
+			input := newInput(t, d.arrivals)
 			lengthNs := float64(frames) / 48000 * 1e9
 			late := func(i int) float64 { return float64(burst-1-i%burst) * lengthNs }
-			d.run(source, 0, 3*48000/frames, frames, late, every(2e9, 10e6, 16))
+			d.run(input, 0, 3*48000/frames, frames, late, every(2e9, 10e6, 16))
 			if worst := d.worstSpacingMs(10e6); len(d.applied) != 16 || worst > 1 {
 				t.Errorf("bursts of %d × %d frames: %d of 16 notes, spacing off by %.2f ms; want at most 1 ms",
 					burst, frames, len(d.applied), worst)
@@ -74,7 +74,7 @@ func TestBurstsKeepSpacing(t *testing.T) {
 func TestStallThatIsCaughtUp(t *testing.T) {
 	for _, frames := range []int{16, 64, 256} {
 		d := newDevice(48000)
-		source := newSource(t, d.arrivals)
+		input := newInput(t, d.arrivals)
 		stallAt := int(2.05 * 48000 / float64(frames))
 		late := func(i int) float64 {
 			if i == stallAt {
@@ -82,7 +82,7 @@ func TestStallThatIsCaughtUp(t *testing.T) {
 			}
 			return 0
 		}
-		d.run(source, 0, 3*48000/frames, frames, late, every(2e9, 10e6, 16))
+		d.run(input, 0, 3*48000/frames, frames, late, every(2e9, 10e6, 16))
 		fine := 0
 		for i := 1; i < len(d.applied); i++ {
 			if math.Abs(float64(d.applied[i].Frame-d.applied[i-1].Frame)-480) <= 48 {
@@ -103,13 +103,13 @@ func TestJumpIsFollowedAtOnce(t *testing.T) {
 		const frames, rateHz = 64, 48000
 		lengthNs := float64(frames) / rateHz * 1e9
 		d := newDevice(rateHz)
-		source := newSource(t, d.arrivals)
+		input := newInput(t, d.arrivals)
 		none := func(int) float64 { return 0 }
-		dueNs := d.run(source, 0, 1500, frames, none, nil)
+		dueNs := d.run(input, 0, 1500, frames, none, nil)
 		frame := d.frame
 		resumeNs := dueNs + gapNs
 		notes := every(resumeNs+2.5*lengthNs, 10e6, 16)
-		d.run(source, resumeNs, 300, frames, none, notes)
+		d.run(input, resumeNs, 300, frames, none, notes)
 		if len(d.applied) != 16 {
 			t.Fatalf("gap %.0f ms: %d of 16 notes", gapNs/1e6, len(d.applied))
 		}
@@ -128,13 +128,13 @@ func TestJumpIsFollowedAtOnce(t *testing.T) {
 func TestOrderAlwaysHolds(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		a := NewArrivals(rapid.SampledFrom([]int{44100, 48000, 96000}).Draw(t, "rateHz"))
-		count := rapid.IntRange(1, maxSources).Draw(t, "sources")
-		sources := make([]*Source, count)
-		for i := range sources {
-			sources[i], _ = a.Source()
+		count := rapid.IntRange(1, maxInputs).Draw(t, "inputs")
+		inputs := make([]*Input, count)
+		for i := range inputs {
+			inputs[i], _ = a.Open()
 		}
 		nowNs, frame, last := int64(0), int64(0), int64(0)
-		var sent, got [maxSources]int
+		var sent, got [maxInputs]int
 		step := func(frames int, end int64) {
 			a.Begin(frame, frames, nowNs)
 			for event, some := a.Peek(); some && event.Frame < end; event, some = a.Peek() {
@@ -144,7 +144,7 @@ func TestOrderAlwaysHolds(t *testing.T) {
 				}
 				i := event.Data2
 				if int(event.Data1) != got[i]%128 {
-					t.Fatalf("source %d: message %d; want %d", i, event.Data1, got[i]%128)
+					t.Fatalf("input %d: message %d; want %d", i, event.Data1, got[i]%128)
 				}
 				got[i]++
 				last = event.Frame
@@ -154,8 +154,8 @@ func TestOrderAlwaysHolds(t *testing.T) {
 		for range rapid.IntRange(1, 60).Draw(t, "blocks") {
 			nowNs += rapid.Int64Range(0, 30e6).Draw(t, "ns")
 			for range rapid.IntRange(0, 5).Draw(t, "notes") {
-				i := rapid.IntRange(0, count-1).Draw(t, "source")
-				sources[i].Push(nowNs-rapid.Int64Range(0, 5e6).Draw(t, "ago"), engine.KindControl, byte(sent[i]%128), byte(i))
+				i := rapid.IntRange(0, count-1).Draw(t, "input")
+				inputs[i].Push(nowNs-rapid.Int64Range(0, 5e6).Draw(t, "ago"), engine.KindControl, byte(sent[i]%128), byte(i))
 				sent[i]++
 			}
 			frames := rapid.IntRange(1, 2048).Draw(t, "frames")
@@ -169,14 +169,14 @@ func TestOrderAlwaysHolds(t *testing.T) {
 	})
 }
 
-func TestSourcesMergeByTime(t *testing.T) {
+func TestInputsMergeByTime(t *testing.T) {
 	d := newDevice(48000)
-	var sources []*Source
-	for range maxSources {
-		sources = append(sources, newSource(t, d.arrivals))
+	var inputs []*Input
+	for range maxInputs {
+		inputs = append(inputs, newInput(t, d.arrivals))
 	}
-	if _, err := d.arrivals.Source(); err == nil {
-		t.Fatal("a 33rd source was given")
+	if _, err := d.arrivals.Open(); err == nil {
+		t.Fatal("a 33rd input was given")
 	}
 	random := rand.New(rand.NewPCG(3, 3))
 	times := every(1e9, 0.1e6, 4000)
@@ -186,7 +186,7 @@ func TestSourcesMergeByTime(t *testing.T) {
 	for d.frame < 3*48000 {
 		for len(times) > 0 && times[0] <= nowNs {
 			key := byte(len(pushed) % 128)
-			sources[random.IntN(maxSources)].Push(int64(times[0]), engine.KindControl, key, 1)
+			inputs[random.IntN(maxInputs)].Push(int64(times[0]), engine.KindControl, key, 1)
 			pushed = append(pushed, int64(times[0]))
 			times = times[1:]
 		}
@@ -209,14 +209,14 @@ func TestSourcesMergeByTime(t *testing.T) {
 func TestAudioThreadDoesNotAllocate(t *testing.T) {
 	d := newDevice(48000)
 	d.applied = make([]engine.Event, 0, 1<<20)
-	var sources []*Source
-	for range maxSources {
-		sources = append(sources, newSource(t, d.arrivals))
+	var inputs []*Input
+	for range maxInputs {
+		inputs = append(inputs, newInput(t, d.arrivals))
 	}
 	nowNs := 0.0
 	if count := testing.AllocsPerRun(1000, func() {
-		for i, source := range sources {
-			source.Push(int64(nowNs), engine.KindNoteOn, byte(i), 100)
+		for i, input := range inputs {
+			input.Push(int64(nowNs), engine.KindNoteOn, byte(i), 100)
 		}
 		d.block(64, nowNs)
 		nowNs += 64.0 / 48000 * 1e9
@@ -226,11 +226,11 @@ func TestAudioThreadDoesNotAllocate(t *testing.T) {
 	if len(d.applied) < 32000 {
 		t.Errorf("%d events were applied", len(d.applied))
 	}
-	// The last of many closed sources and the releases it makes.
-	for _, source := range sources {
-		source.Close()
+	// The last of many closed inputs and the releases it makes.
+	for _, input := range inputs {
+		input.Close()
 	}
 	if count := testing.AllocsPerRun(1, func() { d.block(64, nowNs) }); count != 0 {
-		t.Errorf("%.1f allocations when sources close; want none", count)
+		t.Errorf("%.1f allocations when inputs close; want none", count)
 	}
 }

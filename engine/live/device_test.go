@@ -37,15 +37,15 @@ func (d *device) block(frames int, nowNs float64) {
 	}
 }
 
-// run asks for count blocks, each asked for lateNs(i) after it is due, and gives source the notes
+// run asks for count blocks, each asked for lateNs(i) after it is due, and gives input the notes
 // that are due at the times in notesNs, which rise. It returns when the next block is due.
-func (d *device) run(source *Source, startNs float64, count, frames int, lateNs func(int) float64, notesNs []float64) float64 {
+func (d *device) run(input *Input, startNs float64, count, frames int, lateNs func(int) float64, notesNs []float64) float64 {
 	lengthNs := float64(frames) / d.rateHz * 1e9
 	askedNs := startNs
 	for i := range count {
 		askedNs = max(askedNs, startNs+float64(i)*lengthNs+lateNs(i))
 		for len(notesNs) > 0 && notesNs[0] <= askedNs {
-			source.Push(int64(notesNs[0]), engine.KindNoteOn, 60, 100)
+			input.Push(int64(notesNs[0]), engine.KindNoteOn, 60, 100)
 			notesNs = notesNs[1:]
 		}
 		d.block(frames, askedNs)
@@ -53,13 +53,13 @@ func (d *device) run(source *Source, startNs float64, count, frames int, lateNs 
 	return startNs + float64(count)*lengthNs
 }
 
-func newSource(t testing.TB, a *Arrivals) *Source {
+func newInput(t testing.TB, a *Arrivals) *Input {
 	t.Helper()
-	source, err := a.Source()
+	input, err := a.Open()
 	if err != nil {
 		t.Fatal(err)
 	}
-	return source
+	return input
 }
 
 // callbackJitter is lateness as was measured of callbacks on a busy machine: nearly always some

@@ -1,4 +1,4 @@
-// Source: one place that events come from, and its queue to the audio thread.
+// Input: one MIDI input, and its queue to the audio thread.
 
 package live
 
@@ -8,8 +8,8 @@ import (
 	"lapstrake/engine"
 )
 
-// sourceCapacity is how many messages may wait. A MIDI cable carries about a thousand notes a second.
-const sourceCapacity = 1024
+// inputCapacity is how many messages may wait. A MIDI cable carries about a thousand notes a second.
+const inputCapacity = 1024
 
 // arrival is a message and when it came. lost counts the messages lost before it, so that the
 // audio thread meets a loss at its place in the order.
@@ -19,13 +19,13 @@ type arrival struct {
 	status, data1, data2 byte
 }
 
-// Source is one input. One goroutine at a time may Push; another one may Close.
-type Source struct {
-	total *atomic.Int64 // losses of all sources
-	slots [sourceCapacity]arrival
+// Input is one MIDI input. One goroutine at a time may Push; another one may Close.
+type Input struct {
+	total *atomic.Int64 // losses of all inputs
+	slots [inputCapacity]arrival
 
 	_      engine.Apart
-	pushed atomic.Uint64 // both counts only ever rise; slot n%sourceCapacity holds message n
+	pushed atomic.Uint64 // both counts only ever rise; slot n%inputCapacity holds message n
 	lost   atomic.Uint32
 	_      engine.Apart
 	popped atomic.Uint64
@@ -44,33 +44,33 @@ type Source struct {
 
 // Push hands over a channel message that arrived at atNs on the clock of Now. It never blocks and
 // never allocates. When the queue is full the message is lost; since that may have been a note-off,
-// the audio thread then releases all that is held through this source. What is no channel message
+// the audio thread then releases all that is held through this input. What is no channel message
 // is left out, and after Close everything is.
-func (s *Source) Push(atNs int64, status, data1, data2 byte) {
+func (s *Input) Push(atNs int64, status, data1, data2 byte) {
 	if status < engine.KindNoteOff || status >= 0xF0 || s.closed.Load() {
 		return
 	}
 	pushed := s.pushed.Load()
-	if pushed-s.popped.Load() == sourceCapacity {
-		s.lose(1)
+	if pushed-s.popped.Load() == inputCapacity {
+		s.Lose(1)
 		return
 	}
-	s.slots[pushed%sourceCapacity] = arrival{atNs, s.lost.Load(), status, data1 & 0x7F, data2 & 0x7F}
+	s.slots[pushed%inputCapacity] = arrival{atNs, s.lost.Load(), status, data1 & 0x7F, data2 & 0x7F}
 	s.pushed.Store(pushed + 1) // publishes the slot
 }
 
-// lose takes note of messages that were lost before they could be pushed. The goroutine that pushes.
-func (s *Source) lose(count int64) {
+// Lose takes note of messages that were lost before they could be pushed. The goroutine that pushes.
+func (s *Input) Lose(count int64) {
 	s.lost.Add(uint32(count))
 	s.total.Add(count)
 }
 
-// Close ends the source: what was pushed is still heard, then the keys, pedals and bends that are
+// Close ends the input: what was pushed is still heard, then the keys, pedals and bends that are
 // held through it are released. It may be called while another goroutine is in Push.
-func (s *Source) Close() { s.closed.Store(true) }
+func (s *Input) Close() { s.closed.Store(true) }
 
 // begin takes in what has arrived. Audio thread.
-func (s *Source) begin() {
+func (s *Input) begin() {
 	s.ending = s.closed.Load() // before the count: nothing that came before Close is missed
 	lost := s.lost.Load()      // before the count: then an empty queue is past the loss
 	s.end = s.pushed.Load()
@@ -80,9 +80,9 @@ func (s *Source) begin() {
 }
 
 // peek is the next message and whether it is a release, which is due at once. Audio thread.
-func (s *Source) peek() (message arrival, release, some bool) {
+func (s *Input) peek() (message arrival, release, some bool) {
 	if s.next < s.end {
-		message = s.slots[s.next%sourceCapacity]
+		message = s.slots[s.next%inputCapacity]
 		if message.lost != s.lostSeen {
 			s.lostSeen, s.releasing = message.lost, true
 		}
@@ -99,7 +99,7 @@ func (s *Source) peek() (message arrival, release, some bool) {
 }
 
 // pop takes off what peek showed and event was made of. Audio thread.
-func (s *Source) pop(event engine.Event, release bool) {
+func (s *Input) pop(event engine.Event, release bool) {
 	s.held.note(event)
 	if !release {
 		s.next++
@@ -107,8 +107,8 @@ func (s *Source) pop(event engine.Event, release bool) {
 	}
 }
 
-// done says that a closed source has nothing more to say. Audio thread.
-func (s *Source) done() bool {
+// done says that a closed input has nothing more to say. Audio thread.
+func (s *Input) done() bool {
 	if !s.ending || s.next != s.end {
 		return false
 	}

@@ -13,7 +13,7 @@ import (
 )
 
 // A minute of blocks and messages allocates nothing: counted by the runtime over everything that runs. The audio
-// thread, the sources, the latch, the engine, its read workers and the meters are all in it.
+// thread, the inputs, the latch, the engine, its read workers and the meters are all in it.
 func TestPlayingAllocatesNothing(t *testing.T) {
 	p := newPlayerRig(t, 2, 64)
 	out := make([]float32, 2*64)
@@ -21,12 +21,12 @@ func TestPlayingAllocatesNothing(t *testing.T) {
 	second := func() {
 		for range testRateHz / 64 {
 			now := Now()
-			p.source.Push(now, engine.KindControl, 1, byte(block%128))
+			p.input.Push(now, engine.KindControl, 1, byte(block%128))
 			if block%100 == 0 {
-				p.source.Push(now, engine.KindNoteOn, byte(40+block/100%48), 100)
+				p.input.Push(now, engine.KindNoteOn, byte(40+block/100%48), 100)
 			}
 			if block%100 == 90 {
-				p.source.Push(now, engine.KindNoteOff, byte(40+block/100%48), 64)
+				p.input.Push(now, engine.KindNoteOff, byte(40+block/100%48), 64)
 			}
 			p.render(out)
 			block++

@@ -13,7 +13,7 @@ import (
 // What is played arrives at the output, faded in, and is metered.
 func TestPlayerPlaysWhatArrives(t *testing.T) {
 	p := newPlayerRig(t, 1, 8)
-	p.source.Push(Now(), engine.KindNoteOn, 64, 127)
+	p.input.Push(Now(), engine.KindNoteOn, 64, 127)
 	out := make([]float32, 2*64)
 	heard := 0.0
 	for range 5 * testRateHz / 64 {
@@ -43,7 +43,7 @@ func TestPlayerPlaysWhatArrives(t *testing.T) {
 func TestReloadsUnderLoadAreNotHeard(t *testing.T) {
 	p := newPlayerRig(t, 8, 256)
 	for key := range byte(32) {
-		p.source.Push(Now(), engine.KindNoteOn, 45+key, 127)
+		p.input.Push(Now(), engine.KindNoteOn, 45+key, 127)
 	}
 	out := make([]float32, 2*64)
 	var last, before float64

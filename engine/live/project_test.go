@@ -74,11 +74,11 @@ func openEngine(t testing.TB, path string) *engine.Engine {
 	return e
 }
 
-// playerRig is a player with one source of events, and what it plays.
+// playerRig is a player with one input of events, and what it plays.
 type playerRig struct {
 	*Player
 	engine *engine.Engine
-	source *Source
+	input  *Input
 	path   string
 	m      *mapping.Map
 }
@@ -87,11 +87,11 @@ func newPlayerRig(t testing.TB, zones, polyphony int) *playerRig {
 	t.Helper()
 	path, m := newProject(t, zones, polyphony)
 	e, arrivals := openEngine(t, path), NewArrivals(testRateHz)
-	source, err := arrivals.Source()
+	input, err := arrivals.Open()
 	if err != nil {
 		t.Fatal(err)
 	}
-	return &playerRig{NewPlayer(e, arrivals, nil), e, source, path, m}
+	return &playerRig{NewPlayer(e, arrivals, nil), e, input, path, m}
 }
 
 // render plays a block, its frames read ahead.

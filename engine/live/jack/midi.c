@@ -3,7 +3,7 @@
 // A JACK client with MIDI inputs. Messages keep their place in the period, which RtMidi leaves out. The process callback
 // here allocates nothing and takes no lock.
 
-#include "midi_jack.h"
+#include "midi.h"
 #include "jack.h"
 
 #include <stdatomic.h>

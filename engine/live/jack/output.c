@@ -2,7 +2,7 @@
 
 // A JACK client with two outputs. The process callback here takes no lock and makes no system call.
 
-#include "output_jack.h"
+#include "output.h"
 #include "jack.h"
 
 #include <pthread.h>
@@ -29,7 +29,7 @@ struct output_jack {
 	atomic_int stop;
 };
 
-extern void outputJACKRender(uintptr_t handle, float *left, float *right, uint32_t frames);
+extern void jackOutputRender(uintptr_t handle, float *left, float *right, uint32_t frames);
 
 // fill is the thread that keeps the ring full. It looks twice a block whether there is room.
 static void *fill(void *argument) {
@@ -43,7 +43,7 @@ static void *fill(void *argument) {
 			continue;
 		}
 		uint32_t from = at % o->ring_frames;
-		outputJACKRender(o->handle, o->ring_left + from, o->ring_right + from, o->block_frames);
+		jackOutputRender(o->handle, o->ring_left + from, o->ring_right + from, o->block_frames);
 		atomic_store_explicit(&o->written, at + o->block_frames, memory_order_release);
 	}
 	return NULL;
@@ -71,7 +71,7 @@ static void process(uint32_t frames, void *argument) {
 	if (o->ring_frames > 0)
 		read_ring(o, left, right, frames);
 	else
-		outputJACKRender(o->handle, left, right, frames);
+		jackOutputRender(o->handle, left, right, frames);
 	atomic_fetch_add(&o->calls, 1);
 }
 

@@ -1,12 +1,9 @@
 //go:build cgo && unix
 
-package live
+package midi
 
 import (
-	"context"
-	"fmt"
 	"math"
-	"os"
 	"os/exec"
 	"slices"
 	"strings"
@@ -14,20 +11,10 @@ import (
 	"syscall"
 	"testing"
 	"time"
-)
 
-// startJACK starts a server on the dummy driver, and returns what ends it. Should it be killed, it would
-// stay among the eight servers that a machine may have.
-func startJACK(t *testing.T, periodFrames int) (end func()) {
-	t.Helper()
-	cmd := exec.Command("jackd", "-n", os.Getenv("JACK_DEFAULT_SERVER"), "-R", "-P70",
-		"-d", "dummy", "-r", "48000", "-p", fmt.Sprint(periodFrames))
-	end = start(t, cmd)
-	if err := tool(t, "jack_wait", "-w", "-t", "10"); err != nil {
-		t.Fatalf("jackd does not start: %v", err)
-	}
-	return end
-}
+	"lapstrake/engine/live"
+	"lapstrake/engine/live/testjack"
+)
 
 // start starts a program that ends with the test, by SIGTERM: what is killed leaves its shared memory behind.
 func start(t *testing.T, cmd *exec.Cmd) (end func()) {
@@ -45,19 +32,12 @@ func start(t *testing.T, cmd *exec.Cmd) (end func()) {
 	return end
 }
 
-// tool runs a JACK tool, and ends it where it hangs.
-func tool(t *testing.T, name string, args ...string) error {
-	ctx, cancel := context.WithTimeout(t.Context(), 20*time.Second)
-	defer cancel()
-	return exec.CommandContext(ctx, name, args...).Run()
-}
-
 // play has a sequencer strike key 60 or 63 every 250 ms, for 62.5 ms, connected to our port, until the test ends.
-func play(t *testing.T) {
+func play(t *testing.T, server *testjack.Server) {
 	t.Helper()
 	start(t, exec.Command("jack_midiseq", "Seq", "24000", "0", "60", "3000", "12000", "63", "3000"))
 	for range 100 {
-		if tool(t, "jack_connect", "Seq:out", jackInName) == nil {
+		if _, err := server.Run("jack_connect", "Seq:out", jackInName); err == nil {
 			return
 		}
 		time.Sleep(50 * time.Millisecond)
@@ -66,12 +46,12 @@ func play(t *testing.T) {
 }
 
 // awaitEvents asks for blocks by the clock until count events have been applied.
-func (d *device) awaitEvents(t *testing.T, count int) {
+func (d *listener) awaitEvents(t *testing.T, count int) {
 	t.Helper()
 	for range 20000 {
-		now := Now()
+		now := live.Now()
 		for due := d.frame * 1e9 / 48000; due <= now; due = d.frame * 1e9 / 48000 {
-			d.block(64, float64(due))
+			d.block(due)
 		}
 		if len(d.applied) >= count {
 			return
@@ -82,19 +62,17 @@ func (d *device) awaitEvents(t *testing.T, count int) {
 }
 
 func TestJACKMIDIReachesOurPort(t *testing.T) {
-	requireJACK(t, "jack_connect", "jack_midiseq")
-	t.Setenv("JACK_DEFAULT_SERVER", fmt.Sprintf("midi%d", os.Getpid()))
-	endServer := startJACK(t, 1024)
-	d := newDevice(48000)
-	d.frame = Now() * 48 / 1e6
-	d.cell = d.frame
+	server := testjack.New(t, "jack_connect", "jack_midiseq")
+	server.Start(48000, 1024)
+	d := newListener()
+	d.frame = live.Now() * 48 / 1e6
 	said := make(chan string, 100)
 	ports, err := OpenPorts(d.arrivals, nil, func(line string) { said <- line })
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer ports.Close()
-	play(t)
+	play(t, server)
 	d.awaitEvents(t, 12)
 
 	// Notes stand where the sequencer put them, not at the beginnings of periods of 21 ms. Most do: a server without
@@ -108,26 +86,26 @@ func TestJACKMIDIReachesOurPort(t *testing.T) {
 	if off[len(off)/2] > 1 {
 		t.Errorf("half of the notes are more than %.2f ms off their spacing of 250 ms; want 1 ms", off[len(off)/2])
 	}
-	if count := testing.AllocsPerRun(1000, func() { d.arrivals.Begin(d.frame, 0, Now()) }); count != 0 {
+	if count := testing.AllocsPerRun(1000, func() { d.arrivals.Begin(d.frame, 0, live.Now()) }); count != 0 {
 		t.Errorf("%.0f allocations to fetch what has come; want none", count)
 	}
-	listed, err := ListPorts()
+	listed, err := List()
 	if err != nil || !slices.ContainsFunc(listed, func(p Port) bool { return p == Port{Name: "Seq:out", API: "jack", program: true} }) {
-		t.Errorf("ListPorts: %v, %v; want Seq:out among them", listed, err)
+		t.Errorf("List: %v, %v; want Seq:out among them", listed, err)
 	}
 
 	// The server ends and comes back: nothing is held, and our port is there again.
-	endServer()
+	server.Kill()
 	for line := range said {
 		if strings.Contains(line, "has gone") {
 			break
 		}
 	}
-	d.settle(float64(Now()) + 1e9)
-	if h := down(d.applied); h != (held{}) {
-		t.Errorf("held after the server ended: %+v", h)
+	d.settle(live.Now() + 1e9)
+	if keys := d.held(); len(keys) > 0 {
+		t.Errorf("held after the server ended: %v", keys)
 	}
-	startJACK(t, 256)
+	server.Start(48000, 256)
 	if line := <-said; !strings.Contains(line, jackInName) || !strings.Contains(line, "is open") {
 		t.Errorf("said %q; want our port open again", line)
 	}

@@ -1,6 +1,8 @@
 // Parser: channel messages out of a stream of MIDI bytes.
 
-package live
+package midi
+
+import "lapstrake/engine/live"
 
 // Parser takes bytes one at a time and finds the channel messages in them, after MIDI 1.0 Detailed
 // Specification, "Data Format": running status holds until the next status byte other than a
@@ -37,11 +39,11 @@ func (p *Parser) Next(b byte) (status, data1, data2 byte, complete bool) {
 	return p.status, p.data1, b, true
 }
 
-// parseInto hands the channel messages in bytes that arrived at atNs over to source.
-func (p *Parser) parseInto(source *Source, atNs int64, bytes []byte) {
+// parseInto hands the channel messages in bytes that arrived at atNs over to input.
+func (p *Parser) parseInto(input *live.Input, atNs int64, bytes []byte) {
 	for _, b := range bytes {
 		if status, data1, data2, complete := p.Next(b); complete {
-			source.Push(atNs, status, data1, data2)
+			input.Push(atNs, status, data1, data2)
 		}
 	}
 }

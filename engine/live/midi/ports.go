@@ -1,6 +1,6 @@
-// Ports: MIDI inputs that are opened when they appear and closed when they go.
-
-package live
+// Package midi opens MIDI ports and raw byte streams, and hands what comes through them to a live.Arrivals. It keeps the ports
+// open: one that goes is closed, one that comes back is opened again.
+package midi
 
 import (
 	"fmt"
@@ -8,6 +8,8 @@ import (
 	"strings"
 	"sync"
 	"time"
+
+	"lapstrake/engine/live"
 )
 
 // Port is a MIDI port that sends, as a system calls it: API is "alsa", "jack", "coreaudio" or
@@ -24,14 +26,14 @@ func (p Port) String() string { return p.Name + " (" + p.API + ")" }
 // portSystem is where ports are found and opened. One goroutine at a time.
 type portSystem interface {
 	list() ([]Port, error)
-	open(port Port, source *Source) (portInput, error)
+	open(port Port, input *live.Input) (openPort, error)
 	close()
 }
 
-// portInput is an open port. lost says that nothing can come through it any more, even if a port of
-// its name is there again. After close nothing is pushed to its source; gone says that the port has gone,
+// openPort is an open port. lost says that nothing can come through it any more, even if a port of
+// its name is there again. After close nothing is pushed to its input; gone says that the port has gone,
 // else the program is about to end.
-type portInput interface {
+type openPort interface {
 	lost() bool
 	close(gone bool)
 }
@@ -46,29 +48,29 @@ const checkEvery = time.Second
 // goes is closed and what was held through it is released; one that comes, or comes back under its
 // name, is opened.
 type Ports struct {
-	arrivals *Arrivals
+	arrivals *live.Arrivals
 	parts    []string // in lower case
 	report   func(string)
 	system   portSystem
 
 	guard   sync.Mutex
-	inputs  []openPort
+	inputs  []heardPort
 	refused []string // reported, not to be said again while it is so
 	stop    chan struct{}
 	stopped chan struct{}
 }
 
-type openPort struct {
-	port   Port
-	input  portInput
-	source *Source
+type heardPort struct {
+	port  Port
+	open  openPort
+	input *live.Input
 }
 
 // OpenPorts opens the inputs there are and goes on looking for more until Close. With no parts it
 // opens every keyboard or other device; other programs' ports are opened when a part names them.
 // Where there is JACK, any program may connect to our own port midi_in. What happens to ports is
 // told to report, a line at a time, from one goroutine at a time.
-func OpenPorts(arrivals *Arrivals, parts []string, report func(string)) (*Ports, error) {
+func OpenPorts(arrivals *live.Arrivals, parts []string, report func(string)) (*Ports, error) {
 	system, err := newPortSystem(arrivals)
 	if err != nil {
 		return nil, err
@@ -80,8 +82,8 @@ func OpenPorts(arrivals *Arrivals, parts []string, report func(string)) (*Ports,
 	return p, nil
 }
 
-// ListPorts is all MIDI ports that can be opened now.
-func ListPorts() ([]Port, error) {
+// List is all MIDI ports that can be opened now.
+func List() ([]Port, error) {
 	system, err := newPortSystem(nil)
 	if err != nil {
 		return nil, err
@@ -91,7 +93,7 @@ func ListPorts() ([]Port, error) {
 	return slices.DeleteFunc(ports, func(p Port) bool { return p.own }), err
 }
 
-func newPorts(system portSystem, arrivals *Arrivals, parts []string, report func(string)) *Ports {
+func newPorts(system portSystem, arrivals *live.Arrivals, parts []string, report func(string)) *Ports {
 	p := &Ports{
 		arrivals: arrivals, report: report, system: system,
 		stop: make(chan struct{}), stopped: make(chan struct{}),
@@ -116,16 +118,6 @@ func (p *Ports) run() {
 	}
 }
 
-// Open is the ports that are open now.
-func (p *Ports) Open() (ports []Port) {
-	p.guard.Lock()
-	defer p.guard.Unlock()
-	for _, open := range p.inputs {
-		ports = append(ports, open.port)
-	}
-	return ports
-}
-
 // Close ends the looking and all inputs, and releases what is held through them. It is for the end of
 // the program: nothing may be opened again.
 func (p *Ports) Close() {
@@ -137,17 +129,17 @@ func (p *Ports) Close() {
 func (p *Ports) closeAll() {
 	p.guard.Lock()
 	defer p.guard.Unlock()
-	for _, open := range p.inputs {
-		open.close(false)
+	for _, heard := range p.inputs {
+		heard.close(false)
 	}
 	p.inputs = nil
 	p.system.close()
 }
 
 // close ends the input first: what still comes in goes before the releases.
-func (o openPort) close(gone bool) {
-	o.input.close(gone)
-	o.source.Close()
+func (h heardPort) close(gone bool) {
+	h.open.close(gone)
+	h.input.Close()
 }
 
 // check compares what is open with what there is.
@@ -160,16 +152,16 @@ func (p *Ports) check() {
 	if err != nil {
 		p.sayOnce(refused, err.Error())
 	}
-	p.inputs = slices.DeleteFunc(p.inputs, func(open openPort) bool {
-		if slices.Contains(found, open.port) && !open.input.lost() {
+	p.inputs = slices.DeleteFunc(p.inputs, func(heard heardPort) bool {
+		if slices.Contains(found, heard.port) && !heard.open.lost() {
 			return false
 		}
-		open.close(true)
-		p.report(fmt.Sprintf("MIDI input %v has gone; its notes are released, it is opened again when it is back", open.port))
+		heard.close(true)
+		p.report(fmt.Sprintf("MIDI input %v has gone; its notes are released, it is opened again when it is back", heard.port))
 		return true
 	})
 	for _, port := range found {
-		if !p.wants(port) || slices.ContainsFunc(p.inputs, func(o openPort) bool { return o.port == port }) {
+		if !p.wants(port) || slices.ContainsFunc(p.inputs, func(h heardPort) bool { return h.port == port }) {
 			continue
 		}
 		if err := p.openOne(port); err != nil {
@@ -179,16 +171,16 @@ func (p *Ports) check() {
 }
 
 func (p *Ports) openOne(port Port) error {
-	source, err := p.arrivals.Source()
+	input, err := p.arrivals.Open()
 	if err != nil {
 		return err
 	}
-	input, err := p.system.open(port, source)
+	open, err := p.system.open(port, input)
 	if err != nil {
-		source.Close()
+		input.Close()
 		return err
 	}
-	p.inputs = append(p.inputs, openPort{port, input, source})
+	p.inputs = append(p.inputs, heardPort{port, open, input})
 	p.report(fmt.Sprintf("MIDI input %v is open", port))
 	return nil
 }
@@ -213,8 +205,8 @@ func (p Port) contains(part string) bool { return strings.Contains(strings.ToLow
 // reportMissing says which parts no open port has.
 func (p *Ports) reportMissing() {
 	for _, part := range p.parts {
-		if !slices.ContainsFunc(p.inputs, func(o openPort) bool { return o.port.contains(part) }) {
-			p.report(fmt.Sprintf("no MIDI input has %q in its name yet; it is opened when it appears (lapstrake devices lists what there is)", part))
+		if !slices.ContainsFunc(p.inputs, func(h heardPort) bool { return h.port.contains(part) }) {
+			p.report(fmt.Sprintf("no MIDI input has %q in its name yet; it is opened when it appears", part))
 		}
 	}
 }

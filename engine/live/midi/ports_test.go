@@ -1,4 +1,4 @@
-package live
+package midi
 
 import (
 	"errors"
@@ -7,25 +7,26 @@ import (
 	"testing"
 
 	"lapstrake/engine"
+	"lapstrake/engine/live"
 )
 
 // fakeSystem is ports that a test plugs in and out.
 type fakeSystem struct {
 	ports   []Port
-	failing error            // of list
-	busy    map[string]error // of open, by name
-	opened  map[Port]*Source // what is open
-	lost    map[Port]bool    // what is open and dead
+	failing error                // of list
+	busy    map[string]error     // of open, by name
+	opened  map[Port]*live.Input // what is open
+	lost    map[Port]bool        // what is open and dead
 	ended   bool
 }
 
 func (f *fakeSystem) list() ([]Port, error) { return slices.Clone(f.ports), f.failing }
 
-func (f *fakeSystem) open(port Port, source *Source) (portInput, error) {
+func (f *fakeSystem) open(port Port, input *live.Input) (openPort, error) {
 	if err := f.busy[port.Name]; err != nil {
 		return nil, err
 	}
-	f.opened[port] = source
+	f.opened[port] = input
 	return fakeInput{f, port}, nil
 }
 
@@ -43,25 +44,25 @@ func (i fakeInput) close(bool) { delete(i.system.opened, i.port) }
 // rig is Ports on a fakeSystem, checked when the test says and not by the clock.
 type rig struct {
 	*Ports
-	system *fakeSystem
-	device *device
-	said   []string
+	system   *fakeSystem
+	listener *listener
+	said     []string
 }
 
 func newRig(parts []string, ports ...Port) *rig {
 	r := &rig{
-		system: &fakeSystem{ports: ports, busy: map[string]error{}, opened: map[Port]*Source{}},
-		device: newDevice(48000),
+		system:   &fakeSystem{ports: ports, busy: map[string]error{}, opened: map[Port]*live.Input{}},
+		listener: newListener(),
 	}
-	r.Ports = newPorts(r.system, r.device.arrivals, parts, func(line string) { r.said = append(r.said, line) })
+	r.Ports = newPorts(r.system, r.listener.arrivals, parts, func(line string) { r.said = append(r.said, line) })
 	r.check()
 	r.reportMissing()
 	return r
 }
 
 func (r *rig) names() (names []string) {
-	for _, port := range r.Open() {
-		names = append(names, port.Name)
+	for _, heard := range r.inputs {
+		names = append(names, heard.port.Name)
 	}
 	slices.Sort(names)
 	return names
@@ -100,27 +101,24 @@ func TestWhichPortsAreOpened(t *testing.T) {
 func TestPortIsUnpluggedAndComesBack(t *testing.T) {
 	r := newRig(nil, keys, faders)
 	defer r.closeAll()
-	r.device.block(64, 0)
+	r.listener.block(0)
 	r.system.opened[keys].Push(0, engine.KindNoteOn, 60, 100)
 	r.system.opened[faders].Push(0, engine.KindNoteOn, 72, 100)
-	now := r.device.settle(0)
+	now := r.listener.settle(0)
 
 	r.system.ports = []Port{faders}
 	r.check()
-	now = r.device.settle(now)
-	var want held
-	want.note(engine.NoteOn(0, 0, 72, 100))
-	if h := down(r.device.applied); h != want {
-		t.Errorf("held after unplugging: %+v; want key 72 alone", h)
+	now = r.listener.settle(now)
+	if keys := r.listener.held(); !slices.Equal(keys, []byte{72}) {
+		t.Errorf("held after unplugging: %v; want key 72 alone", keys)
 	}
 	r.check() // says nothing more
 	r.system.ports = []Port{faders, keys}
 	r.check()
-	r.system.opened[keys].Push(int64(now), engine.KindNoteOn, 61, 100)
-	r.device.settle(now)
-	want.note(engine.NoteOn(0, 0, 61, 100))
-	if h := down(r.device.applied); h != want {
-		t.Errorf("held after coming back: %+v; want keys 61 and 72", h)
+	r.system.opened[keys].Push(now, engine.KindNoteOn, 61, 100)
+	r.listener.settle(now)
+	if keys := r.listener.held(); !slices.Equal(keys, []byte{61, 72}) {
+		t.Errorf("held after coming back: %v; want keys 61 and 72", keys)
 	}
 	if len(r.said) != 4 || !strings.Contains(r.said[2], "Keystep: MIDI 1 (alsa) has gone") || !strings.Contains(r.said[3], "is open") {
 		t.Errorf("said %q", r.said)
@@ -146,10 +144,10 @@ func TestReplugging(t *testing.T) {
 	for range 50 {
 		r.system.ports = nil
 		r.check()
-		r.device.settle(float64(r.device.frame) / 48000 * 1e9)
+		r.listener.settle(r.listener.frame * 1_000_000_000 / 48000)
 		r.system.ports = []Port{keys}
 		r.check()
-		if len(r.Open()) != 1 {
+		if len(r.inputs) != 1 {
 			t.Fatalf("said %q", r.said)
 		}
 	}
@@ -170,8 +168,8 @@ func TestTroubleIsSaidOnce(t *testing.T) {
 	}
 	delete(r.system.busy, "Fader Box")
 	r.check()
-	if len(r.Open()) != 2 {
-		t.Errorf("open: %v; want both", r.Open())
+	if len(r.inputs) != 2 {
+		t.Errorf("open: %v; want both", r.inputs)
 	}
 }
 

@@ -1,6 +1,6 @@
-// RawMIDI: MIDI as plain bytes, from a device node or a named pipe.
+// Raw: MIDI as plain bytes, from a device node or a named pipe.
 
-package live
+package midi
 
 import (
 	"errors"
@@ -10,13 +10,15 @@ import (
 	"os"
 	"sync"
 	"time"
+
+	"lapstrake/engine/live"
 )
 
-// RawMIDI reads channel messages from a device node such as /dev/snd/midiC1D0 or from a named pipe. When
+// Raw reads channel messages from a device node such as /dev/snd/midiC1D0 or from a named pipe. When
 // the device goes, what was held through it is released, and it is opened again when it is back.
-type RawMIDI struct {
+type Raw struct {
 	path     string
-	arrivals *Arrivals
+	arrivals *live.Arrivals
 	report   func(string)
 
 	guard   sync.Mutex
@@ -26,23 +28,23 @@ type RawMIDI struct {
 	stopped chan struct{}
 }
 
-// OpenRawMIDI opens path and reads from it until Close. What happens to it later is told to report, a
+// OpenRaw opens path and reads from it until Close. What happens to it later is told to report, a
 // line at a time, from one goroutine.
-func OpenRawMIDI(arrivals *Arrivals, path string, report func(string)) (*RawMIDI, error) {
+func OpenRaw(arrivals *live.Arrivals, path string, report func(string)) (*Raw, error) {
 	file, err := openRaw(path)
 	if err != nil {
 		return nil, err
 	}
-	source, err := arrivals.Source()
+	input, err := arrivals.Open()
 	if err != nil {
 		file.Close()
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
-	r := &RawMIDI{
+	r := &Raw{
 		path: path, arrivals: arrivals, report: report, file: file,
 		stop: make(chan struct{}), stopped: make(chan struct{}),
 	}
-	go r.run(file, source)
+	go r.run(file, input)
 	return r, nil
 }
 
@@ -57,7 +59,7 @@ func openRaw(path string) (*os.File, error) {
 	flags := os.O_RDONLY
 	switch {
 	case mode.IsRegular():
-		return nil, fmt.Errorf("%s is a file; expected a MIDI device node or a named pipe: lapstrake render plays files", path)
+		return nil, fmt.Errorf("%s is a file; expected a MIDI device node or a named pipe", path)
 	case mode.IsDir():
 		return nil, fmt.Errorf("%s is a folder; expected a MIDI device node or a named pipe, such as one in it", path)
 	case mode&fs.ModeNamedPipe != 0:
@@ -78,17 +80,17 @@ func openRaw(path string) (*os.File, error) {
 }
 
 // run reads until Close, and looks for a device that has gone.
-func (r *RawMIDI) run(file *os.File, source *Source) {
+func (r *Raw) run(file *os.File, input *live.Input) {
 	defer close(r.stopped)
 	for {
-		err := r.read(file, source)
+		err := r.read(file, input)
 		file.Close()
-		source.Close()
+		input.Close()
 		if r.isClosed() {
 			return
 		}
 		r.report(fmt.Sprintf("MIDI input %s has gone (%v); its notes are released, it is opened again when it is back", r.path, err))
-		if file, source = r.reopen(); file == nil {
+		if file, input = r.reopen(); file == nil {
 			return
 		}
 		r.report(fmt.Sprintf("MIDI input %s is open again", r.path))
@@ -96,14 +98,14 @@ func (r *RawMIDI) run(file *os.File, source *Source) {
 }
 
 // read parses what comes until the file ends, is closed, or is no longer what the path leads to.
-func (r *RawMIDI) read(file *os.File, source *Source) error {
+func (r *Raw) read(file *os.File, input *live.Input) error {
 	var parser Parser
 	buffer := make([]byte, 256)
 	for {
 		file.SetReadDeadline(time.Now().Add(checkEvery))
 		n, err := file.Read(buffer)
-		atNs := Now()
-		parser.parseInto(source, atNs, buffer[:n])
+		atNs := live.Now()
+		parser.parseInto(input, atNs, buffer[:n])
 		switch {
 		case errors.Is(err, os.ErrDeadlineExceeded):
 			if !r.leadsTo(file) {
@@ -117,7 +119,7 @@ func (r *RawMIDI) read(file *os.File, source *Source) error {
 	}
 }
 
-func (r *RawMIDI) leadsTo(file *os.File) bool {
+func (r *Raw) leadsTo(file *os.File) bool {
 	there, err := os.Stat(r.path)
 	if err != nil {
 		return false
@@ -127,7 +129,7 @@ func (r *RawMIDI) leadsTo(file *os.File) bool {
 }
 
 // reopen tries until it succeeds; after Close it gives nil.
-func (r *RawMIDI) reopen() (*os.File, *Source) {
+func (r *Raw) reopen() (*os.File, *live.Input) {
 	ticker := time.NewTicker(checkEvery)
 	defer ticker.Stop()
 	for {
@@ -140,26 +142,26 @@ func (r *RawMIDI) reopen() (*os.File, *Source) {
 		if err != nil {
 			continue
 		}
-		source, err := r.arrivals.Source()
+		input, err := r.arrivals.Open()
 		if err != nil || !r.use(file) {
 			file.Close()
-			if source != nil {
-				source.Close()
+			if input != nil {
+				input.Close()
 			}
 			continue
 		}
-		return file, source
+		return file, input
 	}
 }
 
-func (r *RawMIDI) isClosed() bool {
+func (r *Raw) isClosed() bool {
 	r.guard.Lock()
 	defer r.guard.Unlock()
 	return r.closed
 }
 
 // use makes file the one that Close closes, unless that is past.
-func (r *RawMIDI) use(file *os.File) bool {
+func (r *Raw) use(file *os.File) bool {
 	r.guard.Lock()
 	defer r.guard.Unlock()
 	r.file = file
@@ -167,7 +169,7 @@ func (r *RawMIDI) use(file *os.File) bool {
 }
 
 // Close ends the reading and releases what is held. It does not wait for anything to be sent.
-func (r *RawMIDI) Close() error {
+func (r *Raw) Close() error {
 	r.guard.Lock()
 	r.closed = true
 	close(r.stop)

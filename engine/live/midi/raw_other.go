@@ -1,5 +1,5 @@
 //go:build !unix
 
-package live
+package midi
 
 const nonBlocking = 0

@@ -2,7 +2,7 @@
 
 // MIDI ports of the operating system, by RtMidi, and of JACK, by our own client.
 
-package live
+package midi
 
 import (
 	"errors"
@@ -12,9 +12,10 @@ import (
 	"sync/atomic"
 
 	"gitlab.com/gomidi/midi/v2/drivers/rtmididrv/imported/rtmidi"
-)
 
-const clientName = "lapstrake"
+	"lapstrake/engine/live"
+	"lapstrake/engine/live/jack"
+)
 
 // systemPorts is all APIs that RtMidi was built with but JACK. RtMidi stamps what comes by JACK with
 // the start of the period, does not notice when the server ends, and prints to the terminal where
@@ -24,7 +25,7 @@ type systemPorts struct {
 	jack    jackPorts
 }
 
-func newPortSystem(arrivals *Arrivals) (portSystem, error) {
+func newPortSystem(arrivals *live.Arrivals) (portSystem, error) {
 	return &systemPorts{listers: map[rtmidi.API]rtmidi.MIDIIn{}, jack: jackPorts{arrivals: arrivals}}, nil
 }
 
@@ -69,7 +70,7 @@ func (s *systemPorts) names(api rtmidi.API) ([]string, error) {
 	lister := s.listers[api]
 	if lister == nil {
 		var err error
-		if lister, err = rtmidi.NewMIDIIn(api, clientName, 0); err != nil {
+		if lister, err = rtmidi.NewMIDIIn(api, jack.ClientName, 0); err != nil {
 			return nil, fmt.Errorf("MIDI by %v cannot be used: it takes no new client; expected one more to be possible: close other music programs", api)
 		}
 		s.listers[api] = lister
@@ -98,13 +99,13 @@ func portNames(in rtmidi.MIDIIn) (names []string, err error) {
 	return names, nil
 }
 
-func (s *systemPorts) open(port Port, source *Source) (portInput, error) {
+func (s *systemPorts) open(port Port, input *live.Input) (openPort, error) {
 	if port.API == jackAPI {
-		return s.jack.open(port, source)
+		return s.jack.open(port, input)
 	}
 	for _, api := range rtmidi.CompiledAPI() {
 		if api.String() == port.API {
-			return openSystemPort(api, port, source)
+			return openSystemPort(api, port, input)
 		}
 	}
 	return nil, errors.New("there is no such system")
@@ -117,15 +118,15 @@ func (s *systemPorts) close() {
 	s.jack.close()
 }
 
-// systemInput is a port opened by RtMidi.
-type systemInput struct {
+// systemPort is a port opened by RtMidi.
+type systemPort struct {
 	in     rtmidi.MIDIIn
-	source atomic.Pointer[Source] // nil once closed
-	parser Parser                 // RtMidi's thread
+	to     atomic.Pointer[live.Input] // nil once closed
+	parser Parser                     // RtMidi's thread
 }
 
-func openSystemPort(api rtmidi.API, port Port, source *Source) (portInput, error) {
-	in, err := rtmidi.NewMIDIIn(api, clientName, 0)
+func openSystemPort(api rtmidi.API, port Port, input *live.Input) (openPort, error) {
+	in, err := rtmidi.NewMIDIIn(api, jack.ClientName, 0)
 	if err != nil {
 		return nil, fmt.Errorf("%v takes no new client; expected one more to be possible: close other music programs", api)
 	}
@@ -136,14 +137,14 @@ func openSystemPort(api rtmidi.API, port Port, source *Source) (portInput, error
 		in.Destroy()
 		return nil, errors.New("it went while it was being opened")
 	}
-	input := &systemInput{in: in}
-	input.source.Store(source)
+	open := &systemPort{in: in}
+	open.to.Store(input)
 	// IgnoreTypes stays as it is: system exclusive, timing and sensing off.
-	if in.SetCallback(input.arrived) != nil || in.OpenPort(number, "in") != nil {
-		input.close(true)
+	if in.SetCallback(open.arrived) != nil || in.OpenPort(number, "in") != nil {
+		open.close(true)
 		return nil, errors.New("it cannot be opened; expected a port that is free: close what else uses it")
 	}
-	return input, nil
+	return open, nil
 }
 
 func numbered(names []string, api string) (ports []Port) {
@@ -154,20 +155,20 @@ func numbered(names []string, api string) (ports []Port) {
 }
 
 // arrived runs on RtMidi's thread.
-func (s *systemInput) arrived(_ rtmidi.MIDIIn, bytes []byte, _ float64) {
-	atNs := Now()
-	if source := s.source.Load(); source != nil {
-		s.parser.parseInto(source, atNs, bytes)
+func (s *systemPort) arrived(_ rtmidi.MIDIIn, bytes []byte, _ float64) {
+	atNs := live.Now()
+	if input := s.to.Load(); input != nil {
+		s.parser.parseInto(input, atNs, bytes)
 	}
 }
 
-func (s *systemInput) lost() bool { return false } // RtMidi does not tell
+func (s *systemPort) lost() bool { return false } // RtMidi does not tell
 
 // close ends the input. The binding forgets the callback before RtMidi's thread has ended and would
 // fall over a message that comes between. A port that has gone sends none; one that has not is only
 // silenced, and closed by the system when the program ends.
-func (s *systemInput) close(gone bool) {
-	s.source.Store(nil)
+func (s *systemPort) close(gone bool) {
+	s.to.Store(nil)
 	if gone && s.in.Close() != nil { // which then has not freed it
 		s.in.Destroy()
 	}

@@ -2,10 +2,14 @@
 
 // MIDI ports in a program that was built without cgo: there are none.
 
-package live
+package midi
 
-import "errors"
+import (
+	"errors"
 
-func newPortSystem(*Arrivals) (portSystem, error) {
-	return nil, errors.New("this lapstrake was built without sound devices: build it with cgo; --midi-raw works all the same")
+	"lapstrake/engine/live"
+)
+
+func newPortSystem(*live.Arrivals) (portSystem, error) {
+	return nil, errors.New("this lapstrake was built without sound devices: build it with cgo; raw MIDI bytes work all the same")
 }

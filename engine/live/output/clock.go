@@ -1,6 +1,6 @@
 // An output without a device: the monotonic clock asks for the blocks, so that playing and recording go on.
 
-package live
+package output
 
 import (
 	"sync/atomic"
@@ -32,16 +32,16 @@ func (p *pace) wait(now time.Duration) time.Duration {
 
 func (p *pace) advance(frames int) { p.frames += int64(frames) }
 
-// clockStream calls render by the clock.
-type clockStream struct {
+// clockConnection calls render by the clock.
+type clockConnection struct {
 	called atomic.Int64
 	stop   chan struct{}
 	ended  chan struct{}
 }
 
-func (c *clockStream) counts() (calls, underruns int64) { return c.called.Load(), 0 }
+func (c *clockConnection) counts() (calls, underruns int64) { return c.called.Load(), 0 }
 
-func (c *clockStream) close() error {
+func (c *clockConnection) close() error {
 	close(c.stop)
 	<-c.ended
 	return nil
@@ -58,15 +58,15 @@ func openClockBehind(rateHz, blockFrames int, behind time.Duration, render func(
 	if blockFrames == 0 {
 		blockFrames = defaultBlockFrames
 	}
-	c := &clockStream{stop: make(chan struct{}), ended: make(chan struct{})}
+	c := &clockConnection{stop: make(chan struct{}), ended: make(chan struct{})}
 	go c.run(rateHz, make([]float32, 2*blockFrames), behind, render)
 	return &Output{
 		Device: Device{Name: "no device", Host: "clock", Channels: 2, RateHz: rateHz},
-		RateHz: rateHz, BlockFrames: blockFrames, stream: c,
+		RateHz: rateHz, BlockFrames: blockFrames, connection: c,
 	}
 }
 
-func (c *clockStream) run(rateHz int, block []float32, behind time.Duration, render func(out []float32)) {
+func (c *clockConnection) run(rateHz int, block []float32, behind time.Duration, render func(out []float32)) {
 	defer close(c.ended)
 	began := time.Now()
 	for owed := int(behind.Seconds() * float64(rateHz)); owed >= len(block)/2; owed -= len(block) / 2 {

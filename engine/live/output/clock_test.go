@@ -1,6 +1,6 @@
 // Without a device, the clock asks for exactly the frames that time is worth.
 
-package live
+package output
 
 import (
 	"math/big"

@@ -1,6 +1,6 @@
 // The sound outputs of this machine, and how one of them is chosen.
 
-package live
+package output
 
 import (
 	"fmt"

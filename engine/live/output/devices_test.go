@@ -1,6 +1,6 @@
 // Devices are found by what people type.
 
-package live
+package output
 
 import (
 	"errors"
@@ -76,7 +76,7 @@ func TestMonoIsRefused(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, err = openDevice(device, OutputSettings{}, func([]float32) {})
+	_, err = openDevice(device, Settings{}, func([]float32) {})
 	if err == nil || !strings.Contains(err.Error(), "Foghorn (OSS) has 1 channel") {
 		t.Errorf("a device with one channel: %v", err)
 	}

@@ -1,6 +1,6 @@
 // One output at a time may call render, even while an old one that hung comes back to life.
 
-package live
+package output
 
 import (
 	"sync/atomic"
@@ -14,8 +14,12 @@ type gate struct {
 	render func(out []float32)
 	turn   atomic.Int64
 	busy   atomic.Bool
-	last   atomic.Int64 // when render was last called, by Now
+	opened time.Time
+	last   atomic.Int64 // when render was last called, in ns since opened
 }
+
+// sinceLast is how long ago render was last called.
+func (g *gate) sinceLast() time.Duration { return time.Since(g.opened) - time.Duration(g.last.Load()) }
 
 // next ends the turn of whoever had it and returns what the next output calls.
 func (g *gate) next() func(out []float32) {
@@ -32,7 +36,7 @@ func (g *gate) pass(turn int64, out []float32) {
 	// Asked inside: a turn that ends now ends after this block, and its successor finds the gate busy.
 	if g.turn.Load() == turn {
 		g.render(out)
-		g.last.Store(Now())
+		g.last.Store(int64(time.Since(g.opened)))
 	} else {
 		clear(out)
 	}

@@ -1,6 +1,6 @@
 // Two outputs never render at once, whatever comes back from where.
 
-package live
+package output
 
 import (
 	"sync"

@@ -2,92 +2,22 @@
 
 // The JACK output on a real server with a dummy driver, where jackd and jack_rec are installed.
 
-package live
+package output
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"math"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"sync/atomic"
 	"testing"
 	"time"
 
-	"lapstrake/mapping/wav"
+	"lapstrake/engine/live/jack"
+	"lapstrake/engine/live/testjack"
 )
 
-// jackServer runs servers of one name, which this process and its children use and which no other program knows.
-type jackServer struct {
-	t       *testing.T
-	name    string
-	command *exec.Cmd
-}
-
-func newJACKServer(t *testing.T) *jackServer {
-	// What libjack and ALSA print about what they do not find is no result.
-	_, restore, err := Quiet()
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(restore)
-	s := &jackServer{t: t, name: fmt.Sprintf("live%d", os.Getpid())}
-	t.Setenv("JACK_DEFAULT_SERVER", s.name)
-	t.Cleanup(s.kill)
-	return s
-}
-
-// start runs a server until kill, or the end of the test.
-func (s *jackServer) start(rateHz, periodFrames int) {
-	s.t.Helper()
-	// The server ends by itself should this process be killed.
-	s.command = exec.Command("timeout", "60", "jackd", "-n", s.name, "-R", "-P70", "-d", "dummy",
-		"-r", fmt.Sprint(rateHz), "-p", fmt.Sprint(periodFrames))
-	if err := s.command.Start(); err != nil {
-		s.t.Fatal(err)
-	}
-	if out, err := s.run("jack_wait", "-w", "-t", "10"); err != nil {
-		s.t.Fatalf("the JACK server does not start: %v: %s", err, out)
-	}
-}
-
-func (s *jackServer) run(name string, args ...string) (string, error) {
-	ctx, cancel := context.WithTimeout(context.Background(), 30*time.Second)
-	defer cancel()
-	out, err := exec.CommandContext(ctx, name, args...).CombinedOutput()
-	return string(out), err
-}
-
-// kill ends the server; timeout passes the signal on.
-func (s *jackServer) kill() {
-	if s.command != nil {
-		s.command.Process.Signal(os.Interrupt)
-		s.command.Wait()
-		s.command = nil
-	}
-}
-
-// record records what lapstrake's client sends for some seconds: interleaved stereo.
-func (s *jackServer) record(seconds int) []float32 {
-	s.t.Helper()
-	path := filepath.Join(s.t.TempDir(), "out.wav")
-	out, err := s.run("jack_rec", "-f", path, "-d", fmt.Sprint(seconds), "-b", "24", jackClient+":out_1", jackClient+":out_2")
-	if err != nil {
-		s.t.Fatalf("jack_rec: %v: %s", err, out)
-	}
-	file, err := wav.Open(path)
-	if err != nil {
-		s.t.Fatal(err)
-	}
-	defer file.Close()
-	frames := make([]float32, 2*file.Info.Frames)
-	if err := file.ReadStereo(frames, 0); err != nil {
-		s.t.Fatal(err)
-	}
-	return frames
-}
+// outputs are ours, as JACK calls them.
+var outputs = []string{jack.ClientName + ":out_1", jack.ClientName + ":out_2"}
 
 const toneHz, tonePeak = 440, 0.5
 
@@ -145,35 +75,13 @@ func eventually(t *testing.T, what string, is func() bool) {
 	t.Fatalf("%s has not come about", what)
 }
 
-// A period of any length is played whole, on the right sides, without an allocation.
-func TestJACKPeriod(t *testing.T) {
-	source := &tone{rateHz: 48000}
-	s := &jackStream{render: source.render, block: make([]float32, 2*largestJACKPeriod)}
-	for _, period := range []int{1, 64, largestJACKPeriod, 2*largestJACKPeriod + 3} {
-		source.frame = 0
-		left, right := make([]float32, period), make([]float32, period)
-		s.play(left, right)
-		want := make([]float32, 2*period)
-		(&tone{rateHz: 48000}).render(want)
-		for i := range period {
-			if left[i] != want[2*i] || right[i] != want[2*i+1] {
-				t.Fatalf("period of %d frames: frame %d is %g, %g; want %g, %g", period, i, left[i], right[i], want[2*i], want[2*i+1])
-			}
-		}
-		if n := testing.AllocsPerRun(10, func() { s.play(left, right) }); n != 0 {
-			t.Errorf("period of %d frames: %g allocations", period, n)
-		}
-	}
-}
-
 func TestJACKPlays(t *testing.T) {
-	requireJACK(t, "jack_rec")
-	server := newJACKServer(t)
-	server.start(48000, 256)
+	server := testjack.New(t, "jack_rec")
+	server.Start(48000, 256)
 	for _, safe := range []bool{false, true} {
 		t.Run(fmt.Sprintf("safe=%v", safe), func(t *testing.T) {
 			source := &tone{rateHz: 48000}
-			output, err := OpenOutput(OutputSettings{Device: "system", RateHz: 48000, BlockFrames: 256, Safe: safe}, source.render)
+			output, err := Open(Settings{Device: "system", RateHz: 48000, BlockFrames: 256, Safe: safe}, source.render)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -183,7 +91,7 @@ func TestJACKPlays(t *testing.T) {
 			if safe && output.Latency < safeLatency {
 				t.Errorf("the safe latency is %v, want %v at least", output.Latency, safeLatency)
 			}
-			checkTone(t, server.record(2), 48000)
+			checkTone(t, server.Record(2, outputs...), 48000)
 			if output.Calls() == 0 {
 				t.Error("no calls were counted")
 			}
@@ -200,9 +108,8 @@ func TestJACKPlays(t *testing.T) {
 }
 
 func TestJACKHasOneRate(t *testing.T) {
-	requireJACK(t, "jack_rec")
-	newJACKServer(t).start(48000, 256)
-	_, err := OpenOutput(OutputSettings{RateHz: 44100}, func([]float32) {})
+	testjack.New(t, "jack_rec").Start(48000, 256)
+	_, err := Open(Settings{RateHz: 44100}, func([]float32) {})
 	wrongRate := (*RateError)(nil)
 	if !errors.As(err, &wrongRate) || wrongRate.DeviceHz != 48000 || wrongRate.WantHz != 44100 {
 		t.Errorf("at 44100 Hz on a server of 48000 Hz: %v", err)
@@ -212,25 +119,24 @@ func TestJACKHasOneRate(t *testing.T) {
 // The server dies without a word, and is started again: sound comes back in the same process, and the frames in
 // between have been rendered.
 func TestJACKComesBack(t *testing.T) {
-	requireJACK(t, "jack_rec")
-	server := newJACKServer(t)
-	server.start(48000, 256)
+	server := testjack.New(t, "jack_rec")
+	server.Start(48000, 256)
 	source := &tone{rateHz: 48000}
 	var said []string
-	k, err := Keep(OutputSettings{RateHz: 48000, BlockFrames: 256}, source.render, func(sentence string) { said = append(said, sentence) })
+	k, err := Keep(Settings{RateHz: 48000, BlockFrames: 256}, source.render, func(sentence string) { said = append(said, sentence) })
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkTone(t, server.record(1), 48000)
+	checkTone(t, server.Record(1, outputs...), 48000)
 
-	server.kill()
+	server.Kill()
 	eventually(t, "the loss", func() bool { _, lost := k.Output(); return lost })
 	before := source.frames.Load()
 	eventually(t, "rendering by the clock", func() bool { return source.frames.Load() > before+24000 })
 
-	server.start(48000, 256)
+	server.Start(48000, 256)
 	eventually(t, "finding the server again", func() bool { _, lost := k.Output(); return !lost })
-	checkTone(t, server.record(1), 48000)
+	checkTone(t, server.Record(1, outputs...), 48000)
 	if err := k.Close(); err != nil {
 		t.Error(err)
 	}
@@ -242,15 +148,14 @@ func TestJACKComesBack(t *testing.T) {
 // While a client of a server that has gone is held, as the MIDI input's may be, no new one is opened: the library
 // would free the old one, and its owner's next call would crash.
 func TestJACKWaitsForDeadClients(t *testing.T) {
-	requireJACK(t, "jack_rec")
-	server := newJACKServer(t)
-	server.start(48000, 256)
+	server := testjack.New(t, "jack_rec")
+	server.Start(48000, 256)
 	other := &tone{rateHz: 48000}
-	held, err := OpenOutput(OutputSettings{Device: "system", RateHz: 48000}, other.render)
+	held, err := Open(Settings{Device: "system", RateHz: 48000}, other.render)
 	if err != nil {
 		t.Fatal(err)
 	}
-	server.kill()
+	server.Kill()
 	calls := int64(-1)
 	eventually(t, "silence", func() bool {
 		before := calls
@@ -258,17 +163,17 @@ func TestJACKWaitsForDeadClients(t *testing.T) {
 		time.Sleep(100 * time.Millisecond)
 		return calls == before
 	})
-	server.start(48000, 256)
-	if client := openJACKClient(); client != nil {
+	server.Start(48000, 256)
+	if client := jack.OpenOutput(); client != nil {
 		t.Error("a client was opened while a dead one is held")
-		closeJACKClient(client)
+		client.Close()
 	}
 	if err := held.Close(); err != nil {
 		t.Error(err)
 	}
-	client := openJACKClient()
+	client := jack.OpenOutput()
 	if client == nil {
 		t.Fatal("no client can be opened after the dead one was closed")
 	}
-	closeJACKClient(client)
+	client.Close()
 }

@@ -1,6 +1,6 @@
 // The keeper: it keeps playing going on for hours, whatever happens to the device.
 
-package live
+package output
 
 import (
 	"errors"
@@ -20,10 +20,10 @@ const (
 // recording and everything else go on; when it is back, by the same name, it plays again. However outputs
 // overlap, render is never called by two threads at once, and never after Close.
 type Keeper struct {
-	settings OutputSettings
+	settings Settings
 	gate     gate
 	report   func(string)
-	open     func(settings OutputSettings, render func(out []float32)) (*Output, error)
+	open     func(settings Settings, render func(out []float32)) (*Output, error)
 
 	mu        sync.Mutex
 	output    *Output // what calls render now: a device's or the clock's
@@ -37,14 +37,14 @@ type Keeper struct {
 // Keep opens the output and watches over it. Where there is no device at all, and none was asked for, it plays
 // by the clock and reports so; any other error is returned, among them a *RateError. report gets a sentence
 // for every change; it is called from the keeper's goroutine, and before Keep returns from the caller's.
-func Keep(settings OutputSettings, render func(out []float32), report func(string)) (*Keeper, error) {
-	return keep(settings, render, report, OpenOutput)
+func Keep(settings Settings, render func(out []float32), report func(string)) (*Keeper, error) {
+	return keep(settings, render, report, Open)
 }
 
-func keep(settings OutputSettings, render func(out []float32), report func(string),
-	open func(OutputSettings, func(out []float32)) (*Output, error)) (*Keeper, error) {
+func keep(settings Settings, render func(out []float32), report func(string),
+	open func(Settings, func(out []float32)) (*Output, error)) (*Keeper, error) {
 	k := &Keeper{settings: settings, report: report, open: open, stop: make(chan struct{}), ended: make(chan struct{})}
-	k.gate.render = render
+	k.gate.render, k.gate.opened = render, time.Now()
 	output, err := open(settings, k.gate.next())
 	if none := (noDeviceError{}); errors.As(err, &none) && none.want == "" && settings.RateHz > 0 {
 		report("No sound device was found: nothing is heard, but playing and recording go on by the clock.")
@@ -108,7 +108,7 @@ func (k *Keeper) watch() {
 func (k *Keeper) lose() {
 	k.mu.Lock()
 	old := k.output
-	k.output, k.lost = openClockBehind(old.RateHz, k.settings.BlockFrames, time.Duration(Now()-k.gate.last.Load()), k.gate.next()), true
+	k.output, k.lost = openClockBehind(old.RateHz, k.settings.BlockFrames, k.gate.sinceLast(), k.gate.next()), true
 	k.mu.Unlock()
 	k.report(fmt.Sprintf("%s has gone silent: playing and recording go on by the clock until it is back.", old.Device))
 	k.retire(old)

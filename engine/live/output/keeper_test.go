@@ -1,6 +1,6 @@
 // The keeper loses devices and finds them again, with fake outputs on a fake clock.
 
-package live
+package output
 
 import (
 	"errors"
@@ -29,14 +29,14 @@ type fakeDevice struct {
 	sounded atomic.Int64 // blocks with sound
 }
 
-type fakeStream struct {
+type fakeConnection struct {
 	device *fakeDevice
 	render func(out []float32)
 	calls  atomic.Int64
 	stop   chan struct{}
 }
 
-func (f *fakeDevice) open(settings OutputSettings, render func(out []float32)) (*Output, error) {
+func (f *fakeDevice) open(settings Settings, render func(out []float32)) (*Output, error) {
 	if !f.plugged.Load() {
 		return nil, errors.New("no output has that in its name")
 	}
@@ -44,7 +44,7 @@ func (f *fakeDevice) open(settings OutputSettings, render func(out []float32)) (
 		return nil, &RateError{Device: "Slipway", WantHz: settings.RateHz, DeviceHz: rateHz}
 	}
 	f.opened++
-	s := &fakeStream{device: f, render: render, stop: make(chan struct{})}
+	s := &fakeConnection{device: f, render: render, stop: make(chan struct{})}
 	go func() {
 		out := make([]float32, 2*fakeBlock)
 		for {
@@ -58,10 +58,10 @@ func (f *fakeDevice) open(settings OutputSettings, render func(out []float32)) (
 			}
 		}
 	}()
-	return &Output{Device: Device{Name: "Slipway", Host: "fake"}, RateHz: settings.RateHz, BlockFrames: fakeBlock, stream: s}, nil
+	return &Output{Device: Device{Name: "Slipway", Host: "fake"}, RateHz: settings.RateHz, BlockFrames: fakeBlock, connection: s}, nil
 }
 
-func (s *fakeStream) call(out []float32) {
+func (s *fakeConnection) call(out []float32) {
 	s.render(out)
 	s.calls.Add(1)
 	if out[0] != 0 {
@@ -69,9 +69,9 @@ func (s *fakeStream) call(out []float32) {
 	}
 }
 
-func (s *fakeStream) counts() (calls, underruns int64) { return s.calls.Load(), 3 }
+func (s *fakeConnection) counts() (calls, underruns int64) { return s.calls.Load(), 3 }
 
-func (s *fakeStream) close() error {
+func (s *fakeConnection) close() error {
 	close(s.stop)
 	if !s.device.plugged.Load() {
 		<-s.device.hangs
@@ -95,7 +95,7 @@ func startKeeper(t *testing.T) *keeperRig {
 	r.device.rateHz.Store(fakeRateHz)
 	r.device.plugged.Store(true)
 	var err error
-	r.keeper, err = keep(OutputSettings{RateHz: fakeRateHz, BlockFrames: fakeBlock}, func(out []float32) {
+	r.keeper, err = keep(Settings{RateHz: fakeRateHz, BlockFrames: fakeBlock}, func(out []float32) {
 		if r.inside.Add(1) > 1 {
 			t.Error("two threads are inside render at once")
 		}
@@ -201,11 +201,11 @@ func TestKeeperWithoutDevice(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		var said []string
 		var frames atomic.Int64
-		none := func(settings OutputSettings, _ func([]float32)) (*Output, error) {
+		none := func(settings Settings, _ func([]float32)) (*Output, error) {
 			_, err := choose(nil, settings.Device)
 			return nil, err
 		}
-		k, err := keep(OutputSettings{RateHz: fakeRateHz, BlockFrames: fakeBlock},
+		k, err := keep(Settings{RateHz: fakeRateHz, BlockFrames: fakeBlock},
 			func(out []float32) { frames.Add(int64(len(out) / 2)) }, func(sentence string) { said = append(said, sentence) }, none)
 		if err != nil {
 			t.Fatal(err)
@@ -218,7 +218,7 @@ func TestKeeperWithoutDevice(t *testing.T) {
 		if len(said) != 1 || !strings.Contains(said[0], "No sound device was found") {
 			t.Errorf("said %q", said)
 		}
-		if _, err := keep(OutputSettings{Device: "Slipway", RateHz: fakeRateHz}, nil, nil, none); err == nil {
+		if _, err := keep(Settings{Device: "Slipway", RateHz: fakeRateHz}, nil, nil, none); err == nil {
 			t.Error("a device that was asked for is not there, and nobody says so")
 		}
 	})

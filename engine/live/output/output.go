@@ -1,6 +1,6 @@
-// A sound output that runs: opened with explicit settings, counted, closed without ever hanging.
-
-package live
+// Package output plays into a sound device: it lists devices, opens one with explicit settings, counts what happens, and closes
+// it without ever hanging. A Keeper holds on to a device that comes and goes.
+package output
 
 import (
 	"errors"
@@ -20,8 +20,8 @@ const (
 // errStuck says that an earlier call into a sound system has never come back.
 var errStuck = errors.New("the sound system hangs: end lapstrake and start it again to hear sound")
 
-// OutputSettings say which device plays, and how.
-type OutputSettings struct {
+// Settings say which device plays, and how.
+type Settings struct {
 	Device      string        // "" the default, a number, or a part of a name in any case
 	RateHz      int           // 0: the device's own
 	BlockFrames int           // frames a call of render; 0: 256. JACK's server decides for itself
@@ -39,24 +39,24 @@ type Output struct {
 	BlockFrames int
 	Latency     time.Duration // from render to the loudspeaker, as far as the host tells
 
-	mu        sync.Mutex
-	stream    stream // nil once closed
-	calls     int64  // as they were at the end
-	underruns int64
+	mu         sync.Mutex
+	connection connection // nil once closed
+	calls      int64      // as they were at the end
+	underruns  int64
 }
 
-// stream is a running stream of a sound system.
-type stream interface {
+// connection is what asks for sound: a sound system or the clock.
+type connection interface {
 	// counts tells how often the device asked for sound, and how often that came too late.
 	counts() (calls, underruns int64)
-	// close stops the stream and gives it up; it may hang where the sound system does.
+	// close ends it; it may hang where the sound system does.
 	close() error
 }
 
-// OpenOutput opens and starts an output. render fills its argument with interleaved stereo frames; it runs on the
+// Open opens and starts an output. render fills its argument with interleaved stereo frames; it runs on the
 // audio thread and must not allocate, lock, or call the system. It is a *RateError when the
 // device is there but has another rate. Control goroutine.
-func OpenOutput(settings OutputSettings, render func(out []float32)) (*Output, error) {
+func Open(settings Settings, render func(out []float32)) (*Output, error) {
 	devices, err := devicesOf(settings.host)
 	if err != nil {
 		return nil, err
@@ -68,7 +68,7 @@ func OpenOutput(settings OutputSettings, render func(out []float32)) (*Output, e
 	return openDevice(device, settings, render)
 }
 
-func openDevice(device Device, settings OutputSettings, render func(out []float32)) (*Output, error) {
+func openDevice(device Device, settings Settings, render func(out []float32)) (*Output, error) {
 	if err := stereo(device); err != nil {
 		return nil, err
 	}
@@ -111,8 +111,8 @@ func (o *Output) Underruns() int64 {
 func (o *Output) counts() (calls, underruns int64) {
 	o.mu.Lock()
 	defer o.mu.Unlock()
-	if o.stream != nil {
-		o.calls, o.underruns = o.stream.counts()
+	if o.connection != nil {
+		o.calls, o.underruns = o.connection.counts()
 	}
 	return o.calls, o.underruns
 }
@@ -122,13 +122,13 @@ func (o *Output) counts() (calls, underruns int64) {
 func (o *Output) Close() error {
 	o.counts()
 	o.mu.Lock()
-	stream := o.stream
-	o.stream = nil
+	ended := o.connection
+	o.connection = nil
 	o.mu.Unlock()
-	if stream == nil {
+	if ended == nil {
 		return nil
 	}
-	_, err := within(closeTimeout, o.Device.String(), func() (struct{}, error) { return struct{}{}, stream.close() })
+	_, err := within(closeTimeout, o.Device.String(), func() (struct{}, error) { return struct{}{}, ended.close() })
 	return err
 }
 

@@ -2,7 +2,7 @@
 
 // PortAudio: every sound system but JACK.
 
-package live
+package output
 
 import (
 	"errors"
@@ -109,8 +109,8 @@ func describe(info *portaudio.DeviceInfo, standard bool) Device {
 	}
 }
 
-// portAudioStream is an open stream.
-type portAudioStream struct {
+// portAudioConnection is an open stream.
+type portAudioConnection struct {
 	stream   *portaudio.Stream
 	render   func(out []float32)
 	called   atomic.Int64
@@ -119,7 +119,7 @@ type portAudioStream struct {
 	writer   *writer   // nil when the callback renders
 }
 
-func openPortAudio(device Device, settings OutputSettings, render func(out []float32)) (output *Output, err error) {
+func openPortAudio(device Device, settings Settings, render func(out []float32)) (output *Output, err error) {
 	err = callPortAudio(func() error {
 		if err := holdPortAudio(); err != nil {
 			return err
@@ -133,7 +133,7 @@ func openPortAudio(device Device, settings OutputSettings, render func(out []flo
 }
 
 // startPortAudio: within callPortAudio.
-func startPortAudio(device Device, settings OutputSettings, render func(out []float32)) (*Output, error) {
+func startPortAudio(device Device, settings Settings, render func(out []float32)) (*Output, error) {
 	info, err := findInfo(device)
 	if err != nil {
 		return nil, err
@@ -143,7 +143,7 @@ func startPortAudio(device Device, settings OutputSettings, render func(out []fl
 		SampleRate:      float64(settings.RateHz),
 		FramesPerBuffer: settings.BlockFrames,
 	}
-	s := &portAudioStream{render: render, block: make([]float32, 2*settings.BlockFrames)}
+	s := &portAudioConnection{render: render, block: make([]float32, 2*settings.BlockFrames)}
 	if settings.Safe {
 		// Interleaved, always: without it this way corrupts memory on some systems.
 		s.stream, err = portaudio.OpenStream(parameters, &s.block)
@@ -163,7 +163,7 @@ func startPortAudio(device Device, settings OutputSettings, render func(out []fl
 	if settings.Safe {
 		s.writer = startWriter(settings.BlockFrames, render, s.write)
 	}
-	output := &Output{Device: device, RateHz: settings.RateHz, BlockFrames: settings.BlockFrames, Latency: settings.Latency, stream: s}
+	output := &Output{Device: device, RateHz: settings.RateHz, BlockFrames: settings.BlockFrames, Latency: settings.Latency, connection: s}
 	if figures := s.stream.Info(); figures != nil && figures.OutputLatency > 0 {
 		output.Latency = figures.OutputLatency
 	}
@@ -191,7 +191,7 @@ func findInfo(device Device) (*portaudio.DeviceInfo, error) {
 }
 
 // callback: audio thread. out is the library's memory, good only during the call.
-func (s *portAudioStream) callback(out []float32, _ portaudio.StreamCallbackTimeInfo, flags portaudio.StreamCallbackFlags) {
+func (s *portAudioConnection) callback(out []float32, _ portaudio.StreamCallbackTimeInfo, flags portaudio.StreamCallbackFlags) {
 	if flags&portaudio.OutputUnderflow != 0 {
 		s.underrun.Add(1)
 	}
@@ -201,7 +201,7 @@ func (s *portAudioStream) callback(out []float32, _ portaudio.StreamCallbackTime
 
 // write: the writer's goroutine. An underflow is counted and survived; any other error ends the writer, and
 // the calls standing still tell it.
-func (s *portAudioStream) write(block []float32) error {
+func (s *portAudioConnection) write(block []float32) error {
 	copy(s.block, block)
 	err := s.stream.Write()
 	if err == portaudio.OutputUnderflowed {
@@ -214,11 +214,11 @@ func (s *portAudioStream) write(block []float32) error {
 	return err
 }
 
-func (s *portAudioStream) counts() (calls, underruns int64) {
+func (s *portAudioConnection) counts() (calls, underruns int64) {
 	return s.called.Load(), s.underrun.Load()
 }
 
-func (s *portAudioStream) close() error {
+func (s *portAudioConnection) close() error {
 	return callPortAudio(func() error {
 		if s.writer != nil {
 			s.writer.end()

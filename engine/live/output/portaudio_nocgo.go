@@ -2,7 +2,7 @@
 
 // Built without cgo there is no sound device, and the program says so.
 
-package live
+package output
 
 import "errors"
 
@@ -10,6 +10,6 @@ var errNoDevices = errors.New("this lapstrake was built without sound devices: b
 
 func portAudioDevices() ([]Device, error) { return nil, errNoDevices }
 
-func openPortAudio(Device, OutputSettings, func(out []float32)) (*Output, error) {
+func openPortAudio(Device, Settings, func(out []float32)) (*Output, error) {
 	return nil, errNoDevices
 }

@@ -1,6 +1,6 @@
 // Rendering ahead: a goroutine of its own fills the buffer of a stream that takes whole blocks.
 
-package live
+package output
 
 import "runtime"
 

@@ -1,0 +1,25 @@
+// Package jack is this process's client of a JACK server: MIDI in and stereo out. libjack is loaded at run time, so that a
+// program with this package runs where there is none; no server is ever started.
+//
+// Both sides share one client, since libjack 1.9 mixes up the wake-ups of two in one process. The callbacks of the server's
+// audio thread are in C.
+package jack
+
+// ClientName is what the client is called on the server.
+const ClientName = "lapstrake"
+
+// MIDIInputs is how many MIDI inputs the client can have.
+const MIDIInputs = 32
+
+// Message is a channel message: when it is due on the JACK clock, and at which input.
+type Message struct {
+	AtMicros             uint64
+	Input                int
+	Status, Data1, Data2 byte
+}
+
+// Sender is a MIDI port of another client that sends.
+type Sender struct {
+	Name     string // in full
+	Hardware bool   // not a program's
+}
