@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"os"
 	"os/signal"
 	"path/filepath"
@@ -80,6 +81,12 @@ func (p *playing) openOutput(rateHz int, render func([]float32)) error {
 		settings.RateHz = wrongRate.DeviceHz
 		keeper, err = output.Keep(settings, render, p.line.say)
 	}
+	if wrongChoice := (*output.ChoiceError)(nil); errors.As(err, &wrongChoice) {
+		err = fmt.Errorf("--device %w", err)
+		if len(wrongChoice.Matches) == 0 {
+			err = fmt.Errorf("%w; `lapstrake devices` lists them", err)
+		}
+	}
 	if err != nil {
 		return err
 	}
@@ -113,6 +120,9 @@ func (p *playing) openInputs() error {
 	p.closers = append(p.closers, func() error { ports.Close(); return nil })
 	if p.options.raw != "" {
 		raw, err := midi.OpenRaw(p.arrivals, p.options.raw, p.line.say)
+		if wrong := (*midi.FileError)(nil); errors.As(err, &wrong) {
+			return fmt.Errorf("--midi-raw %w; `lapstrake render` plays files", err)
+		}
 		if err != nil {
 			return err
 		}

@@ -3,7 +3,7 @@
 package live
 
 import (
-	"errors"
+	"fmt"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -56,7 +56,7 @@ func (a *Arrivals) Open() (*Input, error) {
 			return input, nil
 		}
 	}
-	return nil, errors.New("32 inputs are open already; expected no more: choose fewer with --midi")
+	return nil, fmt.Errorf("%d inputs are open already: expected no more; choose fewer", maxInputs)
 }
 
 // Dropped counts the messages lost because a queue was full.

@@ -1,5 +1,5 @@
-// Player: what stands between the engine and the loudspeaker.
-
+// Package live plays an engine in real time: it gives arriving MIDI events their frames, holds chords, records what is
+// played, and follows changes of the map. Its part midi opens MIDI inputs and its part output opens sound devices.
 package live
 
 import (
@@ -11,7 +11,7 @@ import (
 	"lapstrake/mapping/sound"
 )
 
-// Player plays an engine from arriving MIDI into an output. Render belongs to
+// Player stands between the engine and the loudspeaker: it plays an engine from arriving MIDI into an output. Render belongs to
 // the output's audio thread; all else may be called from one other goroutine at a
 // time.
 type Player struct {

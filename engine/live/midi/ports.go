@@ -206,9 +206,24 @@ func (p Port) contains(part string) bool { return strings.Contains(strings.ToLow
 func (p *Ports) reportMissing() {
 	for _, part := range p.parts {
 		if !slices.ContainsFunc(p.inputs, func(h heardPort) bool { return h.port.contains(part) }) {
-			p.report(fmt.Sprintf("no MIDI input has %q in its name yet; it is opened when it appears", part))
+			p.report(fmt.Sprintf("no MIDI input has %q in its name yet; it is opened when it appears; there %s", part, p.present()))
 		}
 	}
+}
+
+// present tells what there is now.
+func (p *Ports) present() string {
+	found, _ := p.system.list() // an error has been reported
+	var names []string
+	for _, port := range found {
+		if !port.own {
+			names = append(names, port.String())
+		}
+	}
+	if len(names) == 0 {
+		return "is none now"
+	}
+	return "are now: " + strings.Join(names, ", ")
 }
 
 // numberAlike makes names unique within each API.

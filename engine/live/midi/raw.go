@@ -48,6 +48,13 @@ func OpenRaw(arrivals *live.Arrivals, path string, report func(string)) (*Raw, e
 	return r, nil
 }
 
+// FileError says that a path leads to a plain file, which sends nothing.
+type FileError struct{ Path string }
+
+func (e *FileError) Error() string {
+	return e.Path + " is a file; expected a MIDI device node or a named pipe"
+}
+
 // openRaw opens a pipe for reading and writing, so that it stays open while writers come and go, and
 // a device for reading alone, since others may hold its other direction. Neither is waited for.
 func openRaw(path string) (*os.File, error) {
@@ -59,7 +66,7 @@ func openRaw(path string) (*os.File, error) {
 	flags := os.O_RDONLY
 	switch {
 	case mode.IsRegular():
-		return nil, fmt.Errorf("%s is a file; expected a MIDI device node or a named pipe", path)
+		return nil, &FileError{path}
 	case mode.IsDir():
 		return nil, fmt.Errorf("%s is a folder; expected a MIDI device node or a named pipe, such as one in it", path)
 	case mode&fs.ModeNamedPipe != 0:

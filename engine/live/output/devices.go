@@ -3,6 +3,7 @@
 package output
 
 import (
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -65,15 +66,17 @@ func inOrder(devices []Device) []Device {
 	return devices
 }
 
-// noDeviceError says that this machine has no sound output at all.
-type noDeviceError struct{ want string }
+// errNoDevice says that this machine has no sound output at all, where none was asked for.
+var errNoDevice = errors.New("no sound device was found")
 
-func (e noDeviceError) Error() string {
-	if e.want == "" {
-		return "no sound device was found"
-	}
-	return fmt.Sprintf("--device %q: no sound device was found at all; `lapstrake devices` lists them", e.want)
+// ChoiceError says that a device was asked for that is not there, or is not meant by itself.
+type ChoiceError struct {
+	Want    string
+	Matches []Device // that it could mean; none where nothing matches
+	wrong   string
 }
+
+func (e *ChoiceError) Error() string { return fmt.Sprintf("%q %s", e.Want, e.wrong) }
 
 // RateError says that a device does not run at the rate asked for. Opening it at DeviceHz works.
 type RateError struct {
@@ -91,7 +94,10 @@ func (e *RateError) Error() string {
 func choose(devices []Device, want string) (Device, error) {
 	want = strings.TrimSpace(want)
 	if len(devices) == 0 {
-		return Device{}, noDeviceError{want}
+		if want == "" {
+			return Device{}, errNoDevice
+		}
+		return Device{}, &ChoiceError{Want: want, wrong: "is not there: no sound device was found at all"}
 	}
 	if want == "" {
 		return theDefault(devices), nil
@@ -100,7 +106,7 @@ func choose(devices []Device, want string) (Device, error) {
 		if number >= 1 && number <= len(devices) {
 			return devices[number-1], nil
 		}
-		return Device{}, fmt.Errorf("--device %d: expected 1 to %d; `lapstrake devices` lists them", number, len(devices))
+		return Device{}, &ChoiceError{Want: want, wrong: fmt.Sprintf("is no device: expected 1 to %d", len(devices))}
 	}
 	lower := strings.ToLower(want)
 	var exact, partly []Device
@@ -119,7 +125,7 @@ func choose(devices []Device, want string) (Device, error) {
 	}
 	switch len(found) {
 	case 0:
-		return Device{}, fmt.Errorf("--device %q: no output has that in its name; `lapstrake devices` lists them", want)
+		return Device{}, &ChoiceError{Want: want, wrong: "is in no output's name"}
 	case 1:
 		return found[0], nil
 	}
@@ -127,8 +133,8 @@ func choose(devices []Device, want string) (Device, error) {
 	for _, device := range found {
 		names = append(names, fmt.Sprintf("  %d  %s", device.Number, device))
 	}
-	return Device{}, fmt.Errorf("--device %q means %d outputs; give more of the name, or the number:\n%s",
-		want, len(found), strings.Join(names, "\n"))
+	return Device{}, &ChoiceError{Want: want, Matches: found,
+		wrong: fmt.Sprintf("means %d outputs; give more of the name, or the number:\n%s", len(found), strings.Join(names, "\n"))}
 }
 
 func theDefault(devices []Device) Device {
@@ -143,7 +149,7 @@ func theDefault(devices []Device) Device {
 // stereo refuses a device with one channel: half of the sound would be lost.
 func stereo(device Device) error {
 	if device.Channels < 2 {
-		return fmt.Errorf("%s has %d channel: lapstrake plays in stereo; choose another with --device", device, device.Channels)
+		return &ChoiceError{Want: device.String(), wrong: fmt.Sprintf("has %d channel: expected two for stereo; choose another", device.Channels)}
 	}
 	return nil
 }

@@ -46,7 +46,7 @@ func keep(settings Settings, render func(out []float32), report func(string),
 	k := &Keeper{settings: settings, report: report, open: open, stop: make(chan struct{}), ended: make(chan struct{})}
 	k.gate.render, k.gate.opened = render, time.Now()
 	output, err := open(settings, k.gate.next())
-	if none := (noDeviceError{}); errors.As(err, &none) && none.want == "" && settings.RateHz > 0 {
+	if errors.Is(err, errNoDevice) && settings.RateHz > 0 {
 		report("No sound device was found: nothing is heard, but playing and recording go on by the clock.")
 		k.output = OpenClock(settings.RateHz, settings.BlockFrames, k.gate.next())
 		close(k.ended)
