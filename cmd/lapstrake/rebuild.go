@@ -1,9 +1,10 @@
+// play --rebuild: the beds are built anew whenever what they are made of changes.
+
 package main
 
 import (
 	"bytes"
 	"fmt"
-	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -12,6 +13,7 @@ import (
 
 	"github.com/fsnotify/fsnotify"
 
+	"lapstrake/engine/live"
 	"lapstrake/mapping/project"
 )
 
@@ -20,58 +22,40 @@ import (
 type rebuilder struct {
 	dir     string
 	say     func(string)
-	watcher *fsnotify.Watcher
+	folders *live.WatchedFolders
 	ended   chan struct{}
 	running *exec.Cmd // the build under way
 }
 
-// restTime is how long nothing may change before a build begins: recordings are copied and sheets saved in steps.
-const restTime = 500 * time.Millisecond
+// takesRest is how long nothing may change before a build begins: recordings are copied and sheets saved in steps.
+const takesRest = 500 * time.Millisecond
 
 // startRebuilder watches a project until Close.
 func startRebuilder(dir string, say func(string)) (*rebuilder, error) {
-	watcher, err := fsnotify.NewWatcher()
+	r := &rebuilder{dir: dir, say: say, ended: make(chan struct{})}
+	var err error
+	r.folders, err = live.WatchFolders(dir, []string{filepath.Join(dir, project.TakesFolder)}, takesRest, r.matters)
 	if err != nil {
-		return nil, fmt.Errorf("%s: cannot be watched: %w", dir, err)
-	}
-	r := &rebuilder{dir: dir, say: say, watcher: watcher, ended: make(chan struct{})}
-	if err := r.add(dir); err != nil {
-		watcher.Close()
 		return nil, err
 	}
 	go r.run()
 	return r, nil
 }
 
-// add watches the project's folder and all folders of takes.
-func (r *rebuilder) add(dir string) error {
-	if err := r.watcher.Add(dir); err != nil {
-		return fmt.Errorf("%s: cannot be watched: %w", dir, err)
-	}
-	return filepath.WalkDir(filepath.Join(r.dir, project.TakesFolder), func(path string, entry fs.DirEntry, err error) error {
-		if err == nil && entry.IsDir() {
-			return r.watcher.Add(path)
-		}
-		return nil // what cannot be read is told by the build
-	})
-}
-
 // Close ends the watching and a build that runs.
 func (r *rebuilder) Close() error {
-	err := r.watcher.Close()
+	err := r.folders.Close()
 	<-r.ended
 	return err
 }
 
 func (r *rebuilder) run() {
 	defer close(r.ended)
-	rested := time.NewTimer(time.Hour)
-	rested.Stop()
 	built := make(chan error, 1)
 	again := false
 	for {
 		select {
-		case event, open := <-r.watcher.Events:
+		case _, open := <-r.folders.Rested():
 			if !open {
 				if r.running != nil {
 					r.running.Process.Kill()
@@ -79,15 +63,6 @@ func (r *rebuilder) run() {
 				}
 				return
 			}
-			if event.Has(fsnotify.Create) {
-				r.add(r.dir)
-			}
-			if r.matters(event) {
-				rested.Reset(restTime)
-			}
-		case <-r.watcher.Errors: // more changes than it could keep: look at everything
-			rested.Reset(restTime)
-		case <-rested.C:
 			if again = r.running != nil; !again {
 				r.build(built)
 			}
