@@ -5,10 +5,10 @@ package engine
 import (
 	"math"
 	"os"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
-	"time"
 )
 
 // player renders as play does, but piece by piece.
@@ -164,7 +164,9 @@ func TestReloadWhilePlaying(t *testing.T) {
 				done <- err
 				return
 			}
-			time.Sleep(5 * time.Millisecond)
+			for e.next.Load() != nil { // until it is taken up
+				runtime.Gosched()
+			}
 		}
 		done <- nil
 	}()

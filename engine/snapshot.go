@@ -29,6 +29,7 @@ type SoundingCycle struct {
 	CycleFrames  int64  // in one turn
 	PlayedFrames int64  // of the cycle since the note began, whole ones
 	Fraction     uint32 // of a frame beyond them, in 2⁻³²
+	AtFrame      int64  // of the cycle, at which it stands now: 0 up to CycleFrames
 	Step         uint64 // frames of the cycle for each frame of output, in 32.32 fixed point
 
 	State NoteState
@@ -46,9 +47,6 @@ const (
 	NoteReleased                  // nothing: it falls in the map's release time
 	NoteFading                    // nothing: it ends within milliseconds, to make room or by "all sound off"
 )
-
-// CycleFrame is the frame of the cycle at which it stands, 0 up to CycleFrames.
-func (c *SoundingCycle) CycleFrame() int64 { return (c.StartFrame + c.PlayedFrames) % c.CycleFrames }
 
 // Held is the set of keys that something keeps sounding, a key or a pedal: key k is bit k%64 of word k/64.
 func (s *Snapshot) Held() (keys [2]uint64) {
@@ -94,6 +92,10 @@ func (e *Engine) Snapshot(dst *Snapshot) {
 	}
 	newest := &s.pictures[s.shown]
 	dst.Frame, dst.Cycles = newest.Frame, append(dst.Cycles[:0], newest.Cycles...)
+	for i := range dst.Cycles {
+		c := &dst.Cycles[i]
+		c.AtFrame = (c.StartFrame + c.PlayedFrames) % c.CycleFrames
+	}
 }
 
 // publish hands over a picture of now. Audio thread: no allocation, lock, system call or log.

@@ -59,7 +59,7 @@ func TestSnapshotShowsWhatWasPlayed(t *testing.T) {
 			t.Errorf("cycle %d has played %.6f frames, want %.6f", i, played, want)
 		}
 		requireExact(t, s.Frame, &c)
-		if at, want := c.CycleFrame(), int64(math.Mod(float64(c.StartFrame)+want, float64(c.CycleFrames))); at != want {
+		if at, want := c.AtFrame, int64(math.Mod(float64(c.StartFrame)+want, float64(c.CycleFrames))); at != want {
 			t.Errorf("cycle %d stands at frame %d, want %d", i, at, want)
 		}
 		wantGain := math.Pow(10, -6.0/20) * math.Pow(float64(velocity)/127, 2) * gains[c.Layer]

@@ -59,7 +59,4 @@ func (q Quality) String() string {
 	return designs[q].word
 }
 
-// Taps returns the number of source frames that make one output frame at steps up to 1.
-func (q Quality) Taps() int { return designs[q].taps }
-
 func (q Quality) known() bool { return q >= 0 && int(q) < len(designs) }

@@ -13,8 +13,8 @@ func TestQualityWords(t *testing.T) {
 		if err != nil || got != q {
 			t.Errorf("ParseQuality(%q) = %v, %v", strings.ToUpper(q.String()), got, err)
 		}
-		if q.Taps() != want {
-			t.Errorf("%v has %d taps, want %d", q, q.Taps(), want)
+		if got := designs[q].taps; got != want {
+			t.Errorf("%v has %d taps, want %d", q, got, want)
 		}
 	}
 	_, err := ParseQuality("superb")
