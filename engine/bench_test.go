@@ -10,7 +10,8 @@ import (
 	"lapstrake/voices"
 )
 
-// BenchmarkChord plays eight keys of the default grid on 24-bit beds of 15 s, 32 stereo voices, reading included, on one core.
+// BenchmarkChord plays eight keys of the default grid on 24-bit beds of 15 s, 32 stereo voices, reading included, on
+// one core.
 func BenchmarkChord(b *testing.B) {
 	p, _ := gridProject(b, "a.wav", "b.wav")
 	p.Polyphony, p.OverlapSec, p.HeadroomDB, p.format = 256, 1, 12, wav.PCM24

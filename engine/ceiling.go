@@ -20,10 +20,9 @@ const (
 	unity    = 1 << 30 // the gain 1 in the fixed point that gains are averaged in
 )
 
-// peakPairs has, for two phases of the filter and each two taps that stand equally far from the middle, what the filter does to
-// the sum and to the difference of the two samples under them. A phase gives sum+difference and
-// its reverse sum−difference, so the larger of the two is |sum|+|difference|: four phases for the
-// multiplications of two.
+// peakPairs has, for two phases of the filter and each two taps that stand equally far from the middle, what the
+// filter does to the sum and to the difference of the two samples under them. A phase gives sum+difference and its
+// reverse sum−difference, so the larger of the two is |sum|+|difference|: four phases for the multiplications of two.
 var peakPairs = pairPeakTaps()
 
 type peakPair struct{ sum0, difference0, sum1, difference1 float32 }

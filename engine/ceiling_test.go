@@ -332,8 +332,9 @@ func TestCeilingEqualsTheObviousWay(t *testing.T) {
 	}
 }
 
-// A steady right channel shows the gain that a burst on the left brings: both channels get the same, it moves by no more
-// than the part of the attack that a frame is, it is down when the burst comes, and comes back by 1−1/e in 200 ms.
+// A steady right channel shows the gain that a burst on the left brings: both channels get the same, it moves by no
+// more than the part of the attack that a frame is, it is down when the burst comes, and comes back by 1−1/e in 200
+// ms.
 func TestCeilingGainMovesGently(t *testing.T) {
 	const pilot, burstAt, burstFrames = 1.0 / 1024, 1000, 480
 	out := throughCeiling(stereoOf(40000, func(i int) (float64, float64) {

@@ -14,8 +14,8 @@ const (
 	KindBend            byte = 0xE0
 )
 
-// Controllers with a meaning of their own, and the channel mode messages (MIDI 1.0 Detailed Specification, table III and
-// "Channel Mode Messages").
+// Controllers with a meaning of their own, and the channel mode messages (MIDI 1.0 Detailed Specification, table III
+// and "Channel Mode Messages").
 const (
 	ControlVolume    = 7
 	ControlHold      = 64

@@ -1,3 +1,5 @@
+// Events that are known beforehand.
+
 package engine
 
 // List is events that are known beforehand, such as a score's, in order.

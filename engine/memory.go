@@ -20,8 +20,8 @@ type Memory struct {
 // Bytes is all of it.
 func (m Memory) Bytes() int64 { return m.HeadBytes + m.RingBytes }
 
-// PlanMemory tells what a player with the default settings will take for a map of so many heads, a start of a cycle each, and so
-// much polyphony. Without a head there is nothing to play, and it takes nothing.
+// PlanMemory tells what a player with the default settings will take for a map of so many heads, a start of a cycle
+// each, and so much polyphony. Without a head there is nothing to play, and it takes nothing.
 func PlanMemory(heads, polyphony int) Memory {
 	if heads == 0 {
 		return Memory{}

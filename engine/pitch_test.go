@@ -10,7 +10,8 @@ import (
 	"lapstrake/mapping"
 )
 
-// Each rank of the default grid alone gives each of the 88 keys its pitch (ISO 16:1975), from beds in tune with their roots.
+// Each rank of the default grid alone gives each of the 88 keys its pitch (ISO 16:1975), from beds in tune with their
+// roots.
 func TestEveryKeySoundsItsPitch(t *testing.T) {
 	p := newProject(t)
 	p.ReleaseSec = 0.02

@@ -126,8 +126,8 @@ func keyHz(key float64) float64 { return 440 * math.Exp2((key-69)/12) }
 
 func cents(hz, wantHz float64) float64 { return 1200 * math.Log2(hz/wantHz) }
 
-// toneHz measures the pitch of a tone near nearHz: windowed stretches are shifted down by nearHz, and the slope of their
-// phases, by least squares, is what the tone is off.
+// toneHz measures the pitch of a tone near nearHz: windowed stretches are shifted down by nearHz, and the slope of
+// their phases, by least squares, is what the tone is off.
 func toneHz(x []float64, nearHz float64) float64 {
 	const count = 5
 	length := len(x) / 2

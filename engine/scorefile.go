@@ -1,6 +1,6 @@
-// The structure of a Standard MIDI File: its header and its tracks, checked against the file's length. Scores are read by hand:
-// the library that writes them trusts what a file declares. It allocates any length stated, reads past the end of a track,
-// takes missing bytes as zeros and panics at a status byte out of place.
+// The structure of a Standard MIDI File: its header and its tracks, checked against the file's length. Scores are
+// read by hand: the library that writes them trusts what a file declares. It allocates any length stated, reads past
+// the end of a track, takes missing bytes as zeros and panics at a status byte out of place.
 
 package engine
 

@@ -1,3 +1,5 @@
+// A value that follows its target without a step.
+
 package engine
 
 import "math"

@@ -22,8 +22,8 @@ func twoLayerProject(t testing.TB) *project {
 	return p
 }
 
-// A cycle stands where rational arithmetic has it: the frames rendered since the note began times the step, counted on from
-// the start.
+// A cycle stands where rational arithmetic has it: the frames rendered since the note began times the step, counted
+// on from the start.
 func TestSnapshotShowsWhatWasPlayed(t *testing.T) {
 	p := twoLayerProject(t)
 	e := p.open(Settings{})
@@ -141,8 +141,8 @@ func TestSnapshotTellsMapsApart(t *testing.T) {
 	}
 }
 
-// While notes come and go, every picture that another goroutine sees is of one moment: each cycle stands exactly where its step
-// and the picture's frame say.
+// While notes come and go, every picture that another goroutine sees is of one moment: each cycle stands exactly
+// where its step and the picture's frame say.
 func TestSnapshotsAreWhole(t *testing.T) {
 	p := twoLayerProject(t)
 	p.Polyphony = 64
@@ -198,8 +198,8 @@ func TestSnapshotAllocatesNothing(t *testing.T) {
 	}
 }
 
-// BenchmarkSnapshot measures what pictures of 256 cycles take of the audio thread's time: rendering a cell of the grid, its picture
-// included, the picture alone, and a reader's copy.
+// BenchmarkSnapshot measures what pictures of 256 cycles take of the audio thread's time: rendering a cell of the
+// grid, its picture included, the picture alone, and a reader's copy.
 func BenchmarkSnapshot(b *testing.B) {
 	p := twoLayerProject(b)
 	p.Polyphony = 256

@@ -1,3 +1,5 @@
+// The figures that a player shows.
+
 package engine
 
 import (

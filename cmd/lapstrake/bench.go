@@ -1,3 +1,5 @@
+// The command bench.
+
 package main
 
 import (

@@ -1,3 +1,5 @@
+// The command devices.
+
 package main
 
 import (

@@ -14,8 +14,8 @@ import (
 	"lapstrake/mapping/wav"
 )
 
-// The grids are those at which heads are shared out, and at which they are as long as they get. Beside heads and rings a
-// player holds its voices and the map: less than a tenth.
+// The grids are those at which heads are shared out, and at which they are as long as they get. Beside heads and
+// rings a player holds its voices and the map: less than a tenth.
 func TestPlanForetellsThePlayersMemory(t *testing.T) {
 	wide, narrow, keys := project.Default(), project.Default(), project.Default()
 	narrow.Grid.Ranks, narrow.Grid.LowestKey, narrow.Grid.HighestKey = 1, 49, 72

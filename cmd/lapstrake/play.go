@@ -1,3 +1,5 @@
+// The command play, and its options.
+
 package main
 
 import (

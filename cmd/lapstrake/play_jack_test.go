@@ -13,8 +13,8 @@ import (
 	"lapstrake/engine"
 )
 
-// Every note sounds after it was sent and before the next one, all four cycles of it within half a cent of the key's pitch
-// (ISO 16:1975), and nothing is cut.
+// Every note sounds after it was sent and before the next one, all four cycles of it within half a cent of the key's
+// pitch (ISO 16:1975), and nothing is cut.
 func TestPlaySoundsWhatAnotherProgramSends(t *testing.T) {
 	measured(t, testPlaySoundsWhatAnotherProgramSends)
 }

@@ -18,8 +18,8 @@ import (
 	"lapstrake/engine"
 )
 
-// The server is killed under a held chord. The player says so, goes on, and is back when the server is; what was played in
-// between is in the recording, at its time.
+// The server is killed under a held chord. The player says so, goes on, and is back when the server is; what was
+// played in between is in the recording, at its time.
 func TestPlayOutlivesItsServer(t *testing.T) { measured(t, testPlayOutlivesItsServer) }
 
 func testPlayOutlivesItsServer(t *attempt) {
@@ -66,8 +66,8 @@ func testPlayOutlivesItsServer(t *attempt) {
 	}
 }
 
-// requirePresses wants a recorded performance to hold presses as far apart as they were sent, within a tenth of a second:
-// what a busy machine may delay a test by, and much less than what the loss of a device costs.
+// requirePresses wants a recorded performance to hold presses as far apart as they were sent, within a tenth of a
+// second: what a busy machine may delay a test by, and much less than what the loss of a device costs.
 func requirePresses(t *attempt, path string, sentSec []float64) {
 	t.Helper()
 	score, err := engine.ReadScore(path, testRateHz)

@@ -20,8 +20,8 @@ import (
 	"lapstrake/engine"
 )
 
-// withoutJACK is an environment in which no JACK server is found. The test is left out on a machine that has other sound outputs:
-// nobody wants to hear it.
+// withoutJACK is an environment in which no JACK server is found. The test is left out on a machine that has other
+// sound outputs: nobody wants to hear it.
 func withoutJACK(t *testing.T) []string {
 	t.Helper()
 	env := append(os.Environ(), "JACK_DEFAULT_SERVER=lapstrake-none", "JACK_NO_START_SERVER=1")
@@ -41,8 +41,8 @@ func withoutJACK(t *testing.T) []string {
 	return env
 }
 
-// Without a device one sentence says so, and everything else works by the clock: bytes in running status, with a clock byte between
-// them and cut anywhere, sound at their pitches in the recording, and are the performance.
+// Without a device one sentence says so, and everything else works by the clock: bytes in running status, with a
+// clock byte between them and cut anywhere, sound at their pitches in the recording, and are the performance.
 func TestPlayGoesOnWithoutADevice(t *testing.T) {
 	env, keys := withoutJACK(t), newKeyboard(t)
 	project, out := toneProject(t, 48, 84, 3, nil), filepath.Join(t.TempDir(), "harbour.wav")

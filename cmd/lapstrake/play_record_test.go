@@ -14,8 +14,8 @@ import (
 	"lapstrake/engine"
 )
 
-// A chord is held, for a minute unless -short, while the dynamics go up and down. The performance that was recorded beside the
-// sound renders to the same sound, and so does what JACK's own recorder got.
+// A chord is held, for a minute unless -short, while the dynamics go up and down. The performance that was recorded
+// beside the sound renders to the same sound, and so does what JACK's own recorder got.
 func TestPlayRecordsWhatSounds(t *testing.T) { measured(t, testPlayRecordsWhatSounds) }
 
 func testPlayRecordsWhatSounds(t *attempt) {
@@ -67,9 +67,9 @@ func requireSame(t *attempt, what string, got, want []float64) {
 	}
 }
 
-// requireHeard compares what came out with the rendered performance, second by second, once the start's fade is over. Each
-// second has to be the same and follow the one before; as often as the server saw a client come late, one may be cut and
-// those after it moved.
+// requireHeard compares what came out with the rendered performance, second by second, once the start's fade is over.
+// Each second has to be the same and follow the one before; as often as the server saw a client come late, one may be
+// cut and those after it moved.
 func requireHeard(t *attempt, s *jackServer, heard, want []float64) {
 	t.Helper()
 	const fadeSec, pieceSec, reachSec = 4.0, 1.0, 0.2

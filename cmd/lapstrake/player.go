@@ -1,3 +1,5 @@
+// What every command that plays a map takes: options, keys, output paths.
+
 package main
 
 import (

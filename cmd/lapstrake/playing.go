@@ -1,3 +1,5 @@
+// One run of play, from its first status to its end.
+
 package main
 
 import (

@@ -19,8 +19,8 @@ import (
 
 const collectGarbage = "LAPSTRAKE_TEST_COLLECT_GARBAGE"
 
-// A player that a test starts is this test's own program; if told so it collects garbage ten times a second, as no player would
-// of its own accord.
+// A player that a test starts is this test's own program; if told so it collects garbage ten times a second, as no
+// player would of its own accord.
 func init() {
 	if os.Getenv(collectGarbage) == "" {
 		return

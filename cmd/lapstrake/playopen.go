@@ -1,3 +1,5 @@
+// What play opens, in which order.
+
 package main
 
 import (

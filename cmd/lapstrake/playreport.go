@@ -1,3 +1,5 @@
+// What play prints when it ends.
+
 package main
 
 import (

@@ -11,9 +11,8 @@ import (
 	"lapstrake/mapping/sound"
 )
 
-// Player stands between the engine and the loudspeaker: it plays an engine from arriving MIDI into an output. Render belongs to
-// the output's audio thread; all else may be called from one other goroutine at a
-// time.
+// Player stands between the engine and the loudspeaker: it plays an engine from arriving MIDI into an output. Render
+// belongs to the output's audio thread; all else may be called from one other goroutine at a time.
 type Player struct {
 	Latch *Latch
 

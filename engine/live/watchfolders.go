@@ -41,7 +41,8 @@ func WatchFolders(folder string, trees []string, rest time.Duration, matters fun
 	return w, nil
 }
 
-// addTrees watches what the trees hold now. A folder that cannot be read is left out, and so is a tree that is not there.
+// addTrees watches what the trees hold now. A folder that cannot be read is left out, and so is a tree that is not
+// there.
 func (w *WatchedFolders) addTrees() error {
 	for _, tree := range w.trees {
 		err := filepath.WalkDir(tree, func(path string, entry fs.DirEntry, err error) error {

@@ -11,7 +11,8 @@ import (
 	"github.com/fsnotify/fsnotify"
 )
 
-// A file that changes in steps is told of once; one that does not matter is not; a folder that is made later is watched too.
+// A file that changes in steps is told of once; one that does not matter is not; a folder that is made later is
+// watched too.
 func TestWatchFoldersTellsOnceThingsRest(t *testing.T) {
 	folder := t.TempDir()
 	tree := filepath.Join(folder, "takes")

@@ -1,3 +1,5 @@
+// A bed as a file of the project, open.
+
 package stream
 
 import (

@@ -1,3 +1,5 @@
+// A bed at another rate than its own.
+
 package stream
 
 import (

@@ -1,3 +1,5 @@
+// A voice's frames: the head first, then the ring.
+
 package stream
 
 import "sync/atomic"

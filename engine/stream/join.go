@@ -1,3 +1,5 @@
+// The crossfade between two beds of a cycle.
+
 package stream
 
 import (

@@ -1,3 +1,5 @@
+// Workers that read ahead for all voices.
+
 package stream
 
 import (

@@ -1,3 +1,5 @@
+// The ring through which one voice's frames come from a worker.
+
 package stream
 
 import "sync/atomic"

@@ -1,3 +1,5 @@
+// A bed of which less is used.
+
 package stream
 
 // shorter is the first stretch of a bed.

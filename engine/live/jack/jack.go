@@ -1,8 +1,8 @@
-// Package jack is this process's client of a JACK server: MIDI in and stereo out. libjack is loaded at run time, so that a
-// program with this package runs where there is none; no server is ever started.
+// Package jack is this process's client of a JACK server: MIDI in and stereo out. libjack is loaded at run time, so
+// that a program with this package runs where there is none; no server is ever started.
 //
-// Both sides share one client, since libjack 1.9 mixes up the wake-ups of two in one process. The callbacks of the server's
-// audio thread are in C.
+// Both sides share one client, since libjack 1.9 mixes up the wake-ups of two in one process. The callbacks of the
+// server's audio thread are in C.
 package jack
 
 // ClientName is what the client is called on the server.

@@ -57,9 +57,9 @@ func (m *MIDI) Add(name, sender string) int {
 // Remove takes an input away.
 func (m *MIDI) Remove(input int) { C.midi_jack_remove(m.c, C.int(input)) }
 
-// Receive puts what has come into messages, as much as there is room for, and returns how many. lost[input] becomes the count
-// of all messages that found no room in the client and were due before those still to come. Audio thread: no allocation,
-// lock or system call.
+// Receive puts what has come into messages, as much as there is room for, and returns how many. lost[input] becomes
+// the count of all messages that found no room in the client and were due before those still to come. Audio thread:
+// no allocation, lock or system call.
 func (m *MIDI) Receive(messages []Message, lost *[MIDIInputs]uint32) int {
 	room := min(len(messages), len(m.messages))
 	count := int(C.midi_jack_receive(m.c, &m.messages[0], C.int(room), &m.lost[0]))
@@ -75,5 +75,6 @@ func (m *MIDI) Receive(messages []Message, lost *[MIDIInputs]uint32) int {
 // Micros is the JACK clock.
 func (m *MIDI) Micros() uint64 { return uint64(C.midi_jack_micros(m.c)) }
 
-// Close leaves the server; JACK asks for it after the server has ended, too. No call may follow, nor may one be under way.
+// Close leaves the server; JACK asks for it after the server has ended, too. No call may follow, nor may one be under
+// way.
 func (m *MIDI) Close() { C.midi_jack_close(m.c) }

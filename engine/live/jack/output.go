@@ -65,8 +65,8 @@ func (o *Output) LatencyFrames(input string) int {
 	return max(int(C.output_jack_latency(o.c, name)), o.PeriodFrames())
 }
 
-// Start begins to play into two inputs what render fills its argument with, interleaved stereo: in the server's own call
-// with ringBlocks 0; otherwise on a thread that keeps a ring of so many blocks of blockFrames filled. Once.
+// Start begins to play into two inputs what render fills its argument with, interleaved stereo: in the server's own
+// call with ringBlocks 0; otherwise on a thread that keeps a ring of so many blocks of blockFrames filled. Once.
 func (o *Output) Start(left, right string, blockFrames, ringBlocks int, render func(out []float32)) error {
 	o.render, o.block = render, make([]float32, 2*largestPeriod)
 	o.handle = cgo.NewHandle(o)
@@ -106,8 +106,8 @@ func (o *Output) Counts() (calls, gaps int64) {
 	return int64(C.output_jack_calls(o.c)), int64(C.output_jack_underruns(o.c))
 }
 
-// Close leaves the server: no callback runs any more. Should that hang, the handle stays good for a late one. No call may
-// follow.
+// Close leaves the server: no callback runs any more. Should that hang, the handle stays good for a late one. No call
+// may follow.
 func (o *Output) Close() {
 	C.output_jack_close(o.c)
 	if o.handle != 0 {

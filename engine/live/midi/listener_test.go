@@ -34,7 +34,8 @@ func (l *listener) block(nowNs int64) {
 	}
 }
 
-// settle asks for blocks from nowNs on until all that was pushed before is applied, and returns when the next one is due.
+// settle asks for blocks from nowNs on until all that was pushed before is applied, and returns when the next one is
+// due.
 func (l *listener) settle(nowNs int64) int64 {
 	for range 200 {
 		nowNs += 64 * 1_000_000_000 / 48000

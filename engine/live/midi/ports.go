@@ -1,5 +1,5 @@
-// Package midi opens MIDI ports and raw byte streams, and hands what comes through them to a live.Arrivals. It keeps the ports
-// open: one that goes is closed, one that comes back is opened again.
+// Package midi opens MIDI ports and raw byte streams, and hands what comes through them to a live.Arrivals. It keeps
+// the ports open: one that goes is closed, one that comes back is opened again.
 package midi
 
 import (

@@ -78,7 +78,8 @@ func startJACK(client *jack.Output, device Device, settings Settings, render fun
 	latency := framesTime(client.LatencyFrames(inputs[0]), rateHz)
 	blocks := 0
 	if settings.Safe {
-		// What is asked for beyond JACK's own latency; at least two periods and two blocks, one to play and one to fill.
+		// What is asked for beyond JACK's own latency; at least two periods and two blocks, one to play and one to
+		// fill.
 		frames := max(int(max(settings.Latency-latency, 0)*time.Duration(rateHz)/time.Second), 2*block)
 		block = settings.BlockFrames
 		blocks = max((frames+block-1)/block, 2)

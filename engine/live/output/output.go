@@ -1,5 +1,5 @@
-// Package output plays into a sound device: it lists devices, opens one with explicit settings, counts what happens, and closes
-// it without ever hanging. A Keeper holds on to a device that comes and goes.
+// Package output plays into a sound device: it lists devices, opens one with explicit settings, counts what happens,
+// and closes it without ever hanging. A Keeper holds on to a device that comes and goes.
 package output
 
 import (

@@ -23,8 +23,8 @@ type Server struct {
 	command *exec.Cmd
 }
 
-// New prepares for a server, or leaves the test out where programs of jackd2 are missing, unless LAPSTRAKE_JACK=required
-// says that they have to be there.
+// New prepares for a server, or leaves the test out where programs of jackd2 are missing, unless
+// LAPSTRAKE_JACK=required says that they have to be there.
 func New(t *testing.T, programs ...string) *Server {
 	t.Helper()
 	require(t, programs...)
