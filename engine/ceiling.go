@@ -146,7 +146,8 @@ func (c *Ceiling) processRun(block []float32) float32 {
 		if c.peakWatch > 0 {
 			c.peakWatch--
 			window := c.frames[first+i-2*(peakTaps-1):]
-			between := larger(truePeak((*[2*peakTaps - 1]float32)(window)), truePeak((*[2*peakTaps - 1]float32)(window[1:])))
+			between := larger(truePeak((*[2*peakTaps - 1]float32)(window)),
+				truePeak((*[2*peakTaps - 1]float32)(window[1:])))
 			peak = larger(peak, between)
 			if peak > c.ceiling {
 				needed = int64(float64(c.ceiling) / float64(peak) * unity)

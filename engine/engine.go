@@ -87,7 +87,8 @@ func Open(path string, s Settings) (*Engine, error) {
 
 func newEngine(first *instrument, s Settings) (*Engine, error) {
 	m := first.cycles.Map
-	e := &Engine{settings: s, mostVoices: m.Polyphony, ceiling: NewCeiling(m.RateHz, CeilingDBTP), now: first, opened: []*instrument{first}}
+	e := &Engine{settings: s, mostVoices: m.Polyphony, ceiling: NewCeiling(m.RateHz, CeilingDBTP), now: first,
+		opened: []*instrument{first}}
 	e.playing = append(make([]*instrument, 0, keptInstruments), first)
 	e.latest.Store(first)
 	count := voicesFor(m.Polyphony)
@@ -218,7 +219,8 @@ func (e *Engine) renderStretch(out []float32) {
 				next.voice.Prefetch(in.mixer, next.feed, frames)
 			}
 			p := &e.parts[i]
-			p.render(in.mixer, out, bend0, bend1, float32(level0*in.gains0[p.layer]), float32(level1*in.gains1[p.layer]))
+			p.render(in.mixer, out, bend0, bend1, float32(level0*in.gains0[p.layer]),
+				float32(level1*in.gains1[p.layer]))
 		}
 	}
 	e.dropEnded()

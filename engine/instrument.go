@@ -60,12 +60,14 @@ func newInstrument(cycles *stream.Cycles, s Settings) (*instrument, error) {
 	largest := in.placeKeys()
 	mixer, err := voices.NewMixer(s.Quality, s.Arithmetic, max(largest, 1))
 	if err != nil {
-		return nil, fmt.Errorf("the beds' rates, the zones' shifts and the bend ask for up to %.1f bed frames a frame: %w", largest, err)
+		return nil, fmt.Errorf("the beds' rates, the zones' shifts and the bend ask for up to %.1f bed frames a "+
+			"frame: %w", largest, err)
 	}
 	in.mixer = mixer
 	for key, places := range in.byKey {
 		if len(places) > m.Polyphony {
-			return nil, fmt.Errorf("polyphony %d: key %d sounds %d cycles; expected at least as many", m.Polyphony, key, len(places))
+			return nil, fmt.Errorf("polyphony %d: key %d sounds %d cycles; expected at least as many", m.Polyphony,
+				key, len(places))
 		}
 	}
 	in.gains0, in.gains1 = make([]float64, len(m.Layers)), make([]float64, len(m.Layers))

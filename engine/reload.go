@@ -33,10 +33,12 @@ func (e *Engine) Reload(path string) error {
 // fits says whether the voices made at the start are enough for an instrument.
 func (e *Engine) fits(next *instrument) error {
 	if next.cycles.Map.Polyphony > e.mostVoices {
-		return fmt.Errorf("polyphony %d: this player was started with room for %d; lower it, or start the player anew", next.cycles.Map.Polyphony, e.mostVoices)
+		return fmt.Errorf("polyphony %d: this player was started with room for %d; lower it, or start the player anew",
+			next.cycles.Map.Polyphony, e.mostVoices)
 	}
 	if next.most() > cap(e.notes[0].parts) {
-		return fmt.Errorf("one key sounds %d cycles; this player was started with room for %d; start it anew", next.most(), cap(e.notes[0].parts))
+		return fmt.Errorf("one key sounds %d cycles; this player was started with room for %d; start it anew",
+			next.most(), cap(e.notes[0].parts))
 	}
 	return nil
 }

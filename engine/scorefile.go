@@ -66,7 +66,8 @@ func splitScore(data []byte) (scoreFile, error) {
 	for {
 		if left := uint64(len(data) - at - 8); length > left {
 			return scoreFile{}, fault(at+4, fmt.Sprintf("a chunk of %d bytes", length),
-				fmt.Sprintf("at most the %d that follow", left), "the file is cut short or damaged: copy or export it again")
+				fmt.Sprintf("at most the %d that follow", left), "the file is cut short or damaged: copy or export "+
+					"it again")
 		}
 		if at > 0 && string(data[at:at+4]) == "MTrk" { // chunks of other types are to be passed over
 			file.tracks = append(file.tracks, scoreTrack{data[at+8:][:length], at + 8})
@@ -79,7 +80,8 @@ func splitScore(data []byte) (scoreFile, error) {
 	}
 	if len(file.tracks) != declared {
 		return scoreFile{}, fault(10, fmt.Sprintf("a header that declares %d tracks", declared),
-			fmt.Sprintf("%d, as many as there are", len(file.tracks)), "the file is cut short or damaged: copy or export it again")
+			fmt.Sprintf("%d, as many as there are", len(file.tracks)), "the file is cut short or damaged: copy or "+
+				"export it again")
 	}
 	return file, nil
 }

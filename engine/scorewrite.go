@@ -43,8 +43,8 @@ func WriteScore(w io.Writer, score Score, rateHz int) error {
 		return err
 	}
 	if len(data) > maxScoreBytes {
-		return fmt.Errorf("found a score of %d events, which make %d bytes, expected at most the %d that a score is read of; "+
-			"write it in parts", len(score.Events), len(data), maxScoreBytes)
+		return fmt.Errorf("found a score of %d events, which make %d bytes, expected at most the %d that a score is "+
+			"read of; write it in parts", len(score.Events), len(data), maxScoreBytes)
 	}
 	_, err = w.Write(data)
 	return err
@@ -65,8 +65,8 @@ func frameTicks(rateHz int) (division, microsPerQuarter int, err error) {
 			return rateHz / n, secMicros / n, nil
 		}
 	}
-	return 0, 0, fmt.Errorf("found a rate of %d Hz, expected one of which a frame can be a tick of a Standard MIDI File; "+
-		"choose a usual one, such as 48000", rateHz)
+	return 0, 0, fmt.Errorf("found a rate of %d Hz, expected one of which a frame can be a tick of a Standard MIDI "+
+		"File; choose a usual one, such as 48000", rateHz)
 }
 
 // frameTrack is a track that grows, and how far it has come.
@@ -88,7 +88,8 @@ func (t *frameTrack) add(frame int64, message []byte) {
 // trackOf makes the track of a score: the tempo, the events and the end.
 func trackOf(score Score, microsPerQuarter int) (smf.Track, error) {
 	if score.Frames < 0 || score.Frames > maxScoreFrames {
-		return nil, fmt.Errorf("found an end at frame %d, expected 0 to %d; shorten the score", score.Frames, int64(maxScoreFrames))
+		return nil, fmt.Errorf("found an end at frame %d, expected 0 to %d; shorten the score", score.Frames,
+			int64(maxScoreFrames))
 	}
 	t := frameTrack{track: make(smf.Track, 0, len(score.Events)+2)}
 	t.add(0, smf.MetaTempo(60e6/float64(microsPerQuarter))) // whole beats a minute, as frameTicks chooses them
@@ -115,7 +116,8 @@ func checkEvent(event Event, earliest, end int64) error {
 			[]byte{event.Status, event.Data1, event.Data2})
 	}
 	if event.Frame < earliest || event.Frame > end {
-		return fmt.Errorf("found frame %d, expected %d to %d; put the events in the order of their frames and the end after the last",
+		return fmt.Errorf("found frame %d, expected %d to %d; put the events in the order of their frames and the "+
+			"end after the last",
 			event.Frame, earliest, end)
 	}
 	return nil

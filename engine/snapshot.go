@@ -20,7 +20,7 @@ type Snapshot struct {
 type SoundingCycle struct {
 	Key        int
 	Channel    int   // 0 to 15
-	MapNumber  int   // whose zones and layers these are: 0 the map opened first, one more for each Reload without an error
+	MapNumber  int   // of the map: 0 the first, one more for each Reload without an error
 	Zone       int   // index in the map
 	Layer      int   // index in the map
 	BeganFrame int64 // of the note, counted as Snapshot.Frame
@@ -34,7 +34,7 @@ type SoundingCycle struct {
 
 	State NoteState
 	Level float64 // of the note's envelope, 0 to 1
-	Gain  float32 // of the cycle's frames, all in all: envelope, velocity, headroom, volume, layer; 0 while frames are missed
+	Gain  float32 // of the frames, all in all; 0 while they are missed
 }
 
 // NoteState says what keeps a note sounding.

@@ -40,11 +40,13 @@ func NewMixer(q Quality, a Arithmetic, maxStep float64) (*Mixer, error) {
 		return nil, fmt.Errorf("quality %d is not known: use Economy, Standard, High or Best", int(q))
 	}
 	if !(maxStep > 0 && maxStep <= MaxStep) {
-		return nil, fmt.Errorf("greatest step %v is out of range: it must be above 0 and at most %d source frames per output frame", maxStep, MaxStep)
+		return nil, fmt.Errorf("greatest step %v is out of range: it must be above 0 and at most %d source frames "+
+			"per output frame", maxStep, MaxStep)
 	}
 	k := kernelFor(a)
 	if k == nil {
-		return nil, fmt.Errorf("this processor cannot compute with %v arithmetic: use Fastest, which finds what it can", a)
+		return nil, fmt.Errorf("this processor cannot compute with %v arithmetic: use Fastest, which finds what it "+
+			"can", a)
 	}
 	return &Mixer{k, tablesFor(q, maxStep)}, nil
 }
@@ -123,7 +125,8 @@ func checkSteps(frames int, step uint64, dstep int64) {
 		panic(fmt.Sprintf("voices: step %#x changing by %#x is out of range: at most %#x", step, dstep, uint64(limit)))
 	}
 	if end := int64(step) + int64(frames-1)*dstep; end < 0 || end > limit {
-		panic(fmt.Sprintf("voices: step %#x changing by %#x leaves 0…%#x within %d frames", step, dstep, uint64(limit), frames))
+		panic(fmt.Sprintf("voices: step %#x changing by %#x leaves 0…%#x within %d frames", step, dstep,
+			uint64(limit), frames))
 	}
 }
 

@@ -33,5 +33,6 @@ func mixAVX2(dst, src []float32, t *table, pos, step, dstep uint64, first int, g
 		mix = mixAVX2Taps48
 	}
 	start := pos - uint64(t.before())<<32
-	mix(&dst[0], &src[0], &t.rows[0].coefficients[0], t.taps, t.phaseBits, start, step, dstep, len(dst)/2, first, gain, gainStep)
+	mix(&dst[0], &src[0], &t.rows[0].coefficients[0], t.taps, t.phaseBits, start, step, dstep, len(dst)/2, first,
+		gain, gainStep)
 }

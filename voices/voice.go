@@ -48,7 +48,8 @@ func (v *Voice) Render(m *Mixer, source Source, dst []float32, dstep int64, gain
 		} else {
 			piece := dst[2*done : 2*(done+n)]
 			pos := uint64(v.Frame-from)<<32 | uint64(v.Fraction)
-			end, step := m.Mix(piece, window, pos, v.Step, dstep, gain0+gainStep*float32(done), gain0+gainStep*float32(done+n))
+			end, step := m.Mix(piece, window, pos, v.Step, dstep, gain0+gainStep*float32(done),
+				gain0+gainStep*float32(done+n))
 			v.Frame, v.Fraction, v.Step = from+int64(end>>32), uint32(end), step
 		}
 		done += n

@@ -100,7 +100,8 @@ func (o *benchOptions) run(s streams, args []string) error {
 	}
 	fmt.Fprintln(table)
 	for _, row := range rows {
-		fmt.Fprintf(table, "%s\t%s\t%d\t%.2f\t%d\t", row.Quality, row.Arithmetic, row.BlockFrames, row.NSPerFrame, row.VoicesOfCore)
+		fmt.Fprintf(table, "%s\t%s\t%d\t%.2f\t%d\t", row.Quality, row.Arithmetic, row.BlockFrames, row.NSPerFrame,
+			row.VoicesOfCore)
 		if perKey > 0 {
 			fmt.Fprintf(table, "%d\t", row.Keys)
 		}
@@ -119,7 +120,8 @@ func (o *benchOptions) measureAll(s streams, path string, perKey int) ([]benchRo
 				continue
 			}
 			for _, block := range o.blocks {
-				ns, rateHz, err := measureVoices(path, engine.Settings{Quality: quality, Arithmetic: arithmetic, MemoryBytes: 512 << 20}, o.voices, block)
+				ns, rateHz, err := measureVoices(path, engine.Settings{Quality: quality, Arithmetic: arithmetic,
+					MemoryBytes: 512 << 20}, o.voices, block)
 				if err != nil {
 					return nil, err
 				}

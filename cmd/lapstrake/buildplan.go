@@ -38,8 +38,10 @@ func (o *buildOptions) printPlan(s streams, dir string) error {
 			Memory engine.Memory `json:"memory"` // that playing takes
 		}{plan, memory})
 	}
-	fmt.Fprintf(s.out, "%d takes, %s of sound, %d left out: %d beds of %g s for %d roots, %s on disk, %s of memory to play; about %s to build\n\n",
-		material.Takes, minutes(material.SoundSec), len(leftOut), plan.Beds, plan.LengthSec, plan.Roots, megabytes(plan.Bytes), megabytes(memory.Bytes()),
+	fmt.Fprintf(s.out, "%d takes, %s of sound, %d left out: %d beds of %g s for %d roots, %s on disk, %s of memory "+
+		"to play; about %s to build\n\n",
+		material.Takes, minutes(material.SoundSec), len(leftOut), plan.Beds, plan.LengthSec, plan.Roots,
+		megabytes(plan.Bytes), megabytes(memory.Bytes()),
 		minutes(5*math.Ceil(plan.BuildSec/5)))
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintln(table, "\tbed\tranks\tspacing\troots\tbeds\tdisk\tcycle\tlongest\ttakes a bed\tbeds a take\t")
@@ -48,7 +50,8 @@ func (o *buildOptions) printPlan(s streams, dir string) error {
 		if row.Present {
 			mark = "now"
 		}
-		fmt.Fprintf(table, "%s\t%g s\t%d\t%d\t%d\t%d\t%s\t%.1f s\t%.1f s\t%.1f\t%.1f\t\n", mark, row.LengthSec, row.Ranks, row.SpacingSemitones, row.Roots,
+		fmt.Fprintf(table, "%s\t%g s\t%d\t%d\t%d\t%d\t%s\t%.1f s\t%.1f s\t%.1f\t%.1f\t\n", mark, row.LengthSec,
+			row.Ranks, row.SpacingSemitones, row.Roots,
 			row.Beds, megabytes(row.Bytes), row.CycleSec, row.LongestCycleSec, row.TakesPerBed, row.UsesPerTake)
 	}
 	return table.Flush()

@@ -102,7 +102,8 @@ func milliseconds(d time.Duration) float64 { return float64(d.Microseconds()) / 
 
 func printOutputs(s streams, devices []deviceRow) error {
 	if len(devices) == 0 {
-		fmt.Fprintln(s.out, "No sound output was found: play then makes no sound, but runs by the clock, records, and answers MIDI.")
+		fmt.Fprintln(s.out, "No sound output was found: play then makes no sound, but runs by the clock, records, "+
+			"and answers MIDI.")
 		return nil
 	}
 	fmt.Fprintln(s.out, "Sound outputs; choose one with --device NUMBER or --device \"PART OF NAME\":")

@@ -55,8 +55,10 @@ all the same, on headphones above all, and follow your workplace's rules on soun
 }
 
 func (o *playOptions) addFlags(flags *pflag.FlagSet) {
-	flags.StringVar(&o.output.Device, "device", "", "output by its `NAME`, a part of it, or its number; the default one if not given")
-	flags.StringArrayVar(&o.ports, "midi", nil, "play only MIDI inputs with `PART` in their name; may be repeated; all if not given")
+	flags.StringVar(&o.output.Device, "device", "", "output by its `NAME`, a part of it, or its number; the default "+
+		"one if not given")
+	flags.StringArrayVar(&o.ports, "midi", nil, "play only MIDI inputs with `PART` in their name; may be repeated; "+
+		"all if not given")
 	flags.StringVar(&o.raw, "midi-raw", "", "read MIDI bytes from `PATH` too, a device node or a named pipe")
 	flags.IntVar(&o.player.channel, "channel", 0, "MIDI channel to play, 1 to 16; 0 plays all")
 	flags.StringVar(&o.record, "record", "", "record to a 24-bit `OUT.wav`, and beside it the performance as OUT.mid")
@@ -65,7 +67,8 @@ func (o *playOptions) addFlags(flags *pflag.FlagSet) {
 	flags.BoolVar(&o.rebuild, "rebuild", false, "build the beds anew whenever takes, take sheet or settings change")
 	flags.DurationVar(&o.length, "for", 0, "end after so long, such as 30s; without it, when told to")
 	flags.IntVar(&o.output.BlockFrames, "block", 256, "`frames` rendered at a time")
-	flags.Float64Var(&o.latencyMS, "latency", 0, "`ms` from rendering to sound; 0 takes the output's lowest, or with --safe its safe one")
+	flags.Float64Var(&o.latencyMS, "latency", 0, "`ms` from rendering to sound; 0 takes the output's lowest, or "+
+		"with --safe its safe one")
 	flags.BoolVar(&o.output.Safe, "safe", false, "render ahead: later to sound, but steady on a busy machine")
 	flags.BoolVar(&o.json, "json", false, "print a report as JSON when it ends")
 	o.player.addFlags(flags)
@@ -84,7 +87,8 @@ func (o *playOptions) validate(args []string) error {
 	case !(o.latencyMS >= 0 && o.latencyMS <= mostLatencyMS):
 		return wrongWords("--latency %v: expected 0 to %d ms", o.latencyMS, mostLatencyMS)
 	case o.record != "" && !strings.EqualFold(filepath.Ext(o.record), ".wav"):
-		return wrongWords("--record %s: expected a name that ends in .wav; the performance goes beside it as .mid", o.record)
+		return wrongWords("--record %s: expected a name that ends in .wav; the performance goes beside it as .mid",
+			o.record)
 	}
 	o.output.Latency = time.Duration(o.latencyMS * float64(time.Millisecond))
 	_, err := o.player.settings()

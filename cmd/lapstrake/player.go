@@ -24,7 +24,8 @@ type playerOptions struct {
 func (o *playerOptions) addFlags(flags *pflag.FlagSet) {
 	flags.StringVar(&o.quality, "quality", "standard", "resampling: economy, standard, high or best")
 	offer(flags, "quality", "economy", "standard", "high", "best")
-	flags.IntVar(&o.memoryMB, "memory", engine.DefaultMemoryBytes>>20, "`MB` of memory for the beginnings of cycles and for reading ahead")
+	flags.IntVar(&o.memoryMB, "memory", engine.DefaultMemoryBytes>>20, "`MB` of memory for the beginnings of cycles "+
+		"and for reading ahead")
 }
 
 func (o *playerOptions) settings() (engine.Settings, error) {

@@ -136,7 +136,8 @@ func (p *playing) show(now time.Time, f live.Figures) {
 	s := status{
 		held: p.sounding.Held(), naming: p.engine.Map().MiddleC, voices: len(p.sounding.Cycles),
 		dynamics: int(math.Round(127 * f.Dynamics)), volumeDB: f.VolumeDB, outputDB: p.outputDB,
-		peakDBFS: f.PeakDBFS, reductionDB: f.ReductionDB, loadPercent: f.LoadPercent, underruns: p.keeper.Underruns(), misses: f.Misses, latch: p.player.Latch.On(),
+		peakDBFS: f.PeakDBFS, reductionDB: f.ReductionDB, loadPercent: f.LoadPercent, underruns: p.keeper.Underruns(),
+		misses: f.Misses, latch: p.player.Latch.On(),
 	}
 	if p.recorder != nil {
 		s.recording, s.recordedSec, s.recordGaps = !p.recordGone, f.Seconds, f.Dropped

@@ -61,7 +61,8 @@ func (p *playing) open() error {
 	}
 	// The last that can fail: nothing that was refused leaves a recording behind.
 	if p.options.record != "" {
-		if p.recorder, err = live.NewRecorder(p.options.record, p.engine.Map().RateHz, p.engine.LatencyFrames(), p.applied); err != nil {
+		if p.recorder, err = live.NewRecorder(p.options.record, p.engine.Map().RateHz, p.engine.LatencyFrames(),
+			p.applied); err != nil {
 			return err
 		}
 	}
@@ -79,7 +80,8 @@ func (p *playing) openOutput(rateHz int, render func([]float32)) error {
 	settings.RateHz = rateHz
 	keeper, err := output.Keep(settings, render, p.line.say)
 	if wrongRate := (*output.RateError)(nil); errors.As(err, &wrongRate) {
-		p.notice("%s runs at %d Hz, the map at %d Hz: it is played at %d Hz", wrongRate.Device, wrongRate.DeviceHz, rateHz, wrongRate.DeviceHz)
+		p.notice("%s runs at %d Hz, the map at %d Hz: it is played at %d Hz", wrongRate.Device, wrongRate.DeviceHz,
+			rateHz, wrongRate.DeviceHz)
 		settings.RateHz = wrongRate.DeviceHz
 		keeper, err = output.Keep(settings, render, p.line.say)
 	}
@@ -149,5 +151,6 @@ func (p *playing) sayOutput() {
 	sound, _ := p.keeper.Output()
 	p.notice("%s: playing on %s at %d Hz, %d frames at a time, %.1f ms from rendering to sound", p.path, sound.Device,
 		sound.RateHz, sound.BlockFrames, sound.Latency.Seconds()*1000)
-	p.notice("The output begins 20 dB down and rises in three seconds. Begin with the volume low, on headphones above all; the rules of your workplace come first.")
+	p.notice("The output begins 20 dB down and rises in three seconds. Begin with the volume low, on headphones " +
+		"above all; the rules of your workplace come first.")
 }

@@ -35,11 +35,14 @@ type playReport struct {
 
 func (p *playing) report(sound *output.Output, f live.Figures, underruns int64, recordings []string) error {
 	r := playReport{
-		Device: sound.Device.String(), RateHz: sound.RateHz, BlockFrames: sound.BlockFrames, LatencyMS: sound.Latency.Seconds() * 1000,
-		Seconds: f.Seconds, PeakDBFS: p.player.LargestDBFS(), ReductionDB: f.MostReductionDB, Voices: p.most, Underruns: underruns, Misses: f.Misses,
+		Device: sound.Device.String(), RateHz: sound.RateHz, BlockFrames: sound.BlockFrames,
+		LatencyMS: sound.Latency.Seconds() * 1000,
+		Seconds:   f.Seconds, PeakDBFS: p.player.LargestDBFS(), ReductionDB: f.MostReductionDB, Voices: p.most,
+		Underruns: underruns, Misses: f.Misses,
 		Load: f.LoadPercent, WorstLoad: f.WorstLoad, Events: f.Events,
-		MIDIDelayMS: float64(p.arrivals.DelayFrames()) / float64(sound.RateHz) * 1000, LateEvents: p.arrivals.Late(), LostEvents: p.arrivals.Dropped(),
-		Reloads: p.reloads.Load(), Dropped: f.Dropped, Recordings: recordings,
+		MIDIDelayMS: float64(p.arrivals.DelayFrames()) / float64(sound.RateHz) * 1000, LateEvents: p.arrivals.Late(),
+		LostEvents: p.arrivals.Dropped(),
+		Reloads:    p.reloads.Load(), Dropped: f.Dropped, Recordings: recordings,
 	}
 	if p.options.json {
 		return json.NewEncoder(p.out).Encode(r)

@@ -26,7 +26,8 @@ const (
 	playStop                       // end the program
 )
 
-const playKeysHelp = "keys: l latch, space or p all sound off, + and - output level, r counts from zero, ? this help, q stop"
+const playKeysHelp = "keys: l latch, space or p all sound off, + and - output level, r counts from zero, " +
+	"? this help, q stop"
 
 // terminal reads single keys. All its methods may be called from any goroutine.
 type terminal struct {
@@ -49,7 +50,8 @@ func openTerminal(in *os.File) (*terminal, error) {
 	}
 	before, err := term.MakeRaw(fd)
 	if err != nil {
-		return nil, fmt.Errorf("standard input: the terminal does not give single keys: %w; to play without them, add </dev/null", err)
+		return nil, fmt.Errorf("standard input: the terminal does not give single keys: %w; to play without them, "+
+			"add </dev/null", err)
 	}
 	t := &terminal{keys: make(chan playKey, 16), fd: fd, before: before}
 	go t.read(in)

@@ -160,7 +160,7 @@ func TestLatchPassesEverythingElse(t *testing.T) {
 	r.requireHeld(t, "no notes", 60)
 }
 
-// What the engine does not listen to neither ends a chord nor shows.
+// What the engine does not listen to ends no chord.
 func TestLatchHeedsTheEnginesChannelOnly(t *testing.T) {
 	r := newLatchRig()
 	r.Channel = 2

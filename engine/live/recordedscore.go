@@ -40,8 +40,8 @@ type recordedScore struct {
 func newRecordedScore(soundPath string, rateHz int) (recordedScore, error) {
 	extension := filepath.Ext(soundPath)
 	if !strings.EqualFold(extension, ".wav") {
-		return recordedScore{}, fmt.Errorf("%s: found a name that ends in %q, expected .wav; name the recording NAME.wav, "+
-			"and the performance is written beside it as NAME.mid", soundPath, extension)
+		return recordedScore{}, fmt.Errorf("%s: found a name that ends in %q, expected .wav; name the recording "+
+			"NAME.wav, and the performance is written beside it as NAME.mid", soundPath, extension)
 	}
 	path := strings.TrimSuffix(soundPath, extension) + ".mid"
 	if err := engine.CheckScoreRate(rateHz); err != nil {
@@ -49,7 +49,8 @@ func newRecordedScore(soundPath string, rateHz int) (recordedScore, error) {
 	}
 	if _, err := os.Lstat(path); err == nil {
 		return recordedScore{}, fmt.Errorf("%s: found that it is there already (%w), expected a name not yet in use; "+
-			"choose another name for the recording, or move that file away: a recording overwrites nothing", path, fs.ErrExist)
+			"choose another name for the recording, or move that file away: a recording overwrites nothing", path,
+			fs.ErrExist)
 	} else if !errors.Is(err, fs.ErrNotExist) {
 		return recordedScore{}, fmt.Errorf("%w; choose a folder that is there and readable", err)
 	}
@@ -59,8 +60,8 @@ func newRecordedScore(soundPath string, rateHz int) (recordedScore, error) {
 // add takes in an event, in the order of their frames.
 func (s *recordedScore) add(event engine.Event) error {
 	if len(s.events) == s.most {
-		return fmt.Errorf("%s: found more than %d events, expected no more than a score is read of; the sound is still being recorded: "+
-			"begin a new recording for the rest of the performance", s.path, s.most)
+		return fmt.Errorf("%s: found more than %d events, expected no more than a score is read of; the sound is "+
+			"still being recorded: begin a new recording for the rest of the performance", s.path, s.most)
 	}
 	s.events = append(s.events, event)
 	return nil

@@ -67,7 +67,8 @@ func openRecorder(path string, rateHz, skipFrames int, applied *engine.QueueOut,
 	}
 	r := &Recorder{
 		ring: newSoundRing(ringFrames), stop: make(chan struct{}), done: make(chan struct{}),
-		applied: applied, sound: sound, soundPath: path, score: score, skip: skipFrames, taken: make([]float32, 2*takeFrames),
+		applied: applied, sound: sound, soundPath: path, score: score, skip: skipFrames,
+		taken: make([]float32, 2*takeFrames),
 	}
 	if err := r.score.write(0); err != nil { // takes the name
 		sound.Discard()

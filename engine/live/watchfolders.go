@@ -23,7 +23,8 @@ type WatchedFolders struct {
 // WatchFolders watches a folder, and trees with all the folders in them, those that are made later included. Whenever
 // something that matters has changed and nothing more has for the time of rest, Rested tells: programs save in
 // several steps. Where more changes than could be kept, that counts as one that matters.
-func WatchFolders(folder string, trees []string, rest time.Duration, matters func(fsnotify.Event) bool) (*WatchedFolders, error) {
+func WatchFolders(folder string, trees []string, rest time.Duration,
+	matters func(fsnotify.Event) bool) (*WatchedFolders, error) {
 	watcher, err := fsnotify.NewWatcher()
 	if err != nil {
 		return nil, fmt.Errorf("%s: cannot be watched: %w", folder, err)

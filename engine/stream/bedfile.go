@@ -57,7 +57,8 @@ func bedOpenError(path string, err error) error {
 	}
 	var failed *os.PathError
 	if errors.As(err, &failed) {
-		return fmt.Errorf("%s: cannot be opened inside the project: %w; a bed must be a file of the project, not a link out of it", path, failed.Err)
+		return fmt.Errorf("%s: cannot be opened inside the project: %w; a bed must be a file of the project, not a "+
+			"link out of it", path, failed.Err)
 	}
 	return fmt.Errorf("%s: %w", path, err)
 }

@@ -69,12 +69,14 @@ func usedFrames(bed Bed, overlapFrames, bedFrames int64) (int64, error) {
 	used := bed.Frames()
 	if bedFrames > 0 {
 		if used < bedFrames {
-			return 0, fmt.Errorf("%s: lasts %.3f s: the map uses %.3f s of each bed; make the bed longer or bed_sec smaller", bed.Name(), seconds(used), seconds(bedFrames))
+			return 0, fmt.Errorf("%s: lasts %.3f s: the map uses %.3f s of each bed; make the bed longer or bed_sec "+
+				"smaller", bed.Name(), seconds(used), seconds(bedFrames))
 		}
 		used = bedFrames
 	}
 	if used < 2*overlapFrames || used == 0 {
-		return 0, fmt.Errorf("%s: %d frames, %.3f s: expected at least twice the overlap, %.3f s; make the bed longer or overlap_sec smaller",
+		return 0, fmt.Errorf("%s: %d frames, %.3f s: expected at least twice the overlap, %.3f s; make the bed "+
+			"longer or overlap_sec smaller",
 			bed.Name(), used, seconds(used), 2*seconds(overlapFrames))
 	}
 	return used, nil

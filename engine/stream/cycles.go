@@ -120,7 +120,8 @@ func (c *Cycles) openCycles(dir string, r Reduction) error {
 		for _, layer := range c.Map.Layers {
 			cycle, err := c.openCycle(root, zone.Beds[layer], r)
 			if err != nil {
-				problems = append(problems, fmt.Errorf("rank %s, root %d, layer %s: %w", zone.Rank, zone.Root, layer, err))
+				err = fmt.Errorf("rank %s, root %d, layer %s: %w", zone.Rank, zone.Root, layer, err)
+				problems = append(problems, err)
 				continue
 			}
 			c.cycles = append(c.cycles, cycle)
@@ -183,7 +184,8 @@ func (c *Cycles) readHeads(headBytes int64) error {
 	}
 	frames := headFrames(len(c.heads), headBytes)
 	if frames < leastHead {
-		return fmt.Errorf("%d starts need %d MB of memory for their first frames: allow more memory or give the map fewer starts",
+		return fmt.Errorf("%d starts need %d MB of memory for their first frames: allow more memory or give the map "+
+			"fewer starts",
 			len(c.heads), (int64(len(c.heads))*(leastHead+headBefore)*frameBytes*2)>>20+1)
 	}
 	each := 2 * int(frames+headBefore)

@@ -64,7 +64,8 @@ func (m *MIDI) Receive(messages []Message, lost *[MIDIInputs]uint32) int {
 	room := min(len(messages), len(m.messages))
 	count := int(C.midi_jack_receive(m.c, &m.messages[0], C.int(room), &m.lost[0]))
 	for i, from := range m.messages[:count] {
-		messages[i] = Message{uint64(from.at_micros), int(from.input), byte(from.status), byte(from.data1), byte(from.data2)}
+		messages[i] = Message{uint64(from.at_micros), int(from.input), byte(from.status), byte(from.data1),
+			byte(from.data2)}
 	}
 	for i := range lost {
 		lost[i] = uint32(m.lost[i])

@@ -73,7 +73,8 @@ func (o *Output) Start(left, right string, blockFrames, ringBlocks int, render f
 	leftC, rightC := C.CString(left), C.CString(right)
 	defer C.free(unsafe.Pointer(leftC))
 	defer C.free(unsafe.Pointer(rightC))
-	step := C.output_jack_start(o.c, leftC, rightC, C.uint32_t(blockFrames), C.uint32_t(ringBlocks), C.uintptr_t(o.handle))
+	step := C.output_jack_start(o.c, leftC, rightC, C.uint32_t(blockFrames), C.uint32_t(ringBlocks),
+		C.uintptr_t(o.handle))
 	if step != 0 {
 		return fmt.Errorf("JACK refused step %d of 3 of starting to play", int(step))
 	}

@@ -157,7 +157,8 @@ func (p *Ports) check() {
 			return false
 		}
 		heard.close(true)
-		p.report(fmt.Sprintf("MIDI input %v has gone; its notes are released, it is opened again when it is back", heard.port))
+		p.report(fmt.Sprintf("MIDI input %v has gone; its notes are released, it is opened again when it is back",
+			heard.port))
 		return true
 	})
 	for _, port := range found {
@@ -206,7 +207,8 @@ func (p Port) contains(part string) bool { return strings.Contains(strings.ToLow
 func (p *Ports) reportMissing() {
 	for _, part := range p.parts {
 		if !slices.ContainsFunc(p.inputs, func(h heardPort) bool { return h.port.contains(part) }) {
-			p.report(fmt.Sprintf("no MIDI input has %q in its name yet; it is opened when it appears; there %s", part, p.present()))
+			p.report(fmt.Sprintf("no MIDI input has %q in its name yet; it is opened when it appears; there %s", part,
+				p.present()))
 		}
 	}
 }

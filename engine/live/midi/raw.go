@@ -60,7 +60,8 @@ func (e *FileError) Error() string {
 func openRaw(path string) (*os.File, error) {
 	info, err := os.Stat(path)
 	if err != nil {
-		return nil, fmt.Errorf("%w: expected a MIDI device node or a named pipe: plug the device in, or make a pipe with mkfifo", err)
+		return nil, fmt.Errorf("%w: expected a MIDI device node or a named pipe: plug the device in, or make a pipe "+
+			"with mkfifo", err)
 	}
 	mode := info.Mode()
 	flags := os.O_RDONLY
@@ -72,11 +73,13 @@ func openRaw(path string) (*os.File, error) {
 	case mode&fs.ModeNamedPipe != 0:
 		flags = os.O_RDWR
 	case mode&fs.ModeCharDevice == 0:
-		return nil, fmt.Errorf("%s is neither a device nor a pipe (%v); expected a MIDI device node or a named pipe", path, mode.Type())
+		return nil, fmt.Errorf("%s is neither a device nor a pipe (%v); expected a MIDI device node or a named pipe",
+			path, mode.Type())
 	}
 	file, err := os.OpenFile(path, flags|nonBlocking, 0)
 	if err != nil {
-		return nil, fmt.Errorf("%w: it cannot be read; expected a device that is free and may be read: close what uses it, or ask for the right to (on Linux, the group audio)", err)
+		return nil, fmt.Errorf("%w: it cannot be read; expected a device that is free and may be read: close what "+
+			"uses it, or ask for the right to (on Linux, the group audio)", err)
 	}
 	// Only what can be waited for can be given up: a plain read would hold Close up for ever.
 	if err := file.SetReadDeadline(time.Time{}); err != nil {
@@ -96,7 +99,8 @@ func (r *Raw) run(file *os.File, input *live.Input) {
 		if r.isClosed() {
 			return
 		}
-		r.report(fmt.Sprintf("MIDI input %s has gone (%v); its notes are released, it is opened again when it is back", r.path, err))
+		r.report(fmt.Sprintf("MIDI input %s has gone (%v); its notes are released, it is opened again when it is back",
+			r.path, err))
 		if file, input = r.reopen(); file == nil {
 			return
 		}

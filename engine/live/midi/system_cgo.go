@@ -71,7 +71,8 @@ func (s *systemPorts) names(api rtmidi.API) ([]string, error) {
 	if lister == nil {
 		var err error
 		if lister, err = rtmidi.NewMIDIIn(api, jack.ClientName, 0); err != nil {
-			return nil, fmt.Errorf("MIDI by %v cannot be used: it takes no new client; expected one more to be possible: close other music programs", api)
+			return nil, fmt.Errorf("MIDI by %v cannot be used: it takes no new client; expected one more to be "+
+				"possible: close other music programs", api)
 		}
 		s.listers[api] = lister
 	}
@@ -128,7 +129,8 @@ type systemPort struct {
 func openSystemPort(api rtmidi.API, port Port, input *live.Input) (openPort, error) {
 	in, err := rtmidi.NewMIDIIn(api, jack.ClientName, 0)
 	if err != nil {
-		return nil, fmt.Errorf("%v takes no new client; expected one more to be possible: close other music programs", api)
+		return nil, fmt.Errorf("%v takes no new client; expected one more to be possible: close other music programs",
+			api)
 	}
 	// Numbers shift when a port comes or goes: take the one that has the name now.
 	names, err := portNames(in)

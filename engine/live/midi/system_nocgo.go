@@ -11,5 +11,6 @@ import (
 )
 
 func newPortSystem(*live.Arrivals) (portSystem, error) {
-	return nil, errors.New("this lapstrake was built without sound devices: build it with cgo; raw MIDI bytes work all the same")
+	return nil, errors.New("this lapstrake was built without sound devices: build it with cgo; raw MIDI bytes work " +
+		"all the same")
 }

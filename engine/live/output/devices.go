@@ -134,7 +134,8 @@ func choose(devices []Device, want string) (Device, error) {
 		names = append(names, fmt.Sprintf("  %d  %s", device.Number, device))
 	}
 	return Device{}, &ChoiceError{Want: want, Matches: found,
-		wrong: fmt.Sprintf("means %d outputs; give more of the name, or the number:\n%s", len(found), strings.Join(names, "\n"))}
+		wrong: fmt.Sprintf("means %d outputs; give more of the name, or the number:\n%s", len(found),
+			strings.Join(names, "\n"))}
 }
 
 func theDefault(devices []Device) Device {
@@ -149,7 +150,8 @@ func theDefault(devices []Device) Device {
 // stereo refuses a device with one channel: half of the sound would be lost.
 func stereo(device Device) error {
 	if device.Channels < 2 {
-		return &ChoiceError{Want: device.String(), wrong: fmt.Sprintf("has %d channel: expected two for stereo; choose another", device.Channels)}
+		return &ChoiceError{Want: device.String(), wrong: fmt.Sprintf("has %d channel: expected two for stereo; "+
+			"choose another", device.Channels)}
 	}
 	return nil
 }

@@ -88,7 +88,8 @@ func startJACK(client *jack.Output, device Device, settings Settings, render fun
 	if err := client.Start(inputs[0], inputs[1], block, blocks, render); err != nil {
 		return nil, err
 	}
-	return &Output{Device: device, RateHz: rateHz, BlockFrames: block, Latency: latency, connection: jackConnection{client}}, nil
+	return &Output{Device: device, RateHz: rateHz, BlockFrames: block, Latency: latency,
+		connection: jackConnection{client}}, nil
 }
 
 func (c jackConnection) counts() (calls, underruns int64) { return c.client.Counts() }

@@ -163,7 +163,8 @@ func startPortAudio(device Device, settings Settings, render func(out []float32)
 	if settings.Safe {
 		s.writer = startWriter(settings.BlockFrames, render, s.write)
 	}
-	output := &Output{Device: device, RateHz: settings.RateHz, BlockFrames: settings.BlockFrames, Latency: settings.Latency, connection: s}
+	output := &Output{Device: device, RateHz: settings.RateHz, BlockFrames: settings.BlockFrames,
+		Latency: settings.Latency, connection: s}
 	if figures := s.stream.Info(); figures != nil && figures.OutputLatency > 0 {
 		output.Latency = figures.OutputLatency
 	}
@@ -191,7 +192,8 @@ func findInfo(device Device) (*portaudio.DeviceInfo, error) {
 }
 
 // callback: audio thread. out is the library's memory, good only during the call.
-func (s *portAudioConnection) callback(out []float32, _ portaudio.StreamCallbackTimeInfo, flags portaudio.StreamCallbackFlags) {
+func (s *portAudioConnection) callback(out []float32, _ portaudio.StreamCallbackTimeInfo,
+	flags portaudio.StreamCallbackFlags) {
 	if flags&portaudio.OutputUnderflow != 0 {
 		s.underrun.Add(1)
 	}
