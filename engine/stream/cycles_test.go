@@ -41,7 +41,6 @@ func smallProject(t *testing.T) (dir string, m *mapping.Map) {
 	}
 	m = mapping.New()
 	m.OverlapSec = 0.1
-	m.Stagger = mapping.Stagger{By: mapping.ByPress, Starts: mapping.GoldenStarts(3)}
 	var beds []mapping.Bed
 	for i, name := range []string{
 		"soft-a-k036", "soft-b-k036", "loud-a-k036", "loud-b-k036",
@@ -64,6 +63,7 @@ func smallProject(t *testing.T) (dir string, m *mapping.Map) {
 	if _, err := mapping.Generate(m, beds, mapping.DefaultGrid()); err != nil {
 		t.Fatal(err)
 	}
+	m.Stagger = mapping.Stagger{By: mapping.ByPress, Starts: mapping.GoldenStarts(3)}
 	if err := m.Check(); err != nil {
 		t.Fatal(err)
 	}
