@@ -22,6 +22,7 @@ var allPartials = []float64{1, 2, 3, 4}
 // Every zone sounds at both its ends, in tune within 0.1 cent (ISO 16:1975), left and right, in all programs those layers and
 // no others that the program is named for.
 func TestBankInTune(t *testing.T) {
+	t.Parallel()
 	project := toneProject(t, 48, 71, 3, nil)
 	m, err := mapping.Load(filepath.Join(project, mapping.FileName))
 	if err != nil {
@@ -81,6 +82,7 @@ func checkRegions(t *testing.T, told string, m *mapping.Map) {
 // programs that have one layer each or choose it by velocity: soft alone, both, loud alone, within 1 dB of the map's
 // law, which the player follows; what is silent there is 40 dB down.
 func TestBankDynamics(t *testing.T) {
+	t.Parallel()
 	for _, law := range []mapping.Law{mapping.EqualPower, mapping.EqualGain} {
 		project := toneProject(t, 54, 60, 3, func(m *mapping.Map) { m.Dynamics.Law = law })
 		cases := []struct {
@@ -127,6 +129,7 @@ func TestBankDynamics(t *testing.T) {
 // The way that keeps to the standard: a layer on each of two channels, faded by controller 11 with the values that
 // HOWTO.txt gives, sounds as the player at that place of its dynamics, within 1 dB.
 func TestBankFadesByExpression(t *testing.T) {
+	t.Parallel()
 	project := toneProject(t, 54, 60, 3, nil)
 	note := []engine.Event{engine.NoteOn(int64(seconds(0.3)), 0, 57, 100), engine.NoteOff(int64(seconds(1.5)), 0, 57)}
 	var onBank []engine.Event
@@ -156,6 +159,7 @@ func TestBankFadesByExpression(t *testing.T) {
 // Controller 11 sets the level to 40 log10(v/127) dB within 0.1 dB (DLS 2.2; General MIDI 2), and a note that was let go
 // falls by 60 dB in the map's release time within 1 dB.
 func TestBankVolumeAndRelease(t *testing.T) {
+	t.Parallel()
 	const releaseSec = 2.0
 	project := toneProject(t, 54, 60, 3, func(m *mapping.Map) { m.ReleaseSec = releaseSec })
 	values := []byte{127, 100, 80, 64, 40, 20}
@@ -189,8 +193,11 @@ func TestBankVolumeAndRelease(t *testing.T) {
 // A minute of a held chord of woven takes, over many turns of its cycles: as loud as the player's within 0.5 LU
 // (ITU-R BS.1770-5), and in every third of an octave within 1 dB where there is more than the bank's 16 bits can hold.
 func TestBankHoldsAChordAsThePlayerDoes(t *testing.T) {
-	project := filepath.Join(t.TempDir(), "yard")
-	runs(t, "demo", project, "--small")
+	t.Parallel()
+	project, err := smallYard()
+	if err != nil {
+		t.Fatal(err)
+	}
 	const heldSec = 60
 	events := prepare(0, 64)
 	for _, key := range []byte{50, 57, 62, 69} {

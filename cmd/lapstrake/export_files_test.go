@@ -23,11 +23,7 @@ import (
 func sndfileTells(t testing.TB, files []string) map[string]string {
 	t.Helper()
 	requireReaders(t)
-	program := filepath.Join(t.TempDir(), "readinst")
-	if said, err := exec.Command("gcc", "-O1", "-o", program, filepath.Join("testdata", "readinst.c"), "-lsndfile").CombinedOutput(); err != nil {
-		t.Fatalf("%v\n%s", err, said)
-	}
-	said, err := exec.Command(program, files...).Output()
+	said, err := exec.Command(builtFromC(t, "readinst.c", "sndfile"), files...).Output()
 	if err != nil {
 		t.Fatalf("libsndfile does not read them: %v\n%s", err, said)
 	}
@@ -42,6 +38,7 @@ func sndfileTells(t testing.TB, files []string) map[string]string {
 // libsndfile, which sorts nothing out by itself, reads root and loop of every WAV, and root, keys, velocities, level and
 // loop of every AIFF; the end of a loop is the frame after its last for it.
 func TestExportReadByLibsndfile(t *testing.T) {
+	t.Parallel()
 	project := toneProject(t, 48, 71, 2, nil)
 	m, err := mapping.Load(filepath.Join(project, mapping.FileName))
 	if err != nil {
@@ -78,9 +75,12 @@ func TestExportReadByLibsndfile(t *testing.T) {
 // reader than ours, within half a step of 24 bits. Where the loop closes, the second difference is one of those that the
 // file has elsewhere.
 func TestExportIsThePlayersCycleTurned(t *testing.T) {
+	t.Parallel()
 	requireReaders(t)
-	project := filepath.Join(t.TempDir(), "yard")
-	runs(t, "demo", project, "--small")
+	project, err := smallYard()
+	if err != nil {
+		t.Fatal(err)
+	}
 	out := filepath.Join(t.TempDir(), "out")
 	runs(t, "export", project, "-o", out, "--parts", "wav")
 	m, err := mapping.Load(filepath.Join(project, mapping.FileName))

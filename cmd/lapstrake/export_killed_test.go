@@ -57,6 +57,7 @@ func wholeExport(dir string) (wrong string) {
 // A hundred exports are killed at any moment: half of them new, half of them over an earlier one. A new one is there whole
 // or not at all; in place of an earlier one there is always a whole one.
 func TestKilledExports(t *testing.T) {
+	t.Parallel()
 	project, dir := toneProject(t, 48, 71, 1, nil), t.TempDir()
 	standing := filepath.Join(dir, "standing")
 	whole := time.Hour // that an export takes
@@ -123,6 +124,7 @@ const fullDiskVariable = "LAPSTRAKE_TEST_FULL_DISK_EXPORT"
 // A disk that fills up, stood in for by the size that the kernel allows a file: the error names the target, not a
 // hidden folder, with the mend, and nothing is left.
 func TestExportOntoAFullDisk(t *testing.T) {
+	t.Parallel()
 	if project := os.Getenv(fullDiskVariable); project != "" {
 		const limitBytes = 100_000 // a part of a cycle
 		limit := syscall.Rlimit{Cur: limitBytes, Max: limitBytes}
@@ -162,6 +164,7 @@ func TestExportOntoAFullDisk(t *testing.T) {
 
 // Ctrl-C ends an export at once and leaves nothing, not even hidden.
 func TestInterruptedExport(t *testing.T) {
+	t.Parallel()
 	project, dir := toneProject(t, 21, 108, 4, nil), t.TempDir()
 	p := launch(t, nil, "", "lapstrake", "export", project, "-o", filepath.Join(dir, "out"))
 	p.waitUntil("its first file", func() bool {

@@ -36,6 +36,9 @@ func runs(t testing.TB, words ...string) string {
 // performanceOf is a score and how the bank and the player sound it.
 type performanceOf struct{ score, bank, player string }
 
+// The JDK tells of a bank's regions through classes that it keeps to itself.
+const addExports, soundInternals = "--add-exports", "java.desktop/com.sun.media.sound=ALL-UNNAMED"
+
 // playBoth has the JDK's synthesizer play scores on a project's bank, and the player render the same files. It returns
 // what the JDK says of the bank.
 func playBoth(t testing.TB, project string, scores ...[]engine.Event) (told string, sounds []performanceOf) {
@@ -44,7 +47,10 @@ func playBoth(t testing.TB, project string, scores ...[]engine.Event) (told stri
 	dir := t.TempDir()
 	out := filepath.Join(dir, "out")
 	runs(t, "export", project, "-o", out, "--parts", "bank")
-	words := []string{"--add-exports", "java.desktop/com.sun.media.sound=ALL-UNNAMED", filepath.Join("testdata", "PlayBank.java"), filepath.Join(out, "bank.dls")}
+	classes := builtFrom(t, "PlayBank.java", func(source, path string) []string {
+		return []string{"javac", addExports, soundInternals, "-d", path, source}
+	})
+	words := []string{"-XX:+UseSerialGC", addExports, soundInternals, "-cp", classes, "PlayBank", filepath.Join(out, "bank.dls")}
 	for i, events := range scores {
 		p := performanceOf{filepath.Join(dir, fmt.Sprintf("%d.mid", i)), filepath.Join(dir, fmt.Sprintf("bank%d.wav", i)), filepath.Join(dir, fmt.Sprintf("player%d.wav", i))}
 		var score bytes.Buffer

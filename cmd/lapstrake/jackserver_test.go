@@ -110,15 +110,11 @@ func (s *jackServer) waitForPort(of *process, port string) {
 // gives a click of one frame at the frame of each note-on.
 func (s *jackServer) send(to string, events []engine.Event) *process {
 	s.test.Helper()
-	program := filepath.Join(s.dir, "jacksend")
-	if out, err := exec.Command("gcc", "-O2", "-o", program, "testdata/jacksend.c", "-ljack").CombinedOutput(); err != nil {
-		s.test.Fatalf("testdata/jacksend.c: %v\n%s", err, out)
-	}
 	var lines strings.Builder
 	for _, e := range events {
 		fmt.Fprintln(&lines, e.Frame, e.Status, e.Data1, e.Data2)
 	}
-	sender := launch(s.test, s.env, lines.String(), program, to)
+	sender := launch(s.test, s.env, lines.String(), builtFromC(s.test, "jacksend.c", "jack"), to)
 	s.waitForPort(sender, "jacksend:click")
 	return sender
 }
@@ -126,8 +122,9 @@ func (s *jackServer) send(to string, events []engine.Event) *process {
 // jackRecording is a recording by JACK's own recorder that is being made.
 type jackRecording struct {
 	*process
-	path   string
-	length time.Duration
+	path     string
+	channels int
+	length   time.Duration
 }
 
 func (s *jackServer) record(seconds int, ports ...string) jackRecording {
@@ -135,7 +132,16 @@ func (s *jackServer) record(seconds int, ports ...string) jackRecording {
 	path := filepath.Join(s.dir, fmt.Sprintf("recording-%d.wav", time.Now().UnixNano()))
 	const bufferFrames = "1048576" // no pause of the disk makes it lose sound
 	return jackRecording{launch(s.test, s.env, "", append([]string{"jack_rec", "-f", path, "-d", strconv.Itoa(seconds),
-		"-b", "24", "-B", bufferFrames}, ports...)...), path, time.Duration(seconds) * time.Second}
+		"-b", "24", "-B", bufferFrames}, ports...)...), path, len(ports), time.Duration(seconds) * time.Second}
+}
+
+// holds waits until the recording holds so many seconds: a time by the server's own clock.
+func (r jackRecording) holds(sec float64) {
+	r.Helper()
+	const headerBytes, sampleBytes = 44, 3
+	r.waitUntil(fmt.Sprintf("%.1f s of sound in %s", sec, r.path), func() bool {
+		return fileBytes(r.path) >= int64(headerBytes+seconds(sec)*r.channels*sampleBytes)
+	})
 }
 
 // finished waits for the end of the recording.

@@ -11,10 +11,11 @@ import (
 )
 
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"lapstrake": main})
+	testscript.Main(allTests{m}, map[string]func(){"lapstrake": main})
 }
 
 func TestScripts(t *testing.T) {
+	t.Parallel()
 	testscript.Run(t, testscript.Params{
 		Dir:                 "testdata/script",
 		RequireExplicitExec: true,
@@ -23,6 +24,7 @@ func TestScripts(t *testing.T) {
 			"beds":      makeBeds,
 			"nanbed":    makeNaNBed,
 			"midi":      makeScore,
+			"smallyard": copySmallYard,
 			"truncate":  truncateFile,
 			"replace":   replaceText,
 			"exits":     checkExit,

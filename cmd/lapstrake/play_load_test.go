@@ -8,7 +8,6 @@ import (
 	"path/filepath"
 	"strconv"
 	"testing"
-	"time"
 
 	"lapstrake/engine"
 	"lapstrake/mapping"
@@ -41,8 +40,8 @@ func testPlayCarriesAFullKeyboard(t *attempt) {
 	s.send(midiIn, events)
 	recorder := s.record(heldSec, append(outputs, "jacksend:click")...)
 	said := 0
-	for range reloads {
-		time.Sleep(time.Duration(heldSec) * time.Second / (reloads + 2))
+	for i := range reloads {
+		recorder.holds(float64(heldSec*(i+1)) / (reloads + 2))
 		m.ReleaseSec += 0.001
 		saveMap(t, m, project, nil)
 		said = player.says(noticeReloaded, said)

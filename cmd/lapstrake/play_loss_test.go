@@ -33,14 +33,14 @@ func testPlayOutlivesItsServer(t *attempt) {
 		keys.send(engine.NoteOn(0, 0, key, 100))
 	}
 	press(60)
-	time.Sleep(time.Second)
+	player.recordsOn(out, 0)
 
 	said, lost := len(player.notices.String()), time.Now()
 	s.kill()
 	said = player.says(noticeLost, said)
 	t.Logf("the loss was said after %v", time.Since(lost).Round(time.Millisecond))
 	press(64)
-	time.Sleep(time.Second)
+	player.recordsOn(out, 0)
 
 	s.start()
 	player.says(noticeBack, said)
@@ -49,7 +49,7 @@ func testPlayOutlivesItsServer(t *attempt) {
 	press(67)
 	heard := s.record(2, outputs...).finished()
 	press(71)
-	time.Sleep(500 * time.Millisecond)
+	player.recordsOn(out, 0)
 	report := player.interrupt()
 
 	for _, key := range []int{60, 64, 67} {
@@ -121,8 +121,8 @@ func testPlayFadesOutOnCtrlC(t *attempt) {
 	s, keys := startJACK(t, longPeriodFrames), newKeyboard(t)
 	player := s.play(project, "--record", out, "--midi-raw", keys.pipe.Name())
 	keys.send(presses(0, 100, 48, 55, 64)...)
-	recorder := s.record(3, outputs...)
-	time.Sleep(time.Second)
+	recorder := s.record(4, outputs...)
+	recorder.holds(1)
 	report := player.interrupt()
 	heard := recorder.finished()
 

@@ -15,7 +15,6 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"lapstrake/engine"
 )
@@ -54,7 +53,7 @@ func TestPlayGoesOnWithoutADevice(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	time.Sleep(time.Second)
+	player.recordsOn(out, 1)
 	report := player.interrupt()
 
 	score, err := engine.ReadScore(report.Recordings[1], testRateHz)

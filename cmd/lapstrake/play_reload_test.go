@@ -12,7 +12,6 @@ import (
 	"path/filepath"
 	"slices"
 	"testing"
-	"time"
 
 	"lapstrake/mapping"
 )
@@ -27,9 +26,9 @@ func testPlayFollowsItsMap(t *attempt) {
 	s, keys := startJACK(t, longPeriodFrames), newKeyboard(t)
 	player := s.play(project, "--midi-raw", keys.pipe.Name())
 	recorder := s.record(9, outputs...)
-	time.Sleep(3 * time.Second) // until the output is at its level
+	recorder.holds(3) // from here on the output is at its level
 	keys.send(presses(0, 100, 60)...)
-	time.Sleep(time.Second)
+	recorder.holds(4)
 
 	for i := range m.Zones { // with every root an octave up, each key sounds an octave down
 		m.Zones[i].Root += 12

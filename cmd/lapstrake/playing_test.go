@@ -6,6 +6,7 @@ package main
 
 import (
 	"encoding/json"
+	"fmt"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -66,6 +67,24 @@ func (p *process) interrupt() playReport {
 	}
 	p.Logf("%+v", report)
 	return report
+}
+
+// recordsOn waits until a player has recorded so many seconds more: a time by the clock of what plays. A recording on the
+// disk is up to a second behind.
+func (p *process) recordsOn(path string, sec float64) {
+	p.Helper()
+	const frameBytes, behindSec = 2 * 3, 1
+	want := fileBytes(path) + int64(seconds(behindSec+sec)*frameBytes)
+	p.waitUntil(fmt.Sprintf("%.1f s more in %s", sec, path), func() bool { return fileBytes(path) >= want })
+}
+
+// fileBytes is the size of a file so far, 0 if it is not there.
+func fileBytes(path string) int64 {
+	info, err := os.Stat(path)
+	if err != nil {
+		return 0
+	}
+	return info.Size()
 }
 
 // keyboard is a named pipe into which MIDI goes byte by byte, as a device file of raw MIDI gives it.

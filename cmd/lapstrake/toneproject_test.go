@@ -5,6 +5,7 @@
 package main
 
 import (
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -85,24 +86,32 @@ func saveMap(t testing.TB, m *mapping.Map, dir string, change func(*mapping.Map)
 	}
 }
 
+// writeTone puts a bed of one sine there: a link to a file that is made once and only read.
 func writeTone(t testing.TB, path string, hz, phase float64, frames int) {
 	t.Helper()
-	if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
-		t.Fatal(err)
-	}
-	samples := make([]float32, 2*frames)
-	for i := range samples {
-		samples[i] = float32(toneLevel * math.Sin(2*math.Pi*hz/testRateHz*float64(i/2)+phase))
-	}
-	writer, err := wav.Create(path, testRateHz, 2, wav.PCM24)
+	tone, err := shared(fmt.Sprintf("tone-%v-%v-%d.wav", hz, phase, frames), func(path string) error {
+		samples := make([]float32, 2*frames)
+		for i := 0; i < len(samples); i += 2 {
+			samples[i] = float32(toneLevel * math.Sin(2*math.Pi*hz/testRateHz*float64(i/2)+phase))
+			samples[i+1] = samples[i]
+		}
+		writer, err := wav.Create(path, testRateHz, 2, wav.PCM24)
+		if err != nil {
+			return err
+		}
+		defer writer.Discard()
+		if err := writer.WriteFrames(samples); err != nil {
+			return err
+		}
+		return writer.Commit()
+	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer writer.Discard()
-	if err := writer.WriteFrames(samples); err != nil {
+	if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
 		t.Fatal(err)
 	}
-	if err := writer.Commit(); err != nil {
+	if err := os.Link(tone, path); err != nil {
 		t.Fatal(err)
 	}
 }

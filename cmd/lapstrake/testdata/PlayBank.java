@@ -1,7 +1,7 @@
 // Plays Standard MIDI Files on a bank with the JDK's own synthesizer, offline, and tells what it found in the bank.
 // Arguments: BANK, then pairs of SCORE.mid and OUT.wav; 24-bit stereo at 48 kHz, until a second after the score's end.
 //
-// Run with --add-exports java.desktop/com.sun.media.sound=ALL-UNNAMED.
+// Compile and run it with --add-exports java.desktop/com.sun.media.sound=ALL-UNNAMED.
 
 import com.sun.media.sound.AudioSynthesizer;
 import com.sun.media.sound.DLSInstrument;
