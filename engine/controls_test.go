@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/testsound"
 )
 
 // layered plays two beds as the soft and the loud layer of one zone, unshifted at key 69.
@@ -53,7 +54,7 @@ func TestEqualGainKeepsIdenticalLayers(t *testing.T) {
 	p.Dynamics.Law = mapping.EqualGain
 	for _, value := range []byte{0, 1, 32, 64, 100, 127} {
 		out := play(p.open(Settings{}), seconds(0.6), NoteOn(0, 0, 69, 127), Control(0, 0, 1, value))
-		requireNear(t, fmt.Sprintf("level at %d, dB", value), 20*math.Log10(rms(leftOf(out, 0.2, 0.3))*math.Sqrt2/0.3), 0, 0.01)
+		requireNear(t, fmt.Sprintf("level at %d, dB", value), 20*math.Log10(testsound.RMS(leftOf(out, 0.2, 0.3))*math.Sqrt2/0.3), 0, 0.01)
 	}
 }
 
@@ -62,7 +63,7 @@ func TestDynamicsEndsAreExact(t *testing.T) {
 	silence, noise := make([]float32, 2*seconds(1)), noiseOf(seconds(1), 1, 0.3)
 	for value, p := range map[byte]*project{0: layered(t, silence, noise), 127: layered(t, noise, silence)} {
 		out := play(p.open(Settings{}), seconds(1), NoteOn(0, 0, 69, 127), Control(10, 0, 1, 64), Control(4000, 0, 1, value))
-		if early := leftOf(out, 0.03, 0.05); rms(early) == 0 {
+		if early := leftOf(out, 0.03, 0.05); testsound.RMS(early) == 0 {
 			t.Fatalf("value 64: the silenced layer should sound")
 		}
 		for i, x := range out[2*seconds(0.6):] {
@@ -121,7 +122,7 @@ func levelsDB(p *project, groups ...[]Event) []float64 {
 	out := play(p.open(Settings{}), seconds(apartSec*float64(len(groups))), events...)
 	var levels []float64
 	for i := range groups {
-		levels = append(levels, 20*math.Log10(rms(leftOf(out, apartSec*float64(i)+0.35, 0.2))))
+		levels = append(levels, 20*math.Log10(testsound.RMS(leftOf(out, apartSec*float64(i)+0.35, 0.2))))
 	}
 	first := levels[0]
 	for i := range levels {
@@ -156,7 +157,7 @@ func TestVelocityAmount(t *testing.T) {
 		var levels []float64
 		for _, velocity := range []byte{127, 100, 64, 1} {
 			out := play(p.open(Settings{}), seconds(0.4), NoteOn(0, 0, 69, velocity))
-			levels = append(levels, 20*math.Log10(rms(leftOf(out, 0.1, 0.25))))
+			levels = append(levels, 20*math.Log10(testsound.RMS(leftOf(out, 0.1, 0.25))))
 			want := amount * 40 * math.Log10(float64(velocity)/127)
 			requireNear(t, fmt.Sprintf("amount %v, velocity %d, dB", amount, velocity), levels[len(levels)-1]-levels[0], want, 0.01)
 		}
@@ -210,7 +211,7 @@ func TestResetAllControllers(t *testing.T) {
 	requireNear(t, "after reset, dB", levels[2], 40*math.Log10(64.0/127), 0.01)
 
 	out := play(p.open(Settings{}), seconds(0.9), NoteOn(0, 0, 69, 100), Bend(0, 0, 0), Control(int64(seconds(0.2)), 0, 121, 0))
-	requireNear(t, "wheel after reset, cents", cents(toneHz(leftOf(out, 0.35, 0.5), 440), 440), 0, 0.05)
+	requireNear(t, "wheel after reset, cents", testsound.Cents(testsound.ToneHz(leftOf(out, 0.35, 0.5), testRateHz, 440), 440), 0, 0.05)
 }
 
 // What the status line shows is what the engine has taken in.

@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 
+	"lapstrake/mapping/testsound"
+
 	"pgregory.net/rapid"
 )
 
@@ -37,7 +39,7 @@ func TestReleaseFallsSixtyDecibels(t *testing.T) {
 		p.ReleaseSec = releaseSec
 		out := play(p.open(Settings{}), seconds(0.5+1.2*releaseSec), NoteOn(0, 0, 69, 100), NoteOff(int64(seconds(0.3)), 0, 69))
 		level := func(sec float64) float64 {
-			return 20 * math.Log10(rms(leftOf(out, sec-1.0/88, 1.0/44))) // ten periods
+			return 20 * math.Log10(testsound.RMS(leftOf(out, sec-1.0/88, 1.0/44))) // ten periods
 		}
 		for _, part := range []float64{0.25, 0.5, 0.75} {
 			requireNear(t, fmt.Sprintf("fall in %v of %v s, dB", part, releaseSec), level(0.3+releaseSec*(part+0.2))-level(0.3+releaseSec*0.2), -60*part, 0.5*part)
@@ -52,7 +54,7 @@ const toneLevel = 0.1
 func sounding(out []float32, atSec float64, keys ...byte) map[byte]bool {
 	found := map[byte]bool{}
 	for _, key := range keys {
-		if cmplx.Abs(partial(leftOf(out, atSec, 0.1), keyHz(float64(key)), 0)) > toneLevel/2 {
+		if cmplx.Abs(testsound.Partial(leftOf(out, atSec, 0.1), testRateHz, testsound.KeyHz(float64(key)), 0)) > toneLevel/2 {
 			found[key] = true
 		}
 	}
@@ -193,7 +195,7 @@ func TestStealing(t *testing.T) {
 	// Each sine moves by at most its slope, a fade or attack by at most π/2 of its level over its length.
 	most := 0.0
 	for _, key := range keys {
-		most += toneLevel * 2 * math.Pi * keyHz(float64(key)) / testRateHz
+		most += toneLevel * 2 * math.Pi * testsound.KeyHz(float64(key)) / testRateHz
 	}
 	most += 2 * toneLevel * math.Pi / 2 / 240
 	if first, _ := largestSteps(out); first > most {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/testsound"
 )
 
 // Each rank of the default grid alone gives each of the 88 keys its pitch (ISO 16:1975), from beds in tune with their
@@ -17,7 +18,7 @@ func TestEveryKeySoundsItsPitch(t *testing.T) {
 	p.ReleaseSec = 0.02
 	var beds []mapping.Bed
 	for root := 24; root <= 114; root += 6 {
-		path := p.bed(fmt.Sprintf("k%03d.wav", root), sineOf(seconds(2), keyHz(float64(root)), 0, 0.1))
+		path := p.bed(fmt.Sprintf("k%03d.wav", root), sineOf(seconds(2), testsound.KeyHz(float64(root)), 0, 0.1))
 		for _, layer := range p.Layers {
 			for _, strand := range p.Strands {
 				beds = append(beds, mapping.Bed{BedName: mapping.BedName{Layer: layer, Strand: strand, Root: root}, Path: path})
@@ -44,10 +45,10 @@ func TestEveryKeySoundsItsPitch(t *testing.T) {
 		}
 		out := play(p.open(Settings{}), seconds(apartSec*88), events...)
 		for key := grid.LowestKey; key <= grid.HighestKey; key++ {
-			want := keyHz(float64(key))
-			got := toneHz(leftOf(out, apartSec*float64(key-grid.LowestKey)+0.05, 0.6), want)
-			worst = max(worst, math.Abs(cents(got, want)))
-			requireNear(t, fmt.Sprintf("rank %s, key %d, cents off", rank, key), cents(got, want), 0, 0.05)
+			want := testsound.KeyHz(float64(key))
+			got := testsound.ToneHz(leftOf(out, apartSec*float64(key-grid.LowestKey)+0.05, 0.6), testRateHz, want)
+			worst = max(worst, math.Abs(testsound.Cents(got, want)))
+			requireNear(t, fmt.Sprintf("rank %s, key %d, cents off", rank, key), testsound.Cents(got, want), 0, 0.05)
 		}
 	}
 	t.Logf("worst key: %.5f cent off", worst)
@@ -60,9 +61,9 @@ func TestBendReachesItsRange(t *testing.T) {
 			p := sineProject(t, 0.1)
 			p.Map.BendSemitones = rangeSemitones
 			out := play(p.open(Settings{}), seconds(0.7), NoteOn(0, 0, 57, 100), Bend(1000, 0, wheel))
-			want := keyHz(57 + rangeSemitones*float64(wheel-BendCentre)/BendCentre)
-			got := toneHz(leftOf(out, 0.15, 0.5), want)
-			requireNear(t, fmt.Sprintf("range %v, wheel at %d, cents off", rangeSemitones, wheel), cents(got, want), 0, 0.1)
+			want := testsound.KeyHz(57 + rangeSemitones*float64(wheel-BendCentre)/BendCentre)
+			got := testsound.ToneHz(leftOf(out, 0.15, 0.5), testRateHz, want)
+			requireNear(t, fmt.Sprintf("range %v, wheel at %d, cents off", rangeSemitones, wheel), testsound.Cents(got, want), 0, 0.1)
 		}
 	}
 }
@@ -72,7 +73,7 @@ func TestBendReachesItsRange(t *testing.T) {
 func TestBendGlides(t *testing.T) {
 	p := sineProject(t, 0.3)
 	out := play(p.open(Settings{}), seconds(0.6), NoteOn(0, 0, 69, 100), Bend(int64(seconds(0.3)), 0, 16383))
-	got := outsideDB(leftOf(out, 0.13, 0.34), keyHz(69)-200, keyHz(71)+200)
+	got := outsideDB(leftOf(out, 0.13, 0.34), testsound.KeyHz(69)-200, testsound.KeyHz(71)+200)
 	t.Logf("outside: %.1f dB", got)
 	if got > -60 {
 		t.Errorf("a bend puts %.1f dB outside its band, expected at most −60", got)

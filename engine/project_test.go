@@ -121,58 +121,6 @@ func leftOf(stereo []float32, fromSec, lastsSec float64) []float64 {
 	return left
 }
 
-// keyHz is the pitch of a key (ISO 16:1975: A4, key 69, is 440 Hz; equal temperament).
-func keyHz(key float64) float64 { return 440 * math.Exp2((key-69)/12) }
-
-func cents(hz, wantHz float64) float64 { return 1200 * math.Log2(hz/wantHz) }
-
-// toneHz measures the pitch of a tone near nearHz: windowed stretches are shifted down by nearHz, and the slope of
-// their phases, by least squares, is what the tone is off.
-func toneHz(x []float64, nearHz float64) float64 {
-	const count = 5
-	length := len(x) / 2
-	hop := (len(x) - length) / (count - 1)
-	var phases [count]float64
-	for i := range phases {
-		phases[i] = cmplx.Phase(partial(x[i*hop:i*hop+length], nearHz, i*hop))
-		if i > 0 {
-			phases[i] -= 2 * math.Pi * math.Round((phases[i]-phases[i-1])/2/math.Pi)
-		}
-	}
-	var slope, norm float64
-	for i, phase := range phases {
-		d := float64(i) - (count-1)/2.0
-		slope += d * phase
-		norm += d * d
-	}
-	return nearHz + slope/norm/float64(hop)/2/math.Pi*testRateHz
-}
-
-// partial is the complex amplitude of a partial, through a Blackman-Harris window; first is the frame that x begins at.
-func partial(x []float64, hz float64, first int) complex128 {
-	w := blackmanHarris(len(x))
-	var sum complex128
-	norm := 0.0
-	for i, v := range x {
-		sum += complex(v*w[i], 0) * cmplx.Exp(complex(0, -2*math.Pi*hz/testRateHz*float64(first+i)))
-		norm += w[i] / 2
-	}
-	return sum / complex(norm, 0)
-}
-
-var windowOf = map[int][]float64{}
-
-func blackmanHarris(length int) []float64 {
-	if windowOf[length] == nil {
-		ones := make([]float64, length)
-		for i := range ones {
-			ones[i] = 1
-		}
-		windowOf[length] = window.BlackmanHarris(ones)
-	}
-	return windowOf[length]
-}
-
 // outsideDB is the level of the strongest spectral line outside lowHz to highHz, relative to the strongest inside,
 // through a Blackman-Harris window over all of x (side lobes under −92 dB).
 func outsideDB(x []float64, lowHz, highHz float64) float64 {
@@ -187,14 +135,6 @@ func outsideDB(x []float64, lowHz, highHz float64) float64 {
 		}
 	}
 	return 20 * math.Log10(outside/inside)
-}
-
-func rms(x []float64) float64 {
-	sum := 0.0
-	for _, v := range x {
-		sum += v * v
-	}
-	return math.Sqrt(sum / float64(len(x)))
 }
 
 // largestSteps returns the largest first and second difference of the left channel.

@@ -14,6 +14,7 @@ import (
 
 	"lapstrake/engine"
 	"lapstrake/mapping"
+	"lapstrake/mapping/testsound"
 )
 
 // allPartials of a key sound at most: both ranks and both layers of a tone project.
@@ -46,8 +47,8 @@ func TestBankInTune(t *testing.T) {
 		from := seconds(eachSec*float64(i) + 0.1)
 		for side, x := range heard.channels {
 			for _, part := range allPartials {
-				want := part * keyHz(key)
-				off := cents(toneHz(x[from:from+seconds(heldSec-0.15)], want), want)
+				want := part * testsound.KeyHz(key)
+				off := testsound.Cents(testsound.ToneHz(x[from:from+seconds(heldSec-0.15)], testRateHz, want), want)
 				worst = max(worst, math.Abs(off))
 				if !(math.Abs(off) <= 0.1) {
 					t.Errorf("key %d, partial %v, side %d: %.4f cents off", key, part, side, off)
@@ -107,9 +108,9 @@ func TestBankDynamics(t *testing.T) {
 			from, to := seconds(eachSec*float64(i)+0.5), seconds(eachSec*float64(i)+1.4)
 			for side := range 2 {
 				for _, part := range allPartials {
-					hz := part * keyHz(57)
+					hz := part * testsound.KeyHz(57)
 					got, want := levelDB(bank.channels[side][from:to], hz), levelDB(player.channels[side][from:to], hz)
-					silent := decibels(toneLevel) - 12 - 40
+					silent := testsound.AmplitudeDB(toneLevel) - 12 - 40
 					if want >= silent {
 						worst = max(worst, math.Abs(got-want))
 					}
@@ -147,7 +148,7 @@ func TestBankFadesByExpression(t *testing.T) {
 	bank, player := readRecording(t, sounds[0].bank), readRecording(t, sounds[1].player)
 	for side := range 2 {
 		for _, part := range allPartials {
-			hz, from, to := part*keyHz(57), seconds(0.5), seconds(1.4)
+			hz, from, to := part*testsound.KeyHz(57), seconds(0.5), seconds(1.4)
 			got, want := levelDB(bank.channels[side][from:to], hz), levelDB(player.channels[side][from:to], hz)
 			if !(math.Abs(got-want) <= 1) {
 				t.Errorf("partial %v: %.2f dBFS, the player %.2f", part, got, want)
@@ -171,7 +172,7 @@ func TestBankVolumeAndRelease(t *testing.T) {
 	events = append(events, engine.Control(int64(seconds(end)), 0, 11, 127), engine.NoteOff(int64(seconds(end+1)), 0, 57), engine.Control(int64(seconds(end+2.5)), 0, 11, 127))
 	_, sounds := playBoth(t, project, events)
 	left := readRecording(t, sounds[0].bank).channels[0]
-	hz := keyHz(57)
+	hz := testsound.KeyHz(57)
 	at := func(fromSec, forSec float64) float64 {
 		return levelDB(left[seconds(fromSec):seconds(fromSec+forSec)], hz)
 	}

@@ -5,6 +5,7 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"os"
@@ -130,12 +131,11 @@ func TestExportIsThePlayersCycleTurned(t *testing.T) {
 // integersOf reads a file with go-audio's decoder.
 func integersOf(t testing.TB, path string) []int {
 	t.Helper()
-	file, err := os.Open(path)
+	file, err := os.ReadFile(path) // at once: the decoder reads sample by sample
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer file.Close()
-	buffer, err := goaudio.NewDecoder(file).FullPCMBuffer()
+	buffer, err := goaudio.NewDecoder(bytes.NewReader(file)).FullPCMBuffer()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -13,6 +13,7 @@ import (
 
 	"gonum.org/v1/gonum/dsp/window"
 
+	"lapstrake/mapping/testsound"
 	"lapstrake/mapping/wav"
 )
 
@@ -53,43 +54,10 @@ func readRecording(t testing.TB, path string) recording {
 	return r
 }
 
-// toneHz measures the pitch of a partial near nearHz: windowed stretches are shifted down by nearHz, and the slope of
-// their phases, by least squares, is what the tone is off.
-func toneHz(x []float64, nearHz float64) float64 {
-	const count = 5
-	length := len(x) / 2
-	hop := (len(x) - length) / (count - 1)
-	last, slope, norm := 0.0, 0.0, 0.0
-	for i := range count {
-		phase := cmplx.Phase(partial(x[i*hop:i*hop+length], nearHz, i*hop))
-		if i > 0 {
-			phase -= 2 * math.Pi * math.Round((phase-last)/2/math.Pi)
-		}
-		d := float64(i) - (count-1)/2.0
-		last, slope, norm = phase, slope+d*phase, norm+d*d
-	}
-	return nearHz + slope/norm/float64(hop)/2/math.Pi*testRateHz
-}
-
-// partial is the complex amplitude of a partial, through a Blackman-Harris window; first is the frame that x begins at.
-func partial(x []float64, hz float64, first int) complex128 {
-	w := window.BlackmanHarris(slices.Repeat([]float64{1}, len(x)))
-	var sum complex128
-	norm := 0.0
-	for i, v := range x {
-		sum += complex(v*w[i], 0) * cmplx.Exp(complex(0, -2*math.Pi*hz/testRateHz*float64(first+i)))
-		norm += w[i] / 2
-	}
-	return sum / complex(norm, 0)
-}
-
 // levelDB is the level of a partial in dBFS, of which 0 is the amplitude 1.
-func levelDB(x []float64, hz float64) float64 { return decibels(cmplx.Abs(partial(x, hz, 0))) }
-
-// keyHz is the pitch of a key (ISO 16:1975: A4, key 69, is 440 Hz; equal temperament).
-func keyHz(key int) float64 { return 440 * math.Exp2(float64(key-69)/12) }
-
-func cents(hz, wantHz float64) float64 { return 1200 * math.Log2(hz/wantHz) }
+func levelDB(x []float64, hz float64) float64 {
+	return testsound.AmplitudeDB(cmplx.Abs(testsound.Partial(x, testRateHz, hz, 0)))
+}
 
 // onsets are the frames at which x rises above a threshold after it has been below for quietFrames.
 func onsets(x []float64, threshold float64, quietFrames int) []int {
@@ -144,14 +112,6 @@ func highPass(x []float64, hz float64) []float64 {
 	return y
 }
 
-func rms(x []float64) float64 {
-	sum := 0.0
-	for _, v := range x {
-		sum += v * v
-	}
-	return math.Sqrt(sum / float64(max(len(x), 1)))
-}
-
 // difference is a−b, as long as the shorter.
 func difference(a, b []float64) []float64 {
 	d := make([]float64, min(len(a), len(b)))
@@ -160,5 +120,3 @@ func difference(a, b []float64) []float64 {
 	}
 	return d
 }
-
-func decibels(ratio float64) float64 { return 20 * math.Log10(ratio) }

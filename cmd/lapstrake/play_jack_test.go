@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"lapstrake/engine"
+	"lapstrake/mapping/testsound"
 )
 
 // Every note sounds after it was sent and before the next one, all four cycles of it within half a cent of the key's
@@ -49,8 +50,8 @@ func testPlaySoundsWhatAnotherProgramSends(t *attempt) {
 			}
 			note := x[heard[i]+seconds(0.05) : heard[i]+seconds(heldSec-0.05)]
 			for _, part := range []float64{1, 2, 3, 4} {
-				want := part * keyHz(int(key))
-				off := cents(toneHz(note, want), want)
+				want := part * testsound.KeyHz(int(key))
+				off := testsound.Cents(testsound.ToneHz(note, testRateHz, want), want)
 				worst = max(worst, math.Abs(off))
 				if !(math.Abs(off) <= 0.5) {
 					t.Errorf("channel %d, key %d, partial %v: %.3f cents off", channel, key, part, off)

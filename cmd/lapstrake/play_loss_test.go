@@ -16,6 +16,7 @@ import (
 	goaudio "github.com/go-audio/wav"
 
 	"lapstrake/engine"
+	"lapstrake/mapping/testsound"
 )
 
 // The server is killed under a held chord. The player says so, goes on, and is back when the server is; what was
@@ -44,8 +45,7 @@ func testPlayOutlivesItsServer(t *attempt) {
 
 	s.start()
 	player.says(noticeBack, said)
-	s.waitForPort(player, outputs[1])
-	s.waitForPort(player, midiIn)
+	player.says(noticeInput, said)
 	press(67)
 	heard := s.record(2, outputs...).finished()
 	press(71)
@@ -53,7 +53,7 @@ func testPlayOutlivesItsServer(t *attempt) {
 	report := player.interrupt()
 
 	for _, key := range []int{60, 64, 67} {
-		if db := levelDB(heard.channels[0][seconds(1):], keyHz(key)); db < -60 {
+		if db := levelDB(heard.channels[0][seconds(1):], testsound.KeyHz(key)); db < -60 {
 			t.Errorf("after the server came back, key %d sounds at %.0f dBFS", key, db)
 		}
 	}
@@ -137,8 +137,8 @@ func testPlayFadesOutOnCtrlC(t *attempt) {
 	}
 	requireWhole(t, out)
 	for c, x := range readRecording(t, out).channels {
-		if cut := clicks(x, highestToneHz, clickLevel); len(cut) > 0 || rms(x) < 1e-3 {
-			t.Errorf("channel %d of the recording, %.0f dBFS: cut at frames %v", c, decibels(rms(x)), cut)
+		if cut := clicks(x, highestToneHz, clickLevel); len(cut) > 0 || testsound.RMS(x) < 1e-3 {
+			t.Errorf("channel %d of the recording, %.0f dBFS: cut at frames %v", c, testsound.AmplitudeDB(testsound.RMS(x)), cut)
 		}
 	}
 	if score, err := engine.ReadScore(report.Recordings[1], testRateHz); err != nil || len(score.Events) < 3 {

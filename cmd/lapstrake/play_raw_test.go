@@ -17,6 +17,7 @@ import (
 	"testing"
 
 	"lapstrake/engine"
+	"lapstrake/mapping/testsound"
 )
 
 // withoutJACK is an environment in which no JACK server is found. The test is left out on a machine that has other
@@ -72,8 +73,8 @@ func TestPlayGoesOnWithoutADevice(t *testing.T) {
 	x := readRecording(t, out).channels[0]
 	for _, key := range []int{60, 67} {
 		note := x[onsets(x, 1e-4, 0)[0]+seconds(0.1):][:seconds(0.7)]
-		if off := cents(toneHz(note, keyHz(key)), keyHz(key)); !(math.Abs(off) <= 0.5) || levelDB(note, keyHz(key)) < -40 {
-			t.Errorf("key %d is recorded %.3f cents off, at %.0f dBFS", key, off, levelDB(note, keyHz(key)))
+		if off := testsound.Cents(testsound.ToneHz(note, testRateHz, testsound.KeyHz(key)), testsound.KeyHz(key)); !(math.Abs(off) <= 0.5) || levelDB(note, testsound.KeyHz(key)) < -40 {
+			t.Errorf("key %d is recorded %.3f cents off, at %.0f dBFS", key, off, levelDB(note, testsound.KeyHz(key)))
 		}
 	}
 	notices := player.notices.String()

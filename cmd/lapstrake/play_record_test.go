@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"lapstrake/engine"
+	"lapstrake/mapping/testsound"
 )
 
 // A chord is held, for a minute unless -short, while the dynamics go up and down. The performance that was recorded
@@ -59,8 +60,8 @@ func sweptChord(heldSec int) []engine.Event {
 // requireSame wants two sounds to differ by less than −80 dB, relative to full scale and to the sound.
 func requireSame(t *attempt, what string, got, want []float64) {
 	t.Helper()
-	off := decibels(rms(difference(got, want)))
-	relative := off - decibels(rms(want))
+	off := testsound.AmplitudeDB(testsound.RMS(difference(got, want)))
+	relative := off - testsound.AmplitudeDB(testsound.RMS(want))
 	t.Logf("%s against the rendered performance: %.1f dBFS, %.1f dB of the sound", what, off, relative)
 	if !(max(off, relative) < -80) {
 		t.Errorf("%s: differs from the rendered performance by %.1f dBFS, %.1f dB of the sound, want less than −80", what, off, relative)
@@ -77,7 +78,7 @@ func requireHeard(t *attempt, s *jackServer, heard, want []float64) {
 	lag := onsets(heard, 1e-5, seconds(0.1))[0] - onsets(want, 1e-4, seconds(0.1))[0]
 	left := func(piece []float64, from int) float64 {
 		off, _ := fit(want, piece, from-lag, 0)
-		return off / rms(piece)
+		return off / testsound.RMS(piece)
 	}
 	const most = 1e-4 // −80 dB
 	for from := seconds(fadeSec); from+seconds(pieceSec) <= len(heard); from += seconds(pieceSec) {
@@ -93,7 +94,7 @@ func requireHeard(t *attempt, s *jackServer, heard, want []float64) {
 			worst = off
 		}
 	}
-	t.Logf("JACK's own recording against the rendered performance: %.1f dB of the sound; %d seconds of it cut; a client was late %d times", decibels(worst), cut, s.late())
+	t.Logf("JACK's own recording against the rendered performance: %.1f dB of the sound; %d seconds of it cut; a client was late %d times", testsound.AmplitudeDB(worst), cut, s.late())
 	if cut > s.late() {
 		t.Errorf("%d seconds of JACK's own recording differ from the rendered performance; a client was late %d times", cut, s.late())
 	}
@@ -106,7 +107,7 @@ func requireHeard(t *attempt, s *jackServer, heard, want []float64) {
 func fit(x, piece []float64, about, reach int) (left float64, place int) {
 	left = math.Inf(1)
 	for from := max(about-reach, 0); from <= min(about+reach, len(x)-len(piece)); from++ {
-		if off := rms(difference(piece, x[from:from+len(piece)])); off < left {
+		if off := testsound.RMS(difference(piece, x[from:from+len(piece)])); off < left {
 			left, place = off, from
 		}
 	}

@@ -14,6 +14,7 @@ import (
 	"testing"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/testsound"
 )
 
 // New notes are played from the new map, sounding ones go on without a click; a map that is wrong changes nothing, and
@@ -50,8 +51,8 @@ func testPlayFollowsItsMap(t *attempt) {
 		}
 		end := x[len(x)-seconds(1):]
 		for _, key := range []int{60, 76 - 12, 79 - 12} { // to 5 cents: in a join, from one phase to another, a tone wavers
-			if off := cents(toneHz(end, keyHz(key)), keyHz(key)); levelDB(end, keyHz(key)) < -50 || math.Abs(off) > 5 {
-				t.Errorf("channel %d: at the end, the tone of key %d has %.0f dBFS and is %.3f cents off", c, key, levelDB(end, keyHz(key)), off)
+			if off := testsound.Cents(testsound.ToneHz(end, testRateHz, testsound.KeyHz(key)), testsound.KeyHz(key)); levelDB(end, testsound.KeyHz(key)) < -50 || math.Abs(off) > 5 {
+				t.Errorf("channel %d: at the end, the tone of key %d has %.0f dBFS and is %.3f cents off", c, key, levelDB(end, testsound.KeyHz(key)), off)
 			}
 		}
 	}

@@ -37,14 +37,15 @@ func init() {
 func (s *jackServer) play(words ...string) *process {
 	s.test.Helper()
 	p := launch(s.test, s.env, "", append([]string{"lapstrake", "play", "--json"}, words...)...)
-	s.waitForPort(p, outputs[1])
-	s.waitForPort(p, midiIn)
+	p.says("playing on ", 0)
+	p.says(noticeInput, 0)
 	return p
 }
 
 // What the player is called on the server, and what it says.
 const (
 	midiIn         = "lapstrake:midi_in"
+	noticeInput    = "^MIDI input " + midiIn + ".* is open$"
 	noticeLost     = "has gone silent: playing and recording go on by the clock"
 	noticeBack     = `is back\.$`
 	noticeReloaded = "map.toml: reloaded"

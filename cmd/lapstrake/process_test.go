@@ -104,11 +104,15 @@ func (p *process) says(pattern string, skip int) int {
 	return length
 }
 
-// waitUntil waits for something that p, or another program that p depends on, does.
+// waitUntil waits for something that p, or another program while p runs, does.
 func (p *process) waitUntil(what string, done func() bool) {
 	p.Helper()
-	for began := time.Now(); !done(); time.Sleep(5 * time.Millisecond) {
-		if time.Since(began) > patience {
+	for began := time.Now(); ; time.Sleep(5 * time.Millisecond) {
+		ended := p.hasEnded()
+		if done() {
+			return
+		}
+		if ended || time.Since(began) > patience {
 			p.Fatalf("%s: waited in vain for %s; it said:\n%s%s", strings.Join(p.command.Args, " "), what, &p.out, &p.notices)
 		}
 	}

@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/testsound"
 	"lapstrake/mapping/wav"
 )
 
@@ -36,7 +37,7 @@ func toneProject(t testing.TB, lowest, highest int, bedSec float64, change func(
 			for i, strand := range m.Strands {
 				bed := mapping.Bed{BedName: mapping.BedName{Layer: layer, Strand: strand, Root: root}}
 				bed.Path = filepath.Join("beds", bed.String())
-				writeTone(t, filepath.Join(dir, bed.Path), keyHz(root)*partialOf(root, layer), float64(i), seconds(bedSec))
+				writeTone(t, filepath.Join(dir, bed.Path), testsound.KeyHz(root)*partialOf(root, layer), float64(i), seconds(bedSec))
 				beds = append(beds, bed)
 			}
 		}

@@ -62,8 +62,8 @@ func Without(samples []float32, rateHz int, hz ...float64) []float32 {
 	return rest
 }
 
-// RMS is the RMS.
-func RMS(samples []float32) float64 {
+// RMS is the RMS of at least one sample.
+func RMS[S float32 | float64](samples []S) float64 {
 	sum := 0.0
 	for _, x := range samples {
 		sum += float64(x) * float64(x)

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"lapstrake/mapping/sound"
+	"lapstrake/mapping/testsound"
 
 	"pgregory.net/rapid"
 )
@@ -16,11 +17,11 @@ import (
 const takeRateHz = 16000
 
 // centsOff measures, by power, the mean distance of a take's fundamental (or root mode) from the equal-tempered key
-// (ISO 16:1975: key 69 = 440 Hz) between two times. The take is turned back by the key's frequency and summed over
+// between two times. The take is turned back by the key's frequency and summed over
 // ten periods at a time, which leaves a band of ±86 cents and cancels every other harmonic; the mean turn from one
 // sum to the next is the deviation.
 func centsOff(sound []float32, key int, rateHz, fromSec, toSec float64) float64 {
-	hz := 440 * math.Pow(2, float64(key-69)/12)
+	hz := testsound.KeyHz(key)
 	step := cmplx.Exp(complex(0, -2*math.Pi*hz/rateHz))
 	block := int(math.Round(10 * rateHz / hz))
 	from, to := int(fromSec*rateHz), int(toSec*rateHz)
@@ -55,16 +56,6 @@ func apart(sound []float32) *stereo {
 	}
 	return s
 }
-
-func rms(x []float64) float64 {
-	sum := 0.0
-	for _, v := range x {
-		sum += v * v
-	}
-	return math.Sqrt(sum / float64(len(x)))
-}
-
-func inDB(gain float64) float64 { return 20 * math.Log10(gain) }
 
 func TestTakesAreInTune(t *testing.T) {
 	t.Parallel()
@@ -119,11 +110,11 @@ func TestTakesAreClean(t *testing.T) {
 					}
 					mean += v / float64(len(side))
 				}
-				if inDB(math.Abs(mean)) > -60 {
-					t.Errorf("%s at key %d: offset of %.1f dBFS", m.Title, key, inDB(math.Abs(mean)))
+				if testsound.AmplitudeDB(math.Abs(mean)) > -60 {
+					t.Errorf("%s at key %d: offset of %.1f dBFS", m.Title, key, testsound.AmplitudeDB(math.Abs(mean)))
 				}
 			}
-			if top := inDB(max(highest(s.left), highest(s.right))); top > -2.5 || top < -20.5 {
+			if top := testsound.AmplitudeDB(max(highest(s.left), highest(s.right))); top > -2.5 || top < -20.5 {
 				t.Errorf("%s at key %d peaks at %.1f dBFS, want −20 … −3", m.Title, key, top)
 			}
 			if same := slices.Equal(s.left, s.right); same != m.tape.mono && m.tape.humDB == 0 {
@@ -156,8 +147,8 @@ func TestTakesDoWhatTheirKindSays(t *testing.T) {
 			start = takeRateHz
 		}
 		late := takeRateHz * 4
-		early := rms(s.left[start : start+takeRateHz/4])
-		fall := inDB(early / rms(s.left[late:late+takeRateHz/4]))
+		early := testsound.RMS(s.left[start : start+takeRateHz/4])
+		fall := testsound.AmplitudeDB(early / testsound.RMS(s.left[late:late+takeRateHz/4]))
 		if m.Kind == Struck && fall < 18 {
 			t.Errorf("%s is struck, yet falls by only %.1f dB", m.Title, fall)
 		}
@@ -175,11 +166,11 @@ func TestLowestRootIsHeardByItsUpperPartials(t *testing.T) {
 			continue
 		}
 		s := apart(m.Take(24, 3, takeRateHz, 5))
-		whole := rms(s.left)
+		whole := testsound.RMS(s.left)
 		f := highpass(takeRateHz, 90, 0.7)
 		f.run(s.left)
 		f.run(s.left)
-		if lost := inDB(whole / rms(s.left)); lost > 6 {
+		if lost := testsound.AmplitudeDB(whole / testsound.RMS(s.left)); lost > 6 {
 			t.Errorf("%s loses %.1f dB when nothing below 90 Hz is heard", m.Title, lost)
 		}
 	}
@@ -231,7 +222,7 @@ func brightness(sound []float32) float64 {
 	for i := range slope {
 		slope[i] = x[i+1] - x[i]
 	}
-	return rms(slope) / rms(x)
+	return testsound.RMS(slope) / testsound.RMS(x)
 }
 
 func TestLoudIsBrighterThanSoft(t *testing.T) {

@@ -2,7 +2,8 @@
  * in decimal, to PORT, and gives a click of one frame at the frame of each note-on: one recording then holds when a note
  * was sent and when it sounds, on the same clock.
  *
- * Frame 0 is the beginning of the first period in which both of its ports are connected. It ends when all is sent. */
+ * It says "connected" on standard error once it is connected to PORT. Frame 0 is the beginning of the first period in
+ * which both of its ports are connected. It ends when all is sent. */
 #include <jack/jack.h>
 #include <jack/midiport.h>
 #include <stdatomic.h>
@@ -64,6 +65,7 @@ int main(int argc, char **argv) {
 		fail("cannot be activated");
 	if (jack_connect(client, "jacksend:midi", argv[1]))
 		fail("cannot connect to that port");
+	fputs("connected\n", stderr);
 	while (atomic_load(&periods_after) < LAST_PERIODS)
 		usleep(1000);
 	return jack_client_close(client);

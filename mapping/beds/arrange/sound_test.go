@@ -8,6 +8,7 @@ import (
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes/measure"
+	"lapstrake/mapping/testsound"
 )
 
 // All through a bed of held takes one or two lead, and each does so at some time.
@@ -147,22 +148,14 @@ func TestBedsHaveNoClicks(t *testing.T) {
 			if r > 3e-4 { // six times a click at −86 dBFS
 				t.Errorf("%s: roughness %.2g", name, r)
 			}
-			whole := rms(side)
+			whole := testsound.RMS(side)
 			for _, end := range [][]float32{side[:testRate/5], side[len(side)-testRate/5:]} {
-				if rms(end) < whole/3 {
-					t.Errorf("%s: an end is %.1f dB below the bed", name, sound.PowerDB(rms(end)*rms(end)/whole/whole))
+				if testsound.RMS(end) < whole/3 {
+					t.Errorf("%s: an end is %.1f dB below the bed", name, sound.PowerDB(testsound.RMS(end)*testsound.RMS(end)/whole/whole))
 				}
 			}
 		}
 	}
-}
-
-func rms(x []float32) float64 {
-	sum := 0.0
-	for _, v := range x {
-		sum += float64(v) * float64(v)
-	}
-	return math.Sqrt(sum / float64(len(x)))
 }
 
 // The pan law is the trade's constant-power one: −3.01 dB a side at the centre.
@@ -221,8 +214,8 @@ func TestOddTakes(t *testing.T) {
 	}
 	for name, p := range map[string]Part{"one sample": one, "a click": {Left: click, Right: click, Kind: measure.Struck}} {
 		bed := arranged(t, []Part{p}, 5, 2)
-		if !(bed.TruePeakDBTP < -3) || math.IsNaN(rms(bed.Left)) {
-			t.Errorf("%s: %.2f dBTP, %.3f RMS", name, bed.TruePeakDBTP, rms(bed.Left))
+		if !(bed.TruePeakDBTP < -3) || math.IsNaN(testsound.RMS(bed.Left)) {
+			t.Errorf("%s: %.2f dBTP, %.3f RMS", name, bed.TruePeakDBTP, testsound.RMS(bed.Left))
 		}
 	}
 	for _, rateHz := range []int{8000, 44100, 96000, 192000} {
