@@ -21,7 +21,7 @@ import (
 
 // The server is killed under a held chord. The player says so, goes on, and is back when the server is; what was
 // played in between is in the recording, at its time.
-func TestPlayOutlivesItsServer(t *testing.T) { measured(t, testPlayOutlivesItsServer) }
+func TestPlayOutlivesItsServer(t *testing.T) { measuredAlone(t, testPlayOutlivesItsServer) }
 
 func testPlayOutlivesItsServer(t *attempt) {
 	project, out := toneProject(t, 48, 84, 3, nil), filepath.Join(t.TempDir(), "storm.wav")
