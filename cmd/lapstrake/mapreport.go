@@ -61,7 +61,8 @@ func (o *mapOptions) report(s streams, request *mapRequest, cycles *stream.Cycle
 		s.notice("nothing written")
 		return nil
 	}
-	fmt.Fprintf(s.out, "%s: %d zones in %d ranks, middle C (key 60) is %s\n", request.target, len(m.Zones), len(m.Ranks()), m.MiddleC)
+	fmt.Fprintf(s.out, "%s: %s in %s, middle C (key 60) is %s\n", request.target,
+		count(len(m.Zones), "zone"), count(len(m.Ranks()), "rank"), m.MiddleC)
 	return nil
 }
 
