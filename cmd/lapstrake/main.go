@@ -10,6 +10,8 @@ import (
 	"strings"
 
 	"github.com/spf13/pflag"
+
+	"lapstrake/mapping/nearest"
 )
 
 // Exit codes.
@@ -71,7 +73,7 @@ type interruptedError struct{ error }
 func commands() []command {
 	return []command{
 		demoCommand(), intakeCommand(), buildCommand(), mapCommand(), playCommand(), devicesCommand(), renderCommand(),
-		holdCommand(), sweepCommand(), exportCommand(), benchCommand(), completionCommand(), manCommand(),
+		holdCommand(), sweepCommand(), exportCommand(), benchCommand(), completionCommand(), manCommand(), helpCommand(),
 	}
 }
 
@@ -102,12 +104,30 @@ func dispatch(args []string, s streams) error {
 		printCommands(s.out)
 		return nil
 	}
-	for _, c := range commands() {
-		if c.name == args[0] {
-			return c.run(args[1:], s)
-		}
+	if args[0] == "--version" {
+		printVersion(s.out)
+		return nil
 	}
-	return wrongWords("no command %q; `lapstrake --help` lists the commands", args[0])
+	c, err := commandNamed(args[0])
+	if err != nil {
+		return err
+	}
+	return c.run(args[1:], s)
+}
+
+// commandNamed finds a command by its name; the error names the nearest one.
+func commandNamed(name string) (command, error) {
+	var names []string
+	for _, c := range commands() {
+		if c.name == name {
+			return c, nil
+		}
+		names = append(names, c.name)
+	}
+	if meant := nearest.Word(name, names); meant != "" {
+		return command{}, wrongWords("no command %q: is %s meant? `lapstrake --help` lists the commands", name, meant)
+	}
+	return command{}, wrongWords("no command %q; `lapstrake --help` lists the commands", name)
 }
 
 func printCommands(out io.Writer) {
@@ -115,5 +135,6 @@ func printCommands(out io.Writer) {
 	for _, c := range commands() {
 		fmt.Fprintf(out, "  %-10s %s\n", c.name, c.summary)
 	}
-	fmt.Fprintf(out, "\n`lapstrake COMMAND --help` shows the options of a command and an example.\n%s\n", caution)
+	fmt.Fprintf(out, "\n`lapstrake COMMAND --help` shows the options of a command and an example;\n"+
+		"`lapstrake --version` tells which version this is.\n%s\n", caution)
 }
