@@ -6,8 +6,12 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
+	"strings"
 
 	"github.com/spf13/pflag"
+
+	"lapstrake/mapping/project"
 )
 
 // command is one word of the program. setup adds its options and returns what runs it. Help, completions and the manual
@@ -39,7 +43,21 @@ func (c command) run(args []string, s streams) error {
 	if err != nil {
 		return wrongWords("%s: %w; `lapstrake %s --help` lists the options", c.name, err, c.name)
 	}
-	return work(s, flags.Args())
+	return work(s, c.leadToProject(flags.Args()))
+}
+
+// makesProject names the commands whose DIR need not be there yet.
+var makesProject = []string{"demo"}
+
+// leadToProject lets a project be named by one of its files or folders.
+func (c command) leadToProject(args []string) []string {
+	named := strings.HasPrefix(strings.TrimPrefix(c.words, "["), "DIR")
+	if len(args) == 0 || !named || slices.Contains(makesProject, c.name) {
+		return args
+	}
+	args = slices.Clone(args)
+	args[0] = project.Find(args[0])
+	return args
 }
 
 func (c command) printHelp(out io.Writer, flags *pflag.FlagSet) {
