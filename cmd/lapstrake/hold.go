@@ -5,6 +5,7 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"io"
 	"strings"
 	"time"
 
@@ -29,7 +30,7 @@ func holdCommand() command {
 	return command{
 		name: "hold", words: "DIR KEY…",
 		summary: "hold a chord: hear it, and see when it comes back",
-		about: `Holds the keys, given as numbers or names. Prints every sounding cycle with its
+		about: `Holds the keys, given as numbers or names, apart or with commas. Prints every sounding cycle with its
 length, start and zone, and when all cycles are back near where they began. With -o
 it also renders the chord to a WAV file.`,
 		example: "lapstrake hold boatyard C3 G3 E4 B4 --for 2m -o chord.wav --picture chord.png",
@@ -68,7 +69,7 @@ func (o *holdOptions) addFlags(flags *pflag.FlagSet) {
 
 func (o *holdOptions) validate(args []string) error {
 	switch {
-	case len(args) < 2:
+	case len(args) < 2 || len(splitWords(strings.Join(args[1:], ","))) == 0:
 		return wrongWords("expected a project and at least one key, such as boatyard C3 E3 G3")
 	case o.length <= 0 || o.length > show.HorizonSec*time.Second:
 		return wrongWords("--for %v: expected more than 0 and at most 24h", o.length)
@@ -84,12 +85,16 @@ func (o *holdOptions) run(s streams, args []string) error {
 	if err := o.validate(args); err != nil {
 		return err
 	}
+	sound, s, err := o.output.divide(s)
+	if err != nil {
+		return err
+	}
 	player, err := o.player.openPlayer(args[0])
 	if err != nil {
 		return err
 	}
 	defer player.Close()
-	keys, err := parseKeys(s, player.Map().MiddleC, args[1:])
+	keys, err := parseKeys(s, player.Map().MiddleC, splitWords(strings.Join(args[1:], ",")))
 	if err != nil {
 		return err
 	}
@@ -100,7 +105,7 @@ func (o *holdOptions) run(s streams, args []string) error {
 	returns := chord.FirstReturns()
 	var result *soundFigures
 	if o.output.path != "" {
-		if result, err = o.render(s, player, args[0], chord); err != nil {
+		if result, err = o.render(s, sound, player, args[0], chord); err != nil {
 			return err
 		}
 	}
@@ -121,7 +126,7 @@ func (o *holdOptions) run(s streams, args []string) error {
 }
 
 func (o *holdOptions) render(
-	s streams, player *engine.Engine, project string, chord *show.Chord,
+	s streams, sound io.Writer, player *engine.Engine, project string, chord *show.Chord,
 ) (*soundFigures, error) {
 	m := player.Map()
 	sources, err := sourcesOf(project, m)
@@ -146,6 +151,7 @@ func (o *holdOptions) render(
 			Events:  show.HoldEvents(chord.Keys, o.velocity, frames, meanwhile...),
 			TailSec: 2*m.ReleaseSec + 0.1,
 		},
+		sound: sound,
 		title: o.title(m.MiddleC, chord.Keys),
 		chord: chord,
 	}

@@ -4,6 +4,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"time"
 
 	"lapstrake/engine/show"
@@ -14,6 +15,7 @@ import (
 // performance is what is played, without a clock, into a file.
 type performance struct {
 	show.Performance
+	sound io.Writer   // takes the sound where it goes to standard output
 	title string      // of the picture
 	chord *show.Chord // for the picture; nil for a score
 }
@@ -42,7 +44,7 @@ func (p *performance) render(s streams, o *outputOptions) (*soundFigures, error)
 	if err := wav.CheckLength(o.path, rateHz, 2, format, p.LongestFrames()); err != nil {
 		return nil, err
 	}
-	writer, err := wav.Create(o.path, rateHz, 2, format)
+	writer, err := p.createSound(o, format)
 	if err != nil {
 		return nil, err
 	}
@@ -71,6 +73,22 @@ func (p *performance) render(s streams, o *outputOptions) (*soundFigures, error)
 	}, writer.Commit()
 }
 
+// soundWriter takes the frames of a performance: a file that appears whole, or a stream.
+type soundWriter interface {
+	WriteFrames(interleaved []float32) error
+	Clipped() int64
+	Commit() error
+	Discard()
+}
+
+func (p *performance) createSound(o *outputOptions, format wav.Format) (soundWriter, error) {
+	rateHz := p.Engine.Map().RateHz
+	if o.toStandardOutput() {
+		return wav.NewStream(p.sound, standardOutput, rateHz, 2, format)
+	}
+	return wav.Create(o.path, rateHz, 2, format)
+}
+
 func writePicture(path string, picture *show.Picture) error {
 	out, err := whole.Create(path)
 	if err != nil {
@@ -85,8 +103,12 @@ func writePicture(path string, picture *show.Picture) error {
 
 // print writes the figures for a person.
 func (f *soundFigures) print(s streams) {
+	name := f.Output
+	if name == "-" {
+		name = standardOutput
+	}
 	fmt.Fprintf(s.out, "%s: %s, peak %.1f dBFS, level %.1f dBFS RMS, up to %d voices\n",
-		f.Output, minutes(f.Seconds), f.PeakDBFS, f.RMSDBFS, f.Voices)
+		name, minutes(f.Seconds), f.PeakDBFS, f.RMSDBFS, f.Voices)
 	if f.Picture != "" {
 		fmt.Fprintf(s.out, "%s: level over time\n", f.Picture)
 	}

@@ -22,10 +22,15 @@ type progress struct {
 
 func newProgress(out io.Writer, label string) *progress {
 	p := &progress{label: label, began: time.Now()}
-	if file, ok := out.(*os.File); ok && term.IsTerminal(int(file.Fd())) {
+	if isTerminal(out) {
 		p.out = out
 	}
 	return p
+}
+
+func isTerminal(out io.Writer) bool {
+	file, ok := out.(*os.File)
+	return ok && term.IsTerminal(int(file.Fd()))
 }
 
 const barWidth = 40

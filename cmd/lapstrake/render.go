@@ -47,6 +47,10 @@ func (o *renderOptions) run(s streams, args []string) error {
 	if !(o.tailSec >= 0 && o.tailSec <= show.HorizonSec) {
 		return wrongWords("--tail %v: expected 0 to %d seconds", o.tailSec, show.HorizonSec)
 	}
+	sound, s, err := o.output.divide(s)
+	if err != nil {
+		return err
+	}
 	player, err := o.player.openPlayer(args[0])
 	if err != nil {
 		return err
@@ -67,6 +71,7 @@ func (o *renderOptions) run(s streams, args []string) error {
 	}
 	p := performance{
 		Performance: show.Performance{Engine: player, Events: letGo(score), TailSec: o.tailSec},
+		sound:       sound,
 		title:       filepath.Base(args[1]),
 	}
 	result, err := p.render(s, &o.output)
