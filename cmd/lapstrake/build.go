@@ -83,6 +83,7 @@ func updateSheet(s streams, dir string) error {
 	if err != nil {
 		return err
 	}
+	tellCodePage(s, report)
 	if report.Measured > 0 {
 		s.notice("%s: %d takes measured", report.SheetPath, report.Measured)
 	}
@@ -194,7 +195,7 @@ func printHeard(s streams, r *beds.BuildReport, result *buildResult) {
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(table, "contributor\ttakes\tbeds\taudible\tburied")
 	for _, c := range result.Contributors[:min(len(result.Contributors), mostListed)] {
-		fmt.Fprintf(table, "%s\t%d\t%d\t%.0f s\t%d\n", c.Contributor, c.Takes, c.Beds, c.AudibleSec, c.Buried)
+		fmt.Fprintf(table, "%s\t%d\t%d\t%.0f s\t%d\n", takes.ContributorName(c.Contributor), c.Takes, c.Beds, c.AudibleSec, c.Buried)
 	}
 	table.Flush()
 	if more := len(result.Contributors) - mostListed; more > 0 {

@@ -99,6 +99,9 @@ func (o *demoOptions) count() int {
 
 // writeTakes writes the contributions as they came in, on all processors.
 func (o *demoOptions) writeTakes(s streams, folder string) error {
+	if err := os.MkdirAll(folder, 0o777); err != nil {
+		return fmt.Errorf("%s: the folder cannot be made: %w; name one where you may write", folder, err)
+	}
 	all := boatyard.Contributions(o.count())
 	bar := newProgress(s.notices, "recording takes")
 	defer bar.end()

@@ -61,12 +61,21 @@ func (o *intakeOptions) run(s streams, args []string) error {
 	if err != nil {
 		return err
 	}
+	tellCodePage(s, report)
 	summary := summarise(report)
 	if o.json {
 		return json.NewEncoder(s.out).Encode(summary)
 	}
 	summary.print(s)
 	return nil
+}
+
+// tellCodePage says that the sheet is in another encoding now than it was found in.
+func tellCodePage(s streams, report *takes.Report) {
+	if report.Sheet.Windows1252() {
+		s.notice("%s: was no UTF-8 and is read as Windows-1252; it is saved as UTF-8 now: look whether letters such as é and ü are right",
+			report.SheetPath)
+	}
 }
 
 // intakeSummary is what intake prints.
@@ -169,7 +178,7 @@ func (sum *intakeSummary) print(s streams) {
 	if len(sum.Unsigned) > 0 {
 		fmt.Fprint(table, "\nwithout credit or consent\ttakes\tno credit\tno consent\n")
 		for _, u := range sum.Unsigned {
-			fmt.Fprintf(table, "%s\t%d\t%d\t%d\n", orNobody(u.Contributor), len(u.Takes), u.NoCredit, u.NoConsent)
+			fmt.Fprintf(table, "%s\t%d\t%d\t%d\n", takes.ContributorName(u.Contributor), len(u.Takes), u.NoCredit, u.NoConsent)
 		}
 	}
 	table.Flush()
@@ -181,13 +190,6 @@ func (sum *intakeSummary) print(s streams) {
 		s.notice("the names of the files fit middle C (key 60) as %s: set middle_c to that in %s, "+
 			"or the keys that you name are an octave off", sum.Hint, project.SettingsFile)
 	}
-}
-
-func orNobody(contributor string) string {
-	if contributor == "" {
-		return "(no contributor)"
-	}
-	return contributor
 }
 
 // changes says what is different from the last intake.

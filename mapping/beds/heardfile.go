@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strconv"
 
+	"lapstrake/mapping/takes"
 	"lapstrake/mapping/whole"
 )
 
@@ -30,7 +31,7 @@ func saveHeard(path string, r *BuildReport) error {
 			if b.Heard.Buried() {
 				buried = "yes"
 			}
-			w.Write([]string{t.Path, t.Contributor, b.Bed, number(b.AudibleSec, 1), number(b.SoundingSec, 1), number(b.BestBandHz, 0),
+			w.Write([]string{t.Path, takes.ContributorName(t.Contributor), b.Bed, number(b.AudibleSec, 1), number(b.SoundingSec, 1), number(b.BestBandHz, 0),
 				number(b.RaisedDB, 1), number(b.MoveSemitones, 2), buried})
 		}
 	}
@@ -75,6 +76,9 @@ func ReadHeard(path string) ([]TakeHeard, error) {
 			k = len(all)
 			at[row[0]] = k
 			all = append(all, TakeHeard{Path: row[0], Contributor: row[1]})
+			if row[1] == takes.Unnamed {
+				all[k].Contributor = ""
+			}
 		}
 		all[k].Beds = append(all[k].Beds, heard)
 	}

@@ -71,6 +71,17 @@ func firstFolder(path string) string {
 	return folder
 }
 
+// Unnamed is what a contributor without a name is called wherever people read it.
+const Unnamed = "unnamed contributor"
+
+// ContributorName is what to call a contributor: Unnamed where the sheet has no name.
+func ContributorName(contributor string) string {
+	if contributor == "" {
+		return Unnamed
+	}
+	return contributor
+}
+
 // Measured says whether the measured fields are what intake wrote. When not, because cells are
 // missing or were changed, intake has to be run again.
 func (r *Row) Measured() bool { return r.measured }

@@ -54,6 +54,9 @@ func ReadSheet(path string, o SheetOptions) (*Sheet, error) {
 	return parseSheet(data, path, o)
 }
 
+// Windows1252 says whether the sheet was found in that code page and will be saved as UTF-8.
+func (s *Sheet) Windows1252() bool { return s.dialect.windows1252 }
+
 // parseSheet reads a sheet from data; path stands for the file in errors.
 func parseSheet(data []byte, path string, o SheetOptions) (*Sheet, error) {
 	s := &Sheet{options: o.settled()}

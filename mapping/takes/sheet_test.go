@@ -112,7 +112,8 @@ func TestNoSheet(t *testing.T) {
 		"other CSV":   {"name,age\nanna,9\n", "row 1, column take: found \"name | age\""},
 		"twice":       {"take,use,Use\n", "row 1, column use (C): found \"Use\", expected each column once, and use stands in column B already"},
 		"workbook":    {"PK\x03\x04\x14\x00", "found a spreadsheet's own format, expected CSV text; save the sheet as CSV in UTF-8"},
-		"Latin-1":     {"take,credit\na.wav,J\xF6rg\n", "line 2: found the byte 0xF6, which is no UTF-8 text; save the sheet as CSV in UTF-8"},
+		"damaged":     {"take,credit\na.wav,Zo\u00eb J\xF6rg\n", "line 2: found the byte 0xF6, which is no text in UTF-8 or Windows-1252; save the sheet as CSV in UTF-8"},
+		"no code":     {"take,credit\na.wav,J\xF6rg \x81\n", "line 2: found the byte 0x81, which is no text"},
 		"binary":      {"take\x00", "line 1: found the byte 0x00"},
 		"open quote":  {"take,credit\n\na.wav,\"Anna\nb.wav,\n", "row 3, column B: found a double quote that is never closed"},
 		"stray quote": {"take,credit\na.wav,\"Anna\" B.\n", "row 2, column B: found text behind a closing double quote"},
@@ -159,4 +160,36 @@ func mustRead(t rapid.TB, path string) *Sheet {
 		t.Fatal(err)
 	}
 	return s
+}
+
+// A sheet in the code page of western Europe's spreadsheets is read, and saved as UTF-8 with the rest of its ways.
+// The bytes are those of the standard's table (0x80 is the euro sign, 0x96 the en dash).
+func TestWindows1252(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "takes.csv")
+	found := "take;credit;remarks\r\njoerg/a.wav;J\xF6rg Gro\xDF;\x80 5 \x96 bezahlt\r\n"
+	if err := os.WriteFile(path, []byte(found), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	sheet, err := ReadSheet(path, SheetOptions{})
+	if err != nil || !sheet.Windows1252() {
+		t.Fatalf("Windows-1252: %v, error %v; want true", sheet.Windows1252(), err)
+	}
+	if row := sheet.Rows[0]; row.Credit != "Jörg Groß" || row.Remarks != "€ 5 – bezahlt" {
+		t.Errorf("read as %q and %q", row.Credit, row.Remarks)
+	}
+	if err := sheet.Save(path); err != nil {
+		t.Fatal(err)
+	}
+	saved, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"\uFEFFtake;credit;remarks;", "\r\njoerg/a.wav;Jörg Groß;€ 5 – bezahlt;"} {
+		if !strings.Contains(string(saved), want) {
+			t.Errorf("saved as %q; want it to hold %q", saved, want)
+		}
+	}
+	if again, err := ReadSheet(path, SheetOptions{}); err != nil || again.Windows1252() {
+		t.Errorf("read again: error %v, or Windows-1252 still", err)
+	}
 }

@@ -8,11 +8,14 @@ import (
 	"strings"
 	"unicode/utf16"
 	"unicode/utf8"
+
+	"golang.org/x/text/encoding/charmap"
 )
 
 // dialect is how a sheet was written, and will be again.
 type dialect struct {
 	encoding     encoding
+	windows1252  bool // it was found as Windows-1252 and becomes UTF-8
 	sepLine      bool // a first line such as sep=; which some spreadsheets want and hide
 	separator    byte // comma, semicolon or tab
 	decimalComma bool
@@ -83,15 +86,43 @@ func (d *dialect) decode(data []byte, path string) (string, error) {
 	if d.encoding == utf16Little || d.encoding == utf16Big {
 		return d.decodeUTF16(data, path)
 	}
+	bad, several := -1, false // the first byte that is no UTF-8 text; characters of several bytes
 	for at := 0; at < len(data); {
 		r, size := utf8.DecodeRune(data[at:])
-		if r == utf8.RuneError && size == 1 || r == 0 {
-			return "", fmt.Errorf("%s: line %d: found the byte 0x%02X, which is no UTF-8 text; save the sheet as CSV in UTF-8",
-				path, 1+bytes.Count(data[:at], []byte("\n")), data[at])
+		if bad < 0 && (r == utf8.RuneError && size == 1 || r == 0) {
+			bad = at
 		}
+		several = several || size > 1
 		at += size
 	}
-	return string(data), nil
+	switch {
+	case bad < 0:
+		return string(data), nil
+	case d.encoding == utf8Mark || several: // UTF-8 that was damaged
+		return "", notText(data, bad, path)
+	}
+	return d.decodeWindows1252(data, path)
+}
+
+func notText(data []byte, at int, path string) error {
+	return fmt.Errorf("%s: line %d: found the byte 0x%02X, which is no text in UTF-8 or Windows-1252; save the sheet as CSV in UTF-8",
+		path, 1+bytes.Count(data[:at], []byte("\n")), data[at])
+}
+
+// decodeWindows1252 reads what spreadsheets of western Europe write by default. The sheet becomes UTF-8, with the mark by
+// which those spreadsheets know it.
+func (d *dialect) decodeWindows1252(data []byte, path string) (string, error) {
+	var text strings.Builder
+	for at, b := range data {
+		// The code page leaves five bytes without a character; a zero is no text in any.
+		r := charmap.Windows1252.DecodeByte(b)
+		if r == utf8.RuneError || b == 0 || r >= 0x80 && r < 0xA0 {
+			return "", notText(data, at, path)
+		}
+		text.WriteRune(r)
+	}
+	d.encoding, d.windows1252 = utf8Mark, true
+	return text.String(), nil
 }
 
 func (d *dialect) decodeUTF16(data []byte, path string) (string, error) {

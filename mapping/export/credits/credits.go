@@ -45,15 +45,12 @@ type Place struct {
 	AudibleSec float64
 }
 
-// Name is whom to credit: the credit line, else the contributor, else "unknown".
+// Name is whom to credit: the credit line, else the contributor, else takes.Unnamed.
 func (c *Take) Name() string {
-	switch {
-	case oneLine(c.Credit) != "":
-		return oneLine(c.Credit)
-	case c.Contributor != "":
-		return c.Contributor
+	if credit := oneLine(c.Credit); credit != "" {
+		return credit
 	}
-	return "unknown"
+	return takes.ContributorName(c.Contributor)
 }
 
 // Audible says for how long the take is heard in all its beds together, and how many beds that are.

@@ -123,7 +123,7 @@ func (c *Credits) CSV(naming mapping.Naming) ([]byte, error) {
 	for i := range c.Takes {
 		t := &c.Takes[i]
 		for _, p := range t.Places {
-			row := []string{t.Name(), t.Contributor, t.Path, t.Title, t.Consent, t.Terms.String(),
+			row := []string{t.Name(), takes.ContributorName(t.Contributor), t.Path, t.Title, t.Consent, t.Terms.String(),
 				p.Layer, p.Strand, strconv.Itoa(p.Root), naming.Name(p.Root), keysText(p.Keys, naming), p.Bed, strconv.FormatFloat(p.AudibleSec, 'f', 1, 64)}
 			for k := range row {
 				row[k] = takes.Defuse(row[k])
