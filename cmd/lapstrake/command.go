@@ -43,7 +43,12 @@ func (c command) run(args []string, s streams) error {
 	if err != nil {
 		return wrongWords("%s: %w; `lapstrake %s --help` lists the options", c.name, err, c.name)
 	}
-	return work(s, c.leadToProject(flags.Args()))
+	words := c.leadToProject(flags.Args())
+	if err := work(s, words); err != nil {
+		return err
+	}
+	c.tellNext(s, flags, words)
+	return nil
 }
 
 // makesProject names the commands whose DIR need not be there yet.

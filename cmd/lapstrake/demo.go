@@ -71,11 +71,7 @@ func (o *demoOptions) run(s streams, args []string) error {
 	if err := signTakes(dir, &settings); err != nil {
 		return err
 	}
-	words := []string{dir}
-	if o.force {
-		words = append(words, "--force")
-	}
-	return buildCommand().run(words, s)
+	return (&buildOptions{force: o.force}).run(s, []string{dir})
 }
 
 func (o *demoOptions) settings() project.Settings {

@@ -72,7 +72,7 @@ type interruptedError struct{ error }
 
 func commands() []command {
 	return []command{
-		demoCommand(), intakeCommand(), buildCommand(), mapCommand(), playCommand(), devicesCommand(), renderCommand(),
+		demoCommand(), intakeCommand(), stateCommand(), buildCommand(), mapCommand(), playCommand(), devicesCommand(), renderCommand(),
 		holdCommand(), sweepCommand(), exportCommand(), benchCommand(), completionCommand(), manCommand(), helpCommand(),
 	}
 }

@@ -107,3 +107,26 @@ func (f *takeFinder) visitFile(where string, kind fs.FileMode) {
 		f.files = append(f.files, takeFile{path: where, bytes: info.Size()})
 	}
 }
+
+// Unlisted are the recordings in takes/ of the project in dir that no row of the sheet is about. A project without
+// takes/ has none.
+func Unlisted(dir string, sheet *Sheet) ([]string, error) {
+	if _, err := os.Stat(filepath.Join(dir, project.TakesFolder)); errors.Is(err, fs.ErrNotExist) {
+		return []string{}, nil
+	}
+	files, _, err := findTakes(dir)
+	if err != nil {
+		return nil, err
+	}
+	listed := map[string]bool{}
+	for i := range sheet.Rows {
+		listed[sheet.Rows[i].Path] = true
+	}
+	unlisted := []string{}
+	for _, file := range files {
+		if !listed[file.path] {
+			unlisted = append(unlisted, file.path)
+		}
+	}
+	return unlisted, nil
+}
