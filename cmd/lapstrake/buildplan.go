@@ -35,14 +35,17 @@ func (o *buildOptions) printPlan(s streams, dir string) error {
 	if o.json {
 		return json.NewEncoder(s.out).Encode(struct {
 			*beds.Plan
-			Memory engine.Memory `json:"memory"` // that playing takes
-		}{plan, memory})
+			Memory  engine.Memory     `json:"memory"` // that playing takes
+			LeftOut []beds.LeftOutRow `json:"left_out"`
+		}{plan, memory, list(leftOut)})
 	}
 	fmt.Fprintf(s.out, "%d takes, %s of sound, %d left out: %d beds of %g s for %d roots, %s on disk, %s of memory "+
-		"to play; about %s to build\n\n",
+		"to play; %s to build on %s\n",
 		material.Takes, minutes(material.SoundSec), len(leftOut), plan.Beds, plan.LengthSec, plan.Roots,
 		megabytes(plan.Bytes), megabytes(memory.Bytes()),
-		minutes(5*math.Ceil(plan.BuildSec/5)))
+		timeRange(plan.BuildRangeSec()), count(runtime.NumCPU(), "processor"))
+	listLines(s, "left out", leftOutLines(leftOut))
+	fmt.Fprintln(s.out)
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintln(table, "\tbed\tranks\tspacing\troots\tbeds\tdisk\tcycle\tlongest\ttakes a bed\tbeds a take\t")
 	for _, row := range plan.Alternatives {
@@ -55,4 +58,13 @@ func (o *buildOptions) printPlan(s streams, dir string) error {
 			row.Beds, megabytes(row.Bytes), row.CycleSec, row.LongestCycleSec, row.TakesPerBed, row.UsesPerTake)
 	}
 	return table.Flush()
+}
+
+// timeRange writes how long work may take, in whole seconds, or minutes where both are long.
+func timeRange(leastSec, mostSec float64) string {
+	const longSec = 120
+	if leastSec >= longSec {
+		return fmt.Sprintf("%.0f to %.0f min", math.Floor(leastSec/60), math.Ceil(mostSec/60))
+	}
+	return fmt.Sprintf("%.0f to %.0f s", math.Floor(leastSec), math.Ceil(mostSec))
 }

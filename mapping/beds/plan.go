@@ -114,7 +114,8 @@ func planRow(s *project.Settings, takes PlanTakes, processors int) PlanRow {
 	seats := planSeats(s, takes.Takes, beds)
 	row.TakesPerBed = float64(seats) / float64(beds)
 	row.UsesPerTake = float64(seats) / float64(takes.Takes-row.Unplaced)
-	row.BuildSec = buildSec(float64(seats)*takes.SoundSec/float64(takes.Takes), row.BedSeconds, processors)
+	meanSec := takes.SoundSec / float64(takes.Takes)
+	row.BuildSec = buildSec(float64(takes.Takes-row.Unplaced)*meanSec, float64(seats)*meanSec, row.BedSeconds, processors)
 	return row
 }
 
@@ -123,14 +124,20 @@ func planSeats(s *project.Settings, takes, beds int) int {
 	return min(max(beds*min(s.Beds.LeastTakes, takes), takes), beds*s.Beds.MostTakes)
 }
 
-// Seconds of work on one processor, measured with takes of 9 s in beds of 5 and 15 s.
+// Seconds of work on one processor, measured on the demo with 48 and 200 takes of 5 s in 64 beds of 15 s.
 const (
-	conformWork = 0.017 // for each second of a take in a bed
-	arrangeWork = 0.013 // for each second of a bed
+	cleanWork   = 0.027 // for each second of a take, once
+	conformWork = 0.003 // for each second of a take in a bed
+	arrangeWork = 0.009 // for each second of a bed
 )
 
-func buildSec(conformedSec, bedSec float64, processors int) float64 {
-	return (conformWork*conformedSec + arrangeWork*bedSec) / float64(max(processors, 1))
+func buildSec(cleanedSec, conformedSec, bedSec float64, processors int) float64 {
+	return (cleanWork*cleanedSec + conformWork*conformedSec + arrangeWork*bedSec) / float64(max(processors, 1))
+}
+
+// BuildRangeSec is how long the build may take: other processors and other takes need up to half as much again, or less.
+func (row *PlanRow) BuildRangeSec() (least, most float64) {
+	return row.BuildSec / 1.5, row.BuildSec * 1.5
 }
 
 // planHeads counts the starts of all cycles, each once for every layer.
