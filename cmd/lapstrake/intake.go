@@ -33,7 +33,8 @@ func intakeCommand() command {
 any spreadsheet opens. The first columns are yours to fill in: use, contributor, credit,
 consent, title, layer, strand, key, gain, partials kept, remarks. The measures follow.
 Run intake again whenever recordings are added, changed, moved or removed. Your columns
-stay as they are, and only what is new is measured. The recordings are never changed.`,
+stay as they are, and only what is new is measured. The recordings are never changed.
+Recordings that cannot be read get a row that says why; the exit code is then 1.`,
 		example: "lapstrake intake boatyard",
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &intakeOptions{}
@@ -63,11 +64,29 @@ func (o *intakeOptions) run(s streams, args []string) error {
 	}
 	tellCodePage(s, report)
 	summary := summarise(report)
-	if o.json {
-		return json.NewEncoder(s.out).Encode(summary)
+	if !o.json {
+		summary.print(s)
+	} else if err := json.NewEncoder(s.out).Encode(summary); err != nil {
+		return err
 	}
-	summary.print(s)
-	return nil
+	return summary.unreadable()
+}
+
+// unreadable is an error when recordings that are to be used could not be read; the sheet is written all the same.
+func (sum *intakeSummary) unreadable() error {
+	files, first := 0, ""
+	for _, f := range sum.Findings {
+		if f.Flag == takes.Unreadable {
+			if files++; files == 1 {
+				first = f.Take
+			}
+		}
+	}
+	if files == 0 {
+		return nil
+	}
+	return foundWrong("%s could not be read, the first of them %s; %s is written and its column problem says why: get them again, or set use to no",
+		count(files, "recording"), first, project.SheetFile)
 }
 
 // tellCodePage says that the sheet is in another encoding now than it was found in.

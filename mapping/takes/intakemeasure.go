@@ -38,7 +38,7 @@ func newMeasuring(folder string, files []takeFile, known map[string]*Row, progre
 type measuredTake struct {
 	measure.Measures
 	layer, strand string         // as suggested before; "" when just measured
-	flags         []measure.Flag // those of the file: CutShort, NotNumbers
+	flags         []measure.Flag // those of the file
 	problem       string
 }
 
@@ -115,11 +115,13 @@ func (m *measuring) measureFile(file takeFile) *measuredTake {
 	row := Row{Measures: measure.Take(sound)}
 	row.roundMeasures()
 	take := &measuredTake{Measures: row.Measures}
-	if sound.Truncated {
-		take.flags = append(take.flags, CutShort)
-	}
-	if sound.NotFinite {
-		take.flags = append(take.flags, NotNumbers)
+	for _, f := range []struct {
+		flag measure.Flag
+		is   bool
+	}{{CutShort, sound.Truncated}, {Damaged, sound.Damaged}, {NotNumbers, sound.NotFinite}} {
+		if f.is {
+			take.flags = append(take.flags, f.flag)
+		}
 	}
 	return take
 }
@@ -147,7 +149,7 @@ func unreadableTake(problem string) *measuredTake {
 func knownTake(row *Row) *measuredTake {
 	take := &measuredTake{Measures: row.Measures, layer: row.SuggestedLayer, strand: row.SuggestedStrand}
 	for _, flag := range row.Flags {
-		if flag == CutShort || flag == NotNumbers {
+		if ofFile(flag) {
 			take.flags = append(take.flags, flag)
 		}
 	}

@@ -52,7 +52,8 @@ const (
 	Missing    measure.Flag = "missing"     // no such file any more
 	Unreadable measure.Flag = "unreadable"  // see Problem
 	CutShort   measure.Flag = "cut short"   // the file ends before its declared end, or is damaged there
-	NotNumbers measure.Flag = "not numbers" // some samples were NaN or infinite
+	Damaged    measure.Flag = "damaged"     // a checksum in the file does not fit what it holds
+	NotNumbers measure.Flag = "not numbers" // some samples were NaN, infinite or far beyond full scale
 )
 
 // NewRow is a take of which nothing is known but where it lies.

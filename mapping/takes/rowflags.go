@@ -15,7 +15,7 @@ func (s *Sheet) setFlags() {
 	usual := s.usualNaming()
 	for i := range s.Rows {
 		row := &s.Rows[i]
-		file := slices.DeleteFunc(slices.Clone(row.Flags), func(f measure.Flag) bool { return f != CutShort && f != NotNumbers })
+		file := slices.DeleteFunc(slices.Clone(row.Flags), func(f measure.Flag) bool { return !ofFile(f) })
 		switch {
 		case row.Missing:
 			row.Flags = append([]measure.Flag{Missing}, file...)
@@ -35,6 +35,9 @@ func (s *Sheet) setFlags() {
 		row.seal()
 	}
 }
+
+// ofFile says whether a flag comes from decoding the file, and so stays with its content.
+func ofFile(flag measure.Flag) bool { return flag == CutShort || flag == Damaged || flag == NotNumbers }
 
 // seal makes the measured cells known as intake's own. What could not be read is tried again each time.
 func (r *Row) seal() {

@@ -43,6 +43,9 @@ func File(path string) (*Sound, error) {
 		return nil, fmt.Errorf("%s: found %s without a single frame of sound, expected at least one; get the file again from where it came from, or record it anew",
 			path, s.Format)
 	}
+	if err := s.zeroWild(path); err != nil {
+		return nil, err
+	}
 	return s, nil
 }
 
@@ -71,8 +74,14 @@ func (in *input) decode() (*Sound, error) {
 	if err == nil || errors.As(err, &limit) || errors.As(err, &failed) {
 		return s, err
 	}
-	if s, otherErr := decodeFFmpeg(in, format.name); otherErr == nil || errors.As(otherErr, &limit) {
-		return s, otherErr
+	other, otherErr := decodeFFmpeg(in, format.name)
+	switch {
+	case otherErr == nil:
+		// ffmpeg plays a FLAC frame whose CRC is wrong without a word.
+		other.Damaged = format.name == "FLAC" && !errors.Is(err, errLongFLACFrame)
+		return other, nil
+	case errors.As(otherErr, &limit):
+		return nil, otherErr
 	}
 	return nil, err
 }

@@ -11,7 +11,6 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strconv"
-	"strings"
 	"time"
 
 	"lapstrake/mapping/wav"
@@ -50,8 +49,8 @@ func decodeFFmpeg(in *input, name string) (*Sound, error) {
 	defer cancel()
 	command := exec.CommandContext(ctx, program, ffmpegArguments(path)...)
 	command.WaitDelay = time.Second
-	complaint := &firstBytes{}
-	command.Stderr = complaint
+	said := &ffmpegWords{}
+	command.Stderr = said
 	out, err := command.StdoutPipe()
 	if err != nil {
 		return nil, err
@@ -70,13 +69,17 @@ func decodeFFmpeg(in *input, name string) (*Sound, error) {
 		return nil, limit
 	case errors.Is(ctx.Err(), context.DeadlineExceeded):
 		return nil, fmt.Errorf("not done after %v", ffmpegTimeout)
-	case readErr != nil && complaint.String() != "":
-		return nil, errors.New(complaint.String())
+	case readErr != nil && said.complaint() != "":
+		return nil, errors.New(said.complaint())
 	case readErr != nil:
 		return nil, readErr
 	}
 	s.Format = name
-	s.Truncated = waitErr != nil || complaint.String() != ""
+	s.Truncated = waitErr != nil || said.complaint() != "" || s.Seconds() < said.declaredSec()-declaredSlackSec || in.endsInChunk(name)
+	if in.begins("OggS") {
+		truncated, damaged := readOggPages(io.NewSectionReader(in.r, 0, in.size))
+		s.Truncated, s.Damaged = s.Truncated || truncated, damaged
+	}
 	return s, nil
 }
 
@@ -84,7 +87,7 @@ func decodeFFmpeg(in *input, name string) (*Sound, error) {
 // than a take may, so that too long a file is seen to be too long.
 func ffmpegArguments(absolutePath string) []string {
 	return []string{
-		"-nostdin", "-v", "error", "-protocol_whitelist", "file", "-format_whitelist", ffmpegFormats,
+		"-nostdin", "-hide_banner", "-nostats", "-v", "level+info", "-protocol_whitelist", "file", "-format_whitelist", ffmpegFormats,
 		"-i", "file:" + absolutePath,
 		"-map", "0:a:0", "-map_metadata", "-1", "-t", strconv.Itoa(maxSeconds + 1),
 		"-c:a", "pcm_f32le", "-bitexact", "-f", "wav", "pipe:1",
@@ -125,19 +128,4 @@ func readPipe(path string, r io.Reader) (*Sound, error) {
 			return s, nil
 		}
 	}
-}
-
-// firstBytes keeps the beginning of what a program says, which may go on for ever.
-type firstBytes struct{ text []byte }
-
-func (b *firstBytes) Write(p []byte) (int, error) {
-	const most = 500
-	b.text = append(b.text, p[:min(len(p), most-min(most, len(b.text)))]...)
-	return len(p), nil
-}
-
-// String is the first line.
-func (b *firstBytes) String() string {
-	line, _, _ := strings.Cut(strings.TrimSpace(string(b.text)), "\n")
-	return line
 }

@@ -44,14 +44,14 @@ func TestFFmpegArguments(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, name := range []string{"-i.ogg", "http:take.ogg", "a; touch b $(touch c).ogg", "take%03d.ogg", "häll ö.ogg"} {
-		path := fileOf(t, name, ogg)
+		path := fileOf(t, name, oggPage(6, 0, []byte("first and last")))
 		t.Chdir(filepath.Dir(path))
 		s, err := File(name)
 		if err != nil || s.Format != "Ogg" || s.RateHz != 22050 || len(s.Channels) != 2 || s.Frames() != 10 || s.Bits != 0 || s.Truncated {
 			t.Fatalf("%s: %+v, %v", name, s, err)
 		}
 		asked := "\n" + string(contents(t, filepath.Join(folder, "asked")))
-		for _, want := range []string{"\n-nostdin\n", "\n-v\nerror\n", "\n-protocol_whitelist\nfile\n", "\n-i\nfile:" + path + "\n", "\npipe:1\n"} {
+		for _, want := range []string{"\n-nostdin\n", "\n-v\nlevel+info\n", "\n-protocol_whitelist\nfile\n", "\n-i\nfile:" + path + "\n", "\npipe:1\n"} {
 			if !strings.Contains(asked, want) {
 				t.Errorf("%s: ffmpeg was called with%s\nwithout%s", name, asked, want)
 			}
@@ -76,10 +76,10 @@ func TestFFmpegWithoutEnd(t *testing.T) {
 
 // What ffmpeg says is passed on, one line of it; what it could decode before is kept and marked.
 func TestFFmpegFails(t *testing.T) {
-	standIn(t, `echo "moov atom not found" >&2; yes again | head -c 100000 >&2; exit 1`)
-	wantRefusal(t, fileOf(t, "take.ogg", ogg), "an Ogg file", "ffmpeg cannot read it either: moov atom not found)")
+	standIn(t, `echo "[mov @ 0x1] [error] moov atom not found" >&2; yes again | head -c 100000 >&2; exit 1`)
+	wantRefusal(t, fileOf(t, "take.ogg", ogg), "an Ogg file", "ffmpeg cannot read it either: [mov @ 0x1] moov atom not found)")
 
-	folder := standIn(t, `cat "$(dirname "$0")/answer"; echo "packet corrupt" >&2; exit 1`)
+	folder := standIn(t, `cat "$(dirname "$0")/answer"; echo "[error] packet corrupt" >&2; exit 1`)
 	if err := os.WriteFile(filepath.Join(folder, "answer"), testsound.WavBytes(1, 1, 8000, 16, make([]byte, 80)), 0o666); err != nil {
 		t.Fatal(err)
 	}

@@ -3,6 +3,7 @@
 package decode
 
 import (
+	"crypto/md5"
 	"errors"
 	"fmt"
 	"io"
@@ -12,7 +13,11 @@ import (
 	"github.com/mewkiz/flac/meta"
 )
 
-// decodeFLAC keeps what comes before a damaged or missing frame; each frame carries its own CRC.
+// errLongFLACFrame is a lawful frame of 65536 samples, which STREAMINFO cannot state (RFC 9639, 8.2).
+var errLongFLACFrame = errors.New("found a frame of 65536 samples, expected at most 65535")
+
+// decodeFLAC keeps what comes before a damaged or missing frame; each frame carries its own CRC. All the samples
+// together are checked against the MD5 in the header (RFC 9639, 8.2), where the encoder left one.
 func decodeFLAC(in *input) (*Sound, error) {
 	hushFLAC()
 	stream, err := flac.New(io.NewSectionReader(in.r, 0, in.size))
@@ -32,6 +37,7 @@ func decodeFLAC(in *input) (*Sound, error) {
 	for c := range s.Channels { // at most what a file of this size holds in common practice; append finds the rest
 		s.Channels[c] = make([]float32, 0, min(declared, 2*in.size/int64(channels)))
 	}
+	samples := md5.New()
 	for {
 		block, err := nextFLAC(stream, info)
 		if errors.Is(err, io.EOF) && !errors.Is(err, io.ErrUnexpectedEOF) {
@@ -47,11 +53,13 @@ func decodeFLAC(in *input) (*Sound, error) {
 		if err := checkLimits(in.path, int64(s.Frames())+int64(block.BlockSize), channels, rateHz); err != nil {
 			return nil, err
 		}
+		block.Hash(samples)
 		for c, sub := range block.Subframes {
 			s.Channels[c] = appendIntegers(s.Channels[c], sub.Samples, s.Bits)
 		}
 	}
 	s.Truncated = int64(s.Frames()) < declared
+	s.Damaged = info.MD5sum != [md5.Size]byte{} && info.MD5sum != [md5.Size]byte(samples.Sum(nil))
 	return s, nil
 }
 
@@ -73,8 +81,8 @@ func nextFLAC(stream *flac.Stream, info *meta.StreamInfo) (block *frame.Frame, e
 		return nil, fmt.Errorf("found a frame of %d channels of %d bits, expected the header's %d of %d",
 			block.Channels.Count(), block.BitsPerSample, info.NChannels, info.BitsPerSample)
 	}
-	if block.BlockSize == 0 { // 65536, which STREAMINFO cannot state (RFC 9639, 8.2)
-		return nil, errors.New("found a frame of 65536 samples, expected at most 65535")
+	if block.BlockSize == 0 {
+		return nil, errLongFLACFrame
 	}
 	return block, block.Parse()
 }

@@ -13,7 +13,8 @@ type Sound struct {
 	Channels [][]float32 // at least one; each alike long, full scale ±1 (floats may exceed it)
 
 	Truncated bool // the file ends, or is damaged, before its declared end; this is what comes before
-	NotFinite bool // some samples were NaN or infinite; they are 0 here
+	Damaged   bool // a checksum in the file does not fit what it holds; nobody knows which samples are wrong
+	NotFinite bool // some samples were NaN, infinite or far beyond full scale (wildLevel); they are 0 here
 }
 
 // Frames is the length in samples a channel.
