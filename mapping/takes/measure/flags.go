@@ -63,7 +63,7 @@ func (m *Measures) Flags() []Flag {
 		{Silent, math.IsNaN(m.OnsetSec)},
 		{Clipped, m.ClippedRuns >= clippedRuns || m.ClippedMs >= clippedLongMs},
 		{TooShort, m.EndSec-m.OnsetSec < tooShortSec},
-		{SeveralPitches, m.Pitch.Several},
+		{SeveralPitches, m.Kind != Noisy && m.Pitch.Several},
 		{UnsurePitch, m.Kind != Noisy && !m.Pitch.Several && !m.Pitch.Sure()},
 		{Drifting, m.Pitch.Sure() && m.Pitch.DriftCents > driftingCents},
 		{HasDC, math.Abs(m.DCPercent) > offsetPercent},

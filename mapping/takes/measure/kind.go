@@ -2,6 +2,8 @@
 
 package measure
 
+import "math"
+
 const (
 	struckDecayDBPerS = 4    // falls at least so fast
 	slowDecayDBPerS   = 1    // falls so slowly but
@@ -9,13 +11,16 @@ const (
 	struckAttackSec   = 0.06 // rises at least so fast
 	briefSec          = 0.25 // too short to be held
 	noisyShare        = 0.3  // of the power between the partials
+	noisyShareLess    = 0.2  // the same of a sound whose pitch wanders
+	noisyShareAlone   = 0.8  // the same of a sound that is noise, however many pitches are found in it
+	wanderingCents    = 200  // what is found in noise moves more than this; bells, chords and vibrato do not
 )
 
-// kindOf tells the kind. A take is noisy without a pitch to rely on, unless it sounds of partials that are merely not
-// harmonic or too many (bells, chords); else it is struck when it rises fast and falls from then on.
+// kindOf tells the kind. A take is noisy when it is noise, as isNoise tells; else it is struck when it rises fast and
+// falls from then on.
 func kindOf(m *Measures) Kind {
 	sec := m.EndSec - m.OnsetSec
-	if !m.Pitch.Sure() && !m.Pitch.Several && m.Noisiness > noisyShare {
+	if isNoise(m) {
 		return Noisy
 	}
 	if !(m.AttackSec <= struckAttackSec) {
@@ -26,4 +31,22 @@ func kindOf(m *Measures) Kind {
 		return Struck
 	}
 	return Held
+}
+
+// isNoise says whether a take has no pitch to rely on and is not made of partials either. Partials that are merely not
+// harmonic or too many (bells, chords) are no noise; but in noise, too, several pitches are found at times, and those
+// wander.
+func isNoise(m *Measures) bool {
+	p := &m.Pitch
+	switch wanders := p.DriftCents > wanderingCents; {
+	case p.Sure():
+		return false
+	case math.IsNaN(p.Hz): // not a single partial
+		return true
+	case wanders:
+		return m.Noisiness > noisyShareLess
+	case p.Several:
+		return m.Noisiness > noisyShareAlone
+	}
+	return m.Noisiness > noisyShare
 }

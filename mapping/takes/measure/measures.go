@@ -141,8 +141,15 @@ func analysisSignal(s *decode.Sound, m *Measures) []float32 {
 		return mono
 	}
 	without := make([]float32, len(mono))
-	for i, x := range mono {
-		without[i] = x - offset
+	block := max(1, int(blockSec*float64(s.RateHz)))
+	for at := 0; at < len(mono); at += block {
+		part := mono[at:min(at+block, len(mono))]
+		if sound.Peak(part) == 0 { // digital silence has no offset, and must stay silence
+			continue
+		}
+		for i, x := range part {
+			without[at+i] = x - offset
+		}
 	}
 	return without
 }

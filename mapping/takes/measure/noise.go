@@ -41,7 +41,7 @@ func measureNoise(samples []float32, rateHz, onset, end int, b *blocks, t *takeS
 func (t *takeSpectrum) withoutPauses(b *blocks, onset, end, frames, rateHz int) (trueOnset, trueEnd int) {
 	before, after := b.pauseFloors(onset, end, frames, rateHz)
 	floor := sumOf(t.between)
-	if t.isSound(t.before) {
+	if t.isSound(t.before) && (t.early == nil || t.isSound(t.early)) {
 		onset, t.before = 0, nil
 	} else if before > 0 {
 		floor = before

@@ -55,7 +55,7 @@ func FindPitch(mono []float32, rateHz int) Pitch {
 	if rateHz < lowestRateHz || len(mono) == 0 {
 		return none
 	}
-	x, rate := pitchSamples(mono, rateHz)
+	x, rate := pitchSamples(pitchStretch(mono, rateHz), rateHz)
 	part, ok := findPitchPart(x, rate)
 	if !ok {
 		return none

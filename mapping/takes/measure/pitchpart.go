@@ -2,7 +2,11 @@
 
 package measure
 
-import "lapstrake/mapping/sound"
+import (
+	"slices"
+
+	"lapstrake/mapping/sound"
+)
 
 // pitchPart is a span of frames [begin, end) in which the note sounds; [0, before) and [after, length) are not
 // the note but the noise and hum around it.
@@ -17,7 +21,28 @@ const (
 	pitchEndDB     = 24    // and has ended when it is this far below
 	pitchAttackSec = 0.015 // what is skipped behind the onset, if the note is long enough
 	pitchNoiseSec  = 0.06  // shorter stretches around the note say nothing about the noise
+
+	pitchStretchSec = 120 // of a longer take, so much is looked at
+	pitchLeadSec    = 2   // of it before the note, for the noise
 )
+
+// pitchStretch is what of a long take the pitch is looked for in: from shortly before it first comes near its loudest.
+// The spectra of its pitch take eight bytes a sample, which half an hour has too many of.
+func pitchStretch(mono []float32, rateHz int) []float32 {
+	most, before := int(pitchStretchSec*float64(rateHz)), int(pitchLeadSec*float64(rateHz))
+	if len(mono) <= most {
+		return mono
+	}
+	step := max(1, rateHz/10)
+	var powers []float64
+	for at := 0; at+step <= len(mono); at += step {
+		powers = append(powers, sound.MeanSquare(mono[at:at+step]))
+	}
+	threshold := slices.Max(powers) * sound.DBToPower(-pitchOnsetDB)
+	first := step*slices.IndexFunc(powers, func(power float64) bool { return power >= threshold }) - before
+	first = min(max(0, first), len(mono)-most)
+	return mono[first : first+most]
+}
 
 // findPitchPart finds the sounding part of x; ok is false for silence and for less than 20 ms of sound.
 func findPitchPart(x []float64, rate float64) (part pitchPart, ok bool) {

@@ -143,7 +143,11 @@ func rateSeries(peaks []pitchPeak) []series {
 	step := math.Pow(2, seriesStepCents/1200.0)
 	var rated []series
 	previous, before := series{explained: -1}, -1.0
-	for hz := lowestPitchHz * 0.99; hz < highestPitchHz*1.02; hz *= step {
+	topHz := float64(highestPitchHz)
+	if lowest := lowestPeakHz(peaks); lowest > topHz { // a whistle, and no partial of anything lower
+		topHz = pitchTopHz
+	}
+	for hz := lowestPitchHz * 0.99; hz < topHz*1.02; hz *= step {
 		best := series{explained: -1}
 		for i, b := range stiffnesses {
 			if i > 0 && hz > stiffHighestHz {
@@ -168,6 +172,14 @@ func rateSeries(peaks []pitchPeak) []series {
 	}
 	slices.SortFunc(rated, func(p, q series) int { return cmp.Compare(q.score, p.score) })
 	return rated
+}
+
+func lowestPeakHz(peaks []pitchPeak) float64 {
+	lowest := math.Inf(1)
+	for _, p := range peaks {
+		lowest = min(lowest, p.hz)
+	}
+	return lowest
 }
 
 // fitted moves the series by a few cents, and between the steps of stiffnesses, so that its partials meet the peaks.

@@ -82,6 +82,7 @@ func TestPitchHard(t *testing.T) {
 		{"vibrato", vibrato, 440, 6},
 		{"a mallet, the fourth partial louder", mallet, 262, 3},
 		{"a whistle", stringTone(3520, 0, 1, rateHz, rateHz, 1, r), 3520, 0.1},
+		{"a whistle at 9 kHz", stringTone(9000, 0, 1, rateHz, rateHz, 1, r), 9000, 0.1},
 		{"20 Hz", stringTone(20.6, 0, 30, 3*rateHz, rateHz, 0.5, r), 20.6, 3},
 	} {
 		p := FindPitch(c.x, rateHz)
@@ -92,6 +93,35 @@ func TestPitchHard(t *testing.T) {
 			// A sine's 10th and 90th percentile lie at ±0.951 of its swing: 57 cents.
 			t.Errorf("vibrato of ±30 cents: drift %.1f cents, expected about 57", p.DriftCents)
 		}
+	}
+}
+
+// TestPitchGlideAtAnyRate: a glide of half an octave drifts as far at a low rate as at a high one.
+func TestPitchGlideAtAnyRate(t *testing.T) {
+	for _, rateHz := range []int{8000, 11025, 22050, 48000} {
+		for _, cents := range []float64{120, 240} {
+			phase, x := 0.0, make([]float32, 2*rateHz)
+			for i := range x {
+				phase += 440 * math.Pow(2, cents/1200*float64(i)/float64(len(x))) / float64(rateHz)
+				for k := 1.0; k < 8; k++ {
+					x[i] += float32(0.1 / k * math.Sin(2*math.Pi*phase*k))
+				}
+			}
+			// From the 10th to the 90th percentile of a steady glide lie eight tenths of it.
+			if p := FindPitch(x, rateHz); !(math.Abs(p.DriftCents-0.8*cents) < 0.1*cents) {
+				t.Errorf("%.0f cents at %d Hz: drift %.0f cents, want %.0f", cents, rateHz, p.DriftCents, 0.8*cents)
+			}
+		}
+	}
+}
+
+// TestPitchOfALongTake: of half an hour of silence with a note in it, the note is found.
+func TestPitchOfALongTake(t *testing.T) {
+	const rateHz = 8000
+	x := make([]float32, 29*60*rateHz)
+	copy(x[20*60*rateHz:], stringTone(220, 0, 8, 3*rateHz, rateHz, 1, rand.New(rand.NewPCG(1, 1))))
+	if p := FindPitch(x, rateHz); !(math.Abs(1200*math.Log2(p.Hz/220)) < 1) || !p.Sure() {
+		t.Errorf("%+v, want 220 Hz", p)
 	}
 }
 

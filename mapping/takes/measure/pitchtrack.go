@@ -21,14 +21,14 @@ type pitchTrack struct {
 const (
 	trackMaxPoints = 120
 	trackPartials  = 16
-	trackMinFrames = 2048
+	trackMinSec    = 0.046
 	trackMinBins   = 5   // partials are at least this many bins apart in the window
 	trackCents     = 150 // how far from the averaged pitch the note is looked for
 )
 
 // follow takes the pitch at up to trackMaxPoints places of the part.
 func (a *pitchAnalyser) follow(x []float64, part pitchPart, s series) pitchTrack {
-	size := trackMinFrames
+	size := 1 << int(math.Round(math.Log2(trackMinSec*a.rateHz)))
 	for size < a.sizeFrames && s.hz*float64(size)/a.rateHz < trackMinBins {
 		size *= 2
 	}

@@ -22,6 +22,9 @@ const (
 	spectralFloor = 1e-6  // of the sound's power, spread over all bins: what no measurement looks below
 	quietSpread   = 3     // noise goes this much above its quietest twentieth
 	pauseLeastSec = 0.015 // of noise that says something about it
+	slowReach     = 8     // blocks to both sides that slow takes in
+	plateauSec    = 0.06  // of noise after digital silence that says something about it
+	plateauSpread = 4     // noise after digital silence stays within this many times its quietest
 )
 
 // edgeSearch says how one end of a sound is looked for.
@@ -65,7 +68,7 @@ func newBlocks(samples []float32, rateHz int) *blocks {
 	b.smooth, b.slow = make([]float64, len(b.power)), make([]float64, len(b.power))
 	for i := range b.smooth {
 		b.smooth[i] = mean(b.power[max(0, i-1):min(len(b.power), i+3)])
-		b.slow[i] = mean(b.power[max(0, i-8):min(len(b.power), i+9)])
+		b.slow[i] = mean(b.power[max(0, i-slowReach):min(len(b.power), i+slowReach+1)])
 	}
 	return b
 }
@@ -87,17 +90,44 @@ func findSounding(samples []float32, rateHz int, b *blocks) (onset, end int, fou
 // coarse gives the first and the last block in which the sound is certainly there.
 func (b *blocks) coarse() (first, last int) {
 	top := slices.Index(b.smooth, slices.Max(b.smooth))
-	first = b.rises(sureLevel(b.smooth[top], b.slow[:top+1]), 0, +1)
-	last = b.rises(sureLevel(b.smooth[top], b.slow[top:]), len(b.power)-1, -1)
+	first = b.rises(b.sureLevel(b.smooth[top], 0, top+1), 0, +1)
+	last = b.rises(b.sureLevel(b.smooth[top], top, len(b.power)), len(b.power)-1, -1)
 	return first, last
 }
 
-// sureLevel is half-way, in decibels, between the quiet of one side of the loudest moment and that moment.
-func sureLevel(highest float64, side []float64) float64 {
-	sorted := slices.Sorted(slices.Values(side))
+// sureLevel is half-way, in decibels, between the quiet of one side of the loudest moment, the blocks from … to, and
+// that moment.
+func (b *blocks) sureLevel(highest float64, from, to int) float64 {
+	sorted := slices.Sorted(slices.Values(b.slow[from:to]))
 	quiet := max(sorted[len(sorted)/50], highest*1e-10)
+	if floor, found := b.noisePlateau(from, to); found {
+		quiet = floor
+	}
 	underDB := min(max(sound.PowerDB(highest/quiet)/2, coarseLeastDB), coarseMostDB)
 	return highest * sound.DBToPower(-underDB)
+}
+
+// noisePlateau is the level of the noise that begins after digital silence, or ends in it: the quiet of what is no
+// silence, where it lasts. A sound that swells out of silence does not stay at its quietest.
+func (b *blocks) noisePlateau(from, to int) (level float64, found bool) {
+	var heard []float64
+	silent, lastSilent := 0, from-slowReach-1
+	for i := from; i < to; i++ {
+		if b.power[i] < digitalSilence {
+			silent++
+			lastSilent = i
+			heard = heard[:max(0, len(heard)-slowReach)] // those whose surroundings reach into the silence
+		} else if i-lastSilent > slowReach {
+			heard = append(heard, b.slow[i])
+		}
+	}
+	if silent == 0 || len(heard) == 0 {
+		return 0, false
+	}
+	slices.Sort(heard)
+	quietest := len(heard) / 50
+	lasting, _ := slices.BinarySearch(heard, plateauSpread*heard[quietest])
+	return heard[quietest], float64(lasting-quietest)*blockSec >= plateauSec
 }
 
 // rises walks from one end to the first block above a threshold after which more than half the blocks stay above it;

@@ -133,3 +133,42 @@ func TestSoundFromTheFirstFrame(t *testing.T) {
 		t.Errorf("sounds from %.3f to %.3f s, want 0 to 2", m.OnsetSec, m.EndSec)
 	}
 }
+
+// Noise that begins after digital silence, 10 dB under the note and half a second and more before it, is not the note:
+// at most one onset in twenty is early by more than 100 ms.
+func TestOnsetInHissAfterDigitalSilence(t *testing.T) {
+	t.Parallel()
+	notes, _ := knownNotes(t)
+	early, all := 0, 0
+	for i, n := range notes {
+		hissing := degraded(n.sound, n.rateHz, uint64(i))
+		for _, silence := range []int{0, n.rateHz / 2} {
+			lead := silence + len(hissing) - len(n.sound) + cleanStart(n.sound, n.rateHz, 40)
+			onset := onsetSec(testtakes.Mono(n.rateHz, testsound.Delayed(silence, hissing)))
+			if m := withoutPitch(testtakes.Mono(n.rateHz, testsound.Delayed(silence, hissing))); m.OnsetSec < onset {
+				onset = m.OnsetSec
+			}
+			all++
+			if beginsSec := float64(lead) / float64(n.rateHz); onset < beginsSec-0.1 {
+				early++
+				t.Logf("%s after %d frames of silence: onset at %.3f s, begins at %.3f", n.path, silence, onset, beginsSec)
+			}
+		}
+	}
+	if early*20 > all {
+		t.Errorf("%d of %d onsets more than 100 ms early", early, all)
+	}
+}
+
+// A sound that has an offset, between digital silences that have none.
+func TestOffsetLeavesDigitalSilence(t *testing.T) {
+	t.Parallel()
+	note := testsound.HarmonicWave(48000, 220, 1.5)
+	for i := range note {
+		note[i] = 0.3*note[i] + 0.05
+	}
+	m := withoutPitch(testtakes.Mono(48000, append(testsound.Delayed(48000, note), make([]float32, 48000)...)))
+	if !testsound.Within(m.OnsetSec, 1, 0.010) || !testsound.Within(m.EndSec, 2.5, 0.030) || m.NoiseFloorDBFS > -80 {
+		t.Errorf("sounds from %.3f to %.3f s over %.1f dBFS of noise, want 1 to 2.5 over none", m.OnsetSec, m.EndSec, m.NoiseFloorDBFS)
+	}
+}

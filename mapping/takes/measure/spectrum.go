@@ -22,6 +22,7 @@ type takeSpectrum struct {
 	power   []float64 // of each bin in the sounding part
 	between []float64 // of the noise between the partials, in each band where in the take there is least
 	before  []float64 // of the pause before the onset; nil when it is too short
+	early   []float64 // of the first half of that pause
 	after   []float64 // of that after the end
 	shared  float64   // share of the power that lies between the partials
 }
@@ -58,6 +59,7 @@ func newTakeSpectrum(samples []float32, rateHz, onset, end int) *takeSpectrum {
 	t.shared = min(1, sumOf(noiseBetween(t.power, spectra, t.binHz))/sumOf(t.power[int(lowestHearHz/t.binHz)+1:]))
 	guard := int(pauseGuardSec * float64(rateHz))
 	t.before = pauseSpectrum(analyser, samples[:max(0, onset-guard)], rateHz)
+	t.early = pauseSpectrum(analyser, samples[:max(0, onset-guard)/2], rateHz)
 	t.after = pauseSpectrum(analyser, samples[min(len(samples), end+guard):], rateHz)
 	return t
 }
