@@ -50,10 +50,12 @@ func Candidates(rows []*takes.Row) []assign.Candidate {
 			BrightnessHz: row.BrightnessHz, LoudnessLUFS: row.KLevelLUFS, Seconds: row.EndSec - row.OnsetSec,
 		}
 		if row.Layer != "" {
-			c.Layer, c.LayerFixed = row.Layer, row.Layer != takes.Both
+			c.Layer, c.EveryLayer = row.Layer, row.Layer == takes.Both
+			c.LayerFixed = !c.EveryLayer
 		}
 		if row.Strand != "" {
-			c.Strand, c.StrandFixed = row.Strand, row.Strand != takes.Both
+			c.Strand, c.EveryStrand = row.Strand, row.Strand == takes.Both
+			c.StrandFixed = !c.EveryStrand
 		}
 		if c.Layer == takes.Both {
 			c.Layer = ""

@@ -46,5 +46,8 @@ func TestTheBuilderOverrulesSuggestions(t *testing.T) {
 			t.Errorf("said %q, suggested %q: layer %q (fixed %v), strand %q (fixed %v), want %q (%v)",
 				c.said, c.suggested, got.Layer, got.LayerFixed, got.Strand, got.StrandFixed, c.want, c.fixed)
 		}
+		if every := c.said == takes.Both; got.EveryLayer != every || got.EveryStrand != every {
+			t.Errorf("said %q: wanted in every layer %v, in every strand %v, want %v", c.said, got.EveryLayer, got.EveryStrand, every)
+		}
 	}
 }

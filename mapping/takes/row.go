@@ -44,7 +44,8 @@ type Row struct {
 	above    [][]string // rows above this one that are about no take
 }
 
-// Both is a layer or a strand that means all of them.
+// Both is a layer or a strand that means all of them: the builder's word that a take goes into each, or the suggestion that
+// it may go into any.
 const Both = "both"
 
 // Flags that come with the file, not with its measures.

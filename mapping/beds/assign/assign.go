@@ -16,6 +16,8 @@ type Candidate struct {
 	Layer, Strand string // "" leaves it open
 	LayerFixed    bool   // Layer is the builder's own word, not a suggestion
 	StrandFixed   bool
+	EveryLayer    bool    // the builder wants it in each layer; Layer is ""
+	EveryStrand   bool    // the builder wants it in each strand; Strand is ""
 	Key           float64 // pitch as a MIDI key with its fraction; NaN: none
 	Kind          measure.Kind
 	BrightnessHz  float64 // NaN: not known
@@ -41,7 +43,8 @@ type Options struct {
 // Takes gives takes to beds. All takes get a place as long as there are seats, at most MostTakes in a bed; what is
 // over is in Unused. A bed gets LeastTakes, each at most once, unless there are not so many takes or the builder's
 // own words about layers and strands forbid it; a bed that would be empty takes even those. Suggested layers and
-// strands are kept as long as that leaves no bed short and no take without a place. Among all of these it looks for
+// strands are kept as long as that leaves no bed short and no take without a place. A take that the builder wants in
+// every layer or strand goes into each of them where there is a seat for it. Among all of these it looks for
 // the least cost: little moving, takes used equally often, contributors and brightnesses mixed within a bed, and
 // different takes in beds that sound together or after one another.
 //

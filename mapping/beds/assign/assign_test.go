@@ -94,6 +94,7 @@ func drawCandidates(t *rapid.T, most int) []Candidate {
 			BrightnessHz: rapid.SampledFrom([]float64{math.NaN(), 0, 100, 3000, math.Inf(1)}).Draw(t, "brightness"),
 			LoudnessLUFS: rapid.SampledFrom([]float64{math.NaN(), math.Inf(-1), -50, -10}).Draw(t, "loudness"),
 			Seconds:      rapid.SampledFrom([]float64{math.NaN(), 0, 0.2, 20}).Draw(t, "seconds"),
+			EveryLayer:   rapid.Bool().Draw(t, "every layer"), EveryStrand: rapid.Bool().Draw(t, "every strand"),
 		}
 		return c
 	}), 0, most).Draw(t, "takes")

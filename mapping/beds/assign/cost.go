@@ -18,6 +18,7 @@ import (
 const (
 	costWrongStrand  = 40.0   // against a suggestion
 	costWrongLayer   = 80.0   //
+	worthEvery       = 400.0  // a take in one more of the layers and strands in which the builder wants it
 	worthSeat        = 800.0  // filling a bed up to its least number of takes
 	costAgainstWord  = 1500.0 // against the builder's own word for a layer or strand
 	worthFirstSeat   = 6000.0 // a bed that is not empty
@@ -43,6 +44,7 @@ type costs struct {
 	candidates []Candidate
 	slots      []mapping.BedName
 	Options
+	groups   [][]int     // take, bed: the number of the bed's layer and strand among those in which the builder wants the take
 	noisy    []bool      // takes without a pitch
 	limits   []float64   // semitones that each take may be moved; +Inf for noisy ones
 	reach    []float64   // semitones within which a take is at home: its limit, or where the nearest root is
@@ -84,6 +86,7 @@ func newCosts(candidates []Candidate, slots []mapping.BedName, o Options) *costs
 		}
 	}
 	c.priority = priorities(candidates, c.place)
+	c.groups = groupsOf(candidates, slots)
 	return c
 }
 

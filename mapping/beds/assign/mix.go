@@ -32,6 +32,7 @@ type mix struct {
 	in         [][]bool
 	uses       []int
 	homes      []int     // of each take: beds in which it is at home
+	inGroup    [][]int   // of each take that is wanted everywhere: its beds of each group
 	noisyTakes []int     // of each bed
 	seconds    []float64 // of each bed's takes together
 	person     []int     // contributor of each take, −1 for ""
@@ -46,6 +47,7 @@ func newMix(c *costs, members [][]int) *mix {
 	m.members = make([][]int, len(c.slots))
 	m.in = make([][]bool, len(c.candidates))
 	m.homes = make([]int, len(c.candidates))
+	m.inGroup = make([][]int, len(c.candidates))
 	m.uses, m.person = make([]int, len(c.candidates)), make([]int, len(c.candidates))
 	m.noisyTakes, m.seconds = make([]int, len(c.slots)), make([]float64, len(c.slots))
 	m.bright, m.rootOctave = make([]float64, len(c.candidates)), make([]float64, len(c.slots))
@@ -54,6 +56,9 @@ func newMix(c *costs, members [][]int) *mix {
 		take := &c.candidates[i]
 		m.in[i] = make([]bool, len(c.slots))
 		m.person[i] = -1
+		if c.groups[i] != nil {
+			m.inGroup[i] = make([]int, len(c.slots))
+		}
 		if take.Contributor != "" {
 			number, known := numbers[take.Contributor]
 			if !known {
@@ -137,6 +142,9 @@ func (m *mix) count(take, bed, by int) {
 	if m.isHome(take, bed) {
 		m.homes[take] += by
 	}
+	if groups := m.groups[take]; groups != nil {
+		m.inGroup[take][groups[bed]] += by
+	}
 	m.seconds[bed] += float64(by) * m.secondsOf(take)
 	if m.noisy[take] {
 		m.noisyTakes[bed] += by
@@ -159,7 +167,7 @@ func (m *mix) joining(take, bed int) float64 {
 	if m.noisy[take] {
 		cost += m.gate(m.noisyTakes[bed] + 1)
 	}
-	return cost + m.home(take, bed) - m.shortage(m.seconds[bed]) + m.shortage(m.seconds[bed]+m.secondsOf(take))
+	return cost + m.home(take, bed) + m.every(take, bed) - m.shortage(m.seconds[bed]) + m.shortage(m.seconds[bed]+m.secondsOf(take))
 }
 
 // home is what a take gains by its first bed in which it still sounds like itself.

@@ -176,7 +176,7 @@ func (s *search) tryReplacements(seat seatOf, best *change) {
 	known := s.seat(len(s.members[seat.bed])+1) - s.shortage(s.seconds[seat.bed])
 	for take := range s.candidates {
 		if take == seat.take || s.in[take][seat.bed] ||
-			known+s.place[take][seat.bed]+s.use(take, s.uses[take]+1)+s.home(take, seat.bed) >= best.cost {
+			known+s.place[take][seat.bed]+s.use(take, s.uses[take]+1)+s.home(take, seat.bed)+s.every(take, seat.bed) >= best.cost {
 			continue // company costs are never below 0
 		}
 		if cost := s.joining(take, seat.bed); cost < best.cost {
@@ -190,7 +190,7 @@ func (s *search) tryReplacements(seat seatOf, best *change) {
 // all of that could save is not tried.
 func (s *search) tryExchanges(seat seatOf, stays float64, best *change) {
 	here := s.place[seat.take][seat.bed]
-	own := s.company(seat.take, seat.bed) + 3*costShortBed + 2*costNoHome + costNoiseOnly
+	own := s.company(seat.take, seat.bed) + 3*costShortBed + 2*costNoHome + costNoiseOnly + s.mostEvery(seat.take)
 	for bed := range s.slots {
 		if bed == seat.bed || s.in[seat.take][bed] {
 			continue
@@ -199,7 +199,7 @@ func (s *search) tryExchanges(seat seatOf, stays float64, best *change) {
 		s.others = append(s.others[:0], s.members[bed]...)
 		for _, other := range s.others {
 			moved := there - here + s.place[other][seat.bed] - s.place[other][bed]
-			if s.in[other][seat.bed] || stays+moved-own-s.company(other, bed) >= best.cost {
+			if s.in[other][seat.bed] || stays+moved-own-s.company(other, bed)-s.mostEvery(other) >= best.cost {
 				continue
 			}
 			if cost := s.exchange(seat, other, bed); cost < best.cost {
