@@ -31,7 +31,7 @@ func intakeCommand() command {
 		summary: "measure the takes and bring the take sheet up to date",
 		about: `Measures every recording in DIR/takes and writes the take sheet, DIR/takes.csv, which
 any spreadsheet opens. The first columns are yours to fill in: use, contributor, credit,
-consent, title, layer, strand, key, gain, partials kept, remarks. The measures follow.
+consent, title, layer, strand, key, gain, partials kept, kind, remarks. The measures follow.
 Run intake again whenever recordings are added, changed, moved or removed. Your columns
 stay as they are, and only what is new is measured. The recordings are never changed.
 Recordings that cannot be read get a row that says why; the exit code is then 1.`,
@@ -146,7 +146,7 @@ func summarise(report *takes.Report) *intakeSummary {
 		if row.Usable() {
 			sum.Used++
 		}
-		if at := slices.IndexFunc(sum.Kinds, func(k kindCount) bool { return k.Kind == row.Kind }); at >= 0 {
+		if at := slices.IndexFunc(sum.Kinds, func(k kindCount) bool { return k.Kind == row.UsedKind() }); at >= 0 {
 			sum.Kinds[at].add(row)
 		}
 	}

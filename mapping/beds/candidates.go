@@ -45,7 +45,7 @@ func Candidates(rows []*takes.Row) []assign.Candidate {
 	candidates := make([]assign.Candidate, len(rows))
 	for i, row := range rows {
 		c := assign.Candidate{
-			Index: i, Contributor: row.Contributor, Kind: row.Kind, Key: math.NaN(),
+			Index: i, Contributor: row.Contributor, Kind: row.UsedKind(), Key: math.NaN(),
 			Layer: row.SuggestedLayer, Strand: row.SuggestedStrand,
 			BrightnessHz: row.BrightnessHz, LoudnessLUFS: row.KLevelLUFS, Seconds: row.EndSec - row.OnsetSec,
 		}
@@ -77,7 +77,7 @@ func Candidates(rows []*takes.Row) []assign.Candidate {
 // pitchOf is the pitch by which a take is tuned: where the builder says a key, or where a pitch was measured with
 // confidence on what is no noise. It is NaN otherwise: tuning by a doubtful pitch would do more harm than none.
 func pitchOf(row *takes.Row) float64 {
-	if row.Key >= 0 || row.Kind != measure.Noisy && row.Pitch.Sure() {
+	if row.Key >= 0 || row.UsedKind() != measure.Noisy && row.Pitch.Sure() {
 		return row.Hz()
 	}
 	return math.NaN()

@@ -62,7 +62,7 @@ func recipes(rows []*takes.Row, a *assign.Assignment, s *project.Settings) []rec
 
 func newIngredient(row *takes.Row, targetKey int) ingredient {
 	part := ingredient{
-		Path: row.Path, Hash: row.Hash, Kind: row.Kind, TakeKey: -1, TargetKey: targetKey,
+		Path: row.Path, Hash: row.Hash, Kind: row.UsedKind(), TakeKey: -1, TargetKey: targetKey,
 		GainDB: row.GainDB, KeepPartials: row.KeepPartials, row: row,
 	}
 	if hz := pitchOf(row); hz > 0 {

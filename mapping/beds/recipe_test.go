@@ -51,3 +51,17 @@ func TestTheBuilderOverrulesSuggestions(t *testing.T) {
 		}
 	}
 }
+
+// A take is tuned and arranged as the builder says what it does.
+func TestTheBuildersKindIsUsed(t *testing.T) {
+	row := takes.NewRow("slip/plank.wav")
+	row.Kind, row.Pitch = measure.Held, measure.Pitch{Hz: 220, Confidence: 0.95}
+	row.SaidKind = measure.Struck
+	if got := newIngredient(&row, 60).Kind; got != measure.Struck {
+		t.Errorf("a held take that the builder calls struck goes in as %s", got)
+	}
+	row.SaidKind = measure.Noisy
+	if got := Candidates([]*takes.Row{&row})[0]; !got.IsNoisy() || newIngredient(&row, 60).TakeKey >= 0 {
+		t.Errorf("a take that the builder calls noisy is tuned: %+v", got)
+	}
+}

@@ -94,6 +94,7 @@ func (b *builder) clean(in *ingredient) (*clean.Cleaned, error) {
 		return nil, err
 	}
 	m := in.row.Measures
+	m.Kind = in.Kind
 	if in.PitchHz > 0 {
 		m.Pitch.Hz = in.PitchHz
 	}

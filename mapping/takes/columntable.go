@@ -28,12 +28,13 @@ var columns = []column{
 	ofBuilder(column{name: "key", text: keyText, read: readKey}),
 	ofBuilder(column{name: "gain_db", number: true, text: gainText, read: readGain}),
 	ofBuilder(wholeUpTo(mostPartials, "how many partials to keep", wholeColumn("keep_partials", func(r *Row) *int { return &r.KeepPartials }))),
+	ofBuilder(column{name: kindColumnName, text: func(r *Row, _ SheetOptions) string { return string(r.SaidKind) }, read: readSaidKind}),
 	ofBuilder(textColumn("remarks", func(r *Row) *string { return &r.Remarks })),
 
 	textColumn("suggested_layer", func(r *Row) *string { return &r.SuggestedLayer }),
 	textColumn("suggested_strand", func(r *Row) *string { return &r.SuggestedStrand }),
 
-	{name: "kind", text: func(r *Row, _ SheetOptions) string { return string(r.Kind) }, read: readKind},
+	{name: measuredKindName, text: func(r *Row, _ SheetOptions) string { return string(r.Kind) }, read: readKind},
 	decimalColumn("pitch_hz", 3, func(r *Row) *float64 { return &r.Pitch.Hz }),
 	derivedColumn("pitch_key", false, pitchKeyText),
 	derivedColumn("pitch_note", false, pitchNoteText),
@@ -172,10 +173,26 @@ func wholeUpTo(most int, what string, c column) column {
 	return c
 }
 
+// What a take does, as the builder says and as it was measured.
+const (
+	kindColumnName   = "kind"
+	measuredKindName = "measured_kind"
+)
+
+// allKinds are what a take may do.
+var allKinds = []measure.Kind{measure.Struck, measure.Held, measure.Noisy}
+
 func readKind(r *Row, cell string, _ SheetOptions) error {
-	switch r.Kind = measure.Kind(strings.TrimSpace(cell)); r.Kind {
-	case measure.Struck, measure.Held, measure.Noisy:
-		return nil
+	if r.Kind = measure.Kind(strings.ToLower(strings.TrimSpace(cell))); !slices.Contains(allKinds, r.Kind) {
+		return fmt.Errorf("%s, %s or %s", measure.Struck, measure.Held, measure.Noisy)
 	}
-	return fmt.Errorf("%s, %s or %s", measure.Struck, measure.Held, measure.Noisy)
+	return nil
+}
+
+func readSaidKind(r *Row, cell string, _ SheetOptions) error {
+	r.SaidKind = measure.Kind(strings.ToLower(strings.TrimSpace(cell)))
+	if r.SaidKind != "" && !slices.Contains(allKinds, r.SaidKind) {
+		return fmt.Errorf("%s, %s, %s, or nothing to take the measured one", measure.Struck, measure.Held, measure.Noisy)
+	}
+	return nil
 }

@@ -25,7 +25,8 @@ type Row struct {
 	Strand       string // a strand's name, Both, or "": as suggested
 	Key          int    // MIDI key that the take sounds, -1: as measured
 	GainDB       float64
-	KeepPartials int // 0: all
+	KeepPartials int          // 0: all
+	SaidKind     measure.Kind // what the take does, "": as measured
 	Remarks      string
 
 	// Kind is "" and the other measures mean nothing where the take was never measured or cannot be read.
@@ -96,6 +97,14 @@ func (r *Row) Usable() bool { return r.Use && !r.Missing && r.Problem == "" }
 
 // Signed says whether the take has a credit line and a licence or consent.
 func (r *Row) Signed() bool { return r.Credit != "" && r.Consent != "" }
+
+// UsedKind is what the take does: the builder's word, else as measured.
+func (r *Row) UsedKind() measure.Kind {
+	if r.SaidKind != "" {
+		return r.SaidKind
+	}
+	return r.Kind
+}
 
 // Hz is the pitch by which the take is tuned, NaN if it has none. Where the builder gives a key,
 // the measured pitch is moved by octaves to within half a semitone of it; a measured pitch that

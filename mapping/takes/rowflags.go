@@ -23,7 +23,9 @@ func (s *Sheet) setFlags() {
 		case row.Problem != "":
 			row.Flags = []measure.Flag{Unreadable}
 		default:
-			row.Flags = append(file, row.Measures.Flags()...)
+			measures := row.Measures
+			measures.Kind = row.UsedKind()
+			row.Flags = append(file, measures.Flags()...)
 			if row.wrongOctave(usual) {
 				row.Flags = append(row.Flags, measure.WrongOctave)
 			}

@@ -21,11 +21,11 @@ func (s *Sheet) suggest() {
 	kinds := map[measure.Kind][]*Row{}
 	for i := range s.Rows {
 		if row := &s.Rows[i]; !row.Missing && row.Problem == "" {
-			kinds[row.Kind] = append(kinds[row.Kind], row)
+			kinds[row.UsedKind()] = append(kinds[row.UsedKind()], row)
 		}
 	}
 	layers := map[string][]*Row{}
-	for _, kind := range []measure.Kind{measure.Struck, measure.Held, measure.Noisy} {
+	for _, kind := range allKinds {
 		share(kinds[kind], loudTraits[kind], s.options.Layers, func(r *Row) *string { return &r.SuggestedLayer })
 		for _, row := range kinds[kind] {
 			layers[row.SuggestedLayer] = append(layers[row.SuggestedLayer], row)

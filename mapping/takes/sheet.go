@@ -23,6 +23,7 @@ type Sheet struct {
 	dialect dialect
 	columns []sheetColumn
 	below   [][]string // rows at the end that are about no take
+	isOld   bool       // written when kind was a measured column
 }
 
 // sheetColumn is a column as it stands in the sheet.
@@ -72,14 +73,21 @@ func parseSheet(data []byte, path string, o SheetOptions) (*Sheet, error) {
 		return nil, errors.Join(problems...)
 	}
 	s.dialect.decimalComma = s.findDecimalComma()
+	if s.isOld {
+		s.upgrade()
+	}
 	return s, nil
 }
 
 func (s *Sheet) readHeader(titles []string, path string) error {
 	var problems []error
 	seen := map[*column]int{}
+	s.isOld = hasMeasuredKind(titles)
 	for i, title := range titles {
 		known := columnNamed(title)
+		if s.isOld && known == columnNamed(kindColumnName) {
+			title, known = measuredKindName, columnNamed(measuredKindName)
+		}
 		if first, twice := seen[known]; known != nil && twice {
 			problems = append(problems, &CellError{path, 1, columnLetters(i), known.name, title,
 				"each column once, and " + known.name + " stands in column " + columnLetters(first) + " already", "rename or delete one of them"})
