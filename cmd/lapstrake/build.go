@@ -121,7 +121,7 @@ func newBuildResult(r *beds.BuildReport) *buildResult {
 	}
 	for i := range r.Heard {
 		if r.Heard[i].Buried() {
-			result.Buried = append(result.Buried, r.Heard[i].Path)
+			result.Buried = append(result.Buried, r.Heard[i].Name())
 		}
 	}
 	return result
@@ -132,7 +132,7 @@ func misplacedLines(r *beds.BuildReport) []string {
 	lines := []string{}
 	for _, seat := range r.Assignment.Misplaced() {
 		slot := r.Assignment.Slots[seat.Bed]
-		line := fmt.Sprintf("%s is in %s: layer %s, strand %s", r.Rows[seat.Index].Path, slot, slot.Layer, r.Settings.StrandTitle(slot.Strand))
+		line := fmt.Sprintf("%s is in %s: layer %s, strand %s", r.Rows[seat.Index].Name(), slot, slot.Layer, r.Settings.StrandTitle(slot.Strand))
 		if seat.AgainstWord {
 			line += ", against your word: no other take is left for it"
 		}
@@ -154,7 +154,7 @@ func printBuild(s streams, dir string, r *beds.BuildReport) error {
 		var lines []string
 		for _, seat := range far {
 			lines = append(lines, fmt.Sprintf("%s in %s: moved %+.1f semitones, %.0f would still sound like itself",
-				r.Rows[seat.Index].Path, r.Assignment.Slots[seat.Bed], seat.MoveSemitones, seat.LimitSemitones))
+				r.Rows[seat.Index].Name(), r.Assignment.Slots[seat.Bed], seat.MoveSemitones, seat.LimitSemitones))
 		}
 		listLines(s, "moved far", lines)
 	}

@@ -31,7 +31,8 @@ func intakeCommand() command {
 		summary: "measure the takes and bring the take sheet up to date",
 		about: `Measures every recording in DIR/takes and writes the take sheet, DIR/takes.csv, which
 any spreadsheet opens. The first columns are yours to fill in: use, contributor, credit,
-consent, title, layer, strand, key, gain, partials kept, kind, remarks. The measures follow.
+consent, title, layer, strand, key, gain, partials kept, kind, the stretch of
+the file, remarks. The measures follow.
 Run intake again whenever recordings are added, changed, moved or removed. Your columns
 stay as they are, and only what is new is measured. The recordings are never changed.
 Recordings that cannot be read get a row that says why; the exit code is then 1.`,
@@ -140,7 +141,7 @@ func summarise(report *takes.Report) *intakeSummary {
 		row := &report.Sheet.Rows[i]
 		sum.countFlags(row)
 		if row.Missing {
-			sum.Missing = append(sum.Missing, row.Path)
+			sum.Missing = append(sum.Missing, row.Name())
 			continue
 		}
 		if row.Usable() {
@@ -170,7 +171,7 @@ func (sum *intakeSummary) countFlags(row *takes.Row) {
 		at := slices.IndexFunc(sum.Flags, func(c flagCount) bool { return c.Flag == flag })
 		if at < 0 {
 			at = len(sum.Flags)
-			sum.Flags = append(sum.Flags, flagCount{Flag: flag, First: row.Path})
+			sum.Flags = append(sum.Flags, flagCount{Flag: flag, First: row.Name()})
 		}
 		sum.Flags[at].Takes++
 	}

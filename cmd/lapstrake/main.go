@@ -72,8 +72,9 @@ type interruptedError struct{ error }
 
 func commands() []command {
 	return []command{
-		demoCommand(), intakeCommand(), stateCommand(), buildCommand(), mapCommand(), playCommand(), devicesCommand(), renderCommand(),
-		holdCommand(), sweepCommand(), exportCommand(), benchCommand(), completionCommand(), manCommand(), helpCommand(),
+		demoCommand(), intakeCommand(), stateCommand(), splitCommand(), buildCommand(), mapCommand(), playCommand(),
+		devicesCommand(), renderCommand(), holdCommand(), sweepCommand(), exportCommand(), benchCommand(),
+		completionCommand(), manCommand(), helpCommand(),
 	}
 }
 

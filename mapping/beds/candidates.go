@@ -13,8 +13,8 @@ import (
 
 // UsableRows are the takes that a build may use, and why it may not use the others.
 func UsableRows(sheet *takes.Sheet, requireConsent bool) (usable []*takes.Row, leftOut []LeftOutRow) {
-	leave := func(row *takes.Row, reason string) { leftOut = append(leftOut, LeftOutRow{row.Path, reason}) }
-	used := map[string]string{} // the path of the take that is used, by its hash
+	leave := func(row *takes.Row, reason string) { leftOut = append(leftOut, LeftOutRow{row.Name(), reason}) }
+	used := map[takes.Stretch]map[string]string{} // the name of the take that is used, by its stretch and its file's hash
 	for i := range sheet.Rows {
 		row := &sheet.Rows[i]
 		switch {
@@ -30,10 +30,13 @@ func UsableRows(sheet *takes.Sheet, requireConsent bool) (usable []*takes.Row, l
 			leave(row, "nothing sounds in it")
 		case requireConsent && !row.Signed():
 			leave(row, "credit or consent are missing, and lapstrake.toml says require_consent")
-		case used[row.Hash] != "":
-			leave(row, "the same recording as "+used[row.Hash])
+		case used[row.Stretch][row.Hash] != "":
+			leave(row, "the same recording as "+used[row.Stretch][row.Hash])
 		default:
-			used[row.Hash] = row.Path
+			if used[row.Stretch] == nil {
+				used[row.Stretch] = map[string]string{}
+			}
+			used[row.Stretch][row.Hash] = row.Name()
 			usable = append(usable, row)
 		}
 	}

@@ -6,11 +6,13 @@ import (
 	"slices"
 
 	"lapstrake/mapping/beds/arrange"
+	"lapstrake/mapping/takes"
 )
 
 // TakeHeard is how one take fares in all its beds.
 type TakeHeard struct {
-	Path        string     `json:"path"`
+	Path string `json:"path"`
+	takes.Stretch
 	Contributor string     `json:"contributor"`
 	Beds        []BedHeard `json:"beds"`
 }
@@ -21,6 +23,9 @@ type BedHeard struct {
 	arrange.Heard
 	MoveSemitones float64 `json:"move_semitones"` // from its own pitch
 }
+
+// Name tells the take from all others.
+func (t *TakeHeard) Name() string { return takes.TakeName(t.Path, t.Stretch) }
 
 // AudibleSec is how long the take is audible in all its beds together.
 func (t *TakeHeard) AudibleSec() (sec float64) {
@@ -79,7 +84,7 @@ func ByContributor(all []TakeHeard) []ContributorHeard {
 func (b *builder) heard() []TakeHeard {
 	all := make([]TakeHeard, len(b.report.Rows))
 	for i, row := range b.report.Rows {
-		all[i] = TakeHeard{Path: row.Path, Contributor: row.Contributor}
+		all[i] = TakeHeard{Path: row.Path, Stretch: row.Stretch, Contributor: row.Contributor}
 	}
 	for i := range b.recipes {
 		for k, part := range b.record.parts(&b.recipes[i]) {

@@ -33,6 +33,8 @@ type recipe struct {
 // ingredient is one take in a bed.
 type ingredient struct {
 	Path, Hash   string
+	FromSec      float64 `json:",omitempty"` // of the file, as takes.Stretch has it
+	ToSec        float64 `json:",omitempty"`
 	Kind         measure.Kind
 	TakeKey      int // -1: not tuned
 	TargetKey    int
@@ -62,7 +64,7 @@ func recipes(rows []*takes.Row, a *assign.Assignment, s *project.Settings) []rec
 
 func newIngredient(row *takes.Row, targetKey int) ingredient {
 	part := ingredient{
-		Path: row.Path, Hash: row.Hash, Kind: row.UsedKind(), TakeKey: -1, TargetKey: targetKey,
+		Path: row.Path, Hash: row.Hash, FromSec: row.FromSec, ToSec: row.ToSec, Kind: row.UsedKind(), TakeKey: -1, TargetKey: targetKey,
 		GainDB: row.GainDB, KeepPartials: row.KeepPartials, row: row,
 	}
 	if hz := pitchOf(row); hz > 0 {
@@ -70,6 +72,11 @@ func newIngredient(row *takes.Row, targetKey int) ingredient {
 		part.TakeKey, _ = measure.Pitch{Hz: hz}.Key()
 	}
 	return part
+}
+
+// stretch is the part of the file that goes in.
+func (in *ingredient) stretch() takes.Stretch {
+	return takes.Stretch{FromSec: in.FromSec, ToSec: in.ToSec}
 }
 
 // slotSeed gives every bed a chance of its own, whatever other beds there are.
@@ -80,9 +87,9 @@ func slotSeed(slot mapping.BedName, seed int64) uint64 {
 }
 
 // takeSeed is a number of the take's own, whatever other takes are in the bed.
-func takeSeed(hash string) int {
+func takeSeed(in *ingredient) int {
 	h := fnv.New32a()
-	h.Write([]byte(hash))
+	h.Write([]byte(in.Hash + in.stretch().String()))
 	return int(h.Sum32() >> 1)
 }
 

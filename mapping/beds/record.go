@@ -21,7 +21,7 @@ import (
 // buildRecord is what the file holds: the finished beds, and the answer of Assign that they were made by.
 type buildRecord struct {
 	Beds   map[string]*builtBed `json:"beds"`
-	Takes  []string             `json:"takes"` // the paths of the candidates
+	Takes  []string             `json:"takes"` // the names of the candidates
 	Answer *assign.Assignment   `json:"answer"`
 
 	path    string
@@ -61,7 +61,7 @@ func (record *buildRecord) assignment(candidates []assign.Candidate, rows []*tak
 	if record.Answer != nil {
 		place := map[string]int{}
 		for i, row := range rows {
-			place[row.Path] = i
+			place[row.Name()] = i
 		}
 		o.Before = record.Answer.Carry(slots, func(take int) (int, bool) {
 			if take >= len(record.Takes) {
@@ -73,7 +73,7 @@ func (record *buildRecord) assignment(candidates []assign.Candidate, rows []*tak
 	}
 	record.Answer, record.Takes = assign.Takes(candidates, slots, o), nil
 	for _, row := range rows {
-		record.Takes = append(record.Takes, row.Path)
+		record.Takes = append(record.Takes, row.Name())
 	}
 	return record.Answer
 }

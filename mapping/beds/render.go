@@ -64,7 +64,7 @@ func (b *builder) conform(in *ingredient, r *recipe) (*arrange.Part, error) {
 		return nil, err
 	}
 	treat := clean.Treatment{TakeKey: in.TakeKey, TargetKey: in.TargetKey, GainDB: in.GainDB, KeepPartials: in.KeepPartials}
-	seed := takeSeed(in.Hash)
+	seed := takeSeed(in)
 	done, err := cleaned.Conform(treat, r.Conform, r.RateHz, r.Frames+spareSec*r.RateHz, r.Seed^uint64(seed))
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", b.takePath(in), err)
@@ -92,6 +92,9 @@ func (b *builder) clean(in *ingredient) (*clean.Cleaned, error) {
 	sound, err := decode.File(file)
 	if err != nil {
 		return nil, err
+	}
+	if sound, err = in.stretch().Cut(sound); err != nil {
+		return nil, fmt.Errorf("%s: %w", file, err)
 	}
 	m := in.row.Measures
 	m.Kind = in.Kind

@@ -7,6 +7,7 @@ import (
 	"sync"
 
 	"lapstrake/mapping/beds/clean"
+	"lapstrake/mapping/takes"
 )
 
 // shelfBytes is how much sound is kept beside what is in use.
@@ -17,13 +18,13 @@ type soundShelf struct {
 	clean func(*ingredient) (*clean.Cleaned, error)
 
 	mu     sync.Mutex
-	sounds map[string]*shelved // by the takes' paths
+	sounds map[string]*shelved // by the takes' names
 	idle   *list.List          // of *shelved that nobody uses, the one used last in front
 	bytes  int                 // of those that are idle
 }
 
 type shelved struct {
-	path    string
+	name    string
 	ready   chan struct{}
 	sound   *clean.Cleaned
 	err     error
@@ -38,10 +39,11 @@ func newSoundShelf(clean func(*ingredient) (*clean.Cleaned, error)) *soundShelf 
 // take returns a take's sound, which must not be changed, until release is called.
 func (s *soundShelf) take(in *ingredient) (sound *clean.Cleaned, release func(), err error) {
 	s.mu.Lock()
-	item, found := s.sounds[in.Path]
+	name := takes.TakeName(in.Path, in.stretch())
+	item, found := s.sounds[name]
 	if !found {
-		item = &shelved{path: in.Path, ready: make(chan struct{})}
-		s.sounds[in.Path] = item
+		item = &shelved{name: name, ready: make(chan struct{})}
+		s.sounds[name] = item
 	}
 	item.users++
 	if item.element != nil {
@@ -69,7 +71,7 @@ func (s *soundShelf) release(item *shelved) {
 	for s.bytes > shelfBytes {
 		oldest := s.idle.Remove(s.idle.Back()).(*shelved)
 		s.bytes -= oldest.size()
-		delete(s.sounds, oldest.path)
+		delete(s.sounds, oldest.name)
 	}
 }
 

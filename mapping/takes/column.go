@@ -54,7 +54,7 @@ func textColumn(name string, field func(*Row) *string) column {
 	return column{name: name,
 		text: func(r *Row, _ SheetOptions) string { return Defuse(*field(r)) },
 		read: func(r *Row, cell string, _ SheetOptions) error {
-			*field(r) = undefuse(strings.TrimSpace(cell))
+			*field(r) = Undefuse(strings.TrimSpace(cell))
 			return nil
 		}}
 }
@@ -185,7 +185,7 @@ func parseYesNo(cell string, ifEmpty bool) (bool, error) {
 }
 
 // Defuse keeps a spreadsheet from running text that came with a file or folder name as a formula:
-// text that begins with = + - @, a tab or a line end gets an apostrophe in front. undefuse takes
+// text that begins with = + - @, a tab or a line end gets an apostrophe in front. Undefuse takes
 // it away again. Text that begins with apostrophes before such a character gets one more, so that
 // every text comes back.
 func Defuse(text string) string {
@@ -195,7 +195,8 @@ func Defuse(text string) string {
 	return text
 }
 
-func undefuse(cell string) string {
+// Undefuse gives the text that Defuse made safe.
+func Undefuse(cell string) string {
 	if bare := strings.TrimLeft(cell, "'"); bare != cell && startsFormula(bare) {
 		return cell[1:]
 	}

@@ -25,6 +25,9 @@ func (r *Row) checkDigits() string {
 	}
 	sum := crc32.NewIEEE()
 	fmt.Fprintf(sum, "%s\n", r.Hash)
+	if !r.IsWhole() {
+		fmt.Fprintf(sum, "%s\n", r.Stretch)
+	}
 	for i := range columns {
 		if c := &columns[i]; c.owner == theMeasures {
 			fmt.Fprintf(sum, "%s\n", c.text(r, SheetOptions{}))

@@ -29,6 +29,8 @@ var columns = []column{
 	ofBuilder(column{name: "gain_db", number: true, text: gainText, read: readGain}),
 	ofBuilder(wholeUpTo(mostPartials, "how many partials to keep", wholeColumn("keep_partials", func(r *Row) *int { return &r.KeepPartials }))),
 	ofBuilder(column{name: kindColumnName, text: func(r *Row, _ SheetOptions) string { return string(r.SaidKind) }, read: readSaidKind}),
+	ofBuilder(stretchColumn("from_s", "beginning", func(r *Row) *float64 { return &r.FromSec })),
+	ofBuilder(stretchColumn("to_s", "end", func(r *Row) *float64 { return &r.ToSec })),
 	ofBuilder(textColumn("remarks", func(r *Row) *string { return &r.Remarks })),
 
 	textColumn("suggested_layer", func(r *Row) *string { return &r.SuggestedLayer }),
@@ -85,7 +87,7 @@ var columns = []column{
 var takeColumn = &columns[0]
 
 func readPath(r *Row, cell string, _ SheetOptions) error {
-	r.Path = undefuse(cell) // spaces at the ends may be part of a file's name
+	r.Path = Undefuse(cell) // spaces at the ends may be part of a file's name
 	if r.Path == "." || !fs.ValidPath(r.Path) {
 		return errors.New("the path of a file inside takes/, with forward slashes, such as anna/bell.wav")
 	}
@@ -94,7 +96,7 @@ func readPath(r *Row, cell string, _ SheetOptions) error {
 
 // readContributor leaves the first folder of the path where the cell is empty.
 func readContributor(r *Row, cell string, _ SheetOptions) error {
-	if said := undefuse(strings.TrimSpace(cell)); said != "" {
+	if said := Undefuse(strings.TrimSpace(cell)); said != "" {
 		r.Contributor = said
 	}
 	return nil

@@ -3,7 +3,6 @@
 package takes
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"io/fs"
@@ -51,7 +50,7 @@ func Intake(ctx context.Context, dir string, o IntakeOptions) (*Report, error) {
 	if files, report.LeftOut, err = findTakes(dir); err != nil {
 		return nil, err
 	}
-	m := newMeasuring(filepath.Join(dir, project.TakesFolder), files, sheet.measuredRows(), o.Progress)
+	m := newMeasuring(filepath.Join(dir, project.TakesFolder), files, sheet, o.Progress)
 	results, err := m.run(ctx)
 	if err != nil {
 		return nil, err
@@ -76,35 +75,40 @@ func readOrNewSheet(path string, o SheetOptions) (*Sheet, error) {
 	return sheet, err
 }
 
-// measuredRows are the rows whose measures hold, by the hash of their files.
-func (s *Sheet) measuredRows() map[string]*Row {
-	known := map[string]*Row{}
+// measuredRows are the rows whose measures hold, by what they are about.
+func (s *Sheet) measuredRows() map[content]*Row {
+	known := map[content]*Row{}
 	for i := range s.Rows {
 		if row := &s.Rows[i]; row.measured && row.Hash != "" {
-			known[row.Hash] = row
+			known[row.content()] = row
 		}
 	}
 	return known
 }
 
 // update brings the sheet up to date with the files, and the report with what that changed.
-func (rep *Report) update(files []takeFile, results map[string]*measuredTake) {
+func (rep *Report) update(files []takeFile, results measuredTakes) {
 	s := rep.Sheet
-	rowOf := s.match(files)
+	rowOf, rows := s.match(files), s.rowsByPath()
 	present := make([]bool, len(s.Rows))
 	for i, at := range rowOf {
 		file := files[i]
-		result := results[cmp.Or(file.hash, file.path)]
+		about := []int{len(s.Rows)}
 		if at < 0 {
 			s.Rows = append(s.Rows, NewRow(file.path))
-			at = len(s.Rows) - 1
 			rep.New = append(rep.New, file.path)
 		} else {
-			present[at] = true
 			rep.note(&s.Rows[at], file)
+			about = rows[s.Rows[at].Path]
 		}
-		s.Rows[at].Path = file.path
-		s.Rows[at].take(file, result)
+		for _, at := range about {
+			if at < len(present) {
+				present[at] = true
+			}
+			row := &s.Rows[at]
+			row.Path = file.path
+			row.take(file, results.of(file, row.Stretch))
+		}
 	}
 	for i := range present {
 		s.Rows[i].Missing = !present[i]

@@ -21,17 +21,17 @@ import (
 type measuring struct {
 	folder   string
 	files    []takeFile
-	known    map[string]*Row // by hash
-	tally    *work.Tally     // of bytes
-	measured int             // how many were not known, and can be read
+	sheet    *Sheet      // as it was before
+	tally    *work.Tally // of bytes
+	measured int         // how many were not known, and can be read
 }
 
-func newMeasuring(folder string, files []takeFile, known map[string]*Row, progress func(part float64)) *measuring {
+func newMeasuring(folder string, files []takeFile, sheet *Sheet, progress func(part float64)) *measuring {
 	totalBytes := 0.0
 	for i := range files {
 		totalBytes += float64(files[i].bytes) * (1 + hashCost)
 	}
-	return &measuring{folder: folder, files: files, known: known, tally: work.NewTally(totalBytes, progress)}
+	return &measuring{folder: folder, files: files, sheet: sheet, tally: work.NewTally(totalBytes, progress)}
 }
 
 // measuredTake is what the sheet says of a content.
@@ -45,10 +45,32 @@ type measuredTake struct {
 // hashCost is how long hashing takes, measuring the same bytes being 1.
 const hashCost = 0.03
 
-// run hashes all files and measures each content that is not known, once. The result is by hash, or by path for a file
-// that cannot be hashed. A file that cannot be read is no error, but a problem in its row; the only error is that of an
-// ended ctx.
-func (m *measuring) run(ctx context.Context) (map[string]*measuredTake, error) {
+// measuredTakes are the results by content, or by path, as if that were the hash, for a file that cannot be hashed.
+type measuredTakes map[content]*measuredTake
+
+// of finds what was measured on a stretch of a file. The sheet may name a stretch since measuring began.
+func (r measuredTakes) of(file takeFile, s Stretch) *measuredTake {
+	if file.hash == "" {
+		return r[content{hash: file.path}]
+	}
+	if result := r[content{file.hash, s}]; result != nil {
+		return result
+	}
+	return unreadableTake("this stretch is not measured yet: run `lapstrake intake` again")
+}
+
+// unmeasured is a stretch of a file of which nothing is known.
+type unmeasured struct {
+	takeFile
+	Stretch
+	share float64 // of the work that the file makes
+}
+
+func (u unmeasured) content() content { return content{u.hash, u.Stretch} }
+
+// run hashes all files and measures each content that is not known, once. A file that cannot be read is no error, but a
+// problem in its rows; the only error is that of an ended ctx.
+func (m *measuring) run(ctx context.Context) (measuredTakes, error) {
 	unreadable := make([]string, len(m.files))
 	err := work.Each(ctx, len(m.files), func(_ context.Context, i int) error {
 		file := &m.files[i]
@@ -62,28 +84,42 @@ func (m *measuring) run(ctx context.Context) (map[string]*measuredTake, error) {
 	if err != nil {
 		return nil, err
 	}
-	results := map[string]*measuredTake{}
-	var fresh []takeFile
+	results := measuredTakes{}
+	var fresh []unmeasured
+	known, rowOf, rows := m.sheet.measuredRows(), m.sheet.match(m.files), m.sheet.rowsByPath()
 	for i, file := range m.files {
-		row, known := m.known[file.hash]
-		switch {
-		case unreadable[i] != "":
-			results[file.path] = unreadableTake(unreadable[i])
-		case results[file.hash] != nil:
-		case known:
-			results[file.hash] = knownTake(row)
-		default:
-			results[file.hash] = &measuredTake{}
-			fresh = append(fresh, file)
+		if unreadable[i] != "" {
+			results[content{hash: file.path}] = unreadableTake(unreadable[i])
+			m.tally.Add(float64(file.bytes))
 			continue
 		}
-		m.tally.Add(float64(file.bytes))
+		stretches := []Stretch{{}}
+		if rowOf[i] >= 0 {
+			stretches = nil
+			for _, at := range rows[m.sheet.Rows[rowOf[i]].Path] {
+				stretches = append(stretches, m.sheet.Rows[at].Stretch)
+			}
+		}
+		for _, stretch := range stretches {
+			take := unmeasured{file, stretch, 1 / float64(len(stretches))}
+			row, isKnown := known[take.content()]
+			switch {
+			case results[take.content()] != nil:
+			case isKnown:
+				results[take.content()] = knownTake(row)
+			default:
+				results[take.content()] = &measuredTake{}
+				fresh = append(fresh, take)
+				continue
+			}
+			m.tally.Add(float64(file.bytes) * take.share)
+		}
 	}
 	if err := m.measure(ctx, fresh, results); err != nil {
 		return nil, err
 	}
-	for _, file := range fresh {
-		if results[file.hash].problem == "" {
+	for _, take := range fresh {
+		if results[take.content()].problem == "" {
 			m.measured++
 		}
 	}
@@ -91,8 +127,8 @@ func (m *measuring) run(ctx context.Context) (map[string]*measuredTake, error) {
 }
 
 // measure fills in the results of fresh. The largest come first, so that the last one to end is small.
-func (m *measuring) measure(ctx context.Context, fresh []takeFile, results map[string]*measuredTake) error {
-	slices.SortStableFunc(fresh, func(a, b takeFile) int { return cmp.Compare(b.bytes, a.bytes) })
+func (m *measuring) measure(ctx context.Context, fresh []unmeasured, results measuredTakes) error {
+	slices.SortStableFunc(fresh, func(a, b unmeasured) int { return cmp.Compare(b.bytes, a.bytes) })
 	room := semaphore.NewWeighted(memoryBytes)
 	return work.Each(ctx, len(fresh), func(ctx context.Context, i int) error {
 		need := min(fresh[i].decodedBytes(), memoryBytes)
@@ -100,17 +136,20 @@ func (m *measuring) measure(ctx context.Context, fresh []takeFile, results map[s
 			return err
 		}
 		defer room.Release(need)
-		*results[fresh[i].hash] = *m.measureFile(fresh[i])
-		m.tally.Add(float64(fresh[i].bytes))
+		*results[fresh[i].content()] = *m.measureFile(fresh[i])
+		m.tally.Add(float64(fresh[i].bytes) * fresh[i].share)
 		return nil
 	})
 }
 
-// measureFile decodes and measures one file.
-func (m *measuring) measureFile(file takeFile) *measuredTake {
-	sound, err := decode.File(m.place(file))
+// measureFile decodes a file and measures a stretch of it.
+func (m *measuring) measureFile(file unmeasured) *measuredTake {
+	sound, err := decode.File(m.place(file.takeFile))
+	if err == nil {
+		sound, err = file.Cut(sound)
+	}
 	if err != nil {
-		return unreadableTake(m.problem(file, err))
+		return unreadableTake(m.problem(file.takeFile, err))
 	}
 	row := Row{Measures: measure.Take(sound)}
 	row.roundMeasures()

@@ -90,7 +90,7 @@ func (rep *Report) Findings() []Finding {
 				continue
 			}
 			listed[i] = true
-			all = append(all, Finding{row.Path, row.Number, u.flag, rep.Sheet.advice(row, u.flag, u.advice)})
+			all = append(all, Finding{row.Name(), row.Number, u.flag, rep.Sheet.advice(row, u.flag, u.advice)})
 		}
 	}
 	return all
@@ -106,8 +106,8 @@ func (s *Sheet) advice(row *Row, flag measure.Flag, advice string) string {
 			s.options.MiddleC.Name(key), key, s.options.MiddleC)
 	case measure.Duplicate:
 		for i := range s.Rows {
-			if s.Rows[i].Hash == row.Hash {
-				return "the same file as " + s.Rows[i].Path + ": set use to no for one of them"
+			if s.Rows[i].SameSound(row) {
+				return "the same file as " + s.Rows[i].Name() + ": set use to no for one of them"
 			}
 		}
 	}

@@ -14,7 +14,8 @@ import (
 
 // Row is one take. What the builder says stands first; intake never changes that.
 type Row struct {
-	Path string // inside takes/, with slashes
+	Path    string // inside takes/, with slashes
+	Stretch        // of the file
 
 	Use          bool
 	Contributor  string // the first folder of Path unless the builder says otherwise

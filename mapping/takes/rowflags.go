@@ -11,7 +11,7 @@ import (
 // setFlags gives each row its flags, in an order that depends on nothing but the sheet, and seals
 // the measured cells.
 func (s *Sheet) setFlags() {
-	seen := map[string]bool{}
+	seen := map[content]bool{}
 	usual := s.usualNaming()
 	for i := range s.Rows {
 		row := &s.Rows[i]
@@ -30,10 +30,10 @@ func (s *Sheet) setFlags() {
 				row.Flags = append(row.Flags, measure.WrongOctave)
 			}
 		}
-		if row.Hash != "" && seen[row.Hash] {
+		if row.Hash != "" && seen[row.content()] {
 			row.Flags = append(row.Flags, measure.Duplicate)
 		}
-		seen[row.Hash] = true
+		seen[row.content()] = true
 		row.seal()
 	}
 }

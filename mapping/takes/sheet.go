@@ -104,7 +104,11 @@ func (s *Sheet) readHeader(titles []string, path string) error {
 
 func (s *Sheet) readRows(rows [][]string, path string) []error {
 	var problems []error
-	first := map[string]int{}
+	type take struct {
+		path string
+		Stretch
+	}
+	first := map[take]int{}
 	for i, cells := range rows {
 		if s.noTake(cells) {
 			s.below = append(s.below, cells)
@@ -112,11 +116,15 @@ func (s *Sheet) readRows(rows [][]string, path string) []error {
 		}
 		row, broken := s.readRow(cells, i+2, path)
 		row.above, s.below = s.below, nil
-		if other, twice := first[row.Path]; twice && row.Path != "" {
-			broken = append(broken, s.cellError(path, row.Number, takeColumn, row.Path,
-				fmt.Sprintf("each take once, and row %d is about it already", other), "delete one of the two rows"))
+		if err := s.stretchError(&row, path); err != nil {
+			broken = append(broken, err)
 		}
-		first[row.Path] = row.Number
+		if other, twice := first[take{row.Path, row.Stretch}]; twice && row.Path != "" {
+			broken = append(broken, s.cellError(path, row.Number, takeColumn, row.Path,
+				fmt.Sprintf("each take once, and row %d is about it already", other),
+				"delete one of the two rows, or give them different stretches in from_s and to_s"))
+		}
+		first[take{row.Path, row.Stretch}] = row.Number
 		problems = append(problems, broken...)
 		s.Rows = append(s.Rows, row)
 	}

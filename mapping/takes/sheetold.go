@@ -5,7 +5,7 @@ package takes
 import "slices"
 
 // newColumns are the builder's columns that old sheets lack.
-var newColumns = []string{kindColumnName}
+var newColumns = []string{kindColumnName, "from_s", "to_s"}
 
 // hasMeasuredKind says whether a sheet with these titles is an old one, whose column kind holds what was measured.
 func hasMeasuredKind(titles []string) bool {
@@ -24,15 +24,8 @@ func hasMeasuredKind(titles []string) bool {
 // upgrade gives an old sheet the builder's columns that it lacks, each behind the one before it in a new sheet. A kind
 // that the builder edited, which used to be undone, is now the builder's word.
 func (s *Sheet) upgrade() {
-	at := 0
-	for i := range columns {
-		c := &columns[i]
-		if found := slices.IndexFunc(s.columns, func(sc sheetColumn) bool { return sc.known == c }); found >= 0 {
-			at = found + 1
-		} else if slices.Contains(newColumns, c.name) {
-			s.columns = slices.Insert(s.columns, at, sheetColumn{c.name, c, -1})
-			at++
-		}
+	for _, name := range newColumns {
+		s.restoreColumn(columnNamed(name))
 	}
 	for i := range s.Rows {
 		s.Rows[i].keepEditedKind()

@@ -105,7 +105,11 @@ func join(rows []takes.Row, heard []beds.TakeHeard, foreign []string, m *mapping
 	}
 	for _, h := range heard {
 		credited := Take{Path: h.Path, Contributor: h.Contributor, NoRow: true}
-		if at := slices.IndexFunc(rows, func(r takes.Row) bool { return r.Path == h.Path }); at >= 0 {
+		at := slices.IndexFunc(rows, func(r takes.Row) bool { return r.Path == h.Path && r.Stretch == h.Stretch })
+		if at < 0 { // its stretch was edited since
+			at = slices.IndexFunc(rows, func(r takes.Row) bool { return r.Path == h.Path })
+		}
+		if at >= 0 {
 			row := &rows[at]
 			credited.NoRow, credited.Contributor, credited.Credit = false, row.Contributor, row.Credit
 			credited.Title, credited.Consent = row.Title, row.Consent

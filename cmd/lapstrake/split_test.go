@@ -1,0 +1,72 @@
+// Checks that one recording becomes several takes in the sheet, and that the recording stays.
+
+package main
+
+import (
+	"bytes"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"lapstrake/mapping/testsound"
+)
+
+// threeStrikes is a WAV file of a bell that is struck at 0.3, 1.5 and 2.7 s.
+func threeStrikes() []byte {
+	const rateHz = 22050
+	var data []byte
+	for i := range 4 * rateHz {
+		x := 0.0
+		for n, at := range []float64{0.3, 1.5, 2.7} {
+			if sec := float64(i)/rateHz - at; sec >= 0 {
+				x += 9000 * math.Exp(-5*sec) * math.Sin(2*math.Pi*220*float64(n+1)*sec)
+			}
+		}
+		data = append(data, byte(int16(x)), byte(uint16(int16(x))>>8))
+	}
+	return testsound.WavBytes(1, 1, rateHz, 16, data)
+}
+
+func TestSplit(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	take := filepath.Join(dir, "takes", "hob", "bell.wav")
+	os.MkdirAll(filepath.Dir(take), 0o777)
+	if err := os.WriteFile(take, threeStrikes(), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	call := func(want int, args ...string) string {
+		t.Helper()
+		var out bytes.Buffer
+		if code := run(args, streams{&out, &out}); code != want {
+			t.Fatalf("%v: exit %d, want %d:\n%s", args, code, want, out.String())
+		}
+		return out.String()
+	}
+	sheet := func() string {
+		data, _ := os.ReadFile(filepath.Join(dir, "takes.csv"))
+		return string(data)
+	}
+	call(exitDone, "intake", dir)
+	whole := sheet()
+	if said := call(exitDone, "split", dir, "hob/bell.wav"); !strings.Contains(said, "3 sounds") || sheet() != whole {
+		t.Errorf("a proposal: %s\nand a sheet that stays: %v", said, sheet() == whole)
+	}
+	call(exitDone, "split", dir, take, "--write")
+	lines := strings.Split(strings.TrimSpace(sheet()), "\n")
+	if len(lines) != 5 || !strings.HasPrefix(lines[1], "hob/bell.wav,no,hob,") {
+		t.Fatalf("the sheet is\n%s\nwant the whole take, muted, and three rows", sheet())
+	}
+	for i, from := range []string{"0.26", "1.46", "2.66"} {
+		if row := lines[2+i]; !strings.HasPrefix(row, "hob/bell.wav,yes,hob,") || !strings.Contains(row, ","+from) || !strings.Contains(row, ",v1-") {
+			t.Errorf("row %d is %s, want a measured take from about %s s", 3+i, row, from)
+		}
+	}
+	call(exitWrong, "split", dir, "hob/bell.wav", "--write")
+	call(exitWords, "split", dir, "hob/horn.wav")
+	if data, _ := os.ReadFile(take); !bytes.Equal(data, threeStrikes()) {
+		t.Error("the recording has changed")
+	}
+}

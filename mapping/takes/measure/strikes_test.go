@@ -1,0 +1,62 @@
+// Checks that the sounds of one recording are found apart.
+
+package measure
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"lapstrake/mapping/takes/decode"
+)
+
+// blows are decaying tones that begin at some seconds, over hiss so far below them.
+func blows(lengthSec float64, hissDB float64, decay float64, atSec ...float64) *decode.Sound {
+	const rateHz = 44100
+	r := rand.New(rand.NewPCG(1, 2))
+	samples := make([]float32, int(lengthSec*rateHz))
+	for i := range samples {
+		samples[i] = float32(0.3 * math.Pow(10, hissDB/20) * r.NormFloat64())
+	}
+	for n, at := range atSec {
+		for i := int(at * rateHz); i < len(samples); i++ {
+			sec := float64(i)/rateHz - at
+			level := 0.3 * math.Exp(-decay*sec) * min(1, sec/0.002)
+			if n%2 == 1 {
+				level *= 0.4 // 8 dB softer
+			}
+			samples[i] += float32(level * math.Sin(2*math.Pi*330*sec))
+		}
+	}
+	return &decode.Sound{RateHz: rateHz, Bits: 16, Format: "WAV", Channels: [][]float32{samples}}
+}
+
+func TestStrikes(t *testing.T) {
+	for name, c := range map[string]struct {
+		sound *decode.Sound
+		at    []float64
+	}{
+		"three apart":         {blows(6, -60, 6, 0.5, 2.1, 4.3), []float64{0.5, 2.1, 4.3}},
+		"on the tails before": {blows(4, -60, 3, 0.2, 1.4, 2.6), []float64{0.2, 1.4, 2.6}},
+		"in hiss":             {blows(6, -25, 6, 0.5, 2.1, 4.3), []float64{0.5, 2.1, 4.3}},
+		"one":                 {blows(3, -60, 3, 0.5), []float64{0.5}},
+		"one that is held":    {blows(3, -40, 0, 0.5), []float64{0.5}},
+	} {
+		strikes := Strikes(c.sound)
+		if len(strikes) != len(c.at) {
+			t.Errorf("%s: found %v, want strikes at %v", name, strikes, c.at)
+			continue
+		}
+		for i, strike := range strikes {
+			if margin := c.at[i] - strike.FromSec; margin < 0.01 || margin > 0.06 {
+				t.Errorf("%s: strike %d is cut at %.3f s, %.3f s before its onset", name, i+1, strike.FromSec, margin)
+			}
+			if i > 0 && strikes[i-1].ToSec > strike.FromSec+1e-9 || strike.ToSec > c.sound.Seconds() {
+				t.Errorf("%s: strikes %v lie over each other or beyond the end", name, strikes)
+			}
+		}
+	}
+	if found := Strikes(&decode.Sound{RateHz: 8000, Channels: [][]float32{make([]float32, 8000)}}); len(found) > 0 {
+		t.Errorf("strikes in silence: %v", found)
+	}
+}
