@@ -23,15 +23,16 @@ import (
 
 // exportOptions are the options of the command, as given.
 type exportOptions struct {
-	path   string
-	parts  []string
-	starts string
-	format string
-	budget string
-	use    string
-	verify bool
-	force  bool
-	json   bool
+	path    string
+	parts   []string
+	starts  string
+	format  string
+	budget  string
+	use     string
+	oldBeds bool
+	verify  bool
+	force   bool
+	json    bool
 }
 
 func exportCommand() command {
@@ -64,6 +65,7 @@ func (o *exportOptions) addFlags(flags *pflag.FlagSet) {
 		"the most `BYTES` that the bank may have, such as 50MB: a lower rate, length or depth makes it fit")
 	flags.StringVar(&o.use, "for", "",
 		"the `USE` it is meant for: commercial, sharing or private; takes that forbid it stop the export")
+	flags.BoolVar(&o.oldBeds, "old-beds", false, "export beds, too, that the settings and the sheet do not make any more")
 	flags.BoolVar(&o.verify, "verify", false, "print how far each file, read back, differs from what the player plays")
 	flags.BoolVar(&o.force, "force", false, "replace an earlier export")
 	flags.BoolVar(&o.json, "json", false, "print the results as JSON")
@@ -140,6 +142,9 @@ func (o *exportOptions) run(s streams, args []string) error {
 		return err
 	}
 	if err := nameJob(job, dir); err != nil {
+		return err
+	}
+	if err := checkStanding(s, dir, m, o.oldBeds); err != nil {
 		return err
 	}
 	if err := checkCredits(s, job, dir, words.use); err != nil {

@@ -45,10 +45,27 @@ func Build(ctx context.Context, dir string, o BuildOptions) (*BuildReport, error
 	if err := b.updateMap(); err != nil {
 		return nil, err
 	}
+	return b.report, b.finish()
+}
+
+// finish forgets the beds that are not wanted any more, unless a map that was kept may play them, and then compares the
+// map with the sheet.
+func (b *builder) finish() error {
+	var err error
 	if b.report.MapKept {
-		return b.report, b.record.saveTimes() // the map may play beds that no recipe names any more
+		err = b.record.save()
+	} else {
+		err = b.record.forget(b.dir, b.recipes)
 	}
-	return b.report, b.record.forget(dir, b.recipes)
+	if err != nil {
+		return err
+	}
+	b.report.Standing = &Standing{}
+	if m, err := mapping.Load(b.report.MapPath); err == nil { // a map that was edited by hand may be broken: who plays it is told
+		b.report.Standing, err = Compare(b.dir, m)
+		return err
+	}
+	return nil
 }
 
 // builder is one build.

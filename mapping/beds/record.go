@@ -3,6 +3,7 @@
 package beds
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"io/fs"
@@ -24,9 +25,8 @@ type buildRecord struct {
 	Takes  []string             `json:"takes"` // the names of the candidates
 	Answer *assign.Assignment   `json:"answer"`
 
-	path    string
-	adding  sync.Mutex // beds are finished side by side
-	retimed bool       // some entry has another time than in the file
+	path   string
+	adding sync.Mutex // beds are finished side by side
 }
 
 // readRecord reads the record; one that is missing or broken is empty, so that all beds are made again.
@@ -46,10 +46,14 @@ func readRecord(path string) (*buildRecord, error) {
 	return record, nil
 }
 
+// save writes the record. A file that would not change is left alone.
 func (record *buildRecord) save() error {
 	data, err := json.MarshalIndent(record, "", " ")
 	if err != nil {
 		return err
+	}
+	if old, err := os.ReadFile(record.path); err == nil && bytes.Equal(old, data) {
+		return nil
 	}
 	return whole.Write(record.path, data)
 }
@@ -87,23 +91,15 @@ func (record *buildRecord) has(r *recipe, path string) bool {
 	if !entry.is(path) {
 		return false
 	}
-	if info, err := os.Stat(path); err == nil && info.ModTime().UnixNano() != entry.ModifiedNs {
-		entry.ModifiedNs, record.retimed = info.ModTime().UnixNano(), true // so that its content need not be read again
+	if info, err := os.Stat(path); err == nil {
+		entry.ModifiedNs = info.ModTime().UnixNano() // so that its content need not be read again
 	}
+	entry.Takes = r.takes()
 	return true
-}
-
-// saveTimes saves what has learned the time of a bed, and nothing else.
-func (record *buildRecord) saveTimes() error {
-	if !record.retimed {
-		return nil
-	}
-	return record.save()
 }
 
 // forget drops beds of earlier builds that are not wanted any more, with their files; files that no build made stay.
 func (record *buildRecord) forget(dir string, wanted []recipe) error {
-	had := len(record.Beds)
 	for name, entry := range record.Beds {
 		if slices.ContainsFunc(wanted, func(r recipe) bool { return r.Slot.String() == name && len(r.Parts) > 0 }) {
 			continue
@@ -113,9 +109,6 @@ func (record *buildRecord) forget(dir string, wanted []recipe) error {
 			os.Remove(path)
 		}
 		delete(record.Beds, name)
-	}
-	if len(record.Beds) == had {
-		return record.saveTimes()
 	}
 	return record.save()
 }

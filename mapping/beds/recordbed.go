@@ -21,6 +21,7 @@ type builtBed struct {
 	ModifiedNs int64           `json:"modified_ns"`
 	Hash       string          `json:"sha256"`
 	Parts      []arrange.Heard `json:"parts"` // in the order of the recipe's
+	Takes      []TakeInBed     `json:"takes"` // the same, by name and content; nil in records of earlier versions
 
 	LoudnessLUFS   float64  `json:"loudness_lufs"`
 	ShortTermMinLU *float64 `json:"short_term_min_lu"` // null: shorter than 3 s

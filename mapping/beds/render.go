@@ -39,7 +39,7 @@ func (b *builder) renderBed(r *recipe) (*builtBed, error) {
 		return nil, err
 	}
 	entry := &builtBed{
-		Bed: r.Slot.String(), Recipe: r.key(), Parts: make([]arrange.Heard, len(r.Parts)), LoudnessLUFS: bed.LoudnessLUFS,
+		Bed: r.Slot.String(), Recipe: r.key(), Parts: make([]arrange.Heard, len(r.Parts)), Takes: r.takes(), LoudnessLUFS: bed.LoudnessLUFS,
 		ShortTermMinLU: known(bed.ShortTermMinLU), ShortTermMaxLU: known(bed.ShortTermMaxLU),
 		TruePeakDBTP: bed.TruePeakDBTP, MonoLossDB: bed.MonoLossDB,
 	}

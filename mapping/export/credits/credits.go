@@ -91,7 +91,32 @@ func Read(dir string, m *mapping.Map) (*Credits, error) {
 	if err != nil {
 		return nil, err
 	}
-	return join(sheet.Rows, heard, foreign, m), nil
+	contents, err := beds.ReadContents(dir, m.BedPaths())
+	if err != nil {
+		return nil, err
+	}
+	return join(sheet.Rows, withOldBeds(heard, contents), foreign, m), nil
+}
+
+// withOldBeds adds to the ledger the beds that the last build did not make any more, as the record knows them.
+func withOldBeds(heard []beds.TakeHeard, contents []beds.Contents) []beds.TakeHeard {
+	for _, c := range contents {
+		folder, bed := path.Split(c.Bed)
+		if !c.Old || path.Clean(folder) != project.BedsFolder {
+			continue
+		}
+		for _, take := range c.Takes {
+			at := slices.IndexFunc(heard, func(h beds.TakeHeard) bool { return h.Path == take.Path })
+			if at < 0 {
+				at = len(heard)
+				heard = append(heard, beds.TakeHeard{Path: take.Path})
+			}
+			in := beds.BedHeard{Bed: bed}
+			in.AudibleSec = take.AudibleSec
+			heard[at].Beds = append(heard[at].Beds, in)
+		}
+	}
+	return heard
 }
 
 // join joins rows and ledger. foreign are beds of the map that are not as a build made them: the ledger says nothing of

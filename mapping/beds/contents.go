@@ -1,0 +1,153 @@
+// What the beds that a map plays hold, as the record of the build and the ledger tell.
+
+package beds
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"strings"
+
+	"lapstrake/mapping/project"
+	"lapstrake/mapping/takes/decode"
+)
+
+// Contents is what one bed of a map holds.
+type Contents struct {
+	Bed    string      `json:"bed"`    // as a path from the project folder
+	Takes  []TakeInBed `json:"takes"`  // nil: nobody knows
+	Edited bool        `json:"edited"` // changed by hand after the build that made it of these takes
+	Old    bool        `json:"old"`    // the last build does not make this bed any more
+}
+
+// TakeInBed is a take that a bed was made from.
+type TakeInBed struct {
+	Path       string  `json:"path"`
+	Hash       string  `json:"sha256"` // "" in records of earlier versions
+	AudibleSec float64 `json:"audible_sec,omitempty"`
+}
+
+// ReadContents tells what some beds hold, given as paths from the project folder dir. A bed is known by its size and
+// time, else by its hash, under another name too. What an earlier version built is looked up in the ledger.
+func ReadContents(dir string, paths []string) ([]Contents, error) {
+	record, err := readRecord(filepath.Join(dir, project.BedsFolder, project.BuiltFile))
+	if err != nil {
+		return nil, err
+	}
+	heard, err := ReadHeard(filepath.Join(dir, project.HeardFile))
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
+	}
+	all := make([]Contents, len(paths))
+	for i, bed := range paths {
+		all[i] = record.contents(dir, bed)
+		if entry := record.entry(bed); entry != nil && all[i].Takes == nil {
+			all[i].Takes = heardIn(heard, entry.Bed)
+		}
+	}
+	return all, nil
+}
+
+// contents tells what the record knows of one bed.
+func (record *buildRecord) contents(dir, bed string) Contents {
+	c := Contents{Bed: bed}
+	file := filepath.Join(dir, filepath.FromSlash(bed))
+	entry := record.entry(bed)
+	if entry == nil || !entry.is(file) {
+		if other := record.sameContent(file); other != nil {
+			entry = other
+		} else {
+			c.Edited = entry != nil
+		}
+	}
+	if entry == nil {
+		return c
+	}
+	c.Takes = entry.heldTakes()
+	c.Old = !record.wants(path.Base(bed)) || !strings.HasPrefix(bed, project.BedsFolder+"/")
+	return c
+}
+
+// entry is what the record holds of a bed by its name; nil where it holds nothing.
+func (record *buildRecord) entry(bed string) *builtBed {
+	name, inFolder := strings.CutPrefix(bed, project.BedsFolder+"/")
+	if !inFolder {
+		return nil
+	}
+	entry := record.Beds[name]
+	if entry != nil {
+		entry.Bed = name
+	}
+	return entry
+}
+
+// sameContent finds the bed of the record that a file is a copy of. Only a file of the same size is read.
+func (record *buildRecord) sameContent(file string) *builtBed {
+	info, err := os.Stat(file)
+	if err != nil {
+		return nil
+	}
+	hash := ""
+	for _, entry := range record.Beds {
+		if entry.SizeBytes != info.Size() {
+			continue
+		}
+		if hash == "" {
+			if hash, err = decode.Hash(file); err != nil {
+				return nil
+			}
+		}
+		if entry.Hash == hash {
+			return entry
+		}
+	}
+	return nil
+}
+
+// wants says whether the last build makes a bed of this name. A record that tells nothing of the last build wants all.
+func (record *buildRecord) wants(name string) bool {
+	if record.Answer == nil {
+		return true
+	}
+	for i, slot := range record.Answer.Slots {
+		if slot.String() == name {
+			return i < len(record.Answer.Beds) && len(record.Answer.Beds[i]) > 0
+		}
+	}
+	return false
+}
+
+// heldTakes lists the takes of a bed; nil where the record is of an earlier version.
+func (e *builtBed) heldTakes() []TakeInBed {
+	var all []TakeInBed
+	for i, take := range e.Takes {
+		if i < len(e.Parts) {
+			take.AudibleSec = e.Parts[i].AudibleSec
+		}
+		all = append(all, take)
+	}
+	return all
+}
+
+// heardIn lists the takes of a bed that a ledger names.
+func heardIn(heard []TakeHeard, bed string) (all []TakeInBed) {
+	for _, h := range heard {
+		for _, b := range h.Beds {
+			if b.Bed == bed {
+				all = append(all, TakeInBed{Path: h.Path, AudibleSec: b.AudibleSec})
+			}
+		}
+	}
+	return all
+}
+
+// takes lists what the recipe's bed is made from.
+func (r *recipe) takes() []TakeInBed {
+	all := make([]TakeInBed, len(r.Parts))
+	for i, part := range r.Parts {
+		all[i] = TakeInBed{Path: part.Path, Hash: part.Hash}
+	}
+	return all
+}

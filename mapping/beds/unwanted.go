@@ -1,0 +1,149 @@
+// Whether what a map plays is what the take sheet, as it is now, lets sound.
+
+package beds
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"lapstrake/mapping"
+	"lapstrake/mapping/project"
+	"lapstrake/mapping/takes"
+)
+
+// Unwanted is a take that sounds in a map although the sheet does not let it.
+type Unwanted struct {
+	Take        string   `json:"take"`
+	Contributor string   `json:"contributor"`
+	Why         string   `json:"why"`
+	Beds        []string `json:"beds"` // of the map, as paths from the project folder
+}
+
+// String names the take, its reason and its beds.
+func (u Unwanted) String() string {
+	return fmt.Sprintf("%s (%s) sounds in %s", u.Take, u.Why, strings.Join(u.Beds, ", "))
+}
+
+// Standing compares a map with the sheet and the settings.
+type Standing struct {
+	Unwanted []Unwanted `json:"unwanted"` // by path
+	Old      []OldBed   `json:"old"`
+}
+
+// OldBed is a bed that the map plays and the last build does not make.
+type OldBed struct {
+	Contents
+	Zones []string `json:"zones"` // the keys that play it, such as "G3 to C4"
+}
+
+// String names the bed, its keys and its takes.
+func (o OldBed) String() string {
+	var names []string
+	for _, take := range o.Takes {
+		names = append(names, take.Path)
+	}
+	if names == nil {
+		names = []string{"takes that no record names"}
+	}
+	return fmt.Sprintf("%s on %s holds %s", o.Bed, strings.Join(o.Zones, ", "), strings.Join(names, ", "))
+}
+
+// Compare finds the takes that sound in the map m of the project in dir although its sheet, as it is now, does not let
+// them, and the beds of the map that no recipe stands behind any more. A project without a sheet, made from finished
+// beds, has neither.
+func Compare(dir string, m *mapping.Map) (*Standing, error) {
+	standing := &Standing{Unwanted: []Unwanted{}, Old: []OldBed{}}
+	settings, err := project.Load(dir)
+	if err != nil {
+		return nil, err
+	}
+	sheet, err := takes.ReadSheet(filepath.Join(dir, project.SheetFile), takes.OptionsOf(&settings))
+	if errors.Is(err, fs.ErrNotExist) {
+		return standing, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	contents, err := ReadContents(dir, m.BedPaths())
+	if err != nil {
+		return nil, err
+	}
+	at := map[string]int{}
+	for _, c := range contents {
+		if c.Old {
+			standing.Old = append(standing.Old, OldBed{c, zonesOf(m, c.Bed)})
+		}
+		for _, take := range c.Takes {
+			row := rowOf(sheet, take)
+			why := whyUnwanted(row, settings.Project.RequireConsent)
+			if why == "" {
+				continue
+			}
+			k, found := at[take.Path]
+			if !found {
+				k = len(standing.Unwanted)
+				at[take.Path] = k
+				u := Unwanted{Take: take.Path, Why: why}
+				if row != nil {
+					u.Contributor = row.Contributor
+				}
+				standing.Unwanted = append(standing.Unwanted, u)
+			}
+			standing.Unwanted[k].Beds = append(standing.Unwanted[k].Beds, c.Bed)
+		}
+	}
+	slices.SortFunc(standing.Unwanted, func(a, b Unwanted) int { return strings.Compare(a.Take, b.Take) })
+	return standing, nil
+}
+
+// rowOf finds the row of a take: by its path and content, then by its content, since takes are renamed, then by its
+// path.
+func rowOf(sheet *takes.Sheet, take TakeInBed) *takes.Row {
+	var byHash, byPath *takes.Row
+	for i := range sheet.Rows {
+		row := &sheet.Rows[i]
+		samePath, sameHash := row.Path == take.Path, take.Hash != "" && row.Hash == take.Hash
+		switch {
+		case samePath && sameHash:
+			return row
+		case sameHash && byHash == nil:
+			byHash = row
+		case samePath:
+			byPath = row
+		}
+	}
+	if byHash != nil {
+		return byHash
+	}
+	return byPath
+}
+
+// whyUnwanted says what in a row keeps its take from sounding, whatever can be measured of it: "" for nothing.
+func whyUnwanted(row *takes.Row, requireConsent bool) string {
+	switch {
+	case row == nil:
+		return "the sheet has no row for it any more"
+	case !row.Use:
+		return "the sheet says use = no"
+	case requireConsent && !row.Signed():
+		return "credit or consent are missing, and lapstrake.toml says require_consent"
+	}
+	return ""
+}
+
+// zonesOf names the keys of a map that play a bed, as the map names keys.
+func zonesOf(m *mapping.Map, bed string) (zones []string) {
+	for _, zone := range m.Zones {
+		for _, layer := range m.Layers {
+			if slices.Contains(zone.Beds[layer], bed) {
+				zones = append(zones, m.MiddleC.Name(zone.Low)+" to "+m.MiddleC.Name(zone.High))
+				break
+			}
+		}
+	}
+	return zones
+}
