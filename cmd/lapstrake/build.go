@@ -96,7 +96,7 @@ type buildResult struct {
 	Kept         int                     `json:"kept"`
 	Map          string                  `json:"map"`
 	MapKept      bool                    `json:"map_kept"`
-	Standing     *beds.Standing          `json:"standing"`
+	Objections   *beds.Objections        `json:"objections"`
 	Takes        int                     `json:"takes"`
 	LeftOut      []beds.LeftOutRow       `json:"left_out"`
 	Far          int                     `json:"moved_too_far"`
@@ -110,7 +110,7 @@ type buildResult struct {
 
 func newBuildResult(r *beds.BuildReport) *buildResult {
 	result := &buildResult{
-		Built: []string{}, Kept: r.Kept, Map: r.MapPath, MapKept: r.MapKept, Standing: r.Standing, Takes: len(r.Rows), LeftOut: list(r.LeftOut),
+		Built: []string{}, Kept: r.Kept, Map: r.MapPath, MapKept: r.MapKept, Objections: r.Objections, Takes: len(r.Rows), LeftOut: list(r.LeftOut),
 		Far: len(r.Assignment.Far()), Misplaced: misplacedLines(r), Thin: []string{}, Uneven: list(r.Uneven), Contributors: beds.ByContributor(r.Heard), Heard: r.Heard,
 		Buried: []string{},
 	}
@@ -163,7 +163,7 @@ func printBuild(s streams, dir string, r *beds.BuildReport) error {
 	printHeard(s, r, result)
 	if r.MapKept {
 		fmt.Fprintf(s.out, "%s: edited by hand, kept (--force generates it anew)\n", r.MapPath)
-		printStanding(s, dir, r.Standing)
+		printObjections(s, dir, r.Objections)
 	} else {
 		fmt.Fprintf(s.out, "%s\n", r.MapPath)
 	}

@@ -144,7 +144,7 @@ func (o *exportOptions) run(s streams, args []string) error {
 	if err := nameJob(job, dir); err != nil {
 		return err
 	}
-	if err := checkStanding(s, dir, m, o.oldBeds); err != nil {
+	if err := checkObjections(s, dir, m, o.oldBeds); err != nil {
 		return err
 	}
 	if err := checkCredits(s, job, dir, words.use); err != nil {

@@ -94,7 +94,7 @@ func (o *holdOptions) run(s streams, args []string) error {
 		return err
 	}
 	defer player.Close()
-	noticeStanding(s, args[0])
+	noticeObjections(s, args[0])
 	keys, err := parseKeys(s, player.Map().MiddleC, splitWords(strings.Join(args[1:], ",")))
 	if err != nil {
 		return err

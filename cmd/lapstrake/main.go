@@ -73,8 +73,8 @@ type interruptedError struct{ error }
 func commands() []command {
 	return []command{
 		demoCommand(), intakeCommand(), stateCommand(), splitCommand(), buildCommand(), mapCommand(), playCommand(),
-		devicesCommand(), renderCommand(), holdCommand(), sweepCommand(), exportCommand(), benchCommand(),
-		completionCommand(), manCommand(), helpCommand(),
+		devicesCommand(), renderCommand(), holdCommand(), sweepCommand(), exportCommand(), withdrawCommand(),
+		benchCommand(), completionCommand(), manCommand(), helpCommand(),
 	}
 }
 

@@ -103,7 +103,7 @@ func (o *playOptions) run(s streams, args []string) error {
 	if err != nil {
 		return err
 	}
-	noticeStanding(s, path)
+	noticeObjections(s, path)
 	onStderr := s.notices == io.Writer(os.Stderr)
 	stderr, restore, err := live.Quiet()
 	if err != nil {

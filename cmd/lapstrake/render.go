@@ -56,7 +56,7 @@ func (o *renderOptions) run(s streams, args []string) error {
 		return err
 	}
 	defer player.Close()
-	noticeStanding(s, args[0])
+	noticeObjections(s, args[0])
 	score, err := engine.ReadScore(args[1], player.Map().RateHz)
 	if err != nil {
 		return err

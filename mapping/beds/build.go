@@ -60,9 +60,9 @@ func (b *builder) finish() error {
 	if err != nil {
 		return err
 	}
-	b.report.Standing = &Standing{}
+	b.report.Objections = &Objections{}
 	if m, err := mapping.Load(b.report.MapPath); err == nil { // a map that was edited by hand may be broken: who plays it is told
-		b.report.Standing, err = Compare(b.dir, m)
+		b.report.Objections, err = Compare(b.dir, m)
 		return err
 	}
 	return nil

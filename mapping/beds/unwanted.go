@@ -28,8 +28,8 @@ func (u Unwanted) String() string {
 	return fmt.Sprintf("%s (%s) sounds in %s", u.Take, u.Why, strings.Join(u.Beds, ", "))
 }
 
-// Standing compares a map with the sheet and the settings.
-type Standing struct {
+// Objections compares a map with the sheet and the settings.
+type Objections struct {
 	Unwanted []Unwanted `json:"unwanted"` // by path
 	Old      []OldBed   `json:"old"`
 }
@@ -55,15 +55,15 @@ func (o OldBed) String() string {
 // Compare finds the takes that sound in the map m of the project in dir although its sheet, as it is now, does not let
 // them, and the beds of the map that no recipe stands behind any more. A project without a sheet, made from finished
 // beds, has neither.
-func Compare(dir string, m *mapping.Map) (*Standing, error) {
-	standing := &Standing{Unwanted: []Unwanted{}, Old: []OldBed{}}
+func Compare(dir string, m *mapping.Map) (*Objections, error) {
+	objections := &Objections{Unwanted: []Unwanted{}, Old: []OldBed{}}
 	settings, err := project.Load(dir)
 	if err != nil {
 		return nil, err
 	}
 	sheet, err := takes.ReadSheet(filepath.Join(dir, project.SheetFile), takes.OptionsOf(&settings))
 	if errors.Is(err, fs.ErrNotExist) {
-		return standing, nil
+		return objections, nil
 	}
 	if err != nil {
 		return nil, err
@@ -75,7 +75,7 @@ func Compare(dir string, m *mapping.Map) (*Standing, error) {
 	at := map[string]int{}
 	for _, c := range contents {
 		if c.Old {
-			standing.Old = append(standing.Old, OldBed{c, zonesOf(m, c.Bed)})
+			objections.Old = append(objections.Old, OldBed{c, zonesOf(m, c.Bed)})
 		}
 		for _, take := range c.Takes {
 			row := rowOf(sheet, take)
@@ -85,19 +85,19 @@ func Compare(dir string, m *mapping.Map) (*Standing, error) {
 			}
 			k, found := at[take.Path]
 			if !found {
-				k = len(standing.Unwanted)
+				k = len(objections.Unwanted)
 				at[take.Path] = k
 				u := Unwanted{Take: take.Path, Why: why}
 				if row != nil {
 					u.Contributor = row.Contributor
 				}
-				standing.Unwanted = append(standing.Unwanted, u)
+				objections.Unwanted = append(objections.Unwanted, u)
 			}
-			standing.Unwanted[k].Beds = append(standing.Unwanted[k].Beds, c.Bed)
+			objections.Unwanted[k].Beds = append(objections.Unwanted[k].Beds, c.Bed)
 		}
 	}
-	slices.SortFunc(standing.Unwanted, func(a, b Unwanted) int { return strings.Compare(a.Take, b.Take) })
-	return standing, nil
+	slices.SortFunc(objections.Unwanted, func(a, b Unwanted) int { return strings.Compare(a.Take, b.Take) })
+	return objections, nil
 }
 
 // rowOf finds the row of a take: by its path and content, then by its content, since takes are renamed, then by its

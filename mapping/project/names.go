@@ -8,4 +8,6 @@ const (
 	BedsFolder   = "beds"       // finished beds
 	BuiltFile    = "built.json" // in BedsFolder: what each bed was made from; everything is built anew without it
 	HeardFile    = "heard.csv"  // for how long each take is heard in each of its beds
+
+	WithdrawnFolder = "withdrawn" // takes that somebody wants back: a numbered folder for each withdrawal, with their rows
 )

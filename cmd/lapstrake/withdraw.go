@@ -1,0 +1,178 @@
+// The command withdraw.
+
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"lapstrake/mapping/beds"
+	"lapstrake/mapping/project"
+	"lapstrake/mapping/takes"
+	"lapstrake/mapping/withdraw"
+)
+
+// withdrawOptions are what withdraw is told.
+type withdrawOptions struct {
+	undo  bool
+	force bool
+	json  bool
+}
+
+func withdrawCommand() command {
+	return command{
+		name: "withdraw", words: "DIR WHO…",
+		summary: "take somebody's takes out, and prove that nothing holds them",
+		about: `Takes all takes of a contributor, or single takes, out of the project: WHO is a name of
+the column contributor or the path of a take. The takes move untouched into
+DIR/withdrawn, with the cells of their rows. Then the beds that held them are made anew,
+and every file of the project is searched for what is left. Exports and recordings
+elsewhere cannot be reached: delete those yourself. With --undo the takes come back.`,
+		example: `lapstrake withdraw boatyard fen-ferriby
+  lapstrake withdraw boatyard fen-ferriby --undo`,
+		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
+			o := &withdrawOptions{}
+			flags.BoolVar(&o.undo, "undo", false, "bring withdrawn takes back")
+			flags.BoolVar(&o.force, "force", false, "overwrite a map that was edited by hand, since it may play beds that hold the takes")
+			flags.BoolVar(&o.json, "json", false, "print the results as JSON")
+			return o.run
+		},
+	}
+}
+
+// withdrawResult is what withdraw prints as JSON.
+type withdrawResult struct {
+	Takes []withdraw.Take `json:"takes"`
+	Proof *withdraw.Proof `json:"proof,omitempty"`
+}
+
+func (o *withdrawOptions) run(s streams, args []string) error {
+	if len(args) < 2 {
+		return wrongWords("withdraw takes a project and the names of contributors or takes; found %d arguments", len(args))
+	}
+	dir := args[0]
+	if err := updateSheet(s, dir); err != nil {
+		return err
+	}
+	paths, err := o.choose(dir, args[1:])
+	if err != nil {
+		return err
+	}
+	if o.undo {
+		return o.bringBack(s, dir, paths)
+	}
+	before, err := withdraw.LookAtBeds(dir)
+	if err != nil {
+		return err
+	}
+	gone, err := withdraw.Out(dir, paths)
+	if err != nil {
+		return err
+	}
+	buildErr := o.build(s, dir)
+	proof, err := withdraw.Prove(dir, gone, before)
+	if err != nil {
+		return err
+	}
+	if err := o.report(s, dir, &withdrawResult{list(gone), proof}); err != nil {
+		return err
+	}
+	if buildErr != nil {
+		return fmt.Errorf("the takes lie in %s now, but the beds could not be made anew: %w", filepath.Join(dir, project.WithdrawnFolder), buildErr)
+	}
+	if len(proof.Remains) > 0 {
+		return foundWrong("not all is gone: %s; delete what you do not need, or, where it is a bed of a map edited by hand, run `lapstrake build %s --force`",
+			strings.Join(proof.Remains, "; "), dir)
+	}
+	return nil
+}
+
+// choose finds the takes that the words mean.
+func (o *withdrawOptions) choose(dir string, words []string) (paths []string, err error) {
+	var rows []takes.Row
+	if o.undo {
+		rows, err = withdraw.Withdrawn(dir)
+	} else {
+		rows, err = sheetRows(dir)
+	}
+	if err != nil {
+		return nil, err
+	}
+	for _, word := range words {
+		chosen, err := withdraw.Choose(rows, word)
+		if err != nil {
+			return nil, wordsError{err}
+		}
+		paths = append(paths, chosen...)
+	}
+	slices.Sort(paths)
+	return slices.Compact(paths), nil
+}
+
+func sheetRows(dir string) ([]takes.Row, error) {
+	settings, err := project.Load(dir)
+	if err != nil {
+		return nil, err
+	}
+	sheet, err := takes.ReadSheet(filepath.Join(dir, project.SheetFile), takes.OptionsOf(&settings))
+	if err != nil {
+		return nil, err
+	}
+	return sheet.Rows, nil
+}
+
+func (o *withdrawOptions) bringBack(s streams, dir string, paths []string) error {
+	back, err := withdraw.Back(dir, paths)
+	if err != nil {
+		return err
+	}
+	if err := o.build(s, dir); err != nil {
+		return err
+	}
+	if o.json {
+		return json.NewEncoder(s.out).Encode(&withdrawResult{Takes: list(back)})
+	}
+	for _, take := range back {
+		fmt.Fprintf(s.out, "%s is back in %s\n", take.Path, project.TakesFolder)
+	}
+	return nil
+}
+
+// build makes the beds anew from what the sheet holds now.
+func (o *withdrawOptions) build(s streams, dir string) error {
+	if err := updateSheet(s, dir); err != nil {
+		return err
+	}
+	bar := newProgress(s.notices, "building")
+	_, err := beds.Build(context.Background(), dir, beds.BuildOptions{Force: o.force, Progress: bar.show})
+	bar.end()
+	return err
+}
+
+func (o *withdrawOptions) report(s streams, dir string, r *withdrawResult) error {
+	if o.json {
+		return json.NewEncoder(s.out).Encode(r)
+	}
+	for _, take := range r.Takes {
+		kept := "its file was missing"
+		if take.Kept != "" {
+			kept = "kept untouched as " + take.Kept
+		}
+		fmt.Fprintf(s.out, "%s (%s): %s\n", take.Path, takes.ContributorName(take.Contributor), kept)
+	}
+	p := r.Proof
+	fmt.Fprintf(s.out, "beds that held them: %d made anew, %d removed; others: %d the same byte for byte, %d made again since other takes moved\n",
+		len(p.Remade), len(p.Removed), p.Same, len(p.Rearranged))
+	if len(p.Remains) == 0 {
+		fmt.Fprintf(s.out, "%d files searched by content, path and hash: none holds or names them any more\n", p.Files)
+	}
+	listLines(s, "earlier states still name them, and hold no sound of them", p.States)
+	fmt.Fprintln(s.out, "exports and recordings outside of the project cannot be reached: delete those yourself")
+	return nil
+}
