@@ -3,6 +3,7 @@
 package wav
 
 import (
+	"bytes"
 	"errors"
 	"io"
 )
@@ -40,8 +41,11 @@ type unsized struct {
 	at  int64 // of the next Write
 }
 
-// Write implements io.Writer. p is changed where it holds a size of the header.
+// Write implements io.Writer: the sizes of the header leave it as unknown.
 func (u *unsized) Write(p []byte) (int, error) {
+	if u.at < headerBytes {
+		p = bytes.Clone(p)
+	}
 	for _, size := range []int64{4, headerBytes - 4} {
 		for at := max(size-u.at, 0); at < min(size+4-u.at, int64(len(p))); at++ {
 			p[at] = 0xFF // each byte of unknownSize32
