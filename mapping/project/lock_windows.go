@@ -1,0 +1,19 @@
+package project
+
+import (
+	"errors"
+	"os"
+
+	"golang.org/x/sys/windows"
+)
+
+// tryLock takes the file for this process; the system lets go of it when the process ends, however it ends. The lock
+// lies far behind the text, which others may read.
+func tryLock(file *os.File) error {
+	far := &windows.Overlapped{OffsetHigh: 1}
+	err := windows.LockFileEx(windows.Handle(file.Fd()), windows.LOCKFILE_EXCLUSIVE_LOCK|windows.LOCKFILE_FAIL_IMMEDIATELY, 0, 1, 0, far)
+	if errors.Is(err, windows.ERROR_LOCK_VIOLATION) {
+		return errLocked
+	}
+	return err
+}

@@ -1,0 +1,101 @@
+package project
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"lapstrake/mapping"
+)
+
+func write(t *testing.T, dir, name, text string) {
+	t.Helper()
+	if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o666); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func text(t *testing.T, dir, name string) string {
+	t.Helper()
+	data, err := os.ReadFile(filepath.Join(dir, name))
+	if os.IsNotExist(err) {
+		return "none"
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(data)
+}
+
+func TestGoingBackAndForward(t *testing.T) {
+	dir := t.TempDir()
+	write(t, dir, SheetFile, "take,use\nbell.wav,yes\n")
+	if err := KeepState(dir, "intake"); err != nil {
+		t.Fatal(err)
+	}
+	write(t, dir, SheetFile, "take,use\nbell.wav,no\n")
+	write(t, dir, mapping.FileName, "a map")
+	if err := GoBack(dir, 1); err != nil {
+		t.Fatal(err)
+	}
+	if got := text(t, dir, SheetFile) + text(t, dir, mapping.FileName); got != "take,use\nbell.wav,yes\nnone" {
+		t.Errorf("back at the first state: %q", got)
+	}
+	states, err := States(dir)
+	if err != nil || len(states) != 2 || states[0].Before != "back" || states[0].Number != 2 {
+		t.Fatalf("states %+v, %v; want what was there before going back as the latest", states, err)
+	}
+	if err := GoBack(dir, 2); err != nil {
+		t.Fatal(err)
+	}
+	if got := text(t, dir, SheetFile) + text(t, dir, mapping.FileName); got != "take,use\nbell.wav,no\na map" {
+		t.Errorf("forward again: %q", got)
+	}
+	if err := GoBack(dir, 77); err == nil {
+		t.Error("went back to a state that is none")
+	}
+}
+
+func TestTheLastTenStatesAreKept(t *testing.T) {
+	dir := t.TempDir()
+	if err := KeepState(dir, "intake"); err != nil {
+		t.Fatal(err)
+	}
+	for i := range 15 {
+		write(t, dir, SheetFile, fmt.Sprintf("take\n%d.wav\n", i))
+		for range 2 { // nothing changed in between: one state
+			if err := KeepState(dir, "build"); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	states, err := States(dir)
+	if err != nil || len(states) != 10 || states[0].Number != 15 || states[9].Number != 6 {
+		t.Fatalf("%d states, %v: %+v; want 6 to 15", len(states), err, states)
+	}
+	if err := GoBack(dir, 6); err != nil { // the oldest, which the present state pushes out
+		t.Fatal(err)
+	}
+	if got := text(t, dir, SheetFile); got != "take\n5.wav\n" {
+		t.Errorf("back at state 6: %q", got)
+	}
+}
+
+func TestAnUnfinishedStateIsNone(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.MkdirAll(filepath.Join(dir, statesFolder, "1"), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	write(t, filepath.Join(dir, statesFolder, "1"), SheetFile, "half")
+	if states, err := States(dir); err != nil || len(states) != 0 {
+		t.Errorf("states %v, %v; want none", states, err)
+	}
+	write(t, dir, SheetFile, "take\n")
+	if err := KeepState(dir, "intake"); err != nil {
+		t.Fatal(err)
+	}
+	if states, _ := States(dir); len(states) != 1 {
+		t.Errorf("states %v, want one", states)
+	}
+}
