@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"path/filepath"
 	"strings"
 	"time"
 
@@ -134,10 +135,8 @@ func (o *holdOptions) render(
 	if err != nil {
 		return nil, err
 	}
-	for _, out := range []string{o.output.path, o.output.picture} {
-		if err := checkOutput(out, sources); err != nil {
-			return nil, err
-		}
+	if err := o.output.guard(filepath.Dir(sources[0]), sources); err != nil {
+		return nil, err
 	}
 	frames := int64(o.length.Seconds() * float64(m.RateHz))
 	var meanwhile []engine.Event

@@ -18,6 +18,7 @@ type outputOptions struct {
 	path    string
 	format  string
 	picture string
+	force   bool
 	json    bool
 }
 
@@ -27,6 +28,7 @@ func (o *outputOptions) addFlags(flags *pflag.FlagSet) {
 	offer(flags, "format", "16", "24", "float")
 	flags.StringVar(&o.picture, "picture", "",
 		"a PNG `FILE` that shows the level over time and, for a chord, which bed leads when")
+	flags.BoolVar(&o.force, "force", false, "replace files that are there already; never those of a project")
 	flags.BoolVar(&o.json, "json", false, "print the results as JSON")
 }
 
@@ -71,4 +73,18 @@ func (o *outputOptions) divide(s streams) (io.Writer, streams, error) {
 		return nil, s, wrongWords("-o -: standard output is a terminal: lead it into a program or a file, such as | PROGRAM or > OUT.wav")
 	}
 	return s.out, streams{s.notices, s.notices}, nil
+}
+
+// guard refuses files that must not be written over: those of a project, those in sources, and, without --force, any
+// other.
+func (o *outputOptions) guard(dir string, sources []string) error {
+	for _, out := range []string{o.path, o.picture} {
+		if out == "-" {
+			continue // standard output
+		}
+		if err := checkOutput(out, dir, sources, o.force); err != nil {
+			return err
+		}
+	}
+	return nil
 }

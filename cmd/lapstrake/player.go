@@ -11,6 +11,7 @@ import (
 
 	"lapstrake/engine"
 	"lapstrake/mapping"
+	"lapstrake/mapping/project"
 	"lapstrake/voices"
 )
 
@@ -71,8 +72,15 @@ func parseKeys(s streams, naming mapping.Naming, words []string) ([]int, error) 
 	return keys, nil
 }
 
-// checkOutput refuses an output path that is one of the files being read.
-func checkOutput(out string, sources []string) error {
+// checkOutput refuses an output path that is a project's own file or one of those being read, and one that is there
+// already, unless force replaces it.
+func checkOutput(out, dir string, sources []string, force bool) error {
+	if out == "" {
+		return nil
+	}
+	if err := project.CheckOutput(out, dir); err != nil {
+		return err
+	}
 	target, err := os.Stat(out)
 	if err != nil {
 		return nil // not there yet
@@ -82,12 +90,15 @@ func checkOutput(out string, sources []string) error {
 			return fmt.Errorf("%s: is read by this command: choose another output file", out)
 		}
 	}
+	if !force && target.Mode().IsRegular() {
+		return fmt.Errorf("%s: is there already: choose another name, or replace it with --force", out)
+	}
 	return nil
 }
 
 // sourcesOf lists the files that playing a project reads.
-func sourcesOf(project string, m *mapping.Map) ([]string, error) {
-	path, err := mapping.Locate(project)
+func sourcesOf(dir string, m *mapping.Map) ([]string, error) {
+	path, err := mapping.Locate(dir)
 	if err != nil {
 		return nil, err
 	}

@@ -16,6 +16,7 @@ import (
 	"lapstrake/engine/live/midi"
 	"lapstrake/engine/live/output"
 	"lapstrake/mapping"
+	"lapstrake/mapping/project"
 )
 
 // open opens the output first, since its rate decides the player's, and the MIDI
@@ -61,6 +62,9 @@ func (p *playing) open() error {
 	}
 	// The last that can fail: nothing that was refused leaves a recording behind.
 	if p.options.record != "" {
+		if err := project.CheckOutput(p.options.record, filepath.Dir(p.path)); err != nil {
+			return err
+		}
 		if p.recorder, err = live.NewRecorder(p.options.record, p.engine.Map().RateHz, p.engine.LatencyFrames(),
 			p.applied); err != nil {
 			return err

@@ -65,10 +65,8 @@ func (o *renderOptions) run(s streams, args []string) error {
 	if err != nil {
 		return err
 	}
-	for _, out := range []string{o.output.path, o.output.picture} {
-		if err := checkOutput(out, append(sources, args[1])); err != nil {
-			return err
-		}
+	if err := o.output.guard(filepath.Dir(sources[0]), append(sources, args[1])); err != nil {
+		return err
 	}
 	p := performance{
 		Performance: show.Performance{Engine: player, Events: letGo(score), TailSec: o.tailSec},
