@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"path/filepath"
-	"runtime/debug"
 	"strings"
 	"text/tabwriter"
 
@@ -48,16 +47,22 @@ func (o *buildOptions) run(s streams, args []string) error {
 	if len(args) != 1 {
 		return wrongWords("build takes one project; found %d arguments", len(args))
 	}
-	dir := args[0]
-	if err := updateSheet(s, dir); err != nil {
+	return changing(args[0], "build", func(ctx context.Context) error { return o.work(ctx, s, args[0]) })
+}
+
+func (o *buildOptions) work(ctx context.Context, s streams, dir string) error {
+	if err := updateSheet(ctx, s, dir); err != nil {
 		return err
 	}
 	if o.plan {
 		return o.printPlan(s, dir)
 	}
 	bar := newProgress(s.notices, "building")
-	report, err := beds.Build(context.Background(), dir, beds.BuildOptions{Force: o.force, Progress: bar.show})
+	report, err := beds.Build(ctx, dir, beds.BuildOptions{Force: o.force, Progress: bar.show})
 	bar.end()
+	if err != nil && ctx.Err() != nil {
+		return interruptedError{fmt.Errorf("interrupted: the finished beds stay; run `lapstrake build %s` again to go on", dir)}
+	}
 	if err != nil {
 		return err
 	}
@@ -67,27 +72,16 @@ func (o *buildOptions) run(s streams, args []string) error {
 	return printBuild(s, dir, report)
 }
 
-// workBytes is what intake and build try to stay within: long takes leave much behind that is not needed any more.
-const workBytes = 700 << 20
-
 // updateSheet measures what is new in a project's takes.
-func updateSheet(s streams, dir string) error {
-	debug.SetMemoryLimit(workBytes)
-	settings, err := project.Load(dir)
-	if err != nil {
-		return err
+func updateSheet(ctx context.Context, s streams, dir string) error {
+	report, err := measureTakes(ctx, s, dir, false)
+	if err == nil {
+		tellCodePage(s, report)
 	}
-	bar := newProgress(s.notices, "measuring")
-	report, err := takes.Intake(context.Background(), dir, takes.IntakeOptions{SheetOptions: takes.OptionsOf(&settings), Progress: bar.show})
-	bar.end()
-	if err != nil {
-		return err
-	}
-	tellCodePage(s, report)
-	if report.Measured > 0 {
+	if err == nil && report.Measured > 0 {
 		s.notice("%s: %d takes measured", report.SheetPath, report.Measured)
 	}
-	return nil
+	return err
 }
 
 // buildResult is what build prints as JSON.

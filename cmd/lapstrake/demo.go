@@ -61,14 +61,17 @@ func (o *demoOptions) run(s streams, args []string) error {
 	if err := o.writeTakes(s, filepath.Join(dir, project.TakesFolder)); err != nil {
 		return err
 	}
-	settings := o.settings()
-	if err := settings.Save(dir); err != nil {
-		return err
-	}
-	if err := updateSheet(s, dir); err != nil {
-		return err
-	}
-	if err := signTakes(dir, &settings); err != nil {
+	err := changing(dir, "demo", func(ctx context.Context) error {
+		settings := o.settings()
+		if err := settings.Save(dir); err != nil {
+			return err
+		}
+		if err := updateSheet(ctx, s, dir); err != nil {
+			return err
+		}
+		return signTakes(dir, &settings)
+	})
+	if err != nil {
 		return err
 	}
 	return (&buildOptions{force: o.force}).run(s, []string{dir})

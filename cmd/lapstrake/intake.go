@@ -5,7 +5,9 @@ package main
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"path/filepath"
 	"runtime/debug"
 	"slices"
 	"strings"
@@ -35,7 +37,9 @@ consent, title, layer, strand, key, gain, partials kept, kind, the stretch of
 the file, remarks. The measures follow.
 Run intake again whenever recordings are added, changed, moved or removed. Your columns
 stay as they are, and only what is new is measured. The recordings are never changed.
-Recordings that cannot be read get a row that says why; the exit code is then 1.`,
+Recordings that cannot be read get a row that says why; the exit code is then 1.
+Ctrl-C keeps what was measured so far. The first intake also writes the settings,
+DIR/lapstrake.toml, with the defaults.`,
 		example: "lapstrake intake boatyard",
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &intakeOptions{}
@@ -51,15 +55,11 @@ func (o *intakeOptions) run(s streams, args []string) error {
 	if len(args) != 1 {
 		return wrongWords("intake takes one folder; found %d arguments", len(args))
 	}
-	settings, err := project.Load(args[0])
-	if err != nil {
-		return err
-	}
-	debug.SetMemoryLimit(workBytes)
-	bar := newProgress(s.notices, "measuring takes")
-	report, err := takes.Intake(context.Background(), args[0], takes.IntakeOptions{
-		SheetOptions: takes.OptionsOf(&settings), Semicolons: o.semicolons, Progress: bar.show})
-	bar.end()
+	return changing(args[0], "intake", func(ctx context.Context) error { return o.work(ctx, s, args[0]) })
+}
+
+func (o *intakeOptions) work(ctx context.Context, s streams, dir string) error {
+	report, err := measureTakes(ctx, s, dir, o.semicolons)
 	if err != nil {
 		return err
 	}
@@ -96,6 +96,39 @@ func tellCodePage(s streams, report *takes.Report) {
 		s.notice("%s: was no UTF-8 and is read as Windows-1252; it is saved as UTF-8 now: look whether letters such as é and ü are right",
 			report.SheetPath)
 	}
+}
+
+// workBytes is what intake and build try to stay within: long takes leave much behind that is not needed any more.
+const workBytes = 700 << 20
+
+// measureTakes measures what is new in a project's takes and brings its sheet up to date. A project without settings
+// gets a file of the defaults.
+func measureTakes(ctx context.Context, s streams, dir string, semicolons bool) (*takes.Report, error) {
+	debug.SetMemoryLimit(workBytes)
+	settings, err := project.Load(dir)
+	if err != nil {
+		return nil, err
+	}
+	bar := newProgress(s.notices, "measuring takes")
+	report, err := takes.Intake(ctx, dir, takes.IntakeOptions{
+		SheetOptions: takes.OptionsOf(&settings), Semicolons: semicolons, Progress: bar.show})
+	bar.end()
+	switch {
+	case err != nil && ctx.Err() != nil && report != nil:
+		return nil, interruptedError{fmt.Errorf("interrupted: %s keeps the %s measured so far; run it again to go on",
+			report.SheetPath, count(report.Measured, "take"))}
+	case err != nil && ctx.Err() != nil:
+		return nil, interruptedError{errors.New("interrupted: no take was measured yet, and the sheet is as it was")}
+	case err != nil:
+		return nil, err
+	}
+	if path := filepath.Join(dir, project.SettingsFile); !exists(path) {
+		if err := settings.Save(dir); err != nil {
+			return nil, err
+		}
+		s.notice("%s: written with the defaults; change there what is decided for the whole instrument", path)
+	}
+	return report, nil
 }
 
 // intakeSummary is what intake prints.

@@ -72,9 +72,9 @@ type interruptedError struct{ error }
 
 func commands() []command {
 	return []command{
-		demoCommand(), intakeCommand(), stateCommand(), splitCommand(), buildCommand(), mapCommand(), playCommand(),
-		devicesCommand(), renderCommand(), holdCommand(), sweepCommand(), exportCommand(), withdrawCommand(),
-		benchCommand(), completionCommand(), manCommand(), helpCommand(),
+		demoCommand(), intakeCommand(), stateCommand(), splitCommand(), buildCommand(), mapCommand(), backCommand(),
+		playCommand(), devicesCommand(), renderCommand(), holdCommand(), sweepCommand(), exportCommand(),
+		withdrawCommand(), benchCommand(), completionCommand(), manCommand(), helpCommand(),
 	}
 }
 

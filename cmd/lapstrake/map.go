@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -89,7 +90,13 @@ func (o *mapOptions) run(s streams, args []string) error {
 	if len(args) != 1 {
 		return wrongWords("map takes one folder; found %d arguments", len(args))
 	}
-	dir := args[0]
+	if o.dryRun {
+		return o.work(s, args[0])
+	}
+	return changing(args[0], "map", func(context.Context) error { return o.work(s, args[0]) })
+}
+
+func (o *mapOptions) work(s streams, dir string) error {
 	request, err := o.settle(s, dir)
 	if err != nil {
 		return err

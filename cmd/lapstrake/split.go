@@ -3,6 +3,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"path/filepath"
@@ -46,8 +47,11 @@ func (o *splitOptions) run(s streams, args []string) error {
 	if len(args) != 2 {
 		return wrongWords("split takes a project and a take; found %d arguments", len(args))
 	}
-	dir := args[0]
-	if err := updateSheet(s, dir); err != nil {
+	return changing(args[0], "split", func(ctx context.Context) error { return o.work(ctx, s, args[0], args[1]) })
+}
+
+func (o *splitOptions) work(ctx context.Context, s streams, dir, name string) error {
+	if err := updateSheet(ctx, s, dir); err != nil {
 		return err
 	}
 	settings, err := project.Load(dir)
@@ -59,9 +63,9 @@ func (o *splitOptions) run(s streams, args []string) error {
 	if err != nil {
 		return err
 	}
-	row := sheet.WholeRow(takeNamed(dir, args[1]))
+	row := sheet.WholeRow(takeNamed(dir, name))
 	if row == nil {
-		return wrongWords("split: %s has no row of the whole file %q; name the take as its first column does", path, args[1])
+		return wrongWords("split: %s has no row of the whole file %q; name the take as its first column does", path, name)
 	}
 	take := row.Path
 	stretches, err := findStretches(dir, take)
@@ -76,7 +80,7 @@ func (o *splitOptions) run(s streams, args []string) error {
 		if err := sheet.Save(path); err != nil {
 			return err
 		}
-		if err := updateSheet(s, dir); err != nil {
+		if err := updateSheet(ctx, s, dir); err != nil {
 			return err
 		}
 	}

@@ -5,10 +5,14 @@ package main
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"os"
+	"os/signal"
 	"path/filepath"
 	"slices"
 	"strings"
+	"syscall"
 
 	"github.com/spf13/pflag"
 
@@ -57,15 +61,26 @@ func (o *withdrawOptions) run(s streams, args []string) error {
 		return wrongWords("withdraw takes a project and the names of contributors or takes; found %d arguments", len(args))
 	}
 	dir := args[0]
-	if err := updateSheet(s, dir); err != nil {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	release, err := project.Lock(dir, "withdraw")
+	if err != nil {
 		return err
 	}
-	paths, err := o.choose(dir, args[1:])
+	defer release()
+	return o.work(ctx, s, dir, args[1:])
+}
+
+func (o *withdrawOptions) work(ctx context.Context, s streams, dir string, names []string) error {
+	if err := updateSheet(ctx, s, dir); err != nil {
+		return err
+	}
+	paths, err := o.choose(dir, names)
 	if err != nil {
 		return err
 	}
 	if o.undo {
-		return o.bringBack(s, dir, paths)
+		return o.bringBack(ctx, s, dir, paths)
 	}
 	before, err := withdraw.LookAtBeds(dir)
 	if err != nil {
@@ -75,7 +90,11 @@ func (o *withdrawOptions) run(s streams, args []string) error {
 	if err != nil {
 		return err
 	}
-	buildErr := o.build(s, dir)
+	buildErr := o.build(ctx, s, dir)
+	// Earlier states of the project and earlier answers of builds name the takes.
+	if err := errors.Join(project.ForgetStates(dir), beds.ForgetEarlier(dir)); err != nil {
+		return err
+	}
 	proof, err := withdraw.Prove(dir, gone, before)
 	if err != nil {
 		return err
@@ -127,12 +146,12 @@ func sheetRows(dir string) ([]takes.Row, error) {
 	return sheet.Rows, nil
 }
 
-func (o *withdrawOptions) bringBack(s streams, dir string, paths []string) error {
+func (o *withdrawOptions) bringBack(ctx context.Context, s streams, dir string, paths []string) error {
 	back, err := withdraw.Back(dir, paths)
 	if err != nil {
 		return err
 	}
-	if err := o.build(s, dir); err != nil {
+	if err := o.build(ctx, s, dir); err != nil {
 		return err
 	}
 	if o.json {
@@ -145,12 +164,12 @@ func (o *withdrawOptions) bringBack(s streams, dir string, paths []string) error
 }
 
 // build makes the beds anew from what the sheet holds now.
-func (o *withdrawOptions) build(s streams, dir string) error {
-	if err := updateSheet(s, dir); err != nil {
+func (o *withdrawOptions) build(ctx context.Context, s streams, dir string) error {
+	if err := updateSheet(ctx, s, dir); err != nil {
 		return err
 	}
 	bar := newProgress(s.notices, "building")
-	_, err := beds.Build(context.Background(), dir, beds.BuildOptions{Force: o.force, Progress: bar.show})
+	_, err := beds.Build(ctx, dir, beds.BuildOptions{Force: o.force, Progress: bar.show})
 	bar.end()
 	return err
 }

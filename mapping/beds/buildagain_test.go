@@ -107,6 +107,25 @@ func TestEditedRowRebuildsItsBedsAlone(t *testing.T) {
 	}
 }
 
+// A take that is muted and used again is where it was: every bed has the same bytes, through other changes in between.
+func TestMutedAndUsedAgainGivesTheSameBeds(t *testing.T) {
+	p := newProject(t, shortBeds(), aFew...)
+	p.build()
+	want := p.beds()
+	for _, take := range []string{"flute/E4.mp3", "misc/perc_swash.flac", "bassoon/A3.mp3"} {
+		p.edit(take, func(row *takes.Row) { row.Use = false })
+		p.build()
+		if len(differing(p.beds(), want)) == 0 {
+			t.Errorf("without %s the beds are the same", take)
+		}
+	}
+	for _, take := range []string{"misc/perc_swash.flac", "flute/E4.mp3", "bassoon/A3.mp3"} {
+		p.edit(take, func(row *takes.Row) { row.Use = true })
+		p.build()
+	}
+	sameBytes(t, "muted and used again", p.beds(), want)
+}
+
 // A take of the same pitch and length but other samples rebuilds the beds that it is in.
 func TestChangedTakeRebuildsItsBeds(t *testing.T) {
 	p := newProject(t, shortBeds(), aFew...)

@@ -4,14 +4,18 @@ package beds
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
 	"sync"
 
+	"lapstrake/mapping"
 	"lapstrake/mapping/beds/arrange"
 	"lapstrake/mapping/beds/assign"
 	"lapstrake/mapping/project"
@@ -24,6 +28,9 @@ type buildRecord struct {
 	Beds   map[string]*builtBed `json:"beds"`
 	Takes  []string             `json:"takes"` // the names of the candidates
 	Answer *assign.Assignment   `json:"answer"`
+	Asked  string               `json:"asked"` // the question that Answer answers
+	// Earlier are answers to other questions, the latest first: a take that was muted and is used again finds its places.
+	Earlier []earlierAnswer `json:"earlier"`
 
 	path   string
 	adding sync.Mutex // beds are finished side by side
@@ -46,6 +53,15 @@ func readRecord(path string) (*buildRecord, error) {
 	return record, nil
 }
 
+// earlierAnswer is what an earlier build decided.
+type earlierAnswer struct {
+	Asked  string             `json:"asked"`
+	Takes  []string           `json:"takes"`
+	Answer *assign.Assignment `json:"answer"`
+}
+
+const mostEarlier = 10 // as many as a project has states to go back to
+
 // save writes the record. A file that would not change is left alone.
 func (record *buildRecord) save() error {
 	data, err := json.MarshalIndent(record, "", " ")
@@ -58,28 +74,55 @@ func (record *buildRecord) save() error {
 	return whole.Write(record.path, data)
 }
 
-// assignment gives takes to beds, with as few changes against the last build as may be: an edited take changes its own
-// beds alone.
+// assignment gives takes to beds: as an earlier build did if it had the same takes, settings and beds, and else with as
+// few changes against the last build as may be: an edited take changes its own beds alone.
 func (record *buildRecord) assignment(candidates []assign.Candidate, rows []*takes.Row, s *project.Settings) *assign.Assignment {
 	o, slots := assign.OptionsOf(s), s.Slots()
-	if record.Answer != nil {
-		place := map[string]int{}
-		for i, row := range rows {
-			place[row.Name()] = i
-		}
-		o.Before = record.Answer.Carry(slots, func(take int) (int, bool) {
-			if take >= len(record.Takes) {
-				return 0, false
-			}
-			i, found := place[record.Takes[take]]
-			return i, found
-		})
+	names := make([]string, len(rows))
+	for i, row := range rows {
+		names[i] = row.Name()
 	}
-	record.Answer, record.Takes = assign.Takes(candidates, slots, o), nil
-	for _, row := range rows {
-		record.Takes = append(record.Takes, row.Name())
+	asked := question(candidates, names, slots, o)
+	if record.Answer == nil {
+		record.Answer, record.Takes, record.Asked = assign.Takes(candidates, slots, o), names, asked
+		return record.Answer
 	}
+	if asked == record.Asked {
+		return record.Answer
+	}
+	last := earlierAnswer{record.Asked, record.Takes, record.Answer}
+	if at := slices.IndexFunc(record.Earlier, func(e earlierAnswer) bool { return e.Asked == asked }); at >= 0 {
+		record.Answer = record.Earlier[at].Answer
+		record.Earlier = slices.Delete(record.Earlier, at, at+1)
+	} else {
+		o.Before = carried(last, names, slots)
+		record.Answer = assign.Takes(candidates, slots, o)
+	}
+	record.Takes, record.Asked = names, asked
+	record.Earlier = slices.Insert(record.Earlier, 0, last)
+	record.Earlier = record.Earlier[:min(len(record.Earlier), mostEarlier)]
 	return record.Answer
+}
+
+// question is a name for all that decides an answer, but for the answers before it.
+func question(candidates []assign.Candidate, paths []string, slots []mapping.BedName, o assign.Options) string {
+	sum := sha256.Sum256(fmt.Appendf(nil, "%d %q %+v %+v %+v", renderVersion, paths, candidates, slots, o))
+	return hex.EncodeToString(sum[:])
+}
+
+// carried tells which of some takes each slot had in an earlier answer.
+func carried(earlier earlierAnswer, paths []string, slots []mapping.BedName) [][]int {
+	place := map[string]int{}
+	for i, path := range paths {
+		place[path] = i
+	}
+	return earlier.Answer.Carry(slots, func(take int) (int, bool) {
+		if take >= len(earlier.Takes) {
+			return 0, false
+		}
+		i, found := place[earlier.Takes[take]]
+		return i, found
+	})
 }
 
 // has says whether a recipe's bed is there as it was made.
@@ -128,4 +171,15 @@ func (record *buildRecord) parts(r *recipe) []arrange.Heard {
 		return entry.Parts
 	}
 	return nil
+}
+
+// ForgetEarlier drops from the record of the project in dir what builds before the last one decided: it may name takes
+// that must not be named any more.
+func ForgetEarlier(dir string) error {
+	record, err := readRecord(filepath.Join(dir, project.BedsFolder, project.BuiltFile))
+	if err != nil || len(record.Earlier) == 0 {
+		return err
+	}
+	record.Earlier = nil
+	return record.save()
 }

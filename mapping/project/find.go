@@ -39,7 +39,7 @@ func Find(path string) string {
 
 // isProject says whether folder holds a file that only projects have.
 func isProject(folder string) bool {
-	return slices.ContainsFunc([]string{SettingsFile, SheetFile, mapping.FileName}, func(name string) bool {
+	return slices.ContainsFunc(kept, func(name string) bool {
 		info, err := os.Stat(filepath.Join(folder, name))
 		return err == nil && info.Mode().IsRegular()
 	})

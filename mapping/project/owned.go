@@ -7,7 +7,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"lapstrake/mapping"
@@ -78,14 +77,6 @@ func resolve(path string) (string, error) {
 	}
 	folder, err := filepath.EvalSymlinks(filepath.Dir(absolute))
 	return filepath.Join(folder, filepath.Base(absolute)), err
-}
-
-// isProject says whether a folder looks like a project.
-func isProject(folder string) bool {
-	return slices.ContainsFunc(kept, func(name string) bool {
-		info, err := os.Stat(filepath.Join(folder, name))
-		return err == nil && info.Mode().IsRegular()
-	})
 }
 
 // owns says what a path would be to a project in folder; "" is nothing of its own.

@@ -8,10 +8,12 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"lapstrake/mapping"
@@ -36,25 +38,17 @@ type State struct {
 }
 
 // KeepState keeps the present settings, sheet and map of the project in dir before a command changes them, unless the
-// latest state is the same. Only the last ten states are kept.
+// latest state is the same. SettleStates is called when the command is done.
 func KeepState(dir, command string) error {
 	states, err := States(dir)
 	if err != nil {
 		return err
 	}
-	contents := map[string][]byte{}
-	state := State{Number: 1, Before: command, Taken: time.Now().Round(0), Files: []string{}}
-	for _, name := range kept {
-		data, err := os.ReadFile(filepath.Join(dir, name))
-		if errors.Is(err, fs.ErrNotExist) {
-			continue
-		}
-		if err != nil {
-			return err
-		}
-		contents[name] = data
-		state.Files = append(state.Files, name)
+	contents, err := present(dir)
+	if err != nil {
+		return err
 	}
+	state := State{Number: 1, Before: command, Taken: time.Now().Round(0), Files: slices.Sorted(maps.Keys(contents))}
 	if len(states) > 0 {
 		latest := states[0]
 		if latest.holds(dir, contents) {
@@ -78,15 +72,54 @@ func KeepState(dir, command string) error {
 	if err != nil {
 		return err
 	}
-	if err := whole.Write(filepath.Join(folder, stateFile), append(about, '\n')); err != nil { // last: a state is whole with it
+	return whole.Write(filepath.Join(folder, stateFile), append(about, '\n')) // last: a state is whole with it
+}
+
+// SettleStates forgets the latest state if the command before which it was kept has changed nothing, and all but the
+// last ten.
+func SettleStates(dir string) error {
+	states, err := States(dir)
+	if err != nil || len(states) == 0 {
 		return err
 	}
-	for _, old := range states[min(len(states), mostStates-1):] {
-		if err := os.RemoveAll(statePath(dir, old.Number)); err != nil {
+	contents, err := present(dir)
+	if err != nil {
+		return err
+	}
+	idle := 0
+	if states[0].holds(dir, contents) {
+		idle = 1
+	}
+	for i, state := range states {
+		if i >= idle && i < idle+mostStates {
+			continue
+		}
+		if err := os.RemoveAll(statePath(dir, state.Number)); err != nil {
 			return err
 		}
 	}
+	os.Remove(filepath.Join(dir, statesFolder)) // fails while it holds a state
 	return nil
+}
+
+// present reads the kept files as they are now.
+func present(dir string) (map[string][]byte, error) {
+	contents := map[string][]byte{}
+	for _, name := range kept {
+		path := filepath.Join(dir, name)
+		if info, err := os.Stat(path); err == nil && info.IsDir() {
+			continue // the command that reads it says what is wrong
+		}
+		data, err := os.ReadFile(path)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		contents[name] = data
+	}
+	return contents, nil
 }
 
 func statePath(dir string, number int) string {
@@ -160,5 +193,54 @@ func GoBack(dir string, number int) error {
 			return err
 		}
 	}
-	return nil
+	return SettleStates(dir)
 }
+
+// Difference says in a few words how the present settings, sheet and map of the project in dir differ from a state.
+func (s State) Difference(dir string) (string, error) {
+	contents, err := present(dir)
+	if err != nil {
+		return "", err
+	}
+	var words []string
+	for _, name := range kept {
+		old, err := os.ReadFile(filepath.Join(statePath(dir, s.Number), name))
+		now, isThere := contents[name]
+		switch {
+		case err != nil && isThere:
+			words = append(words, "no "+name)
+		case err == nil && !isThere:
+			words = append(words, name+", which is gone")
+		case err == nil && !bytes.Equal(old, now):
+			words = append(words, fmt.Sprintf("%s: %d lines differ", name, otherLines(old, now)))
+		}
+	}
+	if len(words) == 0 {
+		return "as it is now", nil
+	}
+	return strings.Join(words, "; "), nil
+}
+
+// otherLines counts the lines of one text that the other has not.
+func otherLines(old, now []byte) int {
+	count := map[string]int{}
+	for line := range bytes.Lines(now) {
+		count[string(line)]++
+	}
+	here := 0
+	for line := range bytes.Lines(old) {
+		if count[string(line)] > 0 {
+			count[string(line)]--
+		} else {
+			here++
+		}
+	}
+	there := 0
+	for _, n := range count {
+		there += n
+	}
+	return max(here, there)
+}
+
+// ForgetStates deletes all states of the project in dir: they may name what must not be named any more.
+func ForgetStates(dir string) error { return os.RemoveAll(filepath.Join(dir, statesFolder)) }

@@ -59,13 +59,15 @@ func TestGoingBackAndForward(t *testing.T) {
 
 func TestTheLastTenStatesAreKept(t *testing.T) {
 	dir := t.TempDir()
-	if err := KeepState(dir, "intake"); err != nil {
-		t.Fatal(err)
-	}
-	for i := range 15 {
-		write(t, dir, SheetFile, fmt.Sprintf("take\n%d.wav\n", i))
-		for range 2 { // nothing changed in between: one state
+	for i := range 16 {
+		for _, changes := range []bool{true, false} { // what changes nothing leaves no state
 			if err := KeepState(dir, "build"); err != nil {
+				t.Fatal(err)
+			}
+			if changes {
+				write(t, dir, SheetFile, fmt.Sprintf("take\n%d.wav\n", i))
+			}
+			if err := SettleStates(dir); err != nil {
 				t.Fatal(err)
 			}
 		}

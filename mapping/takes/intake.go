@@ -38,8 +38,8 @@ type Move struct {
 // Intake reads the takes of the project in dir, measures those that are new or changed, and brings
 // takes.csv up to date: measured columns alone, new takes at the end. Takes that cannot be read get
 // a row that says why. Nothing but the sheet is written; a sheet with broken cells is an error
-// (*CellError, joined) and stays as it is. When ctx ends, Intake returns ctx.Err() and the sheet stays
-// as it is.
+// (*CellError, joined) and stays as it is. When ctx ends, Intake saves the rows of the takes that were measured,
+// leaves all others as they are, and returns ctx.Err(); the report is nil when nothing was measured yet.
 func Intake(ctx context.Context, dir string, o IntakeOptions) (*Report, error) {
 	report := &Report{SheetPath: filepath.Join(dir, project.SheetFile)}
 	sheet, err := readOrNewSheet(report.SheetPath, o.SheetOptions)
@@ -51,20 +51,23 @@ func Intake(ctx context.Context, dir string, o IntakeOptions) (*Report, error) {
 		return nil, err
 	}
 	m := newMeasuring(filepath.Join(dir, project.TakesFolder), files, sheet, o.Progress)
-	results, err := m.run(ctx)
-	if err != nil {
-		return nil, err
+	results, ended := m.run(ctx)
+	if ended != nil && m.measured == 0 {
+		return nil, ended
 	}
 	// Measuring takes minutes: what the builder saved meanwhile counts.
 	if report.Sheet, err = readOrNewSheet(report.SheetPath, o.SheetOptions); err != nil {
 		return nil, err
 	}
 	report.Measured = m.measured
-	report.update(files, results)
+	report.update(files, results, m.open)
 	if o.Semicolons {
 		report.Sheet.dialect.separator, report.Sheet.dialect.decimalComma = ';', true
 	}
-	return report, report.Sheet.Save(report.SheetPath)
+	if err := report.Sheet.Save(report.SheetPath); err != nil {
+		return nil, err
+	}
+	return report, ended
 }
 
 func readOrNewSheet(path string, o SheetOptions) (*Sheet, error) {
@@ -86,14 +89,18 @@ func (s *Sheet) measuredRows() map[content]*Row {
 	return known
 }
 
-// update brings the sheet up to date with the files, and the report with what that changed.
-func (rep *Report) update(files []takeFile, results measuredTakes) {
+// update brings the sheet up to date with the files, and the report with what that changed. What is in open was not
+// measured: its rows, if it has any, stay as they are.
+func (rep *Report) update(files []takeFile, results measuredTakes, open map[content]bool) {
 	s := rep.Sheet
 	rowOf, rows := s.match(files), s.rowsByPath()
 	present := make([]bool, len(s.Rows))
 	for i, at := range rowOf {
 		file := files[i]
 		about := []int{len(s.Rows)}
+		if at < 0 && open[content{hash: file.hash}] {
+			continue
+		}
 		if at < 0 {
 			s.Rows = append(s.Rows, NewRow(file.path))
 			rep.New = append(rep.New, file.path)
@@ -107,7 +114,9 @@ func (rep *Report) update(files []takeFile, results measuredTakes) {
 			}
 			row := &s.Rows[at]
 			row.Path = file.path
-			row.take(file, results.of(file, row.Stretch))
+			if !open[content{file.hash, row.Stretch}] {
+				row.take(file, results.of(file, row.Stretch))
+			}
 		}
 	}
 	for i := range present {

@@ -258,21 +258,32 @@ func TestNoFolderOfTakes(t *testing.T) {
 }
 
 // An intake that is broken off leaves the sheet as it was.
-func TestIntakeEndsWithItsContext(t *testing.T) {
+
+// Ended early, an intake keeps what it has measured and leaves every other row as it is; the next measures the rest alone.
+func TestIntakeThatIsEndedKeepsItsMeasures(t *testing.T) {
 	y := newYard(t)
 	y.put("anna/a.wav", tone(1))
+	y.put("anna/b.wav", tone(2))
 	y.intake()
-	for i := range 5 {
-		y.put(fmt.Sprintf("bob/%d.wav", i), tone(i+2))
+	y.edit("anna/b.wav", "credit", "Anna")
+	const newTakes = 8
+	for i := range newTakes {
+		y.put(fmt.Sprintf("bob/%d.wav", i), tone(i+3))
 	}
-	before := y.files()
 	ctx, stop := context.WithCancel(t.Context())
-	_, err := Intake(ctx, y.dir, IntakeOptions{Progress: func(part float64) {
-		if part > 0.3 {
+	report, err := Intake(ctx, y.dir, IntakeOptions{Progress: func(part float64) {
+		if part > 0.4 {
 			stop()
 		}
 	}})
-	if !errors.Is(err, context.Canceled) || y.files() != before {
-		t.Errorf("error %v, want the context's, and the sheet is\n%s", err, y.sheet())
+	if !errors.Is(err, context.Canceled) || report == nil || report.Measured == 0 || report.Measured == newTakes {
+		t.Fatalf("error %v, report %+v; want the context's error and some of the takes measured", err, report)
+	}
+	if !strings.Contains(y.sheet(), "anna/b.wav,yes,anna,Anna,") || strings.Contains(y.sheet(), "missing") {
+		t.Errorf("the rows from before are not as they were:\n%s", y.sheet())
+	}
+	again := y.intake()
+	if again.Measured != newTakes-report.Measured || len(again.Sheet.Rows) != newTakes+2 {
+		t.Errorf("measured %d, then %d; %d rows; want %d takes measured once each", report.Measured, again.Measured, len(again.Sheet.Rows), newTakes)
 	}
 }

@@ -21,9 +21,10 @@ import (
 type measuring struct {
 	folder   string
 	files    []takeFile
-	sheet    *Sheet      // as it was before
-	tally    *work.Tally // of bytes
-	measured int         // how many were not known, and can be read
+	sheet    *Sheet           // as it was before
+	tally    *work.Tally      // of bytes
+	measured int              // how many were not known, and can be read
+	open     map[content]bool // what was not measured when the context ended
 }
 
 func newMeasuring(folder string, files []takeFile, sheet *Sheet, progress func(part float64)) *measuring {
@@ -69,7 +70,8 @@ type unmeasured struct {
 func (u unmeasured) content() content { return content{u.hash, u.Stretch} }
 
 // run hashes all files and measures each content that is not known, once. A file that cannot be read is no error, but a
-// problem in its rows; the only error is that of an ended ctx.
+// problem in its rows; the only error is that of an
+// ended ctx, with which the results are those so far, or nil.
 func (m *measuring) run(ctx context.Context) (measuredTakes, error) {
 	unreadable := make([]string, len(m.files))
 	err := work.Each(ctx, len(m.files), func(_ context.Context, i int) error {
@@ -115,31 +117,38 @@ func (m *measuring) run(ctx context.Context) (measuredTakes, error) {
 			m.tally.Add(float64(file.bytes) * take.share)
 		}
 	}
-	if err := m.measure(ctx, fresh, results); err != nil {
-		return nil, err
-	}
+	err = m.measure(ctx, fresh, results)
 	for _, take := range fresh {
-		if results[take.content()].problem == "" {
+		if !m.open[take.content()] && results[take.content()].problem == "" {
 			m.measured++
 		}
 	}
-	return results, nil
+	return results, err
 }
 
 // measure fills in the results of fresh. The largest come first, so that the last one to end is small.
 func (m *measuring) measure(ctx context.Context, fresh []unmeasured, results measuredTakes) error {
 	slices.SortStableFunc(fresh, func(a, b unmeasured) int { return cmp.Compare(b.bytes, a.bytes) })
 	room := semaphore.NewWeighted(memoryBytes)
-	return work.Each(ctx, len(fresh), func(ctx context.Context, i int) error {
+	done := make([]bool, len(fresh))
+	err := work.Each(ctx, len(fresh), func(ctx context.Context, i int) error {
 		need := min(fresh[i].decodedBytes(), memoryBytes)
 		if err := room.Acquire(ctx, need); err != nil {
 			return err
 		}
 		defer room.Release(need)
 		*results[fresh[i].content()] = *m.measureFile(fresh[i])
+		done[i] = true
 		m.tally.Add(float64(fresh[i].bytes) * fresh[i].share)
 		return nil
 	})
+	m.open = map[content]bool{}
+	for i, take := range fresh {
+		if !done[i] {
+			m.open[take.content()] = true
+		}
+	}
+	return err
 }
 
 // measureFile decodes a file and measures a stretch of it.
