@@ -55,8 +55,8 @@ func (o *outputOptions) validate(needed bool) error {
 
 // Endings of files that are not written, though many programs write them.
 var (
-	otherSounds   = strings.Fields(".mp3 .flac .ogg .oga .opus .m4a .mp4 .aac .aif .aiff .aifc .wma .caf .w64 .au .snd .ac3 .mka .webm .mid .midi .png")
-	otherPictures = strings.Fields(".jpg .jpeg .gif .svg .webp .pdf .bmp .tif .tiff .wav")
+	otherSounds   = strings.Fields(".mp3 .flac .ogg .oga .opus .m4a .mp4 .aac .aif .aiff .aifc .wma .caf .w64 .au .snd .ac3 .mka .webm")
+	otherPictures = strings.Fields(".jpg .jpeg .gif .svg .webp .pdf .bmp .tif .tiff")
 )
 
 // standardOutput is what results and errors call the sound's way out when it is no file.

@@ -124,15 +124,17 @@ func planSeats(s *project.Settings, takes, beds int) int {
 	return min(max(beds*min(s.Beds.LeastTakes, takes), takes), beds*s.Beds.MostTakes)
 }
 
-// Seconds of work on one processor, measured on the demo with 48 and 200 takes of 5 s in 64 beds of 15 s.
+// Seconds of work on one processor, measured on the demo: 12 takes in 32 beds of 2 s, 48 and 200 takes
+// of 5 s in 64 beds of 15 s.
 const (
 	cleanWork   = 0.027 // for each second of a take, once
 	conformWork = 0.003 // for each second of a take in a bed
 	arrangeWork = 0.009 // for each second of a bed
+	searchWork  = 1     // for finding each take its place
 )
 
 func buildSec(cleanedSec, conformedSec, bedSec float64, processors int) float64 {
-	return (cleanWork*cleanedSec + conformWork*conformedSec + arrangeWork*bedSec) / float64(max(processors, 1))
+	return (searchWork + cleanWork*cleanedSec + conformWork*conformedSec + arrangeWork*bedSec) / float64(max(processors, 1))
 }
 
 // BuildRangeSec is how long the build may take: other processors and other takes need up to half as much again, or less.
