@@ -1,13 +1,13 @@
 // Package nearest finds the word that a misspelt one was meant to be.
 package nearest
 
-// mostChanged letters of a word may be wrong; more make it another word.
-const mostChanged = 3
+// mostChanged letters of a word of so many bytes may be wrong: one in three, and three at most. More make it another word.
+func mostChanged(bytes int) int { return min(3, (bytes+1)/3) }
 
 // Word is the one among words that needs the fewest changed letters to become word, the first of several; "" where
-// each needs more than three, or as many as word has letters.
+// each needs too many.
 func Word(word string, words []string) string {
-	found, least := "", min(mostChanged, len(word)-1)+1
+	found, least := "", mostChanged(len(word))+1
 	for _, candidate := range words {
 		if d := distance(word, candidate); d < least {
 			found, least = candidate, d

@@ -65,6 +65,7 @@ var urgency = []struct {
 	{measure.Empty, "there is no sound in it: get it again, or set use to no"},
 	{measure.Silent, "there is nothing to hear: get it again, or set use to no"},
 	{measure.WrongOctave, ""},
+	{measure.WrongNote, ""},
 	{measure.SeveralPitches, "several notes at once: give the key to tune it by, or set use to no"},
 	{measure.Duplicate, ""},
 	{measure.Clipped, "overdriven: ask for a quieter recording"},
@@ -86,7 +87,7 @@ func (rep *Report) Findings() []Finding {
 				continue
 			}
 			// A key given by the builder settles what the pitch is.
-			if row.Key >= 0 && (u.flag == measure.WrongOctave || u.flag == measure.SeveralPitches || u.flag == measure.UnsurePitch) {
+			if row.Key >= 0 && (u.flag == measure.WrongOctave || u.flag == measure.WrongNote || u.flag == measure.SeveralPitches || u.flag == measure.UnsurePitch) {
 				continue
 			}
 			listed[i] = true
@@ -103,6 +104,10 @@ func (s *Sheet) advice(row *Row, flag measure.Flag, advice string) string {
 	case measure.WrongOctave:
 		key, _ := row.Pitch.Key()
 		return fmt.Sprintf("it sounds %s (key %d, middle C as %s), its name says another octave: rename it, or give the key if the name is right",
+			s.options.MiddleC.Name(key), key, s.options.MiddleC)
+	case measure.WrongNote:
+		key, _ := row.Pitch.Key()
+		return fmt.Sprintf("it sounds %s (key %d, middle C as %s), its name says another note: rename it, or give the key if the name is right",
 			s.options.MiddleC.Name(key), key, s.options.MiddleC)
 	case measure.Duplicate:
 		for i := range s.Rows {

@@ -29,6 +29,9 @@ func (s *Sheet) setFlags() {
 			if row.wrongOctave(usual) {
 				row.Flags = append(row.Flags, measure.WrongOctave)
 			}
+			if row.wrongNote() {
+				row.Flags = append(row.Flags, measure.WrongNote)
+			}
 		}
 		if row.Hash != "" && seen[row.content()] {
 			row.Flags = append(row.Flags, measure.Duplicate)

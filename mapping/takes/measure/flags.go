@@ -7,7 +7,7 @@ import "math"
 // Flag is a short remark on a take, as it stands in the sheet.
 type Flag string
 
-// Flags that follow from the measures, and two that the intake sets because it knows names and contents.
+// Flags that follow from the measures, and some that the intake sets because it knows names and contents.
 const (
 	Empty          Flag = "empty"           // no frames
 	Silent         Flag = "silent"          // nothing above −80 dBFS
@@ -29,6 +29,7 @@ const (
 	FewBits        Flag = "few bits"        // below 16
 	Duplicate      Flag = "duplicate"       // the same contents as another take
 	WrongOctave    Flag = "wrong octave"    // the name says the measured note in another octave
+	WrongNote      Flag = "wrong note"      // the name says another note than the measured one
 )
 
 // Limits that are common practice.
