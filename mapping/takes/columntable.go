@@ -47,6 +47,8 @@ var columns = []column{
 	decimalColumn("length_s", 6, func(r *Row) *float64 { return &r.Seconds }),
 	decimalColumn("onset_s", 4, func(r *Row) *float64 { return &r.OnsetSec }),
 	decimalColumn("end_s", 4, func(r *Row) *float64 { return &r.EndSec }),
+	yesNoColumn("speech", false, func(r *Row) *bool { return &r.Speech }),
+	countColumn("strikes", func(r *Row) *int { return &r.Strikes }),
 	decimalColumn("attack_s", 4, func(r *Row) *float64 { return &r.AttackSec }),
 	decimalColumn("decay_db_per_s", 2, func(r *Row) *float64 { return &r.DecayDBPerS }),
 	decimalColumn("steadiness_db", 2, func(r *Row) *float64 { return &r.SteadinessDB }),

@@ -75,7 +75,8 @@ func decodeFFmpeg(in *input, name string) (*Sound, error) {
 		return nil, readErr
 	}
 	s.Format = name
-	s.Truncated = waitErr != nil || said.complaint() != "" || s.Seconds() < said.declaredSec()-declaredSlackSec || in.endsInChunk(name)
+	s.Truncated = waitErr != nil || said.complaint() != "" || s.Seconds() < said.declaredSec()-declaredSlackSec ||
+		in.endsInChunk(name)
 	if in.begins("OggS") {
 		truncated, damaged := readOggPages(io.NewSectionReader(in.r, 0, in.size))
 		s.Truncated, s.Damaged = s.Truncated || truncated, damaged

@@ -28,6 +28,16 @@ func (s *Sound) Frames() int {
 // Seconds is the length.
 func (s *Sound) Seconds() float64 { return float64(s.Frames()) / float64(s.RateHz) }
 
+// Part is the frames from (inclusive) to to (exclusive), with everything else as it is. It shares the samples.
+func (s *Sound) Part(from, to int) *Sound {
+	part := *s
+	part.Channels = make([][]float32, len(s.Channels))
+	for c, channel := range s.Channels {
+		part.Channels[c] = channel[from:to]
+	}
+	return &part
+}
+
 // Mono is the mean of the channels; of a single channel, that channel itself, not a copy.
 func (s *Sound) Mono() []float32 {
 	if len(s.Channels) == 1 {

@@ -28,7 +28,8 @@ func (s *Sound) zeroWild(path string) error {
 	case wild == 0:
 		return nil
 	case float64(wild) > mostWildShare*float64(s.Frames()*len(s.Channels)):
-		return fmt.Errorf("%s: found samples up to %.0f dB above full scale, expected floats of about -1 to 1; save it anew at full scale, or get it again from where it came from",
+		return fmt.Errorf("%s: found samples up to %.0f dB above full scale, expected floats of about -1 to 1; "+
+			"save it anew at full scale, or get it again from where it came from",
 			path, 20*math.Log10(float64(highest)))
 	}
 	s.NotFinite = true

@@ -14,6 +14,8 @@ const (
 	Clipped        Flag = "clipped"         // samples held at the highest level
 	TooShort       Flag = "too short"       // the sound lasts less than 50 ms
 	SeveralPitches Flag = "several pitches" // a chord
+	SeveralStrikes Flag = "several strikes" // the sound sets in more than once
+	Speech         Flag = "speech"          // somebody speaks before or after the sound; onset and end leave it out
 	UnsurePitch    Flag = "unsure pitch"    // struck or held, but no pitch to rely on
 	Drifting       Flag = "drifting pitch"  // by more than 50 cents
 	HasDC          Flag = "DC"              // offset above 1 % of full scale
@@ -65,6 +67,8 @@ func (m *Measures) Flags() []Flag {
 		{Clipped, m.ClippedRuns >= clippedRuns || m.ClippedMs >= clippedLongMs},
 		{TooShort, m.EndSec-m.OnsetSec < tooShortSec},
 		{SeveralPitches, m.Kind != Noisy && m.Pitch.Several},
+		{SeveralStrikes, m.Kind != Noisy && m.Strikes > 1},
+		{Speech, m.Speech},
 		{UnsurePitch, m.Kind != Noisy && !m.Pitch.Several && !m.Pitch.Sure()},
 		{Drifting, m.Pitch.Sure() && m.Pitch.DriftCents > driftingCents},
 		{HasDC, math.Abs(m.DCPercent) > offsetPercent},

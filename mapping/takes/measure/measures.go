@@ -39,6 +39,9 @@ type Measures struct {
 	OnsetSec float64 // from the first frame to the beginning of the sound; NaN: none
 	EndSec   float64 // from the first frame to where the sound has sunk into the noise; NaN: none
 
+	Speech  bool // somebody speaks before or after the sound; onset and end, and all that is measured on the sound, leave it out
+	Strikes int  // how often the sound sets in anew, the first included; 0: none
+
 	AttackSec    float64 // onset to where the level first comes within 3 dB of the attack's highest
 	DecayDBPerS  float64 // how fast the level falls after its highest; negative when it rises; NaN: shorter than 0.2 s
 	SteadinessDB float64 // spread (RMS) of the level around that fall; small is steady; NaN: shorter than 0.2 s
@@ -104,20 +107,35 @@ func measureSound(s *decode.Sound) (m Measures, samples []float32) {
 	measureWidth(s, &m)
 	samples = analysisSignal(s, &m)
 	b := newBlocks(samples, s.RateHz)
+	from, to, speech := b.withoutSpeech(samples, s.RateHz)
+	if speech {
+		samples, m.Speech = samples[from:to], true
+		s = s.Part(from, to)
+		b = newBlocks(samples, s.RateHz)
+	}
+	measureCourse(s, samples, b, &m)
+	m.OnsetSec += float64(from) / float64(s.RateHz)
+	m.EndSec += float64(from) / float64(s.RateHz)
+	return m, samples
+}
+
+// measureCourse fills in what depends on where the sound begins and ends, in seconds from the first of samples, which
+// are s on one channel.
+func measureCourse(s *decode.Sound, samples []float32, b *blocks, m *Measures) {
 	onset, end, found := findSounding(samples, s.RateHz, b)
 	if !found {
-		measureLoudness(s, 0, s.Frames(), &m)
-		return m, samples
+		measureLoudness(s, 0, s.Frames(), m)
+		return
 	}
 	spectrum := newTakeSpectrum(samples, s.RateHz, onset, end)
 	onset, end = spectrum.withoutPauses(b, onset, end, len(samples), s.RateHz)
-	measureNoise(samples, s.RateHz, onset, end, b, spectrum, &m)
+	measureNoise(samples, s.RateHz, onset, end, b, spectrum, m)
 	m.OnsetSec, m.EndSec = float64(onset)/float64(s.RateHz), float64(end)/float64(s.RateHz)
-	measureLoudness(s, onset, end, &m)
-	measureHum(samples, s.RateHz, onset, end, &m)
-	measureEnvelope(samples, s.RateHz, onset, end, &m)
-	measureSpectrum(spectrum, &m)
-	return m, samples
+	m.Strikes = b.countStrikes(onset, end)
+	measureLoudness(s, onset, end, m)
+	measureHum(samples, s.RateHz, onset, end, m)
+	measureEnvelope(samples, s.RateHz, onset, end, m)
+	measureSpectrum(spectrum, m)
 }
 
 // offsetThatMatters is of full scale. A smaller mean is that of the waves of a low sound, and silence around it is
