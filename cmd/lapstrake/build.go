@@ -108,6 +108,9 @@ func newBuildResult(r *beds.BuildReport) *buildResult {
 		Far: len(r.Assignment.Far()), Misplaced: misplacedLines(r), Thin: []string{}, Uneven: list(r.Uneven), Contributors: beds.ByContributor(r.Heard), Heard: r.Heard,
 		Buried: []string{},
 	}
+	for _, unused := range r.Assignment.Unused {
+		result.LeftOut = append(result.LeftOut, beds.LeftOutRow{Path: r.Rows[unused.Index].Name(), Reason: unused.Reason})
+	}
 	for _, slot := range r.Built {
 		result.Built = append(result.Built, slot.String())
 	}
@@ -142,7 +145,7 @@ const mostListed = 8
 func printBuild(s streams, dir string, r *beds.BuildReport) error {
 	result := newBuildResult(r)
 	fmt.Fprintf(s.out, "%d takes in %d beds: %d made now, %d kept\n", result.Takes, len(result.Built)+result.Kept, len(result.Built), result.Kept)
-	listLines(s, "left out", leftOutLines(r.LeftOut))
+	listLines(s, "left out", leftOutLines(result.LeftOut))
 	listLines(s, "not in the layer or strand of the sheet", result.Misplaced)
 	listLines(s, "thin", result.Thin)
 	if far := r.Assignment.Far(); len(far) > 0 {

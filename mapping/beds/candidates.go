@@ -60,6 +60,13 @@ func Candidates(rows []*takes.Row) []assign.Candidate {
 			c.Strand, c.EveryStrand = row.Strand, row.Strand == takes.Both
 			c.StrandFixed = !c.EveryStrand
 		}
+		if bed, pinned := row.PinnedTo(); pinned {
+			c.Pin = &assign.Pin{Layer: bed.Layer, Strand: bed.Strand, Root: bed.Root}
+			if bed.Layer != "" {
+				c.Layer, c.LayerFixed, c.EveryLayer = bed.Layer, true, false
+				c.Strand, c.StrandFixed, c.EveryStrand = bed.Strand, true, false
+			}
+		}
 		if c.Layer == takes.Both {
 			c.Layer = ""
 		}

@@ -29,6 +29,7 @@ var columns = []column{
 	ofBuilder(column{name: "gain_db", number: true, text: gainText, read: readGain}),
 	ofBuilder(wholeUpTo(mostPartials, "how many partials to keep", wholeColumn("keep_partials", func(r *Row) *int { return &r.KeepPartials }))),
 	ofBuilder(column{name: kindColumnName, text: func(r *Row, _ SheetOptions) string { return string(r.SaidKind) }, read: readSaidKind}),
+	ofBuilder(column{name: "bed", text: func(r *Row, _ SheetOptions) string { return r.Bed }, read: readBed}),
 	ofBuilder(stretchColumn("from_s", "beginning", func(r *Row) *float64 { return &r.FromSec })),
 	ofBuilder(stretchColumn("to_s", "end", func(r *Row) *float64 { return &r.ToSec })),
 	ofBuilder(textColumn("remarks", func(r *Row) *string { return &r.Remarks })),

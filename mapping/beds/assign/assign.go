@@ -18,6 +18,7 @@ type Candidate struct {
 	StrandFixed   bool
 	EveryLayer    bool    // the builder wants it in each layer; Layer is ""
 	EveryStrand   bool    // the builder wants it in each strand; Strand is ""
+	Pin           *Pin    // the only beds that the builder allows; nil: any
 	Key           float64 // pitch as a MIDI key with its fraction; NaN: none
 	Kind          measure.Kind
 	BrightnessHz  float64 // NaN: not known
@@ -44,7 +45,8 @@ type Options struct {
 // over is in Unused. A bed gets LeastTakes, each at most once, unless there are not so many takes or the builder's
 // own words about layers and strands forbid it; a bed that would be empty takes even those. Suggested layers and
 // strands are kept as long as that leaves no bed short and no take without a place. A take that the builder wants in
-// every layer or strand goes into each of them where there is a seat for it. Among all of these it looks for
+// every layer or strand goes into each of them where there is a seat for it; a pinned one goes nowhere but where it is
+// pinned to. Among all of these it looks for
 // the least cost: little moving, takes used equally often, contributors and brightnesses mixed within a bed, and
 // different takes in beds that sound together or after one another.
 //

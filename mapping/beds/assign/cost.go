@@ -23,6 +23,8 @@ const (
 	costAgainstWord  = 1500.0 // against the builder's own word for a layer or strand
 	worthFirstSeat   = 6000.0 // a bed that is not empty
 	worthPlace       = 20000. // a take that is used
+	costUnpinned     = 1e5    // a bed that the builder's pin does not allow: more than all that a seat can be worth
+	worthPinned      = 500.0  // added for a take that is pinned, where seats are few
 	worthContributor = 100.0  // added for a contributor's first take; half for the second, a third for the third
 )
 
@@ -78,6 +80,9 @@ func newCosts(candidates []Candidate, slots []mapping.BedName, o Options) *costs
 		c.reach[i] = max(c.limits[i], nearest)
 		for j, slot := range slots {
 			c.place[i][j] = c.move(i, slot) + c.wrong(&candidates[i], slot, layers, loudness[i])
+			if !candidates[i].Pin.allows(slot) {
+				c.place[i][j] += costUnpinned + 20*c.scale
+			}
 		}
 	}
 	for bed, before := range o.Before {
@@ -86,6 +91,11 @@ func newCosts(candidates []Candidate, slots []mapping.BedName, o Options) *costs
 		}
 	}
 	c.priority = priorities(candidates, c.place)
+	for i := range candidates {
+		if candidates[i].Pin != nil {
+			c.priority[i] += worthPinned
+		}
+	}
 	c.groups = groupsOf(candidates, slots)
 	return c
 }

@@ -99,7 +99,7 @@ func (c *costs) report(members [][]int) *Assignment {
 	}
 	for take, uses := range a.Uses {
 		if uses == 0 {
-			a.Unused = append(a.Unused, Unused{take, c.candidates[take].Index, c.unused()})
+			a.Unused = append(a.Unused, Unused{take, c.candidates[take].Index, c.unused(take)})
 		}
 	}
 	return a
@@ -145,7 +145,10 @@ func (c *costs) thin(takes int, pitched bool) string {
 	return ""
 }
 
-func (c *costs) unused() string {
+func (c *costs) unused(take int) string {
+	if pin := c.candidates[take].Pin; pin != nil && len(c.slots) > 0 {
+		return c.unpinned(pin)
+	}
 	if len(c.slots) == 0 {
 		return "there are no beds"
 	}
