@@ -71,7 +71,7 @@ func (b *builder) conform(in *ingredient, r *recipe) (*arrange.Part, error) {
 	}
 	return &arrange.Part{
 		Left: done.Left, Right: done.Right, Kind: done.Kind, SteadinessDB: in.row.SteadinessDB,
-		GainDB: in.GainDB, Index: seed,
+		GainDB: in.GainDB, FavourDB: in.FavourDB, Index: seed,
 	}, nil
 }
 

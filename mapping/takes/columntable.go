@@ -30,6 +30,7 @@ var columns = []column{
 	ofBuilder(wholeUpTo(mostPartials, "how many partials to keep", wholeColumn("keep_partials", func(r *Row) *int { return &r.KeepPartials }))),
 	ofBuilder(column{name: kindColumnName, text: func(r *Row, _ SheetOptions) string { return string(r.SaidKind) }, read: readSaidKind}),
 	ofBuilder(column{name: "bed", text: func(r *Row, _ SheetOptions) string { return r.Bed }, read: readBed}),
+	ofBuilder(column{name: "favour_db", number: true, text: favourText, read: readFavour}),
 	ofBuilder(stretchColumn("from_s", "beginning", func(r *Row) *float64 { return &r.FromSec })),
 	ofBuilder(stretchColumn("to_s", "end", func(r *Row) *float64 { return &r.ToSec })),
 	ofBuilder(textColumn("remarks", func(r *Row) *string { return &r.Remarks })),
@@ -143,25 +144,42 @@ func readKey(r *Row, cell string, o SheetOptions) error {
 	return nil
 }
 
-func gainText(r *Row, _ SheetOptions) string {
-	if r.GainDB == 0 {
-		return ""
-	}
-	return strconv.FormatFloat(r.GainDB, 'f', -1, 64)
+const (
+	mostGainDB   = 60
+	mostFavourDB = 12
+)
+
+func gainText(r *Row, _ SheetOptions) string { return decibelText(r.GainDB) }
+
+func favourText(r *Row, _ SheetOptions) string { return decibelText(r.FavourDB) }
+
+func readGain(r *Row, cell string, _ SheetOptions) (err error) {
+	r.GainDB, err = parseDecibel(cell, mostGainDB)
+	return err
 }
 
-const mostGainDB = 60
+func readFavour(r *Row, cell string, _ SheetOptions) (err error) {
+	r.FavourDB, err = parseDecibel(cell, mostFavourDB)
+	return err
+}
 
-func readGain(r *Row, cell string, _ SheetOptions) error {
-	gainDB, err := parseDecimal(cell)
-	switch {
-	case err != nil || math.Abs(gainDB) > mostGainDB:
-		return fmt.Errorf("dB from -%d to %d, or nothing", mostGainDB, mostGainDB)
-	case math.IsNaN(gainDB):
-		gainDB = 0
+func decibelText(db float64) string {
+	if db == 0 {
+		return ""
 	}
-	r.GainDB = gainDB
-	return nil
+	return strconv.FormatFloat(db, 'f', -1, 64)
+}
+
+// parseDecibel reads dB up to so many either way; an empty cell is 0.
+func parseDecibel(cell string, most float64) (float64, error) {
+	db, err := parseDecimal(cell)
+	switch {
+	case err != nil || math.Abs(db) > most:
+		return 0, fmt.Errorf("dB from -%g to %g, or nothing", most, most)
+	case math.IsNaN(db):
+		db = 0
+	}
+	return db, nil
 }
 
 const mostPartials = 1000

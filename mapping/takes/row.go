@@ -27,6 +27,7 @@ type Row struct {
 	Key          int    // MIDI key that the take sounds, -1: as measured
 	GainDB       float64
 	KeepPartials int          // 0: all
+	FavourDB     float64      // how much rather than others it is chosen, and leads: 6 counts about twice
 	Bed          string       // a root's key or a bed's name such as soft-a-k048, the only place the take may go; "": anywhere
 	SaidKind     measure.Kind // what the take does, "": as measured
 	Remarks      string

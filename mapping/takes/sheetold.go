@@ -5,7 +5,7 @@ package takes
 import "slices"
 
 // newColumns are the builder's columns that old sheets lack.
-var newColumns = []string{kindColumnName, "bed", "from_s", "to_s"}
+var newColumns = []string{kindColumnName, "bed", "favour_db", "from_s", "to_s"}
 
 // hasMeasuredKind says whether a sheet with these titles is an old one, whose column kind holds what was measured.
 func hasMeasuredKind(titles []string) bool {

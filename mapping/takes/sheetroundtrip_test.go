@@ -88,6 +88,7 @@ func drawSheet(t *rapid.T) *Sheet {
 		row.Key = rapid.IntRange(-1, 127).Draw(t, "key")
 		row.GainDB = float64(rapid.IntRange(-600, 600).Draw(t, "gain")) / 10
 		row.KeepPartials = rapid.IntRange(0, 40).Draw(t, "partials")
+		row.FavourDB = float64(rapid.IntRange(-120, 120).Draw(t, "favour")) / 10
 		row.Bed = rapid.SampledFrom([]string{"", "0", "48", "soft-a-k048", "loud-b-k127"}).Draw(t, "bed")
 		row.SaidKind = rapid.SampledFrom(append([]measure.Kind{""}, allKinds...)).Draw(t, "said kind")
 		row.Measures = anyMeasures.Draw(t, "measures")
@@ -124,7 +125,7 @@ func TestSheetRoundTrip(t *testing.T) {
 			}
 			said := func(r Row) string {
 				return fmt.Sprintf("%q %v", []string{r.Path, strings.TrimSpace(r.Contributor), r.Credit, r.Consent, r.Title, r.Layer, r.Strand, r.Remarks, r.Hash},
-					[]any{r.Use, r.Key, r.GainDB, r.KeepPartials, r.SaidKind, r.Bed, r.Flags, len(r.above)})
+					[]any{r.Use, r.Key, r.GainDB, r.KeepPartials, r.SaidKind, r.Bed, r.FavourDB, r.Flags, len(r.above)})
 			}
 			if said(was) != said(is) {
 				t.Fatalf("row is\n%s, want\n%s", said(is), said(was))

@@ -18,14 +18,22 @@ type turn struct {
 
 // drawTurns lets n parts follow one another in two lanes that change over at different times: turn k runs from the
 // k-th change to the second one after it, so that two lead at any moment, or one and two that change places. Changes
-// come at irregular distances, and often enough that each part leads at least once.
-func drawTurns(n int, seconds, turnSec, joinSec float64, c chance) []turn {
+// come at irregular distances, and often enough that each part leads at least once. favours stretches the times of those
+// whose number is above that of others; nil: all are alike.
+func drawTurns(n int, favours []float64, seconds, turnSec, joinSec float64, c chance) []turn {
 	changes := max(n-2, int(math.Round(seconds/max(turnSec, 0.1))), 1)
 	every := seconds / float64(changes)
 	joinSec = min(joinSec, 0.8*every)
+	at := make([]float64, changes)
+	for k := range at {
+		at[k] = every * (float64(k) + 0.5 + c.between(-0.22, 0.22))
+	}
+	if favours != nil {
+		joinSec = min(joinSec, 0.8*favoured(at, favours, seconds))
+	}
 	starts := []float64{0, 0}
-	for k := range changes {
-		starts = append(starts, every*(float64(k)+0.5+c.between(-0.22, 0.22))-joinSec/2)
+	for _, sec := range at {
+		starts = append(starts, sec-joinSec/2)
 	}
 	turns := make([]turn, len(starts))
 	for k, at := range starts {
@@ -38,6 +46,30 @@ func drawTurns(n int, seconds, turnSec, joinSec float64, c chance) []turn {
 		}
 	}
 	return turns
+}
+
+// favoured moves the changes at some seconds so that what lies between two of them is longer the more its two leading
+// parts are favoured, and returns the least distance of two.
+func favoured(at []float64, favours []float64, seconds float64) (leastSec float64) {
+	n, whole, before := len(favours), 0.0, 0.0
+	lengths := make([]float64, len(at)+1)
+	for i := range lengths {
+		end := seconds
+		if i < len(at) {
+			end = at[i]
+		}
+		lengths[i] = (end - before) * (favours[i%n] + favours[(i+1)%n]) / 2
+		whole, before = whole+lengths[i], end
+	}
+	sum, leastSec := 0.0, seconds
+	for i := range at {
+		sum += lengths[i] * seconds / whole
+		if i > 0 {
+			leastSec = min(leastSec, sum-at[i-1])
+		}
+		at[i] = sum
+	}
+	return leastSec
 }
 
 // weight is the share of the lead that a turn has at a moment: raised-cosine flanks, so that the shares of two turns
@@ -74,7 +106,7 @@ func (a *arranger) takeTurns(parts []int, places []float64, copies int) float64 
 	if n := len(turning); n > 0 {
 		share = support + (1-support)*min(2/float64(n), 1)
 		first := c.below(n)
-		turns := drawTurns(n, seconds, a.settings.TurnSec, a.settings.JoinSec, c)
+		turns := drawTurns(n, a.favours(turning, first), seconds, a.settings.TurnSec, a.settings.JoinSec, c)
 		for k, i := range turning {
 			var own []turn
 			for _, t := range turns {
@@ -91,6 +123,20 @@ func (a *arranger) takeTurns(parts []int, places []float64, copies int) float64 
 		}
 	}
 	return share
+}
+
+// favours are those of held parts in the order of turns, of which the first one's rank is given; nil: all are alike.
+func (a *arranger) favours(turning []int, first int) []float64 {
+	favours, differ := make([]float64, len(turning)), false
+	for rank := range favours {
+		// Turn t belongs to the part at (t+first)%n.
+		favours[rank] = a.materials[turning[(rank+first)%len(turning)]].favour
+		differ = differ || favours[rank] != favours[0]
+	}
+	if !differ {
+		return nil
+	}
+	return favours
 }
 
 // throughParts chooses at most every third held part, the steadiest, to sound all the time at one level.

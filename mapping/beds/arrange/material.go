@@ -30,11 +30,12 @@ type material struct {
 	tailFrames         int     // frames until it is 45 dB below its highest level
 	ringFrames         int     // frames from the highest level until it is 20 dB lower
 	gainDB             float64
+	favour             float64 // how many times the part counts in the time that it leads
 	index              int
 }
 
 func newMaterial(p Part, rateHz int) material {
-	s := material{stem: stem{p.Left, p.Right}, noisy: p.Kind == measure.Noisy, gainDB: p.GainDB, index: p.Index, unsteadyDB: p.SteadinessDB}
+	s := material{stem: stem{p.Left, p.Right}, noisy: p.Kind == measure.Noisy, gainDB: p.GainDB, favour: sound.DBToAmplitude(p.FavourDB), index: p.Index, unsteadyDB: p.SteadinessDB}
 	if math.IsNaN(s.unsteadyDB) {
 		s.unsteadyDB = math.Inf(1)
 	}

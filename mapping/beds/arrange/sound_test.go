@@ -42,7 +42,7 @@ func TestHeldTakesTakeTurns(t *testing.T) {
 func TestTurnsSumToTwo(t *testing.T) {
 	for n := 3; n <= 8; n++ {
 		for seed := range uint64(20) {
-			turns := drawTurns(n, 15, 3, 1.6, newChance(seed, 1, n, 0))
+			turns := drawTurns(n, nil, 15, 3, 1.6, newChance(seed, 1, n, 0))
 			for sec := 0.0; sec < 15; sec += 0.05 {
 				sum := 0.0
 				for _, turn := range turns {

@@ -27,7 +27,7 @@ func (a *arranger) scatter(part int, place float64, copies int) {
 		hits[voice] = detuned(stem{s.left[:s.tailFrames], s.right[:s.tailFrames]}, copyCents(voice, copies, a.settings.DoubleCents))
 		fadeTail(hits[voice])
 	}
-	every := min(max(strokePerRing*float64(s.ringFrames)/rate, strokeLeastSec), a.settings.StrokeSec) / math.Sqrt(float64(copies))
+	every := min(max(strokePerRing*float64(s.ringFrames)/rate, strokeLeastSec), a.settings.StrokeSec) / math.Sqrt(float64(copies)) / s.favour
 	every = max(every, a.settings.DoubleMs/1000/strokeNearest)
 	c := newChance(a.seed, forStrokes, s.index, 0)
 	voice := c.below(copies)

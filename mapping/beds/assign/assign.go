@@ -23,6 +23,7 @@ type Candidate struct {
 	Kind          measure.Kind
 	BrightnessHz  float64 // NaN: not known
 	LoudnessLUFS  float64 // NaN: not known
+	FavourDB      float64 // how much rather than others it is chosen: 6 counts about twice
 	Seconds       float64 // from onset to end
 }
 

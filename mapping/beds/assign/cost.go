@@ -61,7 +61,7 @@ func newCosts(candidates []Candidate, slots []mapping.BedName, o Options) *costs
 	c.MostTakes = max(c.MostTakes, 1)
 	c.LeastTakes = min(max(c.LeastTakes, 1), c.MostTakes)
 	c.meanUses = max(1, float64(len(slots)*c.LeastTakes)/float64(max(len(candidates), 1)))
-	c.scale = costRepeat * float64(len(slots))
+	c.scale = costRepeat * float64(len(slots)) / leastFavour(candidates)
 	layers := layersOf(slots)
 	loudness := loudnessRanks(candidates)
 	c.noisy = make([]bool, len(candidates))
@@ -211,7 +211,7 @@ func priorities(candidates []Candidate, place [][]float64) []float64 {
 		if name := candidates[i].Contributor; name != "" {
 			of[name] = append(of[name], i)
 		} else {
-			priority[i] = worthContributor
+			priority[i] = worthContributor * candidates[i].favour()
 		}
 	}
 	if len(candidates) == 0 || len(place[0]) == 0 {
@@ -219,16 +219,31 @@ func priorities(candidates []Candidate, place [][]float64) []float64 {
 	}
 	for _, own := range of {
 		slices.SortStableFunc(own, func(a, b int) int {
+			if x, y := candidates[a].FavourDB, candidates[b].FavourDB; x != y {
+				return int(math.Copysign(1, y-x))
+			}
 			if x, y := slices.Min(place[a]), slices.Min(place[b]); x != y {
 				return int(math.Copysign(1, x-y))
 			}
 			return a - b
 		})
 		for rank, i := range own {
-			priority[i] = worthContributor / float64(rank+1)
+			priority[i] = worthContributor / float64(rank+1) * candidates[i].favour()
 		}
 	}
 	return priority
+}
+
+// favour is how many times a take counts.
+func (c *Candidate) favour() float64 { return sound.DBToAmplitude(c.FavourDB) }
+
+// leastFavour is that of the take that is wanted least, 1 at the most.
+func leastFavour(candidates []Candidate) float64 {
+	least := 1.0
+	for i := range candidates {
+		least = min(least, candidates[i].favour())
+	}
+	return least
 }
 
 // use is what the nth place of a take costs; the first is worth much.
@@ -236,7 +251,7 @@ func (c *costs) use(take, nth int) float64 {
 	if nth == 1 {
 		return -worthPlace - c.priority[take] - 4*c.scale
 	}
-	return costRepeat * float64(nth-1) / c.meanUses
+	return costRepeat * float64(nth-1) / c.meanUses / c.candidates[take].favour()
 }
 
 // seat is what the nth take of a bed costs; the first ones are worth much.
