@@ -94,6 +94,9 @@ type buildResult struct {
 	Takes        int                     `json:"takes"`
 	LeftOut      []beds.LeftOutRow       `json:"left_out"`
 	Far          int                     `json:"moved_too_far"`
+	Untuned      []beds.Decision         `json:"untuned"`
+	MovedFar     []beds.Decision         `json:"moved_an_octave"`
+	StandOut     []beds.Decision         `json:"stand_out"`
 	Misplaced    []string                `json:"misplaced"`
 	Thin         []string                `json:"thin"`
 	Uneven       []string                `json:"uneven"`
@@ -104,12 +107,11 @@ type buildResult struct {
 
 func newBuildResult(r *beds.BuildReport) *buildResult {
 	result := &buildResult{
-		Built: []string{}, Kept: r.Kept, Map: r.MapPath, MapKept: r.MapKept, Objections: r.Objections, Takes: len(r.Rows), LeftOut: list(r.LeftOut),
+		Built: []string{}, Kept: r.Kept, Map: r.MapPath, MapKept: r.MapKept, Objections: r.Objections,
+		Takes: len(r.Rows), LeftOut: list(r.NotUsed()),
+		Untuned: list(r.Untuned()), MovedFar: list(r.MovedFar()), StandOut: list(r.StandOut()),
 		Far: len(r.Assignment.Far()), Misplaced: misplacedLines(r), Thin: []string{}, Uneven: list(r.Uneven), Contributors: beds.ByContributor(r.Heard), Heard: r.Heard,
 		Buried: []string{},
-	}
-	for _, unused := range r.Assignment.Unused {
-		result.LeftOut = append(result.LeftOut, beds.LeftOutRow{Path: r.Rows[unused.Index].Name(), Reason: unused.Reason})
 	}
 	for _, slot := range r.Built {
 		result.Built = append(result.Built, slot.String())
@@ -145,7 +147,6 @@ const mostListed = 8
 func printBuild(s streams, dir string, r *beds.BuildReport) error {
 	result := newBuildResult(r)
 	fmt.Fprintf(s.out, "%d takes in %d beds: %d made now, %d kept\n", result.Takes, len(result.Built)+result.Kept, len(result.Built), result.Kept)
-	listLines(s, "left out", leftOutLines(result.LeftOut))
 	listLines(s, "not in the layer or strand of the sheet", result.Misplaced)
 	listLines(s, "thin", result.Thin)
 	if far := r.Assignment.Far(); len(far) > 0 {
@@ -158,6 +159,10 @@ func printBuild(s streams, dir string, r *beds.BuildReport) error {
 	}
 	listLines(s, "off their figures", result.Uneven)
 	printHeard(s, r, result)
+	listLines(s, "untuned", linesOf(result.Untuned))
+	listLines(s, "moved by an octave or more", linesOf(result.MovedFar))
+	listLines(s, "standing out", linesOf(result.StandOut))
+	listLines(s, "left out", linesOf(result.LeftOut))
 	if r.MapKept {
 		fmt.Fprintf(s.out, "%s: edited by hand, kept (--force generates it anew)\n", r.MapPath)
 		printObjections(s, dir, r.Objections)
@@ -168,11 +173,12 @@ func printBuild(s streams, dir string, r *beds.BuildReport) error {
 	return nil
 }
 
-func leftOutLines(rows []beds.LeftOutRow) (lines []string) {
-	for _, row := range rows {
-		lines = append(lines, row.Path+": "+row.Reason)
+// linesOf gives each item as a line.
+func linesOf[T fmt.Stringer](items []T) (all []string) {
+	for _, item := range items {
+		all = append(all, item.String())
 	}
-	return lines
+	return all
 }
 
 // listLines prints some lines under a heading, and how many more there are.

@@ -13,25 +13,27 @@ import (
 
 // UsableRows are the takes that a build may use, and why it may not use the others.
 func UsableRows(sheet *takes.Sheet, requireConsent bool) (usable []*takes.Row, leftOut []LeftOutRow) {
-	leave := func(row *takes.Row, reason string) { leftOut = append(leftOut, LeftOutRow{row.Name(), reason}) }
+	leave := func(row *takes.Row, reason, cell string) {
+		leftOut = append(leftOut, LeftOutRow{row.Name(), row.Number, reason, cell})
+	}
 	used := map[takes.Stretch]map[string]string{} // the name of the take that is used, by its stretch and its file's hash
 	for i := range sheet.Rows {
 		row := &sheet.Rows[i]
 		switch {
 		case !row.Use:
-			leave(row, "the sheet says use = no")
+			leave(row, "the sheet says use = no", "use")
 		case row.Missing:
-			leave(row, "its file is missing")
+			leave(row, "its file is missing", "")
 		case row.Problem != "":
-			leave(row, row.Problem)
+			leave(row, row.Problem, "")
 		case !row.Measured():
-			leave(row, "its measured columns are not as they were measured: run `lapstrake intake`")
+			leave(row, "its measured columns are not as they were measured: run `lapstrake intake`", "")
 		case math.IsNaN(row.OnsetSec):
-			leave(row, "nothing sounds in it")
+			leave(row, "nothing sounds in it", "use")
 		case requireConsent && !row.Signed():
-			leave(row, "credit or consent are missing, and lapstrake.toml says require_consent")
+			leave(row, "credit or consent are missing, and lapstrake.toml says require_consent", "credit and consent")
 		case used[row.Stretch][row.Hash] != "":
-			leave(row, "the same recording as "+used[row.Stretch][row.Hash])
+			leave(row, "the same recording as "+used[row.Stretch][row.Hash], "from_s and to_s")
 		default:
 			if used[row.Stretch] == nil {
 				used[row.Stretch] = map[string]string{}
@@ -97,5 +99,7 @@ func pitchOf(row *takes.Row) float64 {
 // LeftOutRow is a take that is in no bed by decision.
 type LeftOutRow struct {
 	Path   string `json:"path"`
+	Row    int    `json:"row"` // of the spreadsheet
 	Reason string `json:"reason"`
+	Cell   string `json:"cell"` // the columns of takes.csv that decide it otherwise, "" where the sheet does not
 }

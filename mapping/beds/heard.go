@@ -21,7 +21,8 @@ type TakeHeard struct {
 type BedHeard struct {
 	Bed string `json:"bed"`
 	arrange.Heard
-	MoveSemitones float64 `json:"move_semitones"` // from its own pitch
+	Tuned         bool    `json:"tuned"`
+	MoveSemitones float64 `json:"move_semitones"` // from its own pitch, octaves included; 0 if it is not tuned
 }
 
 // Name tells the take from all others.
@@ -89,7 +90,10 @@ func (b *builder) heard() []TakeHeard {
 	for i := range b.recipes {
 		for k, part := range b.record.parts(&b.recipes[i]) {
 			seat := b.report.Assignment.Beds[i][k]
-			heard := BedHeard{Bed: b.recipes[i].Slot.String(), Heard: part, MoveSemitones: seat.MoveSemitones}
+			heard := BedHeard{Bed: b.recipes[i].Slot.String(), Heard: part}
+			if heard.Tuned = b.recipes[i].Conform.Tune && b.recipes[i].Parts[k].TakeKey >= 0; heard.Tuned {
+				heard.MoveSemitones = seat.MoveSemitones
+			}
 			all[seat.Index].Beds = append(all[seat.Index].Beds, heard)
 		}
 	}

@@ -16,11 +16,11 @@ import (
 
 var heardColumns = []string{
 	"take", "contributor", "from_s", "to_s", "bed",
-	"audible_sec", "sounding_sec", "best_band_hz", "raised_db", "moved_semitones", "buried",
+	"audible_sec", "sounding_sec", "best_band_hz", "raised_db", "tuned", "moved_semitones", "buried",
 }
 
 // laterHeardColumns are those that ledgers of before lack.
-var laterHeardColumns = []string{"from_s", "to_s"}
+var laterHeardColumns = []string{"from_s", "to_s", "tuned"}
 
 // saveHeard writes a row for every take and bed. A file that would not change is left alone.
 func saveHeard(path string, r *BuildReport) error {
@@ -36,13 +36,9 @@ func saveHeard(path string, r *BuildReport) error {
 	number := func(x float64, decimals int) string { return strconv.FormatFloat(x, 'f', decimals, 64) }
 	for _, t := range r.Heard {
 		for _, b := range t.Beds {
-			buried := "no"
-			if b.Heard.Buried() {
-				buried = "yes"
-			}
-			w.Write([]string{takes.Defuse(t.Path), takes.Defuse(takes.ContributorName(t.Contributor)), seconds(t.FromSec), seconds(t.ToSec),
-				b.Bed, number(b.AudibleSec, 1), number(b.SoundingSec, 1), number(b.BestBandHz, 0),
-				number(b.RaisedDB, 1), number(b.MoveSemitones, 2), buried})
+			w.Write([]string{takes.Defuse(t.Path), takes.Defuse(takes.ContributorName(t.Contributor)), seconds(t.FromSec),
+				seconds(t.ToSec), b.Bed, number(b.AudibleSec, 1), number(b.SoundingSec, 1), number(b.BestBandHz, 0),
+				number(b.RaisedDB, 1), yesNo(b.Tuned), number(b.MoveSemitones, 2), yesNo(b.Heard.Buried())})
 		}
 	}
 	w.Flush()
@@ -108,6 +104,8 @@ func readHeardRow(titles, row []string) (take TakeHeard, h BedHeard, err error) 
 			take.Contributor = takes.Undefuse(cell)
 		case "bed":
 			h.Bed = cell
+		case "tuned":
+			h.Tuned = cell == "yes"
 		default:
 			field := numbers[title]
 			if field == nil || cell == "" && slices.Contains(laterHeardColumns, title) {
@@ -119,4 +117,11 @@ func readHeardRow(titles, row []string) (take TakeHeard, h BedHeard, err error) 
 		}
 	}
 	return take, h, nil
+}
+
+func yesNo(is bool) string {
+	if is {
+		return "yes"
+	}
+	return "no"
 }

@@ -35,5 +35,5 @@ func (c *costs) unpinned(pin *Pin) string {
 		}
 	}
 	roots := strings.Trim(fmt.Sprint(rootsOf(c.slots)), "[]")
-	return fmt.Sprintf("pinned to %s, and there is no such bed: the roots are %s; correct the column bed", pin, roots)
+	return fmt.Sprintf("pinned to %s, and there is no such bed: the roots are %s", pin, roots)
 }

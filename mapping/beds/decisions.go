@@ -1,0 +1,129 @@
+// What a build decided that a person may want otherwise, each with the cell to change.
+
+package beds
+
+import (
+	"fmt"
+	"math"
+
+	"lapstrake/mapping/takes"
+	"lapstrake/mapping/takes/measure"
+)
+
+// Decision is one thing that a build did to a take.
+type Decision struct {
+	Take string `json:"take"`
+	Row  int    `json:"row"` // of the spreadsheet
+	Why  string `json:"why"`
+	Cell string `json:"cell"` // the columns of takes.csv that decide it otherwise
+}
+
+// String is the decision as a line.
+func (d Decision) String() string {
+	if d.Cell == "" {
+		return d.Take + ": " + d.Why
+	}
+	return fmt.Sprintf("%s: %s; to change it: row %d, %s", d.Take, d.Why, d.Row, d.Cell)
+}
+
+// Untuned lists the takes that are in beds at the pitch that they came with.
+func (r *BuildReport) Untuned() (all []Decision) {
+	for i, row := range r.Rows {
+		if r.Assignment.Uses[i] == 0 || !r.Settings.Conform.Tune || pitchOf(row) > 0 {
+			continue
+		}
+		why, cell := whyUntuned(row)
+		all = append(all, Decision{row.Name(), row.Number, why, cell})
+	}
+	return all
+}
+
+func whyUntuned(row *takes.Row) (why, cell string) {
+	switch {
+	case row.SaidKind == measure.Noisy:
+		return "the sheet says that it is noisy", "kind"
+	case row.UsedKind() == measure.Noisy:
+		return "it was measured as noisy, without a pitch", "key"
+	case row.Pitch.Several:
+		return "it has several pitches, and none is sure", "key"
+	case row.Pitch.Hz > 0:
+		return fmt.Sprintf("its pitch is not sure: %.1f Hz with a confidence of %.2f", row.Pitch.Hz, row.Pitch.Confidence), "key"
+	}
+	return "no pitch was found", "key"
+}
+
+const octaveSemitones = 12
+
+// MovedFar lists the takes that are moved by an octave or more, each with the farthest of its moves.
+func (r *BuildReport) MovedFar() (all []Decision) {
+	if !r.Settings.Conform.Tune {
+		return nil
+	}
+	for i, row := range r.Rows {
+		farthest, bed := 0.0, 0
+		for _, seat := range r.Assignment.Places(i) {
+			if math.Abs(seat.MoveSemitones) > math.Abs(farthest) {
+				farthest, bed = seat.MoveSemitones, seat.Bed
+			}
+		}
+		if math.Abs(farthest) >= octaveSemitones {
+			all = append(all, Decision{row.Name(), row.Number,
+				fmt.Sprintf("moved by %+.1f semitones in %s", farthest, r.Assignment.Slots[bed]), "bed, or key if its pitch is wrong"})
+		}
+	}
+	return all
+}
+
+const (
+	outstandingPart  = 0.9 // of a bed's length
+	outstandingTimes = 3   // the mean of the others
+	fewestOthers     = 2
+)
+
+// StandOut lists the takes that are audible nearly throughout a bed whose other takes are heard for much less.
+func (r *BuildReport) StandOut() (all []Decision) {
+	type company struct {
+		takes int
+		sec   float64
+	}
+	beds := map[string]company{}
+	for i := range r.Heard {
+		for _, b := range r.Heard[i].Beds {
+			beds[b.Bed] = company{beds[b.Bed].takes + 1, beds[b.Bed].sec + b.AudibleSec}
+		}
+	}
+	number := map[string]int{}
+	for _, row := range r.Rows {
+		number[row.Name()] = row.Number
+	}
+	for i := range r.Heard {
+		take := &r.Heard[i]
+		for _, b := range take.Beds {
+			others := beds[b.Bed].takes - 1
+			mean := (beds[b.Bed].sec - b.AudibleSec) / float64(max(others, 1))
+			if others >= fewestOthers && b.AudibleSec >= outstandingPart*b.BedSec && b.AudibleSec >= outstandingTimes*mean {
+				all = append(all, Decision{take.Name(), number[take.Name()],
+					fmt.Sprintf("audible for %.1f of %.1f s of %s, the others for %.1f s on average", b.AudibleSec, b.BedSec, b.Bed, mean),
+					"gain_db or favour_db"})
+				break
+			}
+		}
+	}
+	return all
+}
+
+// NotUsed lists the takes that are in no bed, by decision or for want of a seat.
+func (r *BuildReport) NotUsed() (all []LeftOutRow) {
+	all = append(all, r.LeftOut...)
+	for _, unused := range r.Assignment.Unused {
+		row, cell := r.Rows[unused.Index], ""
+		if row.Bed != "" {
+			cell = "bed"
+		}
+		all = append(all, LeftOutRow{row.Name(), row.Number, unused.Reason, cell})
+	}
+	return all
+}
+
+// String is the row as a line.
+func (l LeftOutRow) String() string { return Decision{l.Path, l.Row, l.Reason, l.Cell}.String() }
