@@ -44,7 +44,7 @@ func (o *buildOptions) printPlan(s streams, dir string) error {
 		material.Takes, minutes(material.SoundSec), len(leftOut), plan.Beds, plan.LengthSec, plan.Roots,
 		megabytes(plan.Bytes), megabytes(memory.Bytes()),
 		timeRange(plan.BuildRangeSec()), count(runtime.NumCPU(), "processor"))
-	listLines(s, "left out", leftOutLines(leftOut))
+	listLines(s, "left out", linesOf(leftOut))
 	fmt.Fprintln(s.out)
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintln(table, "\tbed\tranks\tspacing\troots\tbeds\tdisk\tcycle\tlongest\ttakes a bed\tbeds a take\t")
