@@ -13,6 +13,7 @@ import (
 	"lapstrake/cmd/lapstrake/boatyard"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
+	"lapstrake/mapping/takes/terms"
 	"lapstrake/mapping/wav"
 	"lapstrake/mapping/work"
 )
@@ -143,7 +144,10 @@ func signTakes(dir string, settings *project.Settings) error {
 		row := &sheet.Rows[i]
 		if c, ours := contributions[row.Path]; ours && row.Contributor != stillToAnswer && row.Credit == "" {
 			row.Title, row.Credit = c.Maker.Title, c.Maker.Contributor
-			row.Consent = "may be used in the boatyard's instrument, by letter"
+			row.Consent = "may be used and sold in the boatyard's instrument, by letter"
+			row.Terms = terms.AgreedCommercial
+		} else if ours && row.Contributor == stillToAnswer && row.Terms == "" {
+			row.Terms = terms.Asked
 		}
 	}
 	return sheet.Save(path)

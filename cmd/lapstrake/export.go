@@ -16,8 +16,8 @@ import (
 
 	"lapstrake/mapping"
 	"lapstrake/mapping/export"
-	"lapstrake/mapping/export/credits"
 	"lapstrake/mapping/project"
+	"lapstrake/mapping/takes/terms"
 	"lapstrake/mapping/wav"
 )
 
@@ -30,6 +30,7 @@ type exportOptions struct {
 	budget  string
 	use     string
 	oldBeds bool
+	ask     string
 	verify  bool
 	force   bool
 	json    bool
@@ -65,6 +66,7 @@ func (o *exportOptions) addFlags(flags *pflag.FlagSet) {
 		"the most `BYTES` that the bank may have, such as 50MB: a lower rate, length or depth makes it fit")
 	flags.StringVar(&o.use, "for", "",
 		"the `USE` it is meant for: commercial, sharing or private; takes that forbid it stop the export")
+	flags.StringVar(&o.ask, "ask", "", "write no instrument but a text to the `FILE`, - for standard output: letters to those whose terms are open")
 	flags.BoolVar(&o.oldBeds, "old-beds", false, "export beds, too, that the settings and the sheet do not make any more")
 	flags.BoolVar(&o.verify, "verify", false, "print how far each file, read back, differs from what the player plays")
 	flags.BoolVar(&o.force, "force", false, "replace an earlier export")
@@ -76,7 +78,7 @@ type exportWords struct {
 	parts       export.Parts
 	starts      export.Starts
 	format      wav.Format
-	use         credits.Use
+	use         terms.Use
 	budgetBytes int64 // 0: none
 }
 
@@ -85,7 +87,9 @@ func (o *exportOptions) settle(args []string) (w exportWords, err error) {
 	switch {
 	case len(args) != 1:
 		return w, wrongWords("export takes one project; found %d arguments", len(args))
-	case o.path == "":
+	case o.ask != "" && o.path != "":
+		return w, wrongWords("--ask writes letters and -o an instrument: choose one of them")
+	case o.ask == "" && o.path == "":
 		return w, wrongWords("where to? Name the folder to make with -o OUT")
 	case o.starts != string(export.FirstStart) && o.starts != string(export.AllStarts):
 		return w, wrongWords("--starts: %q: expected first or all", o.starts)
@@ -101,7 +105,7 @@ func (o *exportOptions) settle(args []string) (w exportWords, err error) {
 		return w, wrongWords("--format %s: %s holds whole numbers: choose 16 or 24, or leave %s out of --parts",
 			w.format, strings.ToUpper(refusing[0]), refusing[0])
 	}
-	if w.use, err = credits.ParseUse(o.use); err != nil {
+	if w.use, err = terms.ParseUse(o.use); err != nil {
 		return w, wrongWords("--for: %w", err)
 	}
 	if o.budget != "" {
@@ -129,6 +133,9 @@ func (o *exportOptions) run(s streams, args []string) error {
 		return err
 	}
 	dir := filepath.Dir(path)
+	if o.ask != "" {
+		return o.writeLetters(s, dir, m, words.use)
+	}
 	if err := export.CheckTarget(o.path, dir, m, o.force); err != nil {
 		return withOptions(err)
 	}

@@ -33,7 +33,7 @@ func intakeCommand() command {
 		summary: "measure the takes and bring the take sheet up to date",
 		about: `Measures every recording in DIR/takes and writes the take sheet, DIR/takes.csv, which
 any spreadsheet opens. The first columns are yours to fill in: use, contributor, credit,
-consent, title, layer, strand, key, gain, partials kept, kind, bed, favour,
+consent, terms, title, layer, strand, key, gain, partials kept, kind, bed, favour,
 the stretch of the file, remarks. The measures follow.
 Run intake again whenever recordings are added, changed, moved or removed. Your columns
 stay as they are, and only what is new is measured. The recordings are never changed.

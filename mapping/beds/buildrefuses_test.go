@@ -105,8 +105,8 @@ func TestBuildRefuses(t *testing.T) {
 		"no settings": {func(p yard) { writeText(p, project.SettingsFile, "[beds]\nlength_sec = 'long'\n") }, []string{"lapstrake.toml:2", "beds.length_sec"}},
 		"broken cells": {func(p yard) {
 			text := strings.Replace(string(p.read(project.SheetFile)), "bassoon/C4.mp3,yes,", "bassoon/C4.mp3,perhaps,", 1)
-			writeText(p, project.SheetFile, strings.Replace(text, "flute/E4.mp3,yes,flute,,,,", "flute/E4.mp3,yes,flute,,,,mezzo", 1))
-		}, []string{`takes.csv: row 3, column use (B): found "perhaps", expected yes or no`, `takes.csv: row 4, column layer (G): found "mezzo", expected soft, loud, both`}},
+			writeText(p, project.SheetFile, strings.Replace(text, "flute/E4.mp3,yes,flute,,,,,", "flute/E4.mp3,yes,flute,,,,,mezzo", 1))
+		}, []string{`takes.csv: row 3, column use (B): found "perhaps", expected yes or no`, `takes.csv: row 4, column layer (H): found "mezzo", expected soft, loud, both`}},
 		"nothing used": {func(p yard) {
 			for _, take := range aFew {
 				p.edit(take, func(row *takes.Row) { row.Use = false })

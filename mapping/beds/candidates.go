@@ -9,6 +9,7 @@ import (
 	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes"
 	"lapstrake/mapping/takes/measure"
+	"lapstrake/mapping/takes/terms"
 )
 
 // UsableRows are the takes that a build may use, and why it may not use the others.
@@ -22,6 +23,8 @@ func UsableRows(sheet *takes.Sheet, requireConsent bool) (usable []*takes.Row, l
 		switch {
 		case !row.Use:
 			leave(row, "the sheet says use = no", "use")
+		case row.Terms == terms.Refused:
+			leave(row, refusedTerms, "terms")
 		case row.Missing:
 			leave(row, "its file is missing", "")
 		case row.Problem != "":

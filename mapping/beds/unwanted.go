@@ -13,6 +13,7 @@ import (
 	"lapstrake/mapping"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
+	"lapstrake/mapping/takes/terms"
 )
 
 // Unwanted is a take that sounds in a map although the sheet does not let it.
@@ -122,6 +123,9 @@ func rowOf(sheet *takes.Sheet, take TakeInBed) *takes.Row {
 	return byPath
 }
 
+// refusedTerms says why a take whose contributor refused sounds nowhere.
+const refusedTerms = "the sheet says terms = refused"
+
 // whyUnwanted says what in a row keeps its take from sounding, whatever can be measured of it: "" for nothing.
 func whyUnwanted(row *takes.Row, requireConsent bool) string {
 	switch {
@@ -129,6 +133,8 @@ func whyUnwanted(row *takes.Row, requireConsent bool) string {
 		return "the sheet has no row for it any more"
 	case !row.Use:
 		return "the sheet says use = no"
+	case row.Terms == terms.Refused:
+		return refusedTerms
 	case requireConsent && !row.Signed():
 		return "credit or consent are missing, and lapstrake.toml says require_consent"
 	}

@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"lapstrake/mapping/takes/measure"
+	"lapstrake/mapping/takes/terms"
 )
 
 // columns are all that the sheet knows: the builder's first, then what is measured. Decimals are
@@ -22,6 +23,7 @@ var columns = []column{
 	ofBuilder(column{name: "contributor", text: func(r *Row, _ SheetOptions) string { return Defuse(r.Contributor) }, read: readContributor}),
 	ofBuilder(textColumn("credit", func(r *Row) *string { return &r.Credit })),
 	ofBuilder(textColumn("consent", func(r *Row) *string { return &r.Consent })),
+	ofBuilder(termsColumn),
 	ofBuilder(textColumn("title", func(r *Row) *string { return &r.Title })),
 	ofBuilder(choiceColumn("layer", func(r *Row) *string { return &r.Layer }, func(o SheetOptions) []string { return o.Layers })),
 	ofBuilder(choiceColumn("strand", func(r *Row) *string { return &r.Strand }, func(o SheetOptions) []string { return o.Strands })),
@@ -35,6 +37,7 @@ var columns = []column{
 	ofBuilder(stretchColumn("to_s", "end", func(r *Row) *float64 { return &r.ToSec })),
 	ofBuilder(textColumn("remarks", func(r *Row) *string { return &r.Remarks })),
 
+	ofIntake(derivedColumn("suggested_terms", false, func(r *Row, _ SheetOptions) string { return string(terms.Suggest(r.Consent)) })),
 	textColumn("suggested_layer", func(r *Row) *string { return &r.SuggestedLayer }),
 	textColumn("suggested_strand", func(r *Row) *string { return &r.SuggestedStrand }),
 

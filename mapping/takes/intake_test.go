@@ -183,7 +183,7 @@ func TestIntakeRefusesBrokenCells(t *testing.T) {
 	before := y.files()
 	_, err := Intake(y.t.Context(), y.dir, IntakeOptions{})
 	var cell *CellError
-	if !errors.As(err, &cell) || !strings.Contains(err.Error(), "row 2, column use (B)") || !strings.Contains(err.Error(), "row 3, column key (I)") {
+	if !errors.As(err, &cell) || !strings.Contains(err.Error(), "row 2, column use (B)") || !strings.Contains(err.Error(), "row 3, column key (J)") {
 		t.Errorf("%v, want both cells", err)
 	}
 	if y.files() != before {

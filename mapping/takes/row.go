@@ -10,6 +10,7 @@ import (
 	"lapstrake/mapping"
 	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes/measure"
+	"lapstrake/mapping/takes/terms"
 )
 
 // Row is one take. What the builder says stands first; intake never changes that.
@@ -18,9 +19,10 @@ type Row struct {
 	Stretch        // of the file
 
 	Use          bool
-	Contributor  string // the first folder of Path unless the builder says otherwise
-	Credit       string // the line to print
-	Consent      string // licence or consent, in the builder's words
+	Contributor  string      // the first folder of Path unless the builder says otherwise
+	Credit       string      // the line to print
+	Consent      string      // licence or consent, in the builder's words
+	Terms        terms.Terms // what the contributor allows, as the builder decided; "": open
 	Title        string
 	Layer        string // a layer's name, Both, or "": as suggested
 	Strand       string // a strand's name, Both, or "": as suggested
@@ -98,8 +100,10 @@ func (r *Row) Has(flag measure.Flag) bool { return slices.Contains(r.Flags, flag
 // Usable says whether the builder wants the take and it can be read.
 func (r *Row) Usable() bool { return r.Use && !r.Missing && r.Problem == "" }
 
-// Signed says whether the take has a credit line and a licence or consent.
-func (r *Row) Signed() bool { return r.Credit != "" && r.Consent != "" }
+// Signed says whether the take has a credit line, and terms or, as long as nothing is decided, words of a consent.
+func (r *Row) Signed() bool {
+	return r.Credit != "" && (!r.Terms.Open() && r.Terms != terms.Refused || r.Terms == "" && r.Consent != "")
+}
 
 // UsedKind is what the take does: the builder's word, else as measured.
 func (r *Row) UsedKind() measure.Kind {

@@ -1,5 +1,5 @@
-// Package credits finds out whose takes sound in a map, on which keys and for how long, and what their consent allows. It
-// joins the take sheet with the ledger of who is heard in which bed. Terms are a help in reading, not advice in law.
+// Package credits finds out whose takes sound in a map, on which keys and for how long, and what their terms allow. It
+// joins the take sheet with the ledger of who is heard in which bed. It gives no advice in law.
 package credits
 
 import (
@@ -15,6 +15,7 @@ import (
 	"lapstrake/mapping/beds"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
+	"lapstrake/mapping/takes/terms"
 )
 
 // Credits are all takes that sound in an instrument.
@@ -30,7 +31,7 @@ type Take struct {
 	Credit      string // the line to print; "" where the sheet has none
 	Title       string
 	Consent     string // licence or consent, in the builder's words
-	Terms       Terms
+	Terms       terms.Terms
 	NoRow       bool // the sheet has no row for it any more
 	Places      []Place
 }
@@ -137,9 +138,8 @@ func join(rows []takes.Row, heard []beds.TakeHeard, foreign []string, m *mapping
 		if at >= 0 {
 			row := &rows[at]
 			credited.NoRow, credited.Contributor, credited.Credit = false, row.Contributor, row.Credit
-			credited.Title, credited.Consent = row.Title, row.Consent
+			credited.Title, credited.Consent, credited.Terms = row.Title, row.Consent, row.Terms
 		}
-		credited.Terms = ReadTerms(credited.Consent)
 		for _, b := range h.Beds {
 			bed := path.Join(project.BedsFolder, b.Bed)
 			known[bed] = true
@@ -189,38 +189,4 @@ func bedPlaces(m *mapping.Map) map[string][]Place {
 		}
 	}
 	return places
-}
-
-// Forbidden lists what stands against a use: a line for each take that forbids it, and, but for private use, for each bed
-// whose takes nobody knows.
-func (c *Credits) Forbidden(use Use) (lines []string) {
-	for i := range c.Takes {
-		t := &c.Takes[i]
-		switch why := t.Terms.Forbids(use); {
-		case why == "":
-		case t.NoRow:
-			lines = append(lines,
-				fmt.Sprintf("%s (%s): the take sheet has no row for it any more, so no consent is known", t.Path, t.Name()))
-		case t.Consent == "":
-			lines = append(lines, fmt.Sprintf("%s (%s): %s", t.Path, t.Name(), why))
-		default:
-			lines = append(lines, fmt.Sprintf("%s (%s): %q: %s", t.Path, t.Name(), t.Consent, why))
-		}
-	}
-	if use == ForCommercial || use == ForSharing {
-		for _, bed := range c.Unknown {
-			lines = append(lines, bed+": no ledger tells whose takes it holds")
-		}
-	}
-	return lines
-}
-
-// Unread lists the takes whose terms were not understood at all, and hold no sign of a refusal: a person has to read them.
-func (c *Credits) Unread() (lines []string) {
-	for i := range c.Takes {
-		if t := &c.Takes[i]; t.Terms.unread() {
-			lines = append(lines, fmt.Sprintf("%s (%s): %q", t.Path, t.Name(), t.Consent))
-		}
-	}
-	return lines
 }

@@ -18,20 +18,21 @@ import (
 	"lapstrake/mapping/beds/arrange"
 	"lapstrake/mapping/export/testyard"
 	"lapstrake/mapping/takes"
+	"lapstrake/mapping/takes/terms"
 )
 
 func yardRows() []takes.Row {
-	row := func(path, credit, title, consent string) takes.Row {
+	row := func(path, credit, title, consent string, allows terms.Terms) takes.Row {
 		r := takes.NewRow(path)
-		r.Credit, r.Title, r.Consent = credit, title, consent
+		r.Credit, r.Title, r.Consent, r.Terms = credit, title, consent, allows
 		return r
 	}
 	return []takes.Row{
-		row("old-strake/winch.wav", "Old Strake", "Winch", "CC BY-NC 4.0"),
-		row("ama/mug.wav", "Ama Fennimere", "=Mug", "by letter"),
-		row("ama/spoon.wav", "Ama Fennimere", "", "CC0"),
-		row("unused/rain.wav", "Nobody", "Rain", "all rights reserved"),
-		row("silent/gull.wav", "", "", ""),
+		row("old-strake/winch.wav", "Old Strake", "Winch", "by e-mail", "CC-BY-NC-4.0"),
+		row("ama/mug.wav", "Ama Fennimere", "=Mug", "agreed: commercial", ""),
+		row("ama/spoon.wav", "Ama Fennimere", "", "", "CC0-1.0"),
+		row("unused/rain.wav", "Nobody", "Rain", "", terms.Refused),
+		row("silent/gull.wav", "", "", "not for sale", "CC-BY-4.0"),
 	}
 }
 
@@ -74,9 +75,9 @@ func TestCreditsNameAllWhoSound(t *testing.T) {
 	}
 	text := string(c.Text("Yard", "", testyard.Map().MiddleC))
 	for _, line := range []string{
-		"with the sounds of Ama Fennimere; gone; Old Strake; silent.", "  Winch (old-strake/winch.wav)\n    CC BY-NC 4.0\n    heard for 10 s in 2 beds: loud a on C#1 to C2; loud b on C#2 to C3",
-		"the take sheet has no row for it any more", "no licence or consent is noted", "No ledger tells whose takes these beds hold: beds/loud-a-k042.wav, ",
-		"- 1 of 5 takes: not for commercial use", "- 2 of 5 takes: no licence or consent is noted", "- 1 of 5 takes: terms in words of their own",
+		"with the sounds of Ama Fennimere; gone; Old Strake; silent.", "  Winch (old-strake/winch.wav)\n    CC-BY-NC-4.0: the name above goes wherever the sound goes (\"by e-mail\")\n    heard for 10 s in 2 beds: loud a on C#1 to C2; loud b on C#2 to C3",
+		"the take sheet has no row for it any more", "terms are open (\"agreed: commercial\")", "No ledger tells whose takes these beds hold: beds/loud-a-k042.wav, ",
+		"- 1 of 5 takes: not for commercial use", "- 2 of 5 takes: terms are open", "- 2 of 5 takes: a name is owed",
 	} {
 		if !strings.Contains(text, line) {
 			t.Errorf("%q is not in\n%s", line, text)
@@ -117,58 +118,8 @@ func TestCreditsCSV(t *testing.T) {
 	if err != nil || len(rows) != 1+6 {
 		t.Fatalf("%v: %d rows, want a header and 6:\n%s", err, len(rows), data)
 	}
-	if want := []string{"Ama Fennimere", "ama", "ama/mug.wav", "'=Mug", "by letter", "read the words", "soft", "a", "42", "F#2", "G1 to F#2", "beds/soft-a-k042.wav", "7.0"}; !slices.Equal(rows[1], want) {
+	if want := []string{"Ama Fennimere", "ama", "ama/mug.wav", "'=Mug", "agreed: commercial", "", "soft", "a", "42", "F#2", "G1 to F#2", "beds/soft-a-k042.wav", "7.0"}; !slices.Equal(rows[1], want) {
 		t.Errorf("row %q, want %q", rows[1], want)
-	}
-}
-
-// The terms that words give. Names of licences: Creative Commons (creativecommons.org/licenses) and their identifiers in the
-// SPDX list; the phrases are common practice.
-func TestTerms(t *testing.T) {
-	const (
-		free, unread, doubtful = "free to use", "read the words", "read the words: some refusal or condition"
-		nc, nd, sa, private    = "not commercial", "not to be changed", "share alike", "private use at most"
-	)
-	for said, consents := range map[string][]string{
-		free: {"CC0", "CC0-1.0", "public domain", "CC BY 4.0", "cc-by-3.0", "Creative Commons BY 4.0", "https://creativecommons.org/licenses/by/4.0/",
-			"https://creativecommons.org/publicdomain/zero/1.0/", "Attribution 4.0 International", "attribution required", "commercial and non-commercial use", "both commercial and non-commercial use allowed",
-			"No attribution needed, commercial use OK", "no credit required, commercial use allowed", "CC0 (our own), no credit, commercial fine", "commercial use welcome",
-			"no objection to commercial use, all fine", "private and commercial use allowed", "no rights reserved", "may be sold, no questions asked", "CC0, personally recorded",
-			"CC BY 4.0 (no changes needed)", "without restriction", "not restricted in any way"},
-		sa: {"CC BY-SA 4.0", "Attribution-ShareAlike 4.0"},
-		nc: {"CC-BY-NC-4.0", "(CC) BY/NC", "CC BY-NC4.0", "CC-BY-NC4", "CC BY 4.0, NC", "CC-NC", "BY-NC 4.0", "https://creativecommons.org/licenses/by-nc/4.0/", "Creative Commons BY-NC 4.0",
-			"CC BY 4.0 (sound), CC BY-NC 4.0 (tune)", "Please, no commercial use!", "not for any commercial purpose", "not for sale", "may not be used commercially", "non-commercial only",
-			"commercial use is not allowed", "commercial use forbidden", "commercial use: prohibited", "commercial use: no", "don't use commercially", "cannot be used commercially",
-			"can't be sold", "must not be sold", "do not sell", "never sell this", "non-profit use only", "Noncommercial", "fine for your band, but not for sale", "commercial use isn't allowed", "commercial use isn\u2019t permitted", "you aren't allowed to sell this", "isnt allowed for sale",
-			"CC BY 4.0, isn't for sale", "CC BY 4.0, but commercial use disallowed", "everything but commercial use", "any use other than commercial", "commercial use banned", "noncomercial",
-			"not agreed: commercial", "agreed: commercial withdrawn 2024", "we agreed: commercial use is out", "agreed: commercial-free use", "dis-agreed: commercial, not for sale"},
-		nc + ", " + sa: {"CC BY\u2010NC\u2010SA 4.0", "CC BY–NC–SA 4.0", "CC BY-NCSA", "BY-NC-SA 4.0", "Attribution-NonCommercial-ShareAlike 4.0 International"},
-		nd:             {"CC BY-ND", "Attribution-NoDerivatives", "must not be altered", "unchanged use only, no edits"},
-		nc + ", " + nd: {"cc by nc nd 4.0 international"},
-		private:        {"all rights reserved", "personal use only", "private only", "for private use", "not to be shared", "do not share", "no redistribution", "attribution required, all else reserved"},
-		unread:         {"may be used in the boatyard's instrument, by letter", "by word of mouth", "see the envelope"},
-		doubtful: {"only in this instrument", "not before spring", "ask me unless it is urgent", "restricted", "not public domain", "CC0? pending", "CC BY 4.0, asked, awaiting answer", "CC BY 4.0, commercial licence available on request", "commercial use ok if you ask me first",
-			"commercial use permitted with written consent", "commercial use allowed after payment of 50 euro", "asked by mail 3 May", "waiting for her reply", "consent pending", "expired"},
-		"none noted":                      {"", "  ", "no", "None", "n/a", "-", "?", "pending", "not asked", "withdrawn", "revoked", "denied", "declined", "no permission", "not yet", "no answer yet"},
-		"agreed: commercial":              {"agreed: commercial", "by telephone, agreed: commercial", "Agreed: Commercial; see letter"},
-		"agreed: commercial, " + doubtful: {"only in this instrument, agreed: commercial"},
-		"agreed: sharing, " + nc:          {"not for sale; agreed: sharing"},
-		"agreed: commercial, " + nc:       {"not for sale; agreed: sharing; agreed: commercial"},
-	} {
-		for _, consent := range consents {
-			terms := ReadTerms(consent)
-			if terms.String() != said {
-				t.Errorf("%q: %q, want %q (%+v)", consent, terms, said, terms)
-			}
-			sharing := said == free || said == sa || said == unread || strings.HasPrefix(said, nc) && said != nc+", "+nd || strings.HasPrefix(said, "agreed")
-			commercial := said == free || said == sa || said == unread || strings.HasPrefix(said, "agreed: commercial")
-			if (terms.Forbids(ForSharing) == "") != sharing || (terms.Forbids(ForCommercial) == "") != commercial {
-				t.Errorf("%q: sharing %q, commercial %q; want allowed %v, %v", consent, terms.Forbids(ForSharing), terms.Forbids(ForCommercial), sharing, commercial)
-			}
-			if why := terms.Forbids(ForPrivate) + terms.Forbids(""); why != "" {
-				t.Errorf("%q forbids private use: %s", consent, why)
-			}
-		}
 	}
 }
 
@@ -176,17 +127,36 @@ func TestTerms(t *testing.T) {
 func TestForbidden(t *testing.T) {
 	c := yardCredits()
 	c.Unknown = c.Unknown[:1]
-	for use, want := range map[Use][]string{
-		ForCommercial: {"gone/bell.wav (gone): the take sheet has no row for it any more, so no consent is known",
-			`old-strake/winch.wav (Old Strake): "CC BY-NC 4.0": not for commercial use`, "silent/gull.wav (silent): no licence or consent is noted",
-			"beds/loud-a-k042.wav: no ledger tells whose takes it holds"},
-		ForSharing: {"gone/bell.wav (gone): the take sheet has no row for it any more, so no consent is known", "silent/gull.wav (silent): no licence or consent is noted",
-			"beds/loud-a-k042.wav: no ledger tells whose takes it holds"},
-		ForPrivate: nil, "": nil,
+	const (
+		gone = "gone/bell.wav (gone): the take sheet has no row for it any more, so no terms are known"
+		mug  = `ama/mug.wav (Ama Fennimere): terms are open; consent "agreed: commercial", suggested terms agreed-commercial`
+		gull = "silent/gull.wav (silent): CC-BY-4.0 asks for a name: fill in the column credit"
+		bed  = "beds/loud-a-k042.wav: no ledger tells whose takes it holds"
+	)
+	for use, want := range map[terms.Use][]string{
+		terms.ForCommercial: {mug, gone, "old-strake/winch.wav (Old Strake): CC-BY-NC-4.0: not for commercial use", gull, bed},
+		terms.ForSharing:    {mug, gone, gull, bed},
+		terms.ForPrivate:    nil, "": nil,
 	} {
 		if got := c.Forbidden(use); !slices.Equal(got, want) {
 			t.Errorf("for %q:\n%s\nwant\n%s", use, strings.Join(got, "\n"), strings.Join(want, "\n"))
 		}
+	}
+}
+
+// The words of a consent decide nothing, but what they may refuse is told.
+func TestDoubts(t *testing.T) {
+	want := []string{`silent/gull.wav (silent): terms CC-BY-4.0, but consent "not for sale": not for commercial use`}
+	if got := yardCredits().Doubts(terms.ForCommercial); !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+// Two licences that each ask to be the instrument's own cannot both be kept.
+func TestShareAlikeOfTwoLicences(t *testing.T) {
+	c := &Credits{Takes: []Take{{Terms: "CC-BY-SA-4.0"}, {Terms: "CC-BY-NC-SA-4.0"}}}
+	if lines := c.Conditions(); !slices.ContainsFunc(lines, func(l string) bool { return strings.HasSuffix(l, "CC-BY-SA-4.0, CC-BY-NC-SA-4.0") }) {
+		t.Errorf("%q", lines)
 	}
 }
 

@@ -12,6 +12,7 @@ import (
 
 	"lapstrake/mapping"
 	"lapstrake/mapping/takes"
+	"lapstrake/mapping/takes/terms"
 )
 
 // Text is CREDITS.txt of an instrument; an empty artist is left out. Keys are named as naming says.
@@ -41,10 +42,8 @@ func (c *Credits) Text(title, artist string, naming mapping.Naming) []byte {
 		switch {
 		case t.NoRow:
 			fmt.Fprintf(&out, "    the take sheet has no row for it any more\n")
-		case t.Consent != "":
-			fmt.Fprintf(&out, "    %s\n", oneLine(t.Consent))
 		default:
-			fmt.Fprintf(&out, "    no licence or consent is noted\n")
+			fmt.Fprintf(&out, "    %s\n", t.termsText())
 		}
 		sec, beds := t.Audible()
 		fmt.Fprintf(&out, "    heard for %.0f s in %d beds: %s\n", sec, beds, placesText(t.Places, naming))
@@ -53,7 +52,7 @@ func (c *Credits) Text(title, artist string, naming mapping.Naming) []byte {
 		fmt.Fprintf(&out, "\nNo ledger tells whose takes these beds hold: %s.\n", strings.Join(c.Unknown, ", "))
 	}
 	if conditions := c.Conditions(); conditions != nil {
-		fmt.Fprintf(&out, "\nConditions, as far as the words were understood; the words themselves decide:\n")
+		fmt.Fprintf(&out, "\nConditions:\n")
 		for _, line := range conditions {
 			fmt.Fprintf(&out, "- %s\n", line)
 		}
@@ -74,9 +73,24 @@ func (c *Credits) Names() (names []string) {
 	return names
 }
 
+// termsText gives the terms of a take in a line, and the words of its consent.
+func (c *Take) termsText() string {
+	text := string(c.Terms)
+	switch {
+	case c.Terms.Open():
+		text = "terms are open"
+	case c.Terms.AsksForName():
+		text += ": the name above goes wherever the sound goes"
+	}
+	if words := oneLine(c.Consent); words != "" && words != string(c.Terms) {
+		text += fmt.Sprintf(" (%q)", words)
+	}
+	return text
+}
+
 // Conditions lists what the terms of the takes ask of the instrument, with the number of takes.
 func (c *Credits) Conditions() (lines []string) {
-	say := func(line string, holds func(Terms) bool) {
+	say := func(line string, holds func(terms.Terms) bool) {
 		count := 0
 		for i := range c.Takes {
 			if holds(c.Takes[i].Terms) {
@@ -87,15 +101,27 @@ func (c *Credits) Conditions() (lines []string) {
 			lines = append(lines, fmt.Sprintf("%d of %d takes: %s", count, len(c.Takes), line))
 		}
 	}
-	say("no licence or consent is noted: ask before anything is shared", func(t Terms) bool { return !t.Given })
-	say("private use at most", func(t Terms) bool { return t.Reserved })
-	say("not for commercial use", func(t Terms) bool { return t.NonCommercial })
-	say("not to be changed, so not to be shared as part of an instrument", func(t Terms) bool { return t.NoDerivatives })
-	say("share alike: what is shared bears the same licence", func(t Terms) bool { return t.ShareAlike })
-	say("some refusal or condition that is not understood: read them",
-		func(t Terms) bool { return t.Doubtful && t.Agreed == "" })
-	say("terms in words of their own: read them", Terms.unread)
+	say("terms are open: ask before anything is shared", terms.Terms.Open)
+	say("for private use only", func(t terms.Terms) bool { return t == terms.AgreedPrivate })
+	say("for sharing, not for commercial use", func(t terms.Terms) bool { return t == terms.AgreedSharing })
+	say("not for commercial use", terms.Terms.NonCommercial)
+	say("what is made of it may not be shared, so not as part of an instrument", terms.Terms.NoDerivatives)
+	say("share alike: what is shared bears the same licence", terms.Terms.ShareAlike)
+	say("a name is owed wherever the sound goes, and a word that it was changed: keep CREDITS.txt with it", terms.Terms.AsksForName)
+	if alike := c.sharedAlike(); len(alike) > 1 {
+		lines = append(lines, "no instrument can bear all of these at once, each of which asks for itself: "+strings.Join(alike, ", "))
+	}
 	return lines
+}
+
+// sharedAlike lists the licences that ask to be the instrument's own, each once.
+func (c *Credits) sharedAlike() (licences []string) {
+	for i := range c.Takes {
+		if t := c.Takes[i].Terms; t.ShareAlike() && !slices.Contains(licences, string(t)) {
+			licences = append(licences, string(t))
+		}
+	}
+	return licences
 }
 
 func placesText(places []Place, naming mapping.Naming) string {
@@ -123,7 +149,7 @@ func (c *Credits) CSV(naming mapping.Naming) ([]byte, error) {
 	for i := range c.Takes {
 		t := &c.Takes[i]
 		for _, p := range t.Places {
-			row := []string{t.Name(), takes.ContributorName(t.Contributor), t.Path, t.Title, t.Consent, t.Terms.String(),
+			row := []string{t.Name(), takes.ContributorName(t.Contributor), t.Path, t.Title, t.Consent, string(t.Terms),
 				p.Layer, p.Strand, strconv.Itoa(p.Root), naming.Name(p.Root), keysText(p.Keys, naming), p.Bed, strconv.FormatFloat(p.AudibleSec, 'f', 1, 64)}
 			for k := range row {
 				row[k] = takes.Defuse(row[k])

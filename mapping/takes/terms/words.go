@@ -1,36 +1,15 @@
-// What the words of a licence or consent allow, as far as they are understood.
+// What the words of a consent seem to allow: a help in reading, which decides nothing.
 
-package credits
+package terms
 
 import (
-	"fmt"
 	"regexp"
 	"strings"
 )
 
-// Use is what an export is meant for.
-type Use string
-
-// The uses: sold; given away; kept to oneself. "" is not said.
-const (
-	ForCommercial Use = "commercial"
-	ForSharing    Use = "sharing"
-	ForPrivate    Use = "private"
-)
-
-// ParseUse reads a use; "" is one.
-func ParseUse(word string) (Use, error) {
-	switch use := Use(word); use {
-	case "", ForCommercial, ForSharing, ForPrivate:
-		return use, nil
-	}
-	return "", fmt.Errorf("%q: expected %s, %s or %s", word, ForCommercial, ForSharing, ForPrivate)
-}
-
-// Terms are what is understood of a consent, which a builder notes in words of their own. They are a help in reading, not
-// advice in law: the words themselves decide. What could be a refusal counts as one, until the builder, who has read it,
-// adds "agreed: commercial" or "agreed: sharing".
-type Terms struct {
+// Words are what is understood of a consent, which a builder notes in words of their own. They suggest terms and warn; the
+// builder decides. What could be a refusal counts as one, unless a note says "agreed: commercial" or "agreed: sharing".
+type Words struct {
 	Given         bool // there are words, and they do not say that there is no consent
 	Understood    bool // a known licence or phrase is among them
 	Agreed        Use  // what the builder notes as agreed, whatever else is said
@@ -94,9 +73,9 @@ var (
 	squash     = regexp.MustCompile(`[^\p{L}\p{N}]+`)
 )
 
-// ReadTerms reads a consent.
-func ReadTerms(consent string) Terms {
-	var t Terms
+// Read reads a consent.
+func Read(consent string) Words {
+	var t Words
 	text := t.readAgreed(strings.ToLower(consent))
 	words := strings.TrimSpace(squash.ReplaceAllString(text, " "))
 	t.Given = t.Agreed != "" || !withoutConsent.MatchString(words)
@@ -117,7 +96,7 @@ func ReadTerms(consent string) Terms {
 
 // readAgreed takes the builder's own notes out of the text and keeps the widest. A note stands alone between commas,
 // semicolons, points or line ends.
-func (t *Terms) readAgreed(text string) string {
+func (t *Words) readAgreed(text string) string {
 	var rest []string
 	for _, item := range items.Split(text, -1) {
 		switch strings.Join(strings.Fields(strings.Replace(item, ":", ": ", 1)), " ") {
@@ -138,7 +117,7 @@ func (t *Terms) readAgreed(text string) string {
 }
 
 // readLicences finds licences by their names. Where there are several, the restrictions of all of them hold.
-func (t *Terms) readLicences(words string) {
+func (t *Words) readLicences(words string) {
 	restrict := func(parts string) {
 		t.Understood = true
 		for _, part := range commonsParts.FindAllString(parts, -1) {
@@ -161,7 +140,7 @@ func (t *Terms) readLicences(words string) {
 }
 
 // readClause reads what is not the name of a licence.
-func (t *Terms) readClause(clause string) {
+func (t *Words) readClause(clause string) {
 	if conditions.MatchString(clause) || clause != "" && withoutConsent.MatchString(clause) {
 		t.Doubtful = true
 	}
@@ -183,9 +162,9 @@ func (t *Terms) readClause(clause string) {
 	}
 }
 
-// Forbids says why the terms forbid a use. It returns "" where they do not, as far as they were understood. No consent
+// Forbids says why the words seem to forbid a use. It returns "" where they do not, as far as they were understood. No consent
 // allows private use only.
-func (t Terms) Forbids(use Use) string {
+func (t Words) Forbids(use Use) string {
 	switch {
 	case use != ForCommercial && use != ForSharing, t.Agreed == ForCommercial, t.Agreed == use:
 		return ""
@@ -204,10 +183,10 @@ func (t Terms) Forbids(use Use) string {
 }
 
 // unread says that nothing was understood of the words, and that they hold no sign of a refusal: a person has to read them.
-func (t Terms) unread() bool { return t.Given && !t.Understood && !t.Doubtful && t.Agreed == "" }
+func (t Words) unread() bool { return t.Given && !t.Understood && !t.Doubtful && t.Agreed == "" }
 
 // String gives the terms in a few words.
-func (t Terms) String() string {
+func (t Words) String() string {
 	if !t.Given {
 		return "none noted"
 	}
