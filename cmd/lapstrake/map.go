@@ -23,7 +23,6 @@ type mapOptions struct {
 	lowest, highest string
 	layers, strands string
 	starts          string
-	bedSec          float64
 	maxShift        int
 	force, dryRun   bool
 	json            bool
@@ -36,8 +35,8 @@ func mapCommand() command {
 		about: `Makes DIR/map.toml from the finished beds in DIR/beds: WAV files named
 LAYER-STRAND-kNNN.wav, NNN the MIDI key of the bed's root (soft-a-k036.wav), or
 LAYER-STRAND-ANYTHING.wav with the root in the file's smpl chunk. The grid and the
-names come from DIR/lapstrake.toml where there is one; each option overrides one of
-its settings for this map. Prints the plan and warns of keys that sound no zone, one
+names come from DIR/lapstrake.toml where there is one; each option changes one of its
+settings, and is kept there, so that build makes the same map. Prints the plan and warns of keys that sound no zone, one
 zone, or are shifted far.`,
 		example: "lapstrake map boatyard --stagger key --starts golden",
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
@@ -57,7 +56,7 @@ func (o *mapOptions) addFlags(flags *pflag.FlagSet) {
 	flags.StringVar(&o.lowest, "lowest", strconv.Itoa(g.LowestKey), "lowest `KEY` that sounds, as a number or name")
 	flags.StringVar(&o.highest, "highest", strconv.Itoa(g.HighestKey), "highest `KEY` that sounds")
 	flags.IntVar(&o.maxShift, "max-shift", 11, "warn of keys shifted by more `semitones` than this")
-	flags.Float64Var(&o.bedSec, "length", 0, "`seconds` used of each bed; 0 uses every bed whole")
+	flags.Float64Var(&o.given.Beds.UsedSec, "length", 0, "`seconds` used of each bed; 0 uses every bed whole")
 	flags.Float64Var(&o.given.Beds.OverlapSec, "overlap", o.given.Beds.OverlapSec, "`seconds` of crossfade at each join of a cycle")
 	flags.StringVar((*string)(&g.StaggerBy), "stagger", string(g.StaggerBy), "what gets different starts: zone, key or press")
 	flags.StringVar(&o.starts, "starts", "", "the starts in turns, such as 0,0.75,0.5,0.25, or golden to spread them by the golden ratio")
@@ -84,6 +83,7 @@ var mapOverrides = []struct{ option, field string }{
 	{"stagger", "grid.stagger_by"},
 	{"starts", "grid.starts"},
 	{"overlap", "beds.overlap_sec"},
+	{"length", "beds.used_sec"},
 }
 
 func (o *mapOptions) run(s streams, args []string) error {
@@ -119,7 +119,6 @@ func (o *mapOptions) work(s streams, dir string) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", dir, err)
 	}
-	m.BedSec = o.bedSec
 	if err := m.Check(); err != nil {
 		return wordsError{err}
 	}
@@ -132,6 +131,9 @@ func (o *mapOptions) work(s streams, dir string) error {
 		return err
 	}
 	if !o.dryRun {
+		if err := request.keep(dir); err != nil {
+			return err
+		}
 		if _, err := m.Update(request.target, mapping.Updating{Force: true}); err != nil {
 			return err
 		}
@@ -182,6 +184,18 @@ func (o *mapOptions) settle(s streams, dir string) (*mapRequest, error) {
 		return nil, wordsError{err}
 	}
 	return request, nil
+}
+
+// keep writes the settings that options gave into the project's settings, so that build does not undo them.
+func (p *mapRequest) keep(dir string) error {
+	if len(p.overrides) == 0 {
+		return nil
+	}
+	fields := make([]string, len(p.overrides))
+	for i, o := range p.overrides {
+		fields[i] = o.Field
+	}
+	return p.settings.Keep(dir, fields)
 }
 
 func exists(path string) bool {

@@ -3,11 +3,13 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"text/tabwriter"
 
 	"lapstrake/engine/stream"
+	"lapstrake/mapping/project"
 )
 
 // zoneRow is a zone as the report shows it.
@@ -60,6 +62,10 @@ func (o *mapOptions) report(s streams, request *mapRequest, cycles *stream.Cycle
 	if o.dryRun {
 		s.notice("nothing written")
 		return nil
+	}
+	if len(request.overrides) > 0 {
+		fmt.Fprintf(s.out, "%s: keeps these options for later maps and builds\n",
+			filepath.Join(filepath.Dir(request.target), project.SettingsFile))
 	}
 	fmt.Fprintf(s.out, "%s: %s in %s, middle C (key 60) is %s\n", request.target,
 		count(len(m.Zones), "zone"), count(len(m.Ranks()), "rank"), m.MiddleC)

@@ -35,6 +35,7 @@ type ProjectSettings struct {
 type BedSettings struct {
 	LengthSec           float64 `toml:"length_sec"`
 	OverlapSec          float64 `toml:"overlap_sec"`
+	UsedSec             float64 `toml:"used_sec"`
 	LeastTakes          int     `toml:"least_takes"`
 	MostTakes           int     `toml:"most_takes"`
 	SoftBelowLoudDB     float64 `toml:"soft_below_loud_db"`
@@ -87,7 +88,7 @@ func (s *Settings) Map(beds []mapping.Bed) (m *mapping.Map, unused []int, err er
 	m = mapping.New()
 	m.RateHz, m.MiddleC = s.Project.RateHz, s.Project.MiddleC
 	m.Layers, m.Strands = s.Project.Layers, s.Project.Strands
-	m.OverlapSec = s.Beds.OverlapSec
+	m.OverlapSec, m.BedSec = s.Beds.OverlapSec, s.Beds.UsedSec
 	unused, err = mapping.Generate(m, beds, s.Grid)
 	return m, unused, err
 }
