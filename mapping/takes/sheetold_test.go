@@ -44,7 +44,7 @@ func TestTheBuilderDecidesTheKind(t *testing.T) {
 	}
 	y.edit("anna/a.wav", "kind", "plucked")
 	_, err := Intake(t.Context(), y.dir, IntakeOptions{})
-	if want := `row 2, column kind (L): found "plucked", expected struck, held, noisy, or nothing`; err == nil || !strings.Contains(err.Error(), want) {
+	if want := `row 2, column kind (M): found "plucked", expected struck, held, noisy, or nothing`; err == nil || !strings.Contains(err.Error(), want) {
 		t.Errorf("error %v, want %s", err, want)
 	}
 }

@@ -114,8 +114,8 @@ func TestWrongStretches(t *testing.T) {
 	y.cutUp("anna/a.wav", "0.3-0.2", "soon-", "0.1-0.2", "0.1-0.2", "-1-")
 	_, err := Intake(t.Context(), y.dir, IntakeOptions{})
 	for _, want := range []string{
-		`row 2, column to_s (P): found "0.2", expected more than from_s, 0.3`,
-		`row 3, column from_s (O): found "soon", expected seconds from the file's beginning`,
+		`row 2, column to_s (Q): found "0.2", expected more than from_s, 0.3`,
+		`row 3, column from_s (P): found "soon", expected seconds from the file's beginning`,
 		`row 5, column take (A): found "anna/a.wav", expected each take once, and row 4 is about it already`,
 	} {
 		if err == nil || !strings.Contains(err.Error(), want) {
