@@ -58,7 +58,7 @@ func TestBashCompletes(t *testing.T) {
 		offered string
 	}{
 		{"lapstrake ho", "hold"},
-		{"lapstrake hold --f", "--for --format"},
+		{"lapstrake hold --f", "--for --format --force"},
 		{"lapstrake hold yard --format fl", "float"},
 		{"lapstrake hold yard --format = ", "16 24 float"}, // as bash splits --format=
 		{"lapstrake hold yard --format = f", "float"},

@@ -60,7 +60,7 @@ func TestSplit(t *testing.T) {
 		t.Fatalf("the sheet is\n%s\nwant the whole take, muted, and three rows", sheet())
 	}
 	for i, from := range []string{"0.26", "1.46", "2.66"} {
-		if row := lines[2+i]; !strings.HasPrefix(row, "hob/bell.wav,yes,hob,") || !strings.Contains(row, ","+from) || !strings.Contains(row, ",v1-") {
+		if row := lines[2+i]; !strings.HasPrefix(row, "hob/bell.wav,yes,hob,") || !strings.Contains(row, ","+from) || !strings.Contains(row, ",v2-") {
 			t.Errorf("row %d is %s, want a measured take from about %s s", 3+i, row, from)
 		}
 	}
