@@ -60,7 +60,8 @@ test:
 SLOW := ^Test(Play|JACK|Bank|Export(Is|Read|Onto)|Killed|Interrupted)
 SLOW := $(SLOW)|^Test(NoiseFloor|Hum|Kind|Decay|Onset|Pitch(None|Rec|Exact|Hard)|Recordings)
 SLOW := $(SLOW)|FFmpeg|Libebur|MP3|EBUTest|DecodeRefusals|KeepTheirFigures|JoinsOfACycle|OddTakes|CopiesAre
-SLOW := $(SLOW)|Denoise|Conform|Defects|InTune
+SLOW := $(SLOW)|Denoise|Conform|Defects|InTune|Speech|CutContainers|InHiss|StrikesAre|NoisesAre|PartialsAreNo|SlowOnset|TestReaders|BandLimit|SameArguments
+SLOW := $(SLOW)|^TestScripts/(export|play_refuses|map_settings|bench|rates|withdraw|standing)
 quick:
 	@unformatted=$$(gofmt -l cmd engine mapping voices); \
 		[ -z "$$unformatted" ] || { echo "gofmt would change: $$unformatted"; exit 1; }
