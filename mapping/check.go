@@ -197,7 +197,8 @@ func checkBedPath(bed string) error {
 	}
 	if bed == "" || strings.ContainsAny(bed, "\\\x00") || path.IsAbs(bed) || path.Clean(bed) != bed ||
 		bed == "." || bed == ".." || strings.HasPrefix(bed, "../") || strings.Contains(bed, ":") {
-		return fmt.Errorf("bed %q: expected a path below the map's own folder with forward slashes, such as beds/soft-a-k036.wav; copy the file into the project", bed)
+		return fmt.Errorf("bed %q: expected a path below the map's own folder with forward slashes, such as "+
+			"beds/soft-a-k036.wav; copy the file into the project", bed)
 	}
 	return nil
 }
@@ -208,7 +209,8 @@ func (m *Map) checkSeams(c *checker) {
 	for i, z := range m.Zones {
 		for j, earlier := range m.Zones[:i] {
 			if z.Rank == earlier.Rank && z.Low <= earlier.High && earlier.Low <= z.High {
-				c.add(fmt.Sprintf("zones[%d]", i), "rank %s: keys %d–%d overlap zones[%d], keys %d–%d; zones of one rank stand side by side, put one into another rank",
+				c.add(fmt.Sprintf("zones[%d]", i), "rank %s: keys %d–%d overlap zones[%d], keys %d–%d; zones of one rank stand "+
+					"side by side, put one into another rank",
 					z.Rank, z.Low, z.High, j, earlier.Low, earlier.High)
 			}
 		}

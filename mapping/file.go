@@ -32,7 +32,8 @@ func Locate(project string) (string, error) {
 	}
 	path := filepath.Join(project, FileName)
 	if _, err := os.Stat(path); err != nil {
-		return "", fmt.Errorf("%s: no %s in this folder: make one from finished beds with `lapstrake map %s`", project, FileName, project)
+		return "", fmt.Errorf("%s: no %s in this folder: make one from finished beds with `lapstrake map %s`", project,
+			FileName, project)
 	}
 	return path, nil
 }

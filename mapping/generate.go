@@ -42,7 +42,8 @@ func Generate(m *Map, beds []Bed, g Grid) (unused []int, err error) {
 		m.addRank(names[i], rank, byRoot, g)
 	}
 	if len(m.Zones) == 0 {
-		return unused, fmt.Errorf("no zone reaches the keys %d to %d from roots %d to %d: widen the keys or the spacing", g.LowestKey, g.HighestKey, roots[0], roots[len(roots)-1])
+		return unused, fmt.Errorf("no zone reaches the keys %d to %d from roots %d to %d: widen the keys or the spacing",
+			g.LowestKey, g.HighestKey, roots[0], roots[len(roots)-1])
 	}
 	return unused, nil
 }
@@ -66,7 +67,8 @@ func (m *Map) bedsByRoot(beds []Bed) (map[int]map[string][]string, error) {
 		}
 		place := &layers[bed.Layer][slices.Index(m.Strands, bed.Strand)]
 		if *place != "" {
-			problems = append(problems, fmt.Errorf("%s and %s: both are %s, strand %s, root %d; keep one", *place, bed.Path, bed.Layer, bed.Strand, bed.Root))
+			problems = append(problems, fmt.Errorf("%s and %s: both are %s, strand %s, root %d; keep one", *place, bed.Path,
+				bed.Layer, bed.Strand, bed.Root))
 		}
 		*place = bed.Path
 	}
@@ -74,7 +76,8 @@ func (m *Map) bedsByRoot(beds []Bed) (map[int]map[string][]string, error) {
 		for layer, paths := range layers {
 			for i, path := range paths {
 				if path == "" {
-					problems = append(problems, fmt.Errorf("beds/%s: missing, while other beds of root %d are there; add it or take that root's others away",
+					problems = append(problems, fmt.Errorf("beds/%s: missing, while other beds of root %d are there; add it or "+
+						"take that root's others away",
 						BedName{layer, m.Strands[i], root}, root))
 				}
 			}

@@ -67,7 +67,8 @@ func (g Grid) Problems() (problems []placed.Problem) {
 	}
 	switch {
 	case g.SpacingSemitones < 0 || g.SpacingSemitones > MostSpacingSemitones:
-		add("spacing_semitones", "%d: expected 1 to %d, or 0 to take the roots as they lie", g.SpacingSemitones, MostSpacingSemitones)
+		add("spacing_semitones", "%d: expected 1 to %d, or 0 to take the roots as they lie", g.SpacingSemitones,
+			MostSpacingSemitones)
 	case ranks && g.SpacingSemitones%g.Ranks != 0:
 		add("spacing_semitones", "%d does not divide into %d ranks: expected a multiple of the ranks, such as %d",
 			g.SpacingSemitones, g.Ranks, (g.SpacingSemitones/g.Ranks+1)*g.Ranks)

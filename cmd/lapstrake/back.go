@@ -75,7 +75,8 @@ func (o *backOptions) list(s streams, dir string) error {
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(table, "state\tkept\tbefore\tagainst now")
 	for _, row := range rows {
-		fmt.Fprintf(table, "%d\t%s\t%s\t%s\n", row.Number, row.Taken.Format("2006-01-02 15:04:05"), row.Before, row.Difference)
+		fmt.Fprintf(table, "%d\t%s\t%s\t%s\n", row.Number, row.Taken.Format("2006-01-02 15:04:05"), row.Before,
+			row.Difference)
 	}
 	return table.Flush()
 }
@@ -93,6 +94,7 @@ func (o *backOptions) goBack(s streams, dir, word string) error {
 	if err := project.GoBack(dir, number); err != nil {
 		return err
 	}
-	fmt.Fprintf(s.out, "%s: back at state %d; the state until now is kept too\nnext: lapstrake build %s\n", dir, number, dir)
+	fmt.Fprintf(s.out, "%s: back at state %d; the state until now is kept too\nnext: lapstrake build %s\n", dir, number,
+		dir)
 	return nil
 }

@@ -35,7 +35,8 @@ again; a build that was broken off goes on where it stopped. Takes are never cha
   lapstrake build boatyard --plan`,
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &buildOptions{}
-			flags.BoolVar(&o.plan, "plan", false, "only tell what would be made, how large it is, and what other lengths and grids would cost")
+			flags.BoolVar(&o.plan, "plan", false, "only tell what would be made, how large it is, and what other lengths and "+
+				"grids would cost")
 			flags.BoolVar(&o.force, "force", false, "overwrite a map that was edited by hand")
 			flags.BoolVar(&o.json, "json", false, "print the results as JSON")
 			return o.run
@@ -61,7 +62,8 @@ func (o *buildOptions) work(ctx context.Context, s streams, dir string) error {
 	report, err := beds.Build(ctx, dir, beds.BuildOptions{Force: o.force, Progress: bar.show})
 	bar.end()
 	if err != nil && ctx.Err() != nil {
-		return interruptedError{fmt.Errorf("interrupted: the finished beds stay; run `lapstrake build %s` again to go on", dir)}
+		return interruptedError{fmt.Errorf("interrupted: the finished beds stay; run `lapstrake build %s` again to go on",
+			dir)}
 	}
 	if err != nil {
 		return err
@@ -132,7 +134,8 @@ func misplacedLines(r *beds.BuildReport) []string {
 	lines := []string{}
 	for _, seat := range r.Assignment.Misplaced() {
 		slot := r.Assignment.Slots[seat.Bed]
-		line := fmt.Sprintf("%s is in %s: layer %s, strand %s", r.Rows[seat.Index].Name(), slot, slot.Layer, r.Settings.StrandTitle(slot.Strand))
+		line := fmt.Sprintf("%s is in %s: layer %s, strand %s", r.Rows[seat.Index].Name(), slot, slot.Layer,
+			r.Settings.StrandTitle(slot.Strand))
 		if seat.AgainstWord {
 			line += ", against your word: no other take is left for it"
 		}
@@ -146,7 +149,8 @@ const mostListed = 8
 
 func printBuild(s streams, dir string, r *beds.BuildReport) error {
 	result := newBuildResult(r)
-	fmt.Fprintf(s.out, "%d takes in %d beds: %d made now, %d kept\n", result.Takes, len(result.Built)+result.Kept, len(result.Built), result.Kept)
+	fmt.Fprintf(s.out, "%d takes in %d beds: %d made now, %d kept\n", result.Takes, len(result.Built)+result.Kept,
+		len(result.Built), result.Kept)
 	listLines(s, "not in the layer or strand of the sheet", result.Misplaced)
 	listLines(s, "thin", result.Thin)
 	if far := r.Assignment.Far(); len(far) > 0 {
@@ -200,13 +204,15 @@ func printHeard(s streams, r *beds.BuildReport, result *buildResult) {
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(table, "contributor\ttakes\tbeds\taudible\tburied")
 	for _, c := range result.Contributors[:min(len(result.Contributors), mostListed)] {
-		fmt.Fprintf(table, "%s\t%d\t%d\t%.0f s\t%d\n", takes.ContributorName(c.Contributor), c.Takes, c.Beds, c.AudibleSec, c.Buried)
+		fmt.Fprintf(table, "%s\t%d\t%d\t%.0f s\t%d\n", takes.ContributorName(c.Contributor), c.Takes, c.Beds, c.AudibleSec,
+			c.Buried)
 	}
 	table.Flush()
 	if more := len(result.Contributors) - mostListed; more > 0 {
 		fmt.Fprintf(s.out, "and %d contributors who are heard longer\n", more)
 	}
 	if len(result.Buried) > 0 {
-		s.notice("used but never audible: %s; raise their gain_db in takes.csv, or give their beds fewer takes", strings.Join(result.Buried, ", "))
+		s.notice("used but never audible: %s; raise their gain_db in takes.csv, or give their beds fewer takes",
+			strings.Join(result.Buried, ", "))
 	}
 }

@@ -66,7 +66,8 @@ func (o *exportOptions) addFlags(flags *pflag.FlagSet) {
 		"the most `BYTES` that the bank may have, such as 50MB: a lower rate, length or depth makes it fit")
 	flags.StringVar(&o.use, "for", "",
 		"the `USE` it is meant for: commercial, sharing or private; takes that forbid it stop the export")
-	flags.StringVar(&o.ask, "ask", "", "write no instrument but a text to the `FILE`, - for standard output: letters to those whose terms are open")
+	flags.StringVar(&o.ask, "ask", "", "write no instrument but a text to the `FILE`, - for standard output: letters "+
+		"to those whose terms are open")
 	flags.BoolVar(&o.oldBeds, "old-beds", false, "export beds, too, that the settings and the sheet do not make any more")
 	flags.BoolVar(&o.verify, "verify", false, "print how far each file, read back, differs from what the player plays")
 	flags.BoolVar(&o.force, "force", false, "replace an earlier export")

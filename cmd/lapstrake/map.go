@@ -51,19 +51,25 @@ func (o *mapOptions) addFlags(flags *pflag.FlagSet) {
 	o.given = project.Default()
 	g, p := &o.given.Grid, &o.given.Project
 	flags.IntVar(&g.Ranks, "ranks", g.Ranks, "sets of zones that each tile the keyboard")
-	flags.IntVar(&g.SpacingSemitones, "spacing", g.SpacingSemitones, "`semitones` between the roots of one rank; 0 takes the roots as they lie")
-	flags.StringVar((*string)(&g.RootAt), "root-at", string(g.RootAt), "where the root lies in its zone: top, middle or bottom")
+	flags.IntVar(&g.SpacingSemitones, "spacing", g.SpacingSemitones,
+		"`semitones` between the roots of one rank; 0 takes the roots as they lie")
+	flags.StringVar((*string)(&g.RootAt), "root-at", string(g.RootAt),
+		"where the root lies in its zone: top, middle or bottom")
 	flags.StringVar(&o.lowest, "lowest", strconv.Itoa(g.LowestKey), "lowest `KEY` that sounds, as a number or name")
 	flags.StringVar(&o.highest, "highest", strconv.Itoa(g.HighestKey), "highest `KEY` that sounds")
 	flags.IntVar(&o.maxShift, "max-shift", 11, "warn of keys shifted by more `semitones` than this")
 	flags.Float64Var(&o.given.Beds.UsedSec, "length", 0, "`seconds` used of each bed; 0 uses every bed whole")
-	flags.Float64Var(&o.given.Beds.OverlapSec, "overlap", o.given.Beds.OverlapSec, "`seconds` of crossfade at each join of a cycle")
-	flags.StringVar((*string)(&g.StaggerBy), "stagger", string(g.StaggerBy), "what gets different starts: zone, key or press")
-	flags.StringVar(&o.starts, "starts", "", "the starts in turns, such as 0,0.75,0.5,0.25, or golden to spread them by the golden ratio")
+	flags.Float64Var(&o.given.Beds.OverlapSec, "overlap", o.given.Beds.OverlapSec,
+		"`seconds` of crossfade at each join of a cycle")
+	flags.StringVar((*string)(&g.StaggerBy), "stagger", string(g.StaggerBy),
+		"what gets different starts: zone, key or press")
+	flags.StringVar(&o.starts, "starts", "", "the starts in turns, such as 0,0.75,0.5,0.25, or golden to spread them "+
+		"by the golden ratio")
 	flags.StringVar((*string)(&p.MiddleC), "middle-c", string(p.MiddleC), "the name of key 60: C4 or C3")
 	flags.StringVar(&o.layers, "layers", strings.Join(p.Layers, ","), "dynamic layers, the quietest first")
 	flags.StringVar(&o.strands, "strands", strings.Join(p.Strands, ","), "strands in the order in which they take turns")
-	flags.IntVar(&p.RateHz, "rate", 0, "frames a second of the player; 0 takes the settings' rate, or that of the first bed where there are no settings")
+	flags.IntVar(&p.RateHz, "rate", 0, "frames a second of the player; 0 takes the settings' rate, or that of the "+
+		"first bed where there are no settings")
 	flags.BoolVar(&o.force, "force", false, "overwrite a map that was edited by hand")
 	flags.BoolVar(&o.dryRun, "dry-run", false, "print the plan and write nothing")
 	flags.BoolVar(&o.json, "json", false, "print the plan as JSON")

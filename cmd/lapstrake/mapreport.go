@@ -34,7 +34,8 @@ func (o *mapOptions) report(s streams, request *mapRequest, cycles *stream.Cycle
 	for i := range m.Zones {
 		z := &m.Zones[i]
 		cycle := cycles.Cycle(i, 0)
-		rows[i] = zoneRow{z.Rank, z.Root, z.Low, z.High, m.Starts(z), cycle.Seconds(0), cycle.Seconds(m.ShiftSemitones(z, z.Low))}
+		rows[i] = zoneRow{z.Rank, z.Root, z.Low, z.High, m.Starts(z), cycle.Seconds(0),
+			cycle.Seconds(m.ShiftSemitones(z, z.Low))}
 	}
 	if o.json {
 		return json.NewEncoder(s.out).Encode(struct {
@@ -49,8 +50,10 @@ func (o *mapOptions) report(s streams, request *mapRequest, cycles *stream.Cycle
 	fmt.Fprintln(table, "rank\troot\tkeys\tshift\tstart\tcycle at root\tat its lowest key")
 	for i := range m.Zones {
 		z := &m.Zones[i]
-		fmt.Fprintf(table, "%s\t%s (%d)\t%s–%s (%d–%d)\t%+g to %+g\t%s\t%.3f s\t%.3f s\n", z.Rank, m.MiddleC.Name(z.Root), z.Root,
-			m.MiddleC.Name(z.Low), m.MiddleC.Name(z.High), z.Low, z.High, m.ShiftSemitones(z, z.Low), m.ShiftSemitones(z, z.High),
+		fmt.Fprintf(table, "%s\t%s (%d)\t%s–%s (%d–%d)\t%+g to %+g\t%s\t%.3f s\t%.3f s\n", z.Rank, m.MiddleC.Name(z.Root),
+			z.Root,
+			m.MiddleC.Name(z.Low), m.MiddleC.Name(z.High), z.Low, z.High, m.ShiftSemitones(z, z.Low), m.ShiftSemitones(z,
+				z.High),
 			startsText(rows[i].Starts), rows[i].CycleSec, rows[i].LongestSec)
 	}
 	table.Flush()
@@ -107,7 +110,8 @@ func unequalLayers(cycles *stream.Cycles) []string {
 		first := cycles.Cycle(i, 0)
 		for layer := 1; layer < len(cycles.Map.Layers); layer++ {
 			if cycle := cycles.Cycle(i, layer); cycle.Seconds(0) != first.Seconds(0) {
-				warnings = append(warnings, fmt.Sprintf("rank %s, root %d: layer %s lasts %.3f s, layer %s %.3f s: they drift apart while a note is held; make their beds equally long or set --length",
+				warnings = append(warnings, fmt.Sprintf("rank %s, root %d: layer %s lasts %.3f s, layer %s %.3f s: they drift "+
+					"apart while a note is held; make their beds equally long or set --length",
 					z.Rank, z.Root, cycles.Map.Layers[0], first.Seconds(0), cycles.Map.Layers[layer], cycle.Seconds(0)))
 			}
 		}

@@ -30,7 +30,8 @@ var afterOption = map[string]map[string]string{
 	"map":   {"dry-run": "lapstrake map DIR"},
 }
 
-// tellNext ends what a command prints with the next one, for a person: not in JSON, and not where sound goes to standard
+// tellNext ends what a command prints with the next one, for a person: not in JSON, and not where sound goes to
+// standard
 // output.
 func (c command) tellNext(s streams, flags *pflag.FlagSet, args []string) {
 	asJSON, _ := flags.GetBool("json")

@@ -11,7 +11,8 @@ import (
 	"lapstrake/mapping/beds"
 )
 
-// checkObjections stops an export of takes that the sheet does not let sound any more, and, unless oldBeds, of beds that
+// checkObjections stops an export of takes that the sheet does not let sound any more, and, unless oldBeds, of beds
+// that
 // no recipe stands behind.
 func checkObjections(s streams, dir string, m *mapping.Map, oldBeds bool) error {
 	objections, err := beds.Compare(dir, m)
@@ -26,7 +27,8 @@ func checkObjections(s streams, dir string, m *mapping.Map, oldBeds bool) error 
 		return nil
 	}
 	if !oldBeds {
-		return foundWrong("the map plays %d beds that the settings and the sheet do not make any more: write the map anew with "+
+		return foundWrong("the map plays %d beds that the settings and the sheet do not make any more: write the map anew "+
+			"with "+
 			"`lapstrake build %s --force`, or export them as they are with --old-beds:\n%s",
 			len(objections.Old), dir, strings.Join(oldLines(objections), "\n"))
 	}
@@ -34,14 +36,16 @@ func checkObjections(s streams, dir string, m *mapping.Map, oldBeds bool) error 
 	return nil
 }
 
-// mendObjections says what takes the unwanted out of the beds. A build does not touch old beds that a map edited by hand
+// mendObjections says what takes the unwanted out of the beds. A build does not touch old beds that a map edited by
+// hand
 // plays.
 func mendObjections(dir string, objections *beds.Objections) string {
 	for _, old := range objections.Old {
 		for _, u := range objections.Unwanted {
 			for _, bed := range u.Beds {
 				if bed == old.Bed {
-					return fmt.Sprintf("some sound in beds that only a map edited by hand still plays, so run `lapstrake build %s --force`, "+
+					return fmt.Sprintf("some sound in beds that only a map edited by hand still plays, so run `lapstrake build %s "+
+						"--force`, "+
 						"which writes the map anew", dir)
 				}
 			}
@@ -64,7 +68,8 @@ func oldLines(objections *beds.Objections) (lines []string) {
 	return lines
 }
 
-// noticeObjections says in one sentence that takes sound which the sheet does not let sound any more. A sheet that cannot
+// noticeObjections says in one sentence that takes sound which the sheet does not let sound any more. A sheet that
+// cannot
 // be read keeps nobody from playing.
 func noticeObjections(s streams, project string) {
 	path, err := mapping.Locate(project)
@@ -90,6 +95,7 @@ func printObjections(s streams, dir string, objections *beds.Objections) {
 	listLines(s, "the map still plays beds that are not made any more", oldLines(objections))
 	listLines(s, "still heard against the take sheet", unwantedLines(objections))
 	if len(objections.Old)+len(objections.Unwanted) > 0 {
-		fmt.Fprintf(s.out, "to mend this: `lapstrake build %s --force` writes the map anew, or take these beds out of the map by hand\n", dir)
+		fmt.Fprintf(s.out, "to mend this: `lapstrake build %s --force` writes the map anew, or take these beds out of the "+
+			"map by hand\n", dir)
 	}
 }

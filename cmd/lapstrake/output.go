@@ -23,7 +23,8 @@ type outputOptions struct {
 }
 
 func (o *outputOptions) addFlags(flags *pflag.FlagSet) {
-	flags.StringVarP(&o.path, "output", "o", "", "the WAV `FILE` to write; - writes the sound to standard output, and the results to standard error")
+	flags.StringVarP(&o.path, "output", "o", "",
+		"the WAV `FILE` to write; - writes the sound to standard output, and the results to standard error")
 	flags.StringVar(&o.format, "format", "24", "samples of the file: 16 (dithered), 24 or float")
 	offer(flags, "format", "16", "24", "float")
 	flags.StringVar(&o.picture, "picture", "",
@@ -42,7 +43,8 @@ func (o *outputOptions) validate(needed bool) error {
 		return wrongWords("-o %s: only WAV is written: name it %s.wav, and let another program make %s of it",
 			o.path, strings.TrimSuffix(o.path, filepath.Ext(o.path)), strings.ToUpper(ending[1:]))
 	case slices.Contains(otherPictures, strings.ToLower(filepath.Ext(o.picture))):
-		return wrongWords("--picture %s: only PNG is written: name it %s.png", o.picture, strings.TrimSuffix(o.picture, filepath.Ext(o.picture)))
+		return wrongWords("--picture %s: only PNG is written: name it %s.png", o.picture,
+			strings.TrimSuffix(o.picture, filepath.Ext(o.picture)))
 	case needed && o.path == "":
 		return wrongWords("no file to write to: name one with -o OUT.wav")
 	case o.picture != "" && o.path == "":
@@ -55,7 +57,8 @@ func (o *outputOptions) validate(needed bool) error {
 
 // Endings of files that are not written, though many programs write them.
 var (
-	otherSounds   = strings.Fields(".mp3 .flac .ogg .oga .opus .m4a .mp4 .aac .aif .aiff .aifc .wma .caf .w64 .au .snd .ac3 .mka .webm")
+	otherSounds = strings.Fields(".mp3 .flac .ogg .oga .opus .m4a .mp4 .aac .aif .aiff .aifc .wma .caf .w64 .au .snd " +
+		".ac3 .mka .webm")
 	otherPictures = strings.Fields(".jpg .jpeg .gif .svg .webp .pdf .bmp .tif .tiff")
 )
 
@@ -70,7 +73,8 @@ func (o *outputOptions) divide(s streams) (io.Writer, streams, error) {
 		return nil, s, nil
 	}
 	if isTerminal(s.out) {
-		return nil, s, wrongWords("-o -: standard output is a terminal: lead it into a program or a file, such as | PROGRAM or > OUT.wav")
+		return nil, s, wrongWords("-o -: standard output is a terminal: lead it into a program or a file, such as | " +
+			"PROGRAM or > OUT.wav")
 	}
 	return s.out, streams{s.notices, s.notices}, nil
 }

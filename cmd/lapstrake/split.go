@@ -97,7 +97,8 @@ func (o *splitOptions) work(ctx context.Context, s streams, dir, name string) er
 
 // takeNamed is a take's path as the sheet has it, though it may be named by its place.
 func takeNamed(dir, name string) string {
-	if inside, err := filepath.Rel(filepath.Join(dir, project.TakesFolder), name); err == nil && !strings.HasPrefix(inside, "..") {
+	if inside, err := filepath.Rel(filepath.Join(dir, project.TakesFolder),
+		name); err == nil && !strings.HasPrefix(inside, "..") {
 		name = inside
 	}
 	return filepath.ToSlash(name)

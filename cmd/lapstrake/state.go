@@ -77,7 +77,8 @@ func nextStep(dir string, st *beds.Standing) string {
 	case len(st.Older) > 0 || !st.Map:
 		return "lapstrake build " + dir
 	case len(st.OpenTerms) > 0:
-		return fmt.Sprintf("lapstrake play %s; before anyone else gets it, fill in credit and consent in %s", dir, filepath.Join(dir, project.SheetFile))
+		return fmt.Sprintf("lapstrake play %s; before anyone else gets it, fill in credit and consent in %s", dir,
+			filepath.Join(dir, project.SheetFile))
 	}
 	return fmt.Sprintf("lapstrake play %s, or lapstrake export %s -o OUT", dir, dir)
 }

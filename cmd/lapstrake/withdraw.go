@@ -43,7 +43,8 @@ elsewhere cannot be reached: delete those yourself. With --undo the takes come b
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &withdrawOptions{}
 			flags.BoolVar(&o.undo, "undo", false, "bring withdrawn takes back")
-			flags.BoolVar(&o.force, "force", false, "overwrite a map that was edited by hand, since it may play beds that hold the takes")
+			flags.BoolVar(&o.force, "force", false, "overwrite a map that was edited by hand, since it may play beds that "+
+				"hold the takes")
 			flags.BoolVar(&o.json, "json", false, "print the results as JSON")
 			return o.run
 		},
@@ -103,10 +104,12 @@ func (o *withdrawOptions) work(ctx context.Context, s streams, dir string, names
 		return err
 	}
 	if buildErr != nil {
-		return fmt.Errorf("the takes lie in %s now, but the beds could not be made anew: %w", filepath.Join(dir, project.WithdrawnFolder), buildErr)
+		return fmt.Errorf("the takes lie in %s now, but the beds could not be made anew: %w",
+			filepath.Join(dir, project.WithdrawnFolder), buildErr)
 	}
 	if len(proof.Remains) > 0 {
-		return foundWrong("not all is gone: %s; delete what you do not need, or, where it is a bed of a map edited by hand, run `lapstrake build %s --force`",
+		return foundWrong("not all is gone: %s; delete what you do not need, or, where it is a bed of a map edited by "+
+			"hand, run `lapstrake build %s --force`",
 			strings.Join(proof.Remains, "; "), dir)
 	}
 	return nil
@@ -186,7 +189,8 @@ func (o *withdrawOptions) report(s streams, dir string, r *withdrawResult) error
 		fmt.Fprintf(s.out, "%s (%s): %s\n", take.Path, takes.ContributorName(take.Contributor), kept)
 	}
 	p := r.Proof
-	fmt.Fprintf(s.out, "beds that held them: %d made anew, %d removed; others: %d the same byte for byte, %d made again since other takes moved\n",
+	fmt.Fprintf(s.out, "beds that held them: %d made anew, %d removed; others: %d the same byte for byte, %d made "+
+		"again since other takes moved\n",
 		len(p.Remade), len(p.Removed), p.Same, len(p.Rearranged))
 	if len(p.Remains) == 0 {
 		fmt.Fprintf(s.out, "%d files searched by content, path and hash: none holds or names them any more\n", p.Files)

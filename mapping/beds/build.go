@@ -91,7 +91,8 @@ func (b *builder) open() error {
 	b.report = &BuildReport{Settings: settings, MapPath: filepath.Join(b.dir, mapping.FileName)}
 	b.report.Rows, b.report.LeftOut = UsableRows(sheet, settings.Project.RequireConsent)
 	if len(b.report.Rows) == 0 {
-		return fmt.Errorf("%s: no take is left to build beds from: %s", filepath.Join(b.dir, project.SheetFile), b.report.whyNone())
+		return fmt.Errorf("%s: no take is left to build beds from: %s", filepath.Join(b.dir, project.SheetFile),
+			b.report.whyNone())
 	}
 	if b.record, err = readRecord(filepath.Join(b.dir, project.BedsFolder, project.BuiltFile)); err != nil {
 		return err

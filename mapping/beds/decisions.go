@@ -47,7 +47,8 @@ func whyUntuned(row *takes.Row) (why, cell string) {
 	case row.Pitch.Several:
 		return "it has several pitches, and none is sure", "key"
 	case row.Pitch.Hz > 0:
-		return fmt.Sprintf("its pitch is not sure: %.1f Hz with a confidence of %.2f", row.Pitch.Hz, row.Pitch.Confidence), "key"
+		return fmt.Sprintf("its pitch is not sure: %.1f Hz with a confidence of %.2f", row.Pitch.Hz,
+			row.Pitch.Confidence), "key"
 	}
 	return "no pitch was found", "key"
 }
@@ -68,7 +69,8 @@ func (r *BuildReport) MovedFar() (all []Decision) {
 		}
 		if math.Abs(farthest) >= octaveSemitones {
 			all = append(all, Decision{row.Name(), row.Number,
-				fmt.Sprintf("moved by %+.1f semitones in %s", farthest, r.Assignment.Slots[bed]), "bed, or key if its pitch is wrong"})
+				fmt.Sprintf("moved by %+.1f semitones in %s", farthest,
+					r.Assignment.Slots[bed]), "bed, or key if its pitch is wrong"})
 		}
 	}
 	return all
@@ -103,7 +105,8 @@ func (r *BuildReport) StandOut() (all []Decision) {
 			mean := (beds[b.Bed].sec - b.AudibleSec) / float64(max(others, 1))
 			if others >= fewestOthers && b.AudibleSec >= outstandingPart*b.BedSec && b.AudibleSec >= outstandingTimes*mean {
 				all = append(all, Decision{take.Name(), number[take.Name()],
-					fmt.Sprintf("audible for %.1f of %.1f s of %s, the others for %.1f s on average", b.AudibleSec, b.BedSec, b.Bed, mean),
+					fmt.Sprintf("audible for %.1f of %.1f s of %s, the others for %.1f s on average", b.AudibleSec, b.BedSec, b.Bed,
+						mean),
 					"gain_db or favour_db"})
 				break
 			}

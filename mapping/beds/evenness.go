@@ -24,7 +24,8 @@ func (record *buildRecord) unevenness(r *recipe) (words []string) {
 		say("loudness %.1f LUFS, expected %.1f", e.LoudnessLUFS, r.Arrange.TargetLUFS)
 	}
 	if e.ShortTermMinLU != nil && (*e.ShortTermMinLU < -r.Arrange.SteadyLU || *e.ShortTermMaxLU > r.Arrange.SteadyLU) {
-		say("short-term loudness from %+.1f to %+.1f LU, expected within %.1f", *e.ShortTermMinLU, *e.ShortTermMaxLU, r.Arrange.SteadyLU)
+		say("short-term loudness from %+.1f to %+.1f LU, expected within %.1f", *e.ShortTermMinLU, *e.ShortTermMaxLU,
+			r.Arrange.SteadyLU)
 	}
 	if e.TruePeakDBTP > r.Arrange.CeilingDBTP {
 		say("true peak %.1f dBTP, expected at most %.1f", e.TruePeakDBTP, r.Arrange.CeilingDBTP)

@@ -51,7 +51,8 @@ func saveHeard(path string, r *BuildReport) error {
 	return whole.Write(path, text.Bytes())
 }
 
-// ReadHeard reads the ledger at path as a build wrote it; it does not tell how long a bed is, so BedSec is 0. Columns are
+// ReadHeard reads the ledger at path as a build wrote it; it does not tell how long a bed is, so BedSec is 0. Columns
+// are
 // known by their titles: ledgers of before lack some. A file that is not there gives fs.ErrNotExist.
 func ReadHeard(path string) ([]TakeHeard, error) {
 	data, err := os.ReadFile(path)
@@ -67,7 +68,8 @@ func ReadHeard(path string) ([]TakeHeard, error) {
 	}
 	for _, title := range heardColumns {
 		if !slices.Contains(rows[0], title) && !slices.Contains(laterHeardColumns, title) {
-			return nil, fmt.Errorf("%s: row 1: found the columns %q, expected %q; run `lapstrake build` to write it anew", path, rows[0], heardColumns)
+			return nil, fmt.Errorf("%s: row 1: found the columns %q, expected %q; run `lapstrake build` to write it anew", path,
+				rows[0], heardColumns)
 		}
 	}
 	var all []TakeHeard

@@ -134,10 +134,12 @@ const (
 )
 
 func buildSec(cleanedSec, conformedSec, bedSec float64, processors int) float64 {
-	return (searchWork + cleanWork*cleanedSec + conformWork*conformedSec + arrangeWork*bedSec) / float64(max(processors, 1))
+	return (searchWork + cleanWork*cleanedSec + conformWork*conformedSec + arrangeWork*bedSec) / float64(max(processors,
+		1))
 }
 
-// BuildRangeSec is how long the build may take: other processors and other takes need up to half as much again, or less.
+// BuildRangeSec is how long the build may take: other processors and other takes need up to half as much again, or
+// less.
 func (row *PlanRow) BuildRangeSec() (least, most float64) {
 	return row.BuildSec / 1.5, row.BuildSec * 1.5
 }

@@ -76,7 +76,8 @@ func (record *buildRecord) save() error {
 
 // assignment gives takes to beds: as an earlier build did if it had the same takes, settings and beds, and else with as
 // few changes against the last build as may be: an edited take changes its own beds alone.
-func (record *buildRecord) assignment(candidates []assign.Candidate, rows []*takes.Row, s *project.Settings) *assign.Assignment {
+func (record *buildRecord) assignment(candidates []assign.Candidate, rows []*takes.Row,
+	s *project.Settings) *assign.Assignment {
 	o, slots := assign.OptionsOf(s), s.Slots()
 	names := make([]string, len(rows))
 	for i, row := range rows {

@@ -39,7 +39,8 @@ func (b *builder) renderBed(r *recipe) (*builtBed, error) {
 		return nil, err
 	}
 	entry := &builtBed{
-		Bed: r.Slot.String(), Recipe: r.key(), Parts: make([]arrange.Heard, len(r.Parts)), Takes: r.takes(), LoudnessLUFS: bed.LoudnessLUFS,
+		Bed: r.Slot.String(), Recipe: r.key(), Parts: make([]arrange.Heard,
+			len(r.Parts)), Takes: r.takes(), LoudnessLUFS: bed.LoudnessLUFS,
 		ShortTermMinLU: known(bed.ShortTermMinLU), ShortTermMaxLU: known(bed.ShortTermMaxLU),
 		TruePeakDBTP: bed.TruePeakDBTP, MonoLossDB: bed.MonoLossDB,
 	}
@@ -63,7 +64,8 @@ func (b *builder) conform(in *ingredient, r *recipe) (*arrange.Part, error) {
 	if err != nil {
 		return nil, err
 	}
-	treat := clean.Treatment{TakeKey: in.TakeKey, TargetKey: in.TargetKey, GainDB: in.GainDB, KeepPartials: in.KeepPartials}
+	treat := clean.Treatment{TakeKey: in.TakeKey, TargetKey: in.TargetKey, GainDB: in.GainDB,
+		KeepPartials: in.KeepPartials}
 	seed := takeSeed(in)
 	done, err := cleaned.Conform(treat, r.Conform, r.RateHz, r.Frames+spareSec*r.RateHz, r.Seed^uint64(seed))
 	if err != nil {

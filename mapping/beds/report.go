@@ -30,5 +30,6 @@ func (r *BuildReport) whyNone() string {
 	if len(r.LeftOut) == 0 {
 		return "the sheet has no rows; put recordings into takes/ and run `lapstrake intake`"
 	}
-	return fmt.Sprintf("all %d are left out, the first, %s, because %s", len(r.LeftOut), r.LeftOut[0].Path, r.LeftOut[0].Reason)
+	return fmt.Sprintf("all %d are left out, the first, %s, because %s", len(r.LeftOut), r.LeftOut[0].Path,
+		r.LeftOut[0].Reason)
 }

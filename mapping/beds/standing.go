@@ -70,7 +70,8 @@ func (st *Standing) lookAtBeds(dir string) error {
 	}
 	var paths []string
 	for _, entry := range entries {
-		if _, err := mapping.ParseBedName(entry.Name()); err == nil && !entry.IsDir() && !strings.HasPrefix(entry.Name(), ".") {
+		if _, err := mapping.ParseBedName(entry.Name()); err == nil && !entry.IsDir() && !strings.HasPrefix(entry.Name(),
+			".") {
 			paths = append(paths, project.BedsFolder+"/"+entry.Name())
 		}
 	}

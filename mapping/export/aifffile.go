@@ -13,7 +13,8 @@ import (
 	"lapstrake/mapping/whole"
 )
 
-// AIFF 1.3: FORM, size, "AIFF", then COMM (the storage), MARK (places between frames), INST (the instrument), NAME, AUTH
+// AIFF 1.3: FORM, size, "AIFF", then COMM (the storage), MARK (places between frames), INST (the instrument), NAME,
+// AUTH
 // and ANNO (texts), SSND (the sound). All numbers are big-endian, and odd chunks get a pad byte.
 
 // writeAIFF writes an item as AIFF.

@@ -11,7 +11,8 @@ import (
 	"lapstrake/mapping"
 )
 
-// CheckFresh refuses a map that is older than one of its beds. Such a map was made for other beds: a build was broken off,
+// CheckFresh refuses a map that is older than one of its beds. Such a map was made for other beds: a build was broken
+// off,
 // or somebody put a bed there by hand. A bed that is missing passes: opening it reports that.
 func CheckFresh(mapPath string, m *mapping.Map) error {
 	info, err := os.Stat(mapPath)
@@ -34,6 +35,7 @@ func CheckFresh(mapPath string, m *mapping.Map) error {
 		newer, more = newer[:mostNamed], fmt.Sprintf(" and %d more", n)
 	}
 	return fmt.Errorf("%s: stale: %s%s changed after the map was written, at %s; "+
-		"expected a map that was made from the beds as they are: run `lapstrake build` (or `lapstrake map` for finished beds), or save the map again if it is right as it is",
+		"expected a map that was made from the beds as they are: run `lapstrake build` (or `lapstrake map` for finished "+
+		"beds), or save the map again if it is right as it is",
 		mapPath, strings.Join(newer, ", "), more, info.ModTime().Format("2006-01-02 15:04:05"))
 }

@@ -173,17 +173,21 @@ func (w *writer) startsText() string {
 	m := w.Map
 	switch {
 	case w.byKey():
-		return "a zone has several files, each for some of its keys, so that neighbouring keys begin at different\n    places of their cycle; keymap.csv lists which."
+		return "a zone has several files, each for some of its keys, so that neighbouring keys begin at different\n    " +
+			"places of their cycle; keymap.csv lists which."
 	case w.hasSeveral() && m.Stagger.By == mapping.ByPress:
 		return "each zone has several files; take the next one at each press, and the first after the last."
 	case w.hasSeveral():
-		return "each zone has several files, the same cycle from different starts. The player plays the first at every\n    press; to let presses differ, take the next one at each press, and the first after the last."
+		return "each zone has several files, the same cycle from different starts. The player plays the first at every\n  " +
+			"  press; to let presses differ, take the next one at each press, and the first after the last."
 	case w.Starts == AllStarts:
 		return ""
 	case m.Stagger.By == mapping.ByKey:
-		return "the player begins neighbouring keys at different places of their cycle; these files hold the start of\n    each zone's lowest key alone. Export all starts for a file of each."
+		return "the player begins neighbouring keys at different places of their cycle; these files hold the start of\n   " +
+			" each zone's lowest key alone. Export all starts for a file of each."
 	case m.Stagger.By == mapping.ByPress:
-		return "the player begins each press at another place of the cycle; these files hold that of the first press\n    alone. Export all starts for a file of each."
+		return "the player begins each press at another place of the cycle; these files hold that of the first press\n    " +
+			"alone. Export all starts for a file of each."
 	}
 	return ""
 }

@@ -59,7 +59,8 @@ func expressionTable(m *mapping.Map) expressions {
 	return e
 }
 
-// overshootDB is how far a fade of the bank rises above 0 dB where a reader does not stop it: a·x + b·x² at its highest.
+// overshootDB is how far a fade of the bank rises above 0 dB where a reader does not stop it: a·x + b·x² at its
+// highest.
 func overshootDB(law mapping.Law) float64 {
 	a, b := fadeScales(law)
 	return math.Round(-10*a*a/(4*b)) / 10

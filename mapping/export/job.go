@@ -8,7 +8,8 @@ import (
 	"lapstrake/mapping/wav"
 )
 
-// Source gives the frames of an endless cycle. ReadFrames fills dst with len(dst)/2 interleaved stereo frames from frame
+// Source gives the frames of an endless cycle. ReadFrames fills dst with len(dst)/2 interleaved stereo frames from
+// frame
 // pos on. Several goroutines may call it.
 type Source interface {
 	ReadFrames(dst []float32, pos int64) error

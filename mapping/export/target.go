@@ -104,7 +104,8 @@ func within(path, folder string) bool {
 	return err == nil && relative != ".." && !strings.HasPrefix(relative, ".."+string(filepath.Separator))
 }
 
-// checkReplaceable refuses a folder, called out in errors, that is no export, or that holds anything but files as an export
+// checkReplaceable refuses a folder, called out in errors, that is no export, or that holds anything but files as an
+// export
 // wrote them: replacing it would lose that.
 func checkReplaceable(out, folder string) error {
 	listed, err := listedFiles(filepath.Join(folder, checksumsFile))

@@ -43,7 +43,8 @@ func (j *Job) writeWAV(i *Item, path string, step stepped) (clipped int64, err e
 	return w.Clipped(), w.Commit()
 }
 
-// wavLabels gives what a file says about itself. A file for several runs of keys has no inst chunk: that could give only one
+// wavLabels gives what a file says about itself. A file for several runs of keys has no inst chunk: that could give
+// only one
 // of them.
 func (j *Job) wavLabels(i *Item, m measures) wav.Labels {
 	labels := wav.Labels{

@@ -16,8 +16,10 @@ import (
 // leftOverTime is for how long nobody has written to the files of an export that was killed.
 const leftOverTime = 10 * time.Minute
 
-// Write writes the export to the folder out, which appears whole or not at all. With replace it may take the place of an
-// earlier export (see CheckTarget). Everything is read back and compared before it is put in place. When ctx ends, Write
+// Write writes the export to the folder out, which appears whole or not at all. With replace it may take the place of
+// an
+// earlier export (see CheckTarget). Everything is read back and compared before it is put in place. When ctx ends,
+// Write
 // ends early with the context's error and leaves nothing.
 func (j *Job) Write(ctx context.Context, out string, replace bool) (*Report, error) {
 	_, err := os.Stat(out)

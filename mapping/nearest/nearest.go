@@ -1,7 +1,8 @@
 // Package nearest finds the word that a misspelt one was meant to be.
 package nearest
 
-// mostChanged letters of a word of so many bytes may be wrong: one in three, and three at most. More make it another word.
+// mostChanged letters of a word of so many bytes may be wrong: one in three, and three at most. More make it another
+// word.
 func mostChanged(bytes int) int { return min(3, (bytes+1)/3) }
 
 // Word is the one among words that needs the fewest changed letters to become word, the first of several; "" where

@@ -43,7 +43,8 @@ func (d *Document) Decode(into any, words Words) []Problem {
 				return append(problems, Problem{strings.Join(bad.Key(), "."), bad.Error()})
 			}
 			e := d.expressions[at]
-			problems = append(problems, Problem{e.field, fmt.Sprintf("found %s: expected %s", d.value(e), words.Expected(e.field))})
+			problems = append(problems, Problem{e.field,
+				fmt.Sprintf("found %s: expected %s", d.value(e), words.Expected(e.field))})
 			blank(rest[e.begin:e.end])
 		default:
 			return append(problems, Problem{"", err.Error()})

@@ -14,7 +14,8 @@ import (
 	"lapstrake/mapping/whole"
 )
 
-// Keep writes the values that s has for some fields, such as grid.ranks, into the settings file of the project in dir, and
+// Keep writes the values that s has for some fields, such as grid.ranks, into the settings file of the project in dir,
+// and
 // changes nothing else in it. Where there is no file, it writes all of s.
 func (s *Settings) Keep(dir string, fields []string) error {
 	path := filepath.Join(dir, SettingsFile)
@@ -44,7 +45,8 @@ func (s *Settings) Keep(dir string, fields []string) error {
 			err = errors.New("it does not stand in a section of its own")
 		}
 		if err != nil {
-			return fmt.Errorf("%s: %s cannot be changed in this file: %w; write %v there by hand", path, field, err, s.valueOf(field))
+			return fmt.Errorf("%s: %s cannot be changed in this file: %w; write %v there by hand", path, field, err,
+				s.valueOf(field))
 		}
 	}
 	return whole.Write(path, data)

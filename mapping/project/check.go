@@ -45,7 +45,8 @@ func (s *Settings) problems() []placed.Problem {
 		add("beds.least_takes", "%d: expected no more than beds.most_takes, %d", s.Beds.LeastTakes, s.Beds.MostTakes)
 	}
 	if !told["beds.bright_move_semitones"] && !told["beds.soft_move_semitones"] && s.Beds.BrightMoveSemitones > s.Beds.SoftMoveSemitones {
-		add("beds.bright_move_semitones", "%v: expected no more than beds.soft_move_semitones, %v", s.Beds.BrightMoveSemitones, s.Beds.SoftMoveSemitones)
+		add("beds.bright_move_semitones", "%v: expected no more than beds.soft_move_semitones, %v",
+			s.Beds.BrightMoveSemitones, s.Beds.SoftMoveSemitones)
 	}
 	return all
 }

@@ -11,7 +11,8 @@ import (
 // lies far behind the text, which others may read.
 func tryLock(file *os.File) error {
 	far := &windows.Overlapped{OffsetHigh: 1}
-	err := windows.LockFileEx(windows.Handle(file.Fd()), windows.LOCKFILE_EXCLUSIVE_LOCK|windows.LOCKFILE_FAIL_IMMEDIATELY, 0, 1, 0, far)
+	err := windows.LockFileEx(windows.Handle(file.Fd()),
+		windows.LOCKFILE_EXCLUSIVE_LOCK|windows.LOCKFILE_FAIL_IMMEDIATELY, 0, 1, 0, far)
 	if errors.Is(err, windows.ERROR_LOCK_VIOLATION) {
 		return errLocked
 	}

@@ -20,12 +20,14 @@ type OwnedError struct {
 }
 
 func (e *OwnedError) Error() string {
-	return fmt.Sprintf("%s: is %s (%s), which no other command writes over, with --force neither: choose another name", e.Path, e.What, e.Of)
+	return fmt.Sprintf("%s: is %s (%s), which no other command writes over, with --force neither: choose another name",
+		e.Path, e.What, e.Of)
 }
 
 // ownFiles are the files of a project that only its own commands write.
 var ownFiles = []struct{ name, what string }{
-	{SheetFile, "the take sheet"}, {SettingsFile, "the settings"}, {mapping.FileName, "the map"}, {HeardFile, "the ledger"},
+	{SheetFile, "the take sheet"}, {SettingsFile, "the settings"}, {mapping.FileName, "the map"}, {HeardFile,
+		"the ledger"},
 }
 
 // ownFolders are the folders in which only its own commands, or a person, put something.

@@ -1,4 +1,5 @@
-// Package project says what a project is: the names of its files and folders, and its settings, which lapstrake.toml holds.
+// Package project says what a project is: the names of its files and folders, and its settings, which lapstrake.toml
+// holds.
 package project
 
 import (
@@ -47,8 +48,9 @@ type BedSettings struct {
 func Default() Settings {
 	m := mapping.New()
 	return Settings{
-		Project: ProjectSettings{RateHz: m.RateHz, MiddleC: m.MiddleC, Layers: m.Layers, Strands: m.Strands, StrandTitles: []string{}, Seed: 1},
-		Grid:    mapping.DefaultGrid(),
+		Project: ProjectSettings{RateHz: m.RateHz, MiddleC: m.MiddleC, Layers: m.Layers, Strands: m.Strands,
+			StrandTitles: []string{}, Seed: 1},
+		Grid: mapping.DefaultGrid(),
 		Beds: BedSettings{
 			LengthSec: 15, OverlapSec: m.OverlapSec, LeastTakes: 4, MostTakes: 8, SoftBelowLoudDB: 9,
 			BrightMoveSemitones: 3, SoftMoveSemitones: 7, // common practice

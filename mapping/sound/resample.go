@@ -95,7 +95,8 @@ func (r *resampler) row(pos float64) (base, towards []float32, fraction float32,
 	at := (pos - float64(whole)) * float64(r.phases)
 	phase := int(at)
 	row := r.rows[2*r.taps*phase:][:2*r.taps]
-	return row[:r.taps], row[r.taps:], float32(at - float64(phase)), min(whole-(r.taps/2-1)+r.taps, len(r.padded[0])-r.taps)
+	return row[:r.taps], row[r.taps:], float32(at - float64(phase)), min(whole-(r.taps/2-1)+r.taps,
+		len(r.padded[0])-r.taps)
 }
 
 // one resamples one channel.

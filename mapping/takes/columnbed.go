@@ -25,11 +25,13 @@ func readBed(r *Row, cell string, o SheetOptions) error {
 		return nil
 	}
 	bed, err := mapping.ParseBedName(strings.TrimSuffix(strings.ToLower(cell), ".wav") + ".wav")
-	if o = o.settled(); err == nil && bed.Root >= 0 && slices.Contains(o.Layers, bed.Layer) && slices.Contains(o.Strands, bed.Strand) {
+	if o = o.settled(); err == nil && bed.Root >= 0 && slices.Contains(o.Layers, bed.Layer) && slices.Contains(o.Strands,
+		bed.Strand) {
 		r.Bed = strings.TrimSuffix(bed.String(), ".wav")
 		return nil
 	}
-	return fmt.Errorf("the key or note of a root, or a bed such as %s-%s-k048, or nothing to let the build choose", o.Layers[0], o.Strands[0])
+	return fmt.Errorf("the key or note of a root, or a bed such as %s-%s-k048, or nothing to let the build choose",
+		o.Layers[0], o.Strands[0])
 }
 
 // PinnedTo says where the builder wants the take: a bed, or a root with layer and strand "". false: anywhere.

@@ -41,17 +41,20 @@ var notSound = strings.Fields(`
 func findTakes(dir string) ([]takeFile, []LeftOut, error) {
 	root, err := os.OpenRoot(dir)
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: no such folder: expected a project with recordings in %s", dir, filepath.Join(dir, project.TakesFolder))
+		return nil, nil, fmt.Errorf("%s: no such folder: expected a project with recordings in %s", dir,
+			filepath.Join(dir, project.TakesFolder))
 	}
 	defer root.Close()
 	if info, err := root.Stat(project.TakesFolder); err != nil || !info.IsDir() {
-		return nil, nil, fmt.Errorf("%s: no folder of takes inside the project: put the recordings there, each contributor's in a folder of their own",
+		return nil, nil, fmt.Errorf("%s: no folder of takes inside the project: put the recordings there, each "+
+			"contributor's in a folder of their own",
 			filepath.Join(dir, project.TakesFolder))
 	}
 	f := takeFinder{root: root}
 	entries, err := fs.ReadDir(root.FS(), project.TakesFolder)
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: cannot be listed: %w; make the folder readable", filepath.Join(dir, project.TakesFolder), err)
+		return nil, nil, fmt.Errorf("%s: cannot be listed: %w; make the folder readable",
+			filepath.Join(dir, project.TakesFolder), err)
 	}
 	f.visit("", entries)
 	slices.SortFunc(f.files, func(a, b takeFile) int { return strings.Compare(a.path, b.path) })

@@ -105,11 +105,13 @@ func (s *Sheet) advice(row *Row, flag measure.Flag, advice string) string {
 		return row.Problem
 	case measure.WrongOctave:
 		key, _ := row.Pitch.Key()
-		return fmt.Sprintf("it sounds %s (key %d, middle C as %s), its name says another octave: rename it, or give the key if the name is right",
+		return fmt.Sprintf("it sounds %s (key %d, middle C as %s), its name says another octave: rename it, or give the "+
+			"key if the name is right",
 			s.options.MiddleC.Name(key), key, s.options.MiddleC)
 	case measure.WrongNote:
 		key, _ := row.Pitch.Key()
-		return fmt.Sprintf("it sounds %s (key %d, middle C as %s), its name says another note: rename it, or give the key if the name is right",
+		return fmt.Sprintf("it sounds %s (key %d, middle C as %s), its name says another note: rename it, or give the key "+
+			"if the name is right",
 			s.options.MiddleC.Name(key), key, s.options.MiddleC)
 	case measure.Duplicate:
 		for i := range s.Rows {

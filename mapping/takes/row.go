@@ -50,7 +50,8 @@ type Row struct {
 	above    [][]string // rows above this one that are about no take
 }
 
-// Both is a layer or a strand that means all of them: the builder's word that a take goes into each, or the suggestion that
+// Both is a layer or a strand that means all of them: the builder's word that a take goes into each, or the suggestion
+// that
 // it may go into any.
 const Both = "both"
 

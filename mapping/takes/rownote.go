@@ -28,7 +28,8 @@ var (
 	signSemitones = map[string][]int{"": {0}, "#": {1}, "♯": {1}, "is": {1}, "b": {-1}, "♭": {-1}, "es": {-1}, "s": {1}}
 )
 
-// nameNotes gives the notes that the name of a file may mean, in semitones above C, 0 to 11: of B4 two, for a German B is
+// nameNotes gives the notes that the name of a file may mean, in semitones above C, 0 to 11: of B4 two, for a German B
+// is
 // B flat. It is nil where the name tells no note or several. Folders do not count.
 func nameNotes(file string) []int {
 	name := norm.NFC.String(strings.TrimSuffix(path.Base(file), path.Ext(file)))

@@ -74,7 +74,8 @@ func (d *dialect) join(rows [][]string) []byte {
 
 func (d *dialect) decode(data []byte, path string) (string, error) {
 	if bytes.HasPrefix(data, []byte("PK\x03\x04")) {
-		return "", fmt.Errorf("%s: byte 0: found a spreadsheet's own format, expected CSV text; save the sheet as CSV in UTF-8", path)
+		return "", fmt.Errorf("%s: byte 0: found a spreadsheet's own format, expected CSV text; save the sheet as CSV in "+
+			"UTF-8", path)
 	}
 	d.encoding = utf8Plain
 	for encoding, mark := range marks {
@@ -105,11 +106,13 @@ func (d *dialect) decode(data []byte, path string) (string, error) {
 }
 
 func notText(data []byte, at int, path string) error {
-	return fmt.Errorf("%s: line %d: found the byte 0x%02X, which is no text in UTF-8 or Windows-1252; save the sheet as CSV in UTF-8",
+	return fmt.Errorf("%s: line %d: found the byte 0x%02X, which is no text in UTF-8 or Windows-1252; save the sheet "+
+		"as CSV in UTF-8",
 		path, 1+bytes.Count(data[:at], []byte("\n")), data[at])
 }
 
-// decodeWindows1252 reads what spreadsheets of western Europe write by default. The sheet becomes UTF-8, with the mark by
+// decodeWindows1252 reads what spreadsheets of western Europe write by default. The sheet becomes UTF-8, with the mark
+// by
 // which those spreadsheets know it.
 func (d *dialect) decodeWindows1252(data []byte, path string) (string, error) {
 	var text strings.Builder

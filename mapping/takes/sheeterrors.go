@@ -24,7 +24,8 @@ func (e *CellError) Error() string {
 	case e.Letters != "":
 		place += " (" + e.Letters + ")"
 	}
-	return fmt.Sprintf("%s: row %d, column %s: found %q, expected %s; %s", e.Path, e.Row, place, e.Found, e.Expected, e.Mend)
+	return fmt.Sprintf("%s: row %d, column %s: found %q, expected %s; %s", e.Path, e.Row, place, e.Found, e.Expected,
+		e.Mend)
 }
 
 // columnLetters is the spreadsheet's name of a column: A to Z, AA and so on.

@@ -18,8 +18,10 @@ func (s *Sheet) WholeRow(path string) *Row {
 	return &s.Rows[at]
 }
 
-// Split puts a row for each stretch of a file behind the row about the whole of it, with all that the builder said of that
-// row, and mutes the whole. The new rows are measured by the next intake. It is an error if the file has no such row, or
+// Split puts a row for each stretch of a file behind the row about the whole of it, with all that the builder said of
+// that
+// row, and mutes the whole. The new rows are measured by the next intake. It is an error if the file has no such row,
+// or
 // if some of its stretches have rows already.
 func (s *Sheet) Split(path string, stretches []Stretch) error {
 	whole := s.WholeRow(path)
@@ -32,7 +34,8 @@ func (s *Sheet) Split(path string, stretches []Stretch) error {
 		case row == whole:
 			at = i + 1
 		case row.Path == path:
-			return fmt.Errorf("%s: row %d is about a stretch of it already; delete the rows of its stretches first", path, row.Number)
+			return fmt.Errorf("%s: row %d is about a stretch of it already; delete the rows of its stretches first", path,
+				row.Number)
 		}
 	}
 	var rows []Row
@@ -53,7 +56,8 @@ func (s *Sheet) Split(path string, stretches []Stretch) error {
 	return nil
 }
 
-// restoreColumn puts back a column of the builder's that he deleted and now needs, behind the one before it in a new sheet.
+// restoreColumn puts back a column of the builder's that he deleted and now needs, behind the one before it in a new
+// sheet.
 func (s *Sheet) restoreColumn(c *column) {
 	at := 0
 	for i := range columns {

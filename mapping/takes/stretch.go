@@ -32,7 +32,8 @@ func (s Stretch) String() string {
 	return secondsText(max(s.FromSec, 0)) + " to " + secondsText(s.ToSec) + " s"
 }
 
-// Cut is the sound of the stretch; it shares the samples of the file's. A stretch that begins behind the file's end is an
+// Cut is the sound of the stretch; it shares the samples of the file's. A stretch that begins behind the file's end is
+// an
 // error; one that ends there ends with the file.
 func (s Stretch) Cut(file *decode.Sound) (*decode.Sound, error) {
 	if s.IsWhole() {
@@ -44,7 +45,8 @@ func (s Stretch) Cut(file *decode.Sound) (*decode.Sound, error) {
 		to = frame(s.ToSec)
 	}
 	if from >= to {
-		return nil, fmt.Errorf("found the stretch %s in a file of %.3f s, expected one that begins inside it; correct from_s or to_s", s, file.Seconds())
+		return nil, fmt.Errorf("found the stretch %s in a file of %.3f s, expected one that begins inside it; correct "+
+			"from_s or to_s", s, file.Seconds())
 	}
 	cut := *file
 	cut.Channels = make([][]float32, len(file.Channels))

@@ -25,7 +25,8 @@ func Joined(order binary.ByteOrder, fields ...any) []byte {
 // WavBytes is a WAVE file by Multimedia Programming Interface and Data Specifications 1.0.
 func WavBytes(tag uint16, channels, rateHz, bits int, samples []byte) []byte {
 	align := channels * bits / 8
-	chunks := Joined(binary.LittleEndian, "WAVEfmt ", uint32(16), tag, uint16(channels), uint32(rateHz), uint32(rateHz*align), uint16(align), uint16(bits),
+	chunks := Joined(binary.LittleEndian, "WAVEfmt ", uint32(16), tag, uint16(channels), uint32(rateHz),
+		uint32(rateHz*align), uint16(align), uint16(bits),
 		"data", uint32(len(samples)), samples)
 	return Joined(binary.LittleEndian, "RIFF", uint32(len(chunks)), chunks)
 }

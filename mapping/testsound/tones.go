@@ -14,7 +14,8 @@ import (
 // KeyHz is the pitch of a key (ISO 16:1975: A4, key 69, is 440 Hz; equal temperament).
 func KeyHz[K int | float64](key K) float64 { return 440 * math.Exp2((float64(key)-69)/12) }
 
-// ToneHz measures the pitch of a tone near nearHz: windowed stretches are shifted down by nearHz, and the slope of their
+// ToneHz measures the pitch of a tone near nearHz: windowed stretches are shifted down by nearHz, and the slope of
+// their
 // phases, by least squares, is what the tone is off.
 func ToneHz(x []float64, rateHz int, nearHz float64) float64 {
 	const count = 5

@@ -7,7 +7,8 @@ import (
 	"fmt"
 )
 
-// maxChunks bounds the walk through a file made of nothing but chunk headers. Recorders write a handful. A long recording
+// maxChunks bounds the walk through a file made of nothing but chunk headers. Recorders write a handful. A long
+// recording
 // with many cue labels and pictures stays far below.
 const maxChunks = 4096
 
@@ -28,7 +29,8 @@ type chunk struct {
 	sizeBytes  int64 // unknownSize: to the end of the file
 }
 
-// walk notes fmt, data, smpl and ds64 and steps over everything else. It ends at what follows the sound and is no chunk:
+// walk notes fmt, data, smpl and ds64 and steps over everything else. It ends at what follows the sound and is no
+// chunk:
 // tags and padding are often appended there.
 func (h *header) walk() error {
 	offset := int64(formBytes)
@@ -120,7 +122,8 @@ func (h *header) exceedsFile(c chunk) bool {
 	return c.sizeBytes == unknownSize || c.sizeBytes > h.sizeBytes-c.bodyOffset
 }
 
-// next gives where the chunk after c starts: behind the pad byte if the size is odd. Some writers forget the pad byte; then
+// next gives where the chunk after c starts: behind the pad byte if the size is odd. Some writers forget the pad byte;
+// then
 // a known name stands where it should be.
 func (h *header) next(c chunk) (int64, error) {
 	end := c.bodyOffset + c.sizeBytes
@@ -156,5 +159,6 @@ func (h *header) formatError(c chunk, delta int64, found, expected, mend string)
 	if c.id.printable() {
 		id = string(c.id[:])
 	}
-	return &FormatError{Path: h.path, Chunk: id, Offset: c.bodyOffset + delta, Found: found, Expected: expected, Mend: mend}
+	return &FormatError{Path: h.path, Chunk: id, Offset: c.bodyOffset + delta, Found: found, Expected: expected,
+		Mend: mend}
 }

@@ -1,4 +1,5 @@
-// Samples as stored to floats in plain Go. Most processors have no other way, and the assembly is checked against this one.
+// Samples as stored to floats in plain Go. Most processors have no other way, and the assembly is checked against this
+// one.
 
 package wav
 

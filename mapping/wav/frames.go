@@ -34,7 +34,8 @@ func checkForm(path string, rateHz, channels int, f Format) error {
 	return nil
 }
 
-// newFrameWriter starts a form, which checkForm has passed, at the beginning of out. ahead holds the chunks ahead of fmt,
+// newFrameWriter starts a form, which checkForm has passed, at the beginning of out. ahead holds the chunks ahead of
+// fmt,
 // seed is that of the dither.
 func newFrameWriter(
 	out io.WriteSeeker, path string, rateHz, channels int, f Format, ahead []byte, seed uint64,

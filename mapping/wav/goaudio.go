@@ -20,7 +20,8 @@ type encoder struct {
 	written int64  // bytes of sound
 }
 
-// newEncoder starts a form at the beginning of out, with the bytes of whole chunks ahead of fmt, and writes everything up
+// newEncoder starts a form at the beginning of out, with the bytes of whole chunks ahead of fmt, and writes everything
+// up
 // to the first frame.
 func newEncoder(out io.WriteSeeker, rateHz, channels int, f Format, ahead []byte) (*encoder, error) {
 	// The encoder writes each field of a header and each frame by itself: a buffer makes large writes of them.
@@ -78,7 +79,8 @@ func (b *bufferedSeeker) Seek(offset int64, whence int) (int64, error) {
 	return b.seeker.Seek(offset, whence)
 }
 
-// inserted puts bytes behind the first 12 of a form. The encoder, which can write no chunk ahead of fmt, counts positions
+// inserted puts bytes behind the first 12 of a form. The encoder, which can write no chunk ahead of fmt, counts
+// positions
 // as if they were not there.
 type inserted struct {
 	io.WriteSeeker

@@ -4,7 +4,8 @@ package whole
 
 import "os"
 
-// exchangeInSteps makes two folders change places. Between its steps nothing stands under the name other; both folders are
+// exchangeInSteps makes two folders change places. Between its steps nothing stands under the name other; both folders
+// are
 // there.
 func exchangeInSteps(one, other string) error {
 	aside := one + ".aside"

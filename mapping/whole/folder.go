@@ -13,7 +13,8 @@ import (
 	"time"
 )
 
-// Folder is a folder being filled, under a hidden name beside its target. It is not safe for concurrent use; files in it
+// Folder is a folder being filled, under a hidden name beside its target. It is not safe for concurrent use; files in
+// it
 // may be written by several goroutines.
 type Folder struct {
 	path   string // what the caller asked for, as errors name it
@@ -48,8 +49,10 @@ func (f *Folder) Temp() string { return f.temp }
 // Target is the absolute path that Commit puts it at, links followed.
 func (f *Folder) Target() string { return f.target }
 
-// Commit puts the folder in place of its target. Files that this package wrote are on the disk already; Commit brings the
-// names of the folders' files there first. It replaces a target that is there only if replace says so, in one step where
+// Commit puts the folder in place of its target. Files that this package wrote are on the disk already; Commit brings
+// the
+// names of the folders' files there first. It replaces a target that is there only if replace says so, in one step
+// where
 // the system can. After an error the target is as it was and the hidden folder is gone.
 func (f *Folder) Commit(replace bool) error {
 	if f.temp == "" {

@@ -17,7 +17,8 @@ func Choose(rows []takes.Row, word string) (paths []string, err error) {
 	path := strings.TrimPrefix(strings.TrimPrefix(word, "./"), project.TakesFolder+"/")
 	for i := range rows {
 		row := &rows[i]
-		if row.Path == path || strings.EqualFold(row.Contributor, strings.TrimSpace(strings.TrimSuffix(path, "/"))) && row.Contributor != "" {
+		if row.Path == path || strings.EqualFold(row.Contributor,
+			strings.TrimSpace(strings.TrimSuffix(path, "/"))) && row.Contributor != "" {
 			if !slices.Contains(paths, row.Path) {
 				paths = append(paths, row.Path)
 			}

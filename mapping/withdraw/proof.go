@@ -83,7 +83,8 @@ type Proof struct {
 	States     []string `json:"in_old_states"` // earlier states of sheet and map that name a take; they hold no sound
 }
 
-// Prove compares the beds from before with those of now, and searches every file of the project outside of the folder of
+// Prove compares the beds from before with those of now, and searches every file of the project outside of the folder
+// of
 // withdrawn takes: for the recordings by their hashes, and for their paths and hashes in texts.
 func Prove(dir string, gone []Take, before *Beds) (*Proof, error) {
 	after, err := LookAtBeds(dir)

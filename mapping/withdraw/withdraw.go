@@ -1,4 +1,5 @@
-// Package withdraw takes takes out of a project because somebody wants them back: untouched, into a folder of their own,
+// Package withdraw takes takes out of a project because somebody wants them back: untouched, into a folder of their
+// own,
 // with the cells of their rows, so that they can return. It then proves that nothing else holds them.
 package withdraw
 
@@ -24,8 +25,10 @@ type Take struct {
 	Kept        string `json:"kept"` // where it lies now, from the project folder; "" if its file was missing
 }
 
-// Out moves the takes of some rows of the project's sheet, given by path, into a new folder of their own, and their rows
-// with them. Other rows of the same recordings go along. Files are renamed, never copied or rewritten. When a step fails,
+// Out moves the takes of some rows of the project's sheet, given by path, into a new folder of their own, and their
+// rows
+// with them. Other rows of the same recordings go along. Files are renamed, never copied or rewritten. When a step
+// fails,
 // what is done stays done, and the same call goes on from there.
 func Out(dir string, paths []string) ([]Take, error) {
 	sheet, path, err := readSheet(dir)
@@ -56,7 +59,8 @@ func Out(dir string, paths []string) ([]Take, error) {
 		case err != nil:
 			return moved, err
 		default:
-			take.Kept = filepath.ToSlash(filepath.Join(project.WithdrawnFolder, strconv.Itoa(number), filepath.FromSlash(row.Path)))
+			take.Kept = filepath.ToSlash(filepath.Join(project.WithdrawnFolder, strconv.Itoa(number),
+				filepath.FromSlash(row.Path)))
 		}
 		moved = append(moved, take)
 	}
@@ -207,7 +211,8 @@ func numbersOf(dir string) ([]int, error) {
 	var numbers []int
 	for _, entry := range entries {
 		number, err := strconv.Atoi(entry.Name())
-		if _, missing := os.Stat(filepath.Join(dir, project.WithdrawnFolder, entry.Name(), project.SheetFile)); err == nil && missing == nil {
+		if _, missing := os.Stat(filepath.Join(dir, project.WithdrawnFolder, entry.Name(),
+			project.SheetFile)); err == nil && missing == nil {
 			numbers = append(numbers, number)
 		}
 	}

@@ -26,7 +26,8 @@ type kernel struct {
 
 // newKernel starts a function and loads its arguments.
 func newKernel(name, doc string) *kernel {
-	TEXT(name, NOSPLIT, "func(dst, src, rows *float32, taps, phaseBits int, pos, step, dstep uint64, frames, first int, gain, gainStep float32)")
+	TEXT(name, NOSPLIT, "func(dst, src, rows *float32, taps, phaseBits int, pos, step, dstep uint64, frames, first "+
+		"int, gain, gainStep float32)")
 	Doc(name + " " + doc)
 	Pragma("noescape")
 	argument := func(name string) reg.GPVirtual { return Load(Param(name), GP64()).(reg.GPVirtual) }

@@ -77,7 +77,8 @@ func Bed(parts []Part, s project.ArrangeSettings, frames, rateHz int, seed uint6
 	defer a.free()
 	for i, p := range parts {
 		if len(p.Left) != len(p.Right) {
-			return nil, fmt.Errorf("take %d has %d frames left and %d right: both must be alike", p.Index, len(p.Left), len(p.Right))
+			return nil, fmt.Errorf("take %d has %d frames left and %d right: both must be alike", p.Index, len(p.Left),
+				len(p.Right))
 		}
 		a.materials[i] = newMaterial(p, rateHz)
 	}

@@ -35,7 +35,8 @@ type material struct {
 }
 
 func newMaterial(p Part, rateHz int) material {
-	s := material{stem: stem{p.Left, p.Right}, noisy: p.Kind == measure.Noisy, gainDB: p.GainDB, favour: sound.DBToAmplitude(p.FavourDB), index: p.Index, unsteadyDB: p.SteadinessDB}
+	s := material{stem: stem{p.Left, p.Right}, noisy: p.Kind == measure.Noisy, gainDB: p.GainDB,
+		favour: sound.DBToAmplitude(p.FavourDB), index: p.Index, unsteadyDB: p.SteadinessDB}
 	if math.IsNaN(s.unsteadyDB) {
 		s.unsteadyDB = math.Inf(1)
 	}

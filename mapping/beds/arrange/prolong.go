@@ -33,7 +33,8 @@ func (a *arranger) prolong(part, voice, copies int) {
 		a.paths = a.paths[:0]
 	}
 	c := newChance(a.seed, forVoice, s.index, voice)
-	region := detuned(stem{s.left[s.fromFrame:s.toFrame], s.right[s.fromFrame:s.toFrame]}, copyCents(voice, copies, a.settings.DoubleCents))
+	region := detuned(stem{s.left[s.fromFrame:s.toFrame], s.right[s.fromFrame:s.toFrame]},
+		copyCents(voice, copies, a.settings.DoubleCents))
 	length := len(region.left)
 	apart := min(int(a.settings.DoubleMs/1000*float64(a.rateHz)), length/(4*copies)) // a short take has no more room
 	if slack := length - a.frames; slack >= copies*2*apart || slack >= 0 && copies == 1 {

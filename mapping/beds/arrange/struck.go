@@ -24,10 +24,12 @@ func (a *arranger) scatter(part int, place float64, copies int) {
 	rate := float64(a.rateHz)
 	hits := make([]stem, copies)
 	for voice := range hits {
-		hits[voice] = detuned(stem{s.left[:s.tailFrames], s.right[:s.tailFrames]}, copyCents(voice, copies, a.settings.DoubleCents))
+		hits[voice] = detuned(stem{s.left[:s.tailFrames], s.right[:s.tailFrames]},
+			copyCents(voice, copies, a.settings.DoubleCents))
 		fadeTail(hits[voice])
 	}
-	every := min(max(strokePerRing*float64(s.ringFrames)/rate, strokeLeastSec), a.settings.StrokeSec) / math.Sqrt(float64(copies)) / s.favour
+	every := min(max(strokePerRing*float64(s.ringFrames)/rate, strokeLeastSec),
+		a.settings.StrokeSec) / math.Sqrt(float64(copies)) / s.favour
 	every = max(every, a.settings.DoubleMs/1000/strokeNearest)
 	c := newChance(a.seed, forStrokes, s.index, 0)
 	voice := c.below(copies)

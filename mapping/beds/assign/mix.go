@@ -167,7 +167,8 @@ func (m *mix) joining(take, bed int) float64 {
 	if m.noisy[take] {
 		cost += m.gate(m.noisyTakes[bed] + 1)
 	}
-	return cost + m.home(take, bed) + m.every(take, bed) - m.shortage(m.seconds[bed]) + m.shortage(m.seconds[bed]+m.secondsOf(take))
+	return cost + m.home(take, bed) + m.every(take,
+		bed) - m.shortage(m.seconds[bed]) + m.shortage(m.seconds[bed]+m.secondsOf(take))
 }
 
 // home is what a take gains by its first bed in which it still sounds like itself.

@@ -31,7 +31,8 @@ func (p *Pin) String() string {
 func (c *costs) unpinned(pin *Pin) string {
 	for _, slot := range c.slots {
 		if pin.allows(slot) {
-			return fmt.Sprintf("pinned to %s, whose seats are all taken by others that are pinned there: pin fewer, or raise most_takes from %d", pin, c.MostTakes)
+			return fmt.Sprintf("pinned to %s, whose seats are all taken by others that are pinned there: pin fewer, or raise "+
+				"most_takes from %d", pin, c.MostTakes)
 		}
 	}
 	roots := strings.Trim(fmt.Sprint(rootsOf(c.slots)), "[]")

@@ -138,9 +138,11 @@ func (c *costs) thin(takes int, pitched bool) string {
 	case takes < c.LeastTakes && len(c.candidates) <= takes:
 		return fmt.Sprintf("%d of %d takes: there are no more; they are doubled", takes, c.LeastTakes)
 	case takes < c.LeastTakes:
-		return fmt.Sprintf("%d of %d takes: the sheet keeps the others to other layers or strands; they are doubled, or leave some layers and strands open", takes, c.LeastTakes)
+		return fmt.Sprintf("%d of %d takes: the sheet keeps the others to other layers or strands; they are doubled, or "+
+			"leave some layers and strands open", takes, c.LeastTakes)
 	case !pitched:
-		return "noise only: no take with a pitch is at hand for it; add takes with a pitch, or a key for those whose pitch was not found"
+		return "noise only: no take with a pitch is at hand for it; add takes with a pitch, or a key for those whose " +
+			"pitch was not found"
 	}
 	return ""
 }
@@ -152,6 +154,7 @@ func (c *costs) unused(take int) string {
 	if len(c.slots) == 0 {
 		return "there are no beds"
 	}
-	return fmt.Sprintf("all seats are taken: %d beds hold %d takes each at the most; raise most_takes to %d, or make more beds by more strands, layers or roots",
+	return fmt.Sprintf("all seats are taken: %d beds hold %d takes each at the most; raise most_takes to %d, or make "+
+		"more beds by more strands, layers or roots",
 		len(c.slots), c.MostTakes, (len(c.candidates)+len(c.slots)-1)/len(c.slots))
 }

@@ -176,7 +176,8 @@ func (s *search) tryReplacements(seat seatOf, best *change) {
 	known := s.seat(len(s.members[seat.bed])+1) - s.shortage(s.seconds[seat.bed])
 	for take := range s.candidates {
 		if take == seat.take || s.in[take][seat.bed] ||
-			known+s.place[take][seat.bed]+s.use(take, s.uses[take]+1)+s.home(take, seat.bed)+s.every(take, seat.bed) >= best.cost {
+			known+s.place[take][seat.bed]+s.use(take, s.uses[take]+1)+s.home(take, seat.bed)+s.every(take,
+				seat.bed) >= best.cost {
 			continue // company costs are never below 0
 		}
 		if cost := s.joining(take, seat.bed); cost < best.cost {

@@ -90,7 +90,8 @@ func (c *Cleaned) Bytes() int { return 4 * len(c.channels) * len(c.channels[0]) 
 // Conform tunes a cleaned take to its target key (ISO 16) at rateHz frames a second and levels it; c stays as it is,
 // so that many goroutines may share it. Equal arguments give equal samples. Of a long take at most mostFrames are
 // returned: of struck ones the beginning, of others a stretch that seed chooses.
-func (c *Cleaned) Conform(treat Treatment, set project.ConformSettings, rateHz, mostFrames int, seed uint64) (*Conformed, error) {
+func (c *Cleaned) Conform(treat Treatment, set project.ConformSettings, rateHz, mostFrames int,
+	seed uint64) (*Conformed, error) {
 	if rateHz <= 0 {
 		return nil, fmt.Errorf("cannot go to %d frames a second: expected more than 0", rateHz)
 	}

@@ -34,7 +34,8 @@ const (
 // denoise reduces the noise between from and to of the trim and returns by how many dB at most: by what is missing to a
 // clean take, up to the setting. Without pauses in which to learn the noise it goes half as far; a noise-like take
 // without pauses is left alone, since its noise is its sound.
-func denoise(channels [][]float32, rateHz int, t trim, fundamentalHz float64, m measure.Measures, set project.ConformSettings) float64 {
+func denoise(channels [][]float32, rateHz int, t trim, fundamentalHz float64, m measure.Measures,
+	set project.ConformSettings) float64 {
 	if set.DenoiseDB <= 0 || math.IsNaN(m.SNRDB) || m.SNRDB >= set.CleanSNRDB {
 		return 0
 	}

@@ -73,7 +73,8 @@ func refineByPeaks(hz float64, power []float64, binHz float64) float64 {
 		if power[bin] <= power[bin-1] || power[bin] <= power[bin+1] {
 			continue
 		}
-		sum += power[bin] * (float64(bin) + sound.PeakOffset(power[bin-1], power[bin], power[bin+1])) * binHz / float64(partial)
+		sum += power[bin] * (float64(bin) + sound.PeakOffset(power[bin-1], power[bin],
+			power[bin+1])) * binHz / float64(partial)
 		weight += power[bin]
 	}
 	if weight == 0 {

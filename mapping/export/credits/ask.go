@@ -20,7 +20,8 @@ var askedFor = map[terms.Use]string{
 }
 
 // AskText is a letter to each contributor some of whose sounding takes are still open, one below the other, for the
-// builder to send: which takes, for what use, and what they may answer. artist signs; "" leaves room for a name. It is nil
+// builder to send: which takes, for what use, and what they may answer. artist signs; "" leaves room for a name. It is
+// nil
 // where nothing is open.
 func (c *Credits) AskText(title, artist string, use terms.Use) []byte {
 	var names []string
@@ -52,7 +53,8 @@ func (c *Credits) AskText(title, artist string, use terms.Use) []byte {
 }
 
 func writeLetter(out *bytes.Buffer, name string, asked []*Take, title, artist, use string) {
-	fmt.Fprintf(out, "Dear %s,\n\nthank you for your sound. It is part of the instrument %q that I am making:\n\n", name, title)
+	fmt.Fprintf(out, "Dear %s,\n\nthank you for your sound. It is part of the instrument %q that I am making:\n\n", name,
+		title)
 	for _, t := range asked {
 		if words := oneLine(t.Title); words != "" {
 			fmt.Fprintf(out, "  %s (%s)\n", words, t.Path)

@@ -66,7 +66,8 @@ func (c *Take) Audible() (sec float64, beds int) {
 	return sec, beds
 }
 
-// Read joins sheet and ledger of the project in dir for its map m. A project without a sheet, made from finished beds, has
+// Read joins sheet and ledger of the project in dir for its map m. A project without a sheet, made from finished beds,
+// has
 // no credits: Read returns nil. A sheet without a ledger is an error, and so is a sheet or ledger that cannot be read.
 func Read(dir string, m *mapping.Map) (*Credits, error) {
 	settings, err := project.Load(dir)
@@ -82,7 +83,8 @@ func Read(dir string, m *mapping.Map) (*Credits, error) {
 	}
 	heard, err := beds.ReadHeard(filepath.Join(dir, project.HeardFile))
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("%s: no ledger of who is heard where, which the credits are made from: run `lapstrake build %s`",
+		return nil, fmt.Errorf("%s: no ledger of who is heard where, which the credits are made from: run `lapstrake "+
+			"build %s`",
 			filepath.Join(dir, project.HeardFile), dir)
 	}
 	if err != nil {

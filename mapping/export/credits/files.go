@@ -107,7 +107,8 @@ func (c *Credits) Conditions() (lines []string) {
 	say("not for commercial use", terms.Terms.NonCommercial)
 	say("what is made of it may not be shared, so not as part of an instrument", terms.Terms.NoDerivatives)
 	say("share alike: what is shared bears the same licence", terms.Terms.ShareAlike)
-	say("a name is owed wherever the sound goes, and a word that it was changed: keep CREDITS.txt with it", terms.Terms.AsksForName)
+	say("a name is owed wherever the sound goes, and a word that it was changed: keep CREDITS.txt with it",
+		terms.Terms.AsksForName)
 	if alike := c.sharedAlike(); len(alike) > 1 {
 		lines = append(lines, "no instrument can bear all of these at once, each of which asks for itself: "+strings.Join(alike, ", "))
 	}
@@ -150,7 +151,8 @@ func (c *Credits) CSV(naming mapping.Naming) ([]byte, error) {
 		t := &c.Takes[i]
 		for _, p := range t.Places {
 			row := []string{t.Name(), takes.ContributorName(t.Contributor), t.Path, t.Title, t.Consent, string(t.Terms),
-				p.Layer, p.Strand, strconv.Itoa(p.Root), naming.Name(p.Root), keysText(p.Keys, naming), p.Bed, strconv.FormatFloat(p.AudibleSec, 'f', 1, 64)}
+				p.Layer, p.Strand, strconv.Itoa(p.Root), naming.Name(p.Root), keysText(p.Keys,
+					naming), p.Bed, strconv.FormatFloat(p.AudibleSec, 'f', 1, 64)}
 			for k := range row {
 				row[k] = takes.Defuse(row[k])
 			}

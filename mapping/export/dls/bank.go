@@ -119,7 +119,8 @@ func (r *Region) check(waves int) error {
 	for _, c := range r.Connections {
 		key := routing{c.Source, c.Control, c.Destination}
 		if seen[key] {
-			return fmt.Errorf("connection from %#x by %#x to %#x: stands twice, expected once", c.Source, c.Control, c.Destination)
+			return fmt.Errorf("connection from %#x by %#x to %#x: stands twice, expected once", c.Source, c.Control,
+				c.Destination)
 		}
 		seen[key] = true
 	}

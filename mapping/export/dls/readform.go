@@ -77,7 +77,8 @@ func (p *parser) agree() error {
 		return p.wrong(12, "colh", fmt.Sprintf("%d instruments", p.instruments), fmt.Sprintf("the %d that are there", found))
 	}
 	if len(p.offsets) != len(p.waveAt) {
-		return p.wrong(12, "ptbl", fmt.Sprintf("%d waves", len(p.offsets)), fmt.Sprintf("the %d that are there", len(p.waveAt)))
+		return p.wrong(12, "ptbl", fmt.Sprintf("%d waves", len(p.offsets)),
+			fmt.Sprintf("the %d that are there", len(p.waveAt)))
 	}
 	for i, at := range p.waveAt {
 		if int64(p.offsets[i]) != at {

@@ -46,7 +46,10 @@ func Write(out io.Writer, b *Bank, sound Sound) error {
 		return err
 	}
 	for i := range b.Waves {
-		if err := writeWave(out, &b.Waves[i], func(dst []int16, from int64) error { return sound(dst, i, from) }); err != nil {
+		if err := writeWave(out, &b.Waves[i], func(dst []int16,
+			from int64) error {
+			return sound(dst, i, from)
+		}); err != nil {
 			return err
 		}
 	}
@@ -123,7 +126,8 @@ func (w *Wave) head() []byte {
 	}, nil)
 }
 
-// sample gives the wsmp chunk: the root, in tune, and the loop. It stands with the wave and with each region that plays the
+// sample gives the wsmp chunk: the root, in tune, and the loop. It stands with the wave and with each region that plays
+// the
 // wave, because some readers look only there.
 func (w *Wave) sample() []byte {
 	const forward = 0

@@ -73,7 +73,8 @@ func (f *aiff) walk() error {
 		}
 		at = c.at + c.sizeBytes + c.sizeBytes%2
 	}
-	return f.formatError(aiffChunk{at: at}, 0, fmt.Sprintf("more than %d chunks", maxAIFFChunks), "a handful", aiffFetchMend+"; it is damaged")
+	return f.formatError(aiffChunk{at: at}, 0, fmt.Sprintf("more than %d chunks", maxAIFFChunks), "a handful",
+		aiffFetchMend+"; it is damaged")
 }
 
 // frames finds the sound: where it begins, how many frames of it are there, and whether that is less than
@@ -113,5 +114,6 @@ func (f *aiff) readAt(buf []byte, at int64) error {
 
 // formatError places the trouble at delta bytes from the chunk's content.
 func (f *aiff) formatError(c aiffChunk, delta int64, found, expected, mend string) error {
-	return &wav.FormatError{Path: f.in.path, Chunk: c.id, Offset: c.at + delta, Found: found, Expected: expected, Mend: mend}
+	return &wav.FormatError{Path: f.in.path, Chunk: c.id, Offset: c.at + delta, Found: found, Expected: expected,
+		Mend: mend}
 }

@@ -37,7 +37,8 @@ func (f *aiff) readCommon(c aiffChunk) (*aiffCommon, error) {
 		size = compressedBytes
 	}
 	if c.sizeBytes < size || c.at > f.in.size-size {
-		return nil, f.formatError(c, -4, fmt.Sprintf("a size of %d bytes, %d before the end of the file", c.sizeBytes, max(0, f.in.size-c.at)), fmt.Sprintf("%d or more", size), aiffFetchMend)
+		return nil, f.formatError(c, -4, fmt.Sprintf("a size of %d bytes, %d before the end of the file", c.sizeBytes,
+			max(0, f.in.size-c.at)), fmt.Sprintf("%d or more", size), aiffFetchMend)
 	}
 	body := make([]byte, size)
 	if err := f.readAt(body, c.at); err != nil {
@@ -86,7 +87,8 @@ func (f *aiff) setStorage(c aiffChunk, common *aiffCommon, compression string) e
 	case "ulaw", "ULAW":
 		common.bits, common.storage = 8, aiffStorage{wav.MuLaw, false, false}
 	default:
-		return f.formatError(c, 18, fmt.Sprintf("sound compressed as %q", compression), "NONE, twos, sowt, raw, in24, in32, 42ni, 23ni, fl32, fl64, alaw or ulaw", aiffConvertMend)
+		return f.formatError(c, 18, fmt.Sprintf("sound compressed as %q", compression),
+			"NONE, twos, sowt, raw, in24, in32, 42ni, 23ni, fl32, fl64, alaw or ulaw", aiffConvertMend)
 	}
 	return nil
 }

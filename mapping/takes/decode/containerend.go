@@ -16,7 +16,8 @@ type chunkForm struct {
 	align     int64 // to which chunks are padded
 }
 
-// chunkForms are those of containers whose cut files ffmpeg plays in silence: Apple, Core Audio Format Specification 1.0
+// chunkForms are those of containers whose cut files ffmpeg plays in silence: Apple, Core Audio Format Specification
+// 1.0
 // (2005); Sonic Foundry, Wave64 (from memory).
 var chunkForms = map[string]chunkForm{
 	"CAF":    {firstAt: 8, nameBytes: 4, order: binary.BigEndian, align: 1},

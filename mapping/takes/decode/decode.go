@@ -40,7 +40,8 @@ func File(path string) (*Sound, error) {
 		return nil, err
 	}
 	if s.Frames() == 0 {
-		return nil, fmt.Errorf("%s: found %s without a single frame of sound, expected at least one; get the file again from where it came from, or record it anew",
+		return nil, fmt.Errorf("%s: found %s without a single frame of sound, expected at least one; get the file again "+
+			"from where it came from, or record it anew",
 			path, s.Format)
 	}
 	if err := s.zeroWild(path); err != nil {
@@ -113,7 +114,8 @@ func (in *input) decodeOther(name string) (*Sound, error) {
 func recovered(in *input, decode func(*input) (*Sound, error)) (s *Sound, err error) {
 	defer func() {
 		if fault := recover(); fault != nil {
-			s, err = nil, fmt.Errorf("%s: found damage that its decoder stumbles over (%v), expected a whole file; get the file again from where it came from", in.path, fault)
+			s, err = nil, fmt.Errorf("%s: found damage that its decoder stumbles over (%v), expected a whole file; get the "+
+				"file again from where it came from", in.path, fault)
 		}
 	}()
 	return decode(in)

@@ -30,7 +30,8 @@ func (w *ffmpegWords) complaint() string {
 				return before + text
 			}
 		}
-		if before, text, found := strings.Cut(line, "[warning] "); found && strings.Contains(strings.ToLower(text), "corrupt") {
+		if before, text, found := strings.Cut(line, "[warning] "); found && strings.Contains(strings.ToLower(text),
+			"corrupt") {
 			return before + text
 		}
 	}

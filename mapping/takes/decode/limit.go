@@ -34,8 +34,10 @@ func checkLimits(path string, frames int64, channels, rateHz int) error {
 	case frames > int64(rateHz)*maxSeconds:
 		return &LimitError{path, "a recording longer than 30 minutes", "one sound of at most 30 minutes", "cut it into takes"}
 	case frames > maxSamples/int64(channels):
-		return &LimitError{path, fmt.Sprintf("more than %d frames of %d channels at %d Hz", maxSamples/channels, channels, rateHz),
-			fmt.Sprintf("at most %d MB of decoded sound", maxSamples*4/1000000), "cut it into takes, or save it at 48000 Hz in stereo"}
+		return &LimitError{path, fmt.Sprintf("more than %d frames of %d channels at %d Hz", maxSamples/channels, channels,
+			rateHz),
+			fmt.Sprintf("at most %d MB of decoded sound",
+				maxSamples*4/1000000), "cut it into takes, or save it at 48000 Hz in stereo"}
 	}
 	return nil
 }
@@ -43,10 +45,12 @@ func checkLimits(path string, frames int64, channels, rateHz int) error {
 // checkForm refuses a number of channels or a rate that no sound has.
 func checkForm(path string, channels, rateHz int) error {
 	if channels < 1 {
-		return fmt.Errorf("%s: found %d channels, expected 1 to %d; get the file again from where it came from", path, channels, maxChannels)
+		return fmt.Errorf("%s: found %d channels, expected 1 to %d; get the file again from where it came from", path,
+			channels, maxChannels)
 	}
 	if rateHz < 1 || rateHz > maxRateHz {
-		return fmt.Errorf("%s: found a rate of %d Hz, expected 1 to %d; get the file again from where it came from", path, rateHz, maxRateHz)
+		return fmt.Errorf("%s: found a rate of %d Hz, expected 1 to %d; get the file again from where it came from", path,
+			rateHz, maxRateHz)
 	}
 	return checkLimits(path, 0, channels, rateHz)
 }

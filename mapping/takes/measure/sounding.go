@@ -257,7 +257,8 @@ func (e edgeSearch) quietest(b *blocks, sure int) float64 {
 
 // noiseSpectra gives spectra of the noise outside an edge, from the blocks that are not much louder than the quiet
 // ones there, so that neither a click nor a slow beginning is taken for noise.
-func (e edgeSearch) noiseSpectra(samples []float32, rateHz int, b *blocks, sure int, analyser *sound.Spectrum) [][]float64 {
+func (e edgeSearch) noiseSpectra(samples []float32, rateHz int, b *blocks, sure int,
+	analyser *sound.Spectrum) [][]float64 {
 	guard := int(guardSec / blockSec)
 	var outside []int
 	for i := sure + e.direction*guard; i >= 0 && i < len(b.power); i += e.direction {
@@ -286,7 +287,8 @@ func (e edgeSearch) noiseSpectra(samples []float32, rateHz int, b *blocks, sure 
 }
 
 // soundSpectrum is the mean spectrum just inside an edge.
-func (e edgeSearch) soundSpectrum(samples []float32, rateHz int, b *blocks, sure int, analyser *sound.Spectrum) []float64 {
+func (e edgeSearch) soundSpectrum(samples []float32, rateHz int, b *blocks, sure int,
+	analyser *sound.Spectrum) []float64 {
 	sound := make([]float64, len(analyser.Power))
 	frames := max(1, int(learnSec/blockSec))
 	for k := range frames {

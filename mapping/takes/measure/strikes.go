@@ -25,7 +25,8 @@ const (
 // Strike is one of the sounds of a recording, in seconds from its first frame, with a little of what is around it.
 type Strike struct{ FromSec, ToSec float64 }
 
-// Strikes finds the sounds of a recording that begin with a sudden rise of level, one after another. Each ends where the
+// Strikes finds the sounds of a recording that begin with a sudden rise of level, one after another. Each ends where
+// the
 // next begins, the last where the sound has sunk into the noise. A recording of one sound has one, silence none.
 func Strikes(s *decode.Sound) (strikes []Strike) {
 	if s.RateHz <= 0 || s.Frames() == 0 {

@@ -1,5 +1,7 @@
-// Package terms knows what may be done with a take: a closed list that the builder decides by. The list holds the Creative
-// Commons licences by their SPDX identifiers (spdx.org/licenses), and what a builder agrees with people. Package terms is
+// Package terms knows what may be done with a take: a closed list that the builder decides by. The list holds the
+// Creative
+// Commons licences by their SPDX identifiers (spdx.org/licenses), and what a builder agrees with people. Package terms
+// is
 // no advice in law.
 package terms
 
@@ -68,7 +70,8 @@ func Parse(cell string) (Terms, error) {
 	all := All()
 	at := slices.IndexFunc(all, func(t Terms) bool { return strings.EqualFold(string(t), cell) })
 	if at < 0 {
-		return "", fmt.Errorf("%s, %s, %s, %s, %s, %s, the SPDX identifier of a Creative Commons licence such as CC-BY-4.0 or CC-BY-NC-SA-3.0, or nothing as long as it is open",
+		return "", fmt.Errorf("%s, %s, %s, %s, %s, %s, the SPDX identifier of a Creative Commons licence such as "+
+			"CC-BY-4.0 or CC-BY-NC-SA-3.0, or nothing as long as it is open",
 			AgreedPrivate, AgreedSharing, AgreedCommercial, Refused, Asked, PublicDomain)
 	}
 	return all[at], nil

@@ -7,7 +7,8 @@ import (
 	"strings"
 )
 
-// Words are what is understood of a consent, which a builder notes in words of their own. They suggest terms and warn; the
+// Words are what is understood of a consent, which a builder notes in words of their own. They suggest terms and warn;
+// the
 // builder decides. What could be a refusal counts as one, unless a note says "agreed: commercial" or "agreed: sharing".
 type Words struct {
 	Given         bool // there are words, and they do not say that there is no consent
@@ -27,7 +28,8 @@ var (
 		`withdrawn|revoked|denied|declined|refused|(?:no|without|missing) (?:permission|consent|licen[cs]e|` +
 		`answer|reply)(?: yet)?)?$`)
 
-	// Creative Commons licences by their short names, such as "CC BY-NC-SA 4.0", "cc-by-nc" (also those of SPDX), "BY-NCSA",
+	// Creative Commons licences by their short names, such as "CC BY-NC-SA 4.0", "cc-by-nc" (also those of SPDX),
+	// "BY-NCSA",
 	// and by their addresses, "…/licenses/by-nc/4.0/". A plain BY needs a word beside it that makes it a licence.
 	plainCommons   = regexp.MustCompile(`\b(?:cc|commons|licen[cs]es?) ?by\b`)
 	commonsPattern = regexp.MustCompile(`\bby(?: ?(?:nc|nd|sa)\d*)+\b|\b(?:nc|nd)\d*\b`)
@@ -162,7 +164,8 @@ func (t *Words) readClause(clause string) {
 	}
 }
 
-// Forbids says why the words seem to forbid a use. It returns "" where they do not, as far as they were understood. No consent
+// Forbids says why the words seem to forbid a use. It returns "" where they do not, as far as they were understood. No
+// consent
 // allows private use only.
 func (t Words) Forbids(use Use) string {
 	switch {
@@ -182,7 +185,8 @@ func (t Words) Forbids(use Use) string {
 	return ""
 }
 
-// unread says that nothing was understood of the words, and that they hold no sign of a refusal: a person has to read them.
+// unread says that nothing was understood of the words, and that they hold no sign of a refusal: a person has to read
+// them.
 func (t Words) unread() bool { return t.Given && !t.Understood && !t.Doubtful && t.Agreed == "" }
 
 // String gives the terms in a few words.
@@ -198,7 +202,8 @@ func (t Words) String() string {
 		holds bool
 		word  string
 	}{{t.Reserved, "private use at most"}, {t.NonCommercial, "not commercial"}, {t.NoDerivatives, "not to be changed"},
-		{t.ShareAlike, "share alike"}, {t.Doubtful, "read the words: some refusal or condition"}, {t.unread(), "read the words"}} {
+		{t.ShareAlike, "share alike"}, {t.Doubtful, "read the words: some refusal or condition"}, {t.unread(),
+			"read the words"}} {
 		if term.holds {
 			words = append(words, term.word)
 		}

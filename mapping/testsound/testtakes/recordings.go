@@ -20,7 +20,8 @@ type Recording struct {
 func In(t testing.TB, folders ...string) (all []Recording) {
 	t.Helper()
 	for _, folder := range folders {
-		decoded, _ := decodedFolders.LoadOrStore(folder, sync.OnceValues(func() ([]Recording, error) { return decodeFolder(folder) }))
+		decoded, _ := decodedFolders.LoadOrStore(folder,
+			sync.OnceValues(func() ([]Recording, error) { return decodeFolder(folder) }))
 		some, err := decoded.(func() ([]Recording, error))()
 		if err != nil || len(some) == 0 {
 			t.Fatalf("recordings in %s: %d, %v", folder, len(some), err)
