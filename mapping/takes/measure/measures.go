@@ -131,7 +131,7 @@ func measureCourse(s *decode.Sound, samples []float32, b *blocks, m *Measures) {
 	onset, end = spectrum.withoutPauses(b, onset, end, len(samples), s.RateHz)
 	measureNoise(samples, s.RateHz, onset, end, b, spectrum, m)
 	m.OnsetSec, m.EndSec = float64(onset)/float64(s.RateHz), float64(end)/float64(s.RateHz)
-	m.Strikes = b.countStrikes(onset, end)
+	m.Strikes = len(b.strikeStarts(onset, end))
 	measureLoudness(s, onset, end, m)
 	measureHum(samples, s.RateHz, onset, end, m)
 	measureEnvelope(samples, s.RateHz, onset, end, m)
