@@ -13,8 +13,7 @@ import (
 )
 
 // changing runs the work of a command that changes the project in dir. Another command that works on it is an error.
-// The
-// context of work ends with Ctrl-C. A folder that is not there is left to work, which says what it expects.
+// The context of work ends with Ctrl-C. A folder that is not there is left to work, which says what it expects.
 func changing(dir, command string, work func(context.Context) error) (err error) {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()

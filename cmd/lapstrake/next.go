@@ -31,8 +31,7 @@ var afterOption = map[string]map[string]string{
 }
 
 // tellNext ends what a command prints with the next one, for a person: not in JSON, and not where sound goes to
-// standard
-// output.
+// standard output.
 func (c command) tellNext(s streams, flags *pflag.FlagSet, args []string) {
 	asJSON, _ := flags.GetBool("json")
 	output, _ := flags.GetString("output")

@@ -12,8 +12,7 @@ import (
 )
 
 // checkObjections stops an export of takes that the sheet does not let sound any more, and, unless oldBeds, of beds
-// that
-// no recipe stands behind.
+// that no recipe stands behind.
 func checkObjections(s streams, dir string, m *mapping.Map, oldBeds bool) error {
 	objections, err := beds.Compare(dir, m)
 	if err != nil {
@@ -28,8 +27,7 @@ func checkObjections(s streams, dir string, m *mapping.Map, oldBeds bool) error 
 	}
 	if !oldBeds {
 		return foundWrong("the map plays %d beds that the settings and the sheet do not make any more: write the map anew "+
-			"with "+
-			"`lapstrake build %s --force`, or export them as they are with --old-beds:\n%s",
+			"with `lapstrake build %s --force`, or export them as they are with --old-beds:\n%s",
 			len(objections.Old), dir, strings.Join(oldLines(objections), "\n"))
 	}
 	s.notice("the map plays %d beds that the settings and the sheet do not make any more", len(objections.Old))
@@ -37,16 +35,14 @@ func checkObjections(s streams, dir string, m *mapping.Map, oldBeds bool) error 
 }
 
 // mendObjections says what takes the unwanted out of the beds. A build does not touch old beds that a map edited by
-// hand
-// plays.
+// hand plays.
 func mendObjections(dir string, objections *beds.Objections) string {
 	for _, old := range objections.Old {
 		for _, u := range objections.Unwanted {
 			for _, bed := range u.Beds {
 				if bed == old.Bed {
 					return fmt.Sprintf("some sound in beds that only a map edited by hand still plays, so run `lapstrake build %s "+
-						"--force`, "+
-						"which writes the map anew", dir)
+						"--force`, which writes the map anew", dir)
 				}
 			}
 		}
@@ -69,8 +65,7 @@ func oldLines(objections *beds.Objections) (lines []string) {
 }
 
 // noticeObjections says in one sentence that takes sound which the sheet does not let sound any more. A sheet that
-// cannot
-// be read keeps nobody from playing.
+// cannot be read keeps nobody from playing.
 func noticeObjections(s streams, project string) {
 	path, err := mapping.Locate(project)
 	if err != nil {

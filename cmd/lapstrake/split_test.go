@@ -7,6 +7,8 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -59,9 +61,15 @@ func TestSplit(t *testing.T) {
 	if len(lines) != 5 || !strings.HasPrefix(lines[1], "hob/bell.wav,no,hob,") {
 		t.Fatalf("the sheet is\n%s\nwant the whole take, muted, and three rows", sheet())
 	}
-	for i, from := range []string{"0.26", "1.46", "2.66"} {
-		if row := lines[2+i]; !strings.HasPrefix(row, "hob/bell.wav,yes,hob,") || !strings.Contains(row, ","+from) || !strings.Contains(row, ",v2-") {
-			t.Errorf("row %d is %s, want a measured take from about %s s", 3+i, row, from)
+	fromColumn := slices.Index(strings.Split(lines[0], ","), "from_s")
+	for i, onsetSec := range []float64{0.3, 1.5, 2.7} {
+		row := lines[2+i]
+		fromSec, err := strconv.ParseFloat(strings.Split(row, ",")[fromColumn], 64)
+		if early := onsetSec - fromSec; err != nil || early < 0.01 || early > 0.06 {
+			t.Errorf("row %d begins at %v s (%v), want 10 to 60 ms before the strike at %v s", 3+i, fromSec, err, onsetSec)
+		}
+		if !strings.HasPrefix(row, "hob/bell.wav,yes,hob,") || !strings.Contains(row, ",v2-") {
+			t.Errorf("row %d is %s, want a measured take", 3+i, row)
 		}
 	}
 	call(exitWrong, "split", dir, "hob/bell.wav", "--write")

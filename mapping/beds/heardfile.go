@@ -52,8 +52,7 @@ func saveHeard(path string, r *BuildReport) error {
 }
 
 // ReadHeard reads the ledger at path as a build wrote it; it does not tell how long a bed is, so BedSec is 0. Columns
-// are
-// known by their titles: ledgers of before lack some. A file that is not there gives fs.ErrNotExist.
+// are known by their titles: ledgers of before lack some. A file that is not there gives fs.ErrNotExist.
 func ReadHeard(path string) ([]TakeHeard, error) {
 	data, err := os.ReadFile(path)
 	if err != nil {

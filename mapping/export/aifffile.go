@@ -14,8 +14,7 @@ import (
 )
 
 // AIFF 1.3: FORM, size, "AIFF", then COMM (the storage), MARK (places between frames), INST (the instrument), NAME,
-// AUTH
-// and ANNO (texts), SSND (the sound). All numbers are big-endian, and odd chunks get a pad byte.
+// AUTH and ANNO (texts), SSND (the sound). All numbers are big-endian, and odd chunks get a pad byte.
 
 // writeAIFF writes an item as AIFF.
 func (j *Job) writeAIFF(i *Item, path string, step stepped) (clipped int64, err error) {

@@ -8,8 +8,7 @@ import (
 )
 
 // articulation gives the connections that every region has. A region's own connections replace all others, so each
-// region
-// gets all of them. The standard implies volume, expression, pan and the pitch wheel: they are not written.
+// region gets all of them. The standard implies volume, expression, pan and the pitch wheel: they are not written.
 func (j *Job) articulation(side dls.Channel) []dls.Connection {
 	const hardLeft, hardRight = -50, 50
 	pan := dls.Percent(hardLeft)
@@ -38,12 +37,10 @@ func (j *Job) articulation(side dls.Channel) []dls.Connection {
 }
 
 // fadeScales gives a and b of a fade between two layers on controller 1. The layer's gain is a·x + b·x² dB, where x
-// goes from
-// 0 to 1 with the controller; the standard keeps gains from rising above 0 dB. The standard's table of routings lacks
-// controller 1 on gain, but readers follow it. They all follow the straight transform only, and a pair of source and
-// control may stand once, which leaves these two terms. Both laws end at −48 dB; in the middle equal power has −3 dB
-// and
-// equal gain −6 dB.
+// goes from 0 to 1 with the controller; the standard keeps gains from rising above 0 dB. The standard's table of
+// routings lacks controller 1 on gain, but readers follow it. They all follow the straight transform only, and a pair
+// of source and control may stand once, which leaves these two terms. Both laws end at −48 dB; in the middle equal
+// power has −3 dB and equal gain −6 dB.
 func fadeScales(law mapping.Law) (a, b float64) {
 	if law == mapping.EqualGain {
 		return 24, -72

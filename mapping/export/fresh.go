@@ -12,8 +12,7 @@ import (
 )
 
 // CheckFresh refuses a map that is older than one of its beds. Such a map was made for other beds: a build was broken
-// off,
-// or somebody put a bed there by hand. A bed that is missing passes: opening it reports that.
+// off, or somebody put a bed there by hand. A bed that is missing passes: opening it reports that.
 func CheckFresh(mapPath string, m *mapping.Map) error {
 	info, err := os.Stat(mapPath)
 	if err != nil {

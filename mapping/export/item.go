@@ -115,8 +115,7 @@ func (i *Item) read(dst []float32, from int64) error {
 const pieceFrames = 8192
 
 // each calls take for the item's frames from frame from up to, not including, to: piece by piece, with the frame that
-// the
-// piece begins at.
+// the piece begins at.
 func (i *Item) each(from, to int64, take func(piece []float32, at int64) error) error {
 	buffer := make([]float32, 2*pieceFrames)
 	for at := from; at < to; at += pieceFrames {

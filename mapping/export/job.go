@@ -9,8 +9,7 @@ import (
 )
 
 // Source gives the frames of an endless cycle. ReadFrames fills dst with len(dst)/2 interleaved stereo frames from
-// frame
-// pos on. Several goroutines may call it.
+// frame pos on. Several goroutines may call it.
 type Source interface {
 	ReadFrames(dst []float32, pos int64) error
 }

@@ -105,8 +105,7 @@ func within(path, folder string) bool {
 }
 
 // checkReplaceable refuses a folder, called out in errors, that is no export, or that holds anything but files as an
-// export
-// wrote them: replacing it would lose that.
+// export wrote them: replacing it would lose that.
 func checkReplaceable(out, folder string) error {
 	listed, err := listedFiles(filepath.Join(folder, checksumsFile))
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {

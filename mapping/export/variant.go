@@ -42,10 +42,8 @@ func shrinkings() (all []shrinking) {
 }
 
 // cost weighs what a way gives up in the cycle that it takes the most from. The weights are a matter of taste. Half the
-// rate
-// takes what lies above 12 kHz, which beds miss least; lower rates cost more and more. Half the length makes a chord
-// come
-// back twice as soon. Eight bits are heard at once.
+// rate takes what lies above 12 kHz, which beds miss least; lower rates cost more and more. Half the length makes a
+// chord come back twice as soon. Eight bits are heard at once.
 func (j *Job) cost(s shrinking, left Cycles) float64 {
 	const halfTheRate, moreAndMore, halfTheLength, eightBits = 7, 2.2, 11, 60
 	cost := 0.0
@@ -66,18 +64,15 @@ func (j *Job) cost(s shrinking, left Cycles) float64 {
 }
 
 // OpenCycles opens the map's cycles at a rate, or at their own where that is 0, on beds of at most a share (0 to 1) of
-// the
-// longest one.
+// the longest one.
 type OpenCycles func(rateHz int, share float64) (Cycles, error)
 
 // ErrBudget says that no bank fits into a budget.
 var ErrBudget = errors.New("too small a budget")
 
 // FitBank finds the bank of least cost that fits into a budget. open gives the map's cycles at a rate (0: the beds'
-// own)
-// on beds of at most a share of the longest one, or an error where that is too short. It may close the cycles that it
-// gave
-// before, but not the job's own. A budget that no bank fits into gives ErrBudget.
+// own) on beds of at most a share of the longest one, or an error where that is too short. It may close the cycles that
+// it gave before, but not the job's own. A budget that no bank fits into gives ErrBudget.
 func (j *Job) FitBank(budgetBytes int64, open OpenCycles) (Variant, error) {
 	best, least, smallest := shrinking{}, math.Inf(1), int64(math.MaxInt64)
 	for _, s := range shrinkings() {

@@ -44,8 +44,7 @@ func (j *Job) writeWAV(i *Item, path string, step stepped) (clipped int64, err e
 }
 
 // wavLabels gives what a file says about itself. A file for several runs of keys has no inst chunk: that could give
-// only one
-// of them.
+// only one of them.
 func (j *Job) wavLabels(i *Item, m measures) wav.Labels {
 	labels := wav.Labels{
 		Sampler: &wav.Sampler{RootKey: i.Zone.Root, Loops: []wav.Loop{{StartFrame: 0, EndFrame: i.Frames() - 1}}},

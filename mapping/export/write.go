@@ -17,10 +17,8 @@ import (
 const leftOverTime = 10 * time.Minute
 
 // Write writes the export to the folder out, which appears whole or not at all. With replace it may take the place of
-// an
-// earlier export (see CheckTarget). Everything is read back and compared before it is put in place. When ctx ends,
-// Write
-// ends early with the context's error and leaves nothing.
+// an earlier export (see CheckTarget). Everything is read back and compared before it is put in place. When ctx ends,
+// Write ends early with the context's error and leaves nothing.
 func (j *Job) Write(ctx context.Context, out string, replace bool) (*Report, error) {
 	_, err := os.Stat(out)
 	replace = replace && err == nil // what appears at out from here on is not ours to replace

@@ -15,8 +15,7 @@ import (
 )
 
 // Keep writes the values that s has for some fields, such as grid.ranks, into the settings file of the project in dir,
-// and
-// changes nothing else in it. Where there is no file, it writes all of s.
+// and changes nothing else in it. Where there is no file, it writes all of s.
 func (s *Settings) Keep(dir string, fields []string) error {
 	path := filepath.Join(dir, SettingsFile)
 	data, err := os.ReadFile(path)

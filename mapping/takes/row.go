@@ -51,8 +51,7 @@ type Row struct {
 }
 
 // Both is a layer or a strand that means all of them: the builder's word that a take goes into each, or the suggestion
-// that
-// it may go into any.
+// that it may go into any.
 const Both = "both"
 
 // Flags that come with the file, not with its measures.

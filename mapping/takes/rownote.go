@@ -29,8 +29,7 @@ var (
 )
 
 // nameNotes gives the notes that the name of a file may mean, in semitones above C, 0 to 11: of B4 two, for a German B
-// is
-// B flat. It is nil where the name tells no note or several. Folders do not count.
+// is B flat. It is nil where the name tells no note or several. Folders do not count.
 func nameNotes(file string) []int {
 	name := norm.NFC.String(strings.TrimSuffix(path.Base(file), path.Ext(file)))
 	if keys := nameKeys(file); len(keys) == 1 {

@@ -112,8 +112,7 @@ func notText(data []byte, at int, path string) error {
 }
 
 // decodeWindows1252 reads what spreadsheets of western Europe write by default. The sheet becomes UTF-8, with the mark
-// by
-// which those spreadsheets know it.
+// by which those spreadsheets know it.
 func (d *dialect) decodeWindows1252(data []byte, path string) (string, error) {
 	var text strings.Builder
 	for at, b := range data {

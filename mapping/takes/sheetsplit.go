@@ -19,10 +19,8 @@ func (s *Sheet) WholeRow(path string) *Row {
 }
 
 // Split puts a row for each stretch of a file behind the row about the whole of it, with all that the builder said of
-// that
-// row, and mutes the whole. The new rows are measured by the next intake. It is an error if the file has no such row,
-// or
-// if some of its stretches have rows already.
+// that row, and mutes the whole. The new rows are measured by the next intake. It is an error if the file has no such
+// row, or if some of its stretches have rows already.
 func (s *Sheet) Split(path string, stretches []Stretch) error {
 	whole := s.WholeRow(path)
 	if whole == nil {

@@ -33,8 +33,7 @@ func (s Stretch) String() string {
 }
 
 // Cut is the sound of the stretch; it shares the samples of the file's. A stretch that begins behind the file's end is
-// an
-// error; one that ends there ends with the file.
+// an error; one that ends there ends with the file.
 func (s Stretch) Cut(file *decode.Sound) (*decode.Sound, error) {
 	if s.IsWhole() {
 		return file, nil

@@ -15,8 +15,7 @@ import (
 func KeyHz[K int | float64](key K) float64 { return 440 * math.Exp2((float64(key)-69)/12) }
 
 // ToneHz measures the pitch of a tone near nearHz: windowed stretches are shifted down by nearHz, and the slope of
-// their
-// phases, by least squares, is what the tone is off.
+// their phases, by least squares, is what the tone is off.
 func ToneHz(x []float64, rateHz int, nearHz float64) float64 {
 	const count = 5
 	length := len(x) / 2

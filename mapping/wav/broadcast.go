@@ -10,8 +10,7 @@ import (
 )
 
 // Broadcast is a bext chunk of version 2 (EBU Tech 3285), whose texts are ASCII. A loudness of NaN is not set. Date,
-// time and
-// UMID stay empty, so that the same sound gives the same bytes.
+// time and UMID stay empty, so that the same sound gives the same bytes.
 type Broadcast struct {
 	Description         string // cut to 256 bytes
 	Originator          string // cut to 32

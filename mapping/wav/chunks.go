@@ -8,8 +8,7 @@ import (
 )
 
 // maxChunks bounds the walk through a file made of nothing but chunk headers. Recorders write a handful. A long
-// recording
-// with many cue labels and pictures stays far below.
+// recording with many cue labels and pictures stays far below.
 const maxChunks = 4096
 
 // chunkID is a chunk's name, such as "fmt ".
@@ -123,8 +122,7 @@ func (h *header) exceedsFile(c chunk) bool {
 }
 
 // next gives where the chunk after c starts: behind the pad byte if the size is odd. Some writers forget the pad byte;
-// then
-// a known name stands where it should be.
+// then a known name stands where it should be.
 func (h *header) next(c chunk) (int64, error) {
 	end := c.bodyOffset + c.sizeBytes
 	if c.sizeBytes%2 == 0 {

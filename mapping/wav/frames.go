@@ -35,8 +35,7 @@ func checkForm(path string, rateHz, channels int, f Format) error {
 }
 
 // newFrameWriter starts a form, which checkForm has passed, at the beginning of out. ahead holds the chunks ahead of
-// fmt,
-// seed is that of the dither.
+// fmt, seed is that of the dither.
 func newFrameWriter(
 	out io.WriteSeeker, path string, rateHz, channels int, f Format, ahead []byte, seed uint64,
 ) (*frameWriter, error) {

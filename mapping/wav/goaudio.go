@@ -21,8 +21,7 @@ type encoder struct {
 }
 
 // newEncoder starts a form at the beginning of out, with the bytes of whole chunks ahead of fmt, and writes everything
-// up
-// to the first frame.
+// up to the first frame.
 func newEncoder(out io.WriteSeeker, rateHz, channels int, f Format, ahead []byte) (*encoder, error) {
 	// The encoder writes each field of a header and each frame by itself: a buffer makes large writes of them.
 	e := &encoder{buffer: newBufferedSeeker(&inserted{WriteSeeker: out, bytes: ahead}), ahead: len(ahead)}
@@ -80,8 +79,7 @@ func (b *bufferedSeeker) Seek(offset int64, whence int) (int64, error) {
 }
 
 // inserted puts bytes behind the first 12 of a form. The encoder, which can write no chunk ahead of fmt, counts
-// positions
-// as if they were not there.
+// positions as if they were not there.
 type inserted struct {
 	io.WriteSeeker
 	bytes []byte

@@ -16,8 +16,7 @@ type Labels struct {
 const mostLabelBytes = 1 << 20
 
 // ReadLabels reads the smpl, inst, bext and INFO chunks of a WAVE file of sizeBytes bytes; name is used in errors,
-// which
-// are those of ReadInfo.
+// which are those of ReadInfo.
 func ReadLabels(r io.ReaderAt, sizeBytes int64, name string) (Labels, error) {
 	info, err := ReadInfo(r, sizeBytes, name)
 	if err != nil {

@@ -17,8 +17,7 @@ type Quantiser struct {
 }
 
 // NewQuantiser makes one for 8 to 24 bits. Up to 16 bits it dithers, with another noise for each seed: the same noise
-// in
-// sounds that are heard together would add up.
+// in sounds that are heard together would add up.
 func NewQuantiser(bits int, seed uint64) Quantiser {
 	q := Quantiser{bits: bits}
 	if bits <= 16 {
@@ -28,9 +27,8 @@ func NewQuantiser(bits int, seed uint64) Quantiser {
 }
 
 // Steps gives a finite sample, full scale ±1, in steps: −2^(bits−1) up to, not including, 2^(bits−1). A sample beyond
-// ±1 is
-// clipped and counted. A sample of exactly +1 is one step more than the numbers hold: it becomes the largest and is not
-// counted.
+// ±1 is clipped and counted. A sample of exactly +1 is one step more than the numbers hold: it becomes the largest and
+// is not counted.
 func (q *Quantiser) Steps(sample float32) int32 {
 	if sample > 1 || sample < -1 {
 		q.clipped++

@@ -5,8 +5,7 @@ package whole
 import "os"
 
 // exchangeInSteps makes two folders change places. Between its steps nothing stands under the name other; both folders
-// are
-// there.
+// are there.
 func exchangeInSteps(one, other string) error {
 	aside := one + ".aside"
 	if err := os.Rename(other, aside); err != nil {

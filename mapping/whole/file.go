@@ -79,8 +79,7 @@ const (
 )
 
 // Sweep removes the temporary files and folders that killed programs left in folder: those that nobody has written to
-// for
-// so long.
+// for so long.
 func Sweep(folder string, untouched time.Duration) error {
 	left, err := filepath.Glob(filepath.Join(folder, partPrefix+"*"+partSuffix))
 	if err != nil {

@@ -14,8 +14,7 @@ import (
 )
 
 // Folder is a folder being filled, under a hidden name beside its target. It is not safe for concurrent use; files in
-// it
-// may be written by several goroutines.
+// it may be written by several goroutines.
 type Folder struct {
 	path   string // what the caller asked for, as errors name it
 	target string
@@ -50,10 +49,8 @@ func (f *Folder) Temp() string { return f.temp }
 func (f *Folder) Target() string { return f.target }
 
 // Commit puts the folder in place of its target. Files that this package wrote are on the disk already; Commit brings
-// the
-// names of the folders' files there first. It replaces a target that is there only if replace says so, in one step
-// where
-// the system can. After an error the target is as it was and the hidden folder is gone.
+// the names of the folders' files there first. It replaces a target that is there only if replace says so, in one step
+// where the system can. After an error the target is as it was and the hidden folder is gone.
 func (f *Folder) Commit(replace bool) error {
 	if f.temp == "" {
 		return fmt.Errorf("%s: already committed or discarded: %w; create it again", f.path, os.ErrClosed)

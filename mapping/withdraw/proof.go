@@ -84,8 +84,7 @@ type Proof struct {
 }
 
 // Prove compares the beds from before with those of now, and searches every file of the project outside of the folder
-// of
-// withdrawn takes: for the recordings by their hashes, and for their paths and hashes in texts.
+// of withdrawn takes: for the recordings by their hashes, and for their paths and hashes in texts.
 func Prove(dir string, gone []Take, before *Beds) (*Proof, error) {
 	after, err := LookAtBeds(dir)
 	if err != nil {

@@ -1,6 +1,5 @@
 // Package withdraw takes takes out of a project because somebody wants them back: untouched, into a folder of their
-// own,
-// with the cells of their rows, so that they can return. It then proves that nothing else holds them.
+// own, with the cells of their rows, so that they can return. It then proves that nothing else holds them.
 package withdraw
 
 import (
@@ -26,10 +25,8 @@ type Take struct {
 }
 
 // Out moves the takes of some rows of the project's sheet, given by path, into a new folder of their own, and their
-// rows
-// with them. Other rows of the same recordings go along. Files are renamed, never copied or rewritten. When a step
-// fails,
-// what is done stays done, and the same call goes on from there.
+// rows with them. Other rows of the same recordings go along. Files are renamed, never copied or rewritten. When a step
+// fails, what is done stays done, and the same call goes on from there.
 func Out(dir string, paths []string) ([]Take, error) {
 	sheet, path, err := readSheet(dir)
 	if err != nil {

@@ -16,11 +16,10 @@ type turn struct {
 	fadeInSec, fadeOutSec float64 // 0: under way when the bed begins or ends
 }
 
-// drawTurns lets n parts follow one another in two lanes that change over at different times: turn k runs from the
-// k-th change to the second one after it, so that two lead at any moment, or one and two that change places. Changes
-// come at irregular distances, and often enough that each part leads at least once. favours stretches the times of
-// those
-// whose number is above that of others; nil: all are alike.
+// drawTurns lets n parts follow one another in two lanes that change over at different times: turn k runs from the k-th
+// change to the second one after it, so that two lead at any moment, or one and two that change places. Changes come at
+// irregular distances, and often enough that each part leads at least once. favours stretches the times of those whose
+// number is above that of others; nil: all are alike.
 func drawTurns(n int, favours []float64, seconds, turnSec, joinSec float64, c chance) []turn {
 	changes := max(n-2, int(math.Round(seconds/max(turnSec, 0.1))), 1)
 	every := seconds / float64(changes)

@@ -5,8 +5,7 @@ package assign
 import "lapstrake/mapping"
 
 // groupsOf numbers, for each take that is wanted in every layer or strand, the groups of beds that it is to be in each
-// of;
-// nil for other takes. A take that is wanted in both layers and both strands has a group for each of the four.
+// of; nil for other takes. A take that is wanted in both layers and both strands has a group for each of the four.
 func groupsOf(candidates []Candidate, slots []mapping.BedName) [][]int {
 	groups := make([][]int, len(candidates))
 	for i := range candidates {

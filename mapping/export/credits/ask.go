@@ -21,8 +21,7 @@ var askedFor = map[terms.Use]string{
 
 // AskText is a letter to each contributor some of whose sounding takes are still open, one below the other, for the
 // builder to send: which takes, for what use, and what they may answer. artist signs; "" leaves room for a name. It is
-// nil
-// where nothing is open.
+// nil where nothing is open.
 func (c *Credits) AskText(title, artist string, use terms.Use) []byte {
 	var names []string
 	open := map[string][]*Take{}

@@ -67,8 +67,8 @@ func (c *Take) Audible() (sec float64, beds int) {
 }
 
 // Read joins sheet and ledger of the project in dir for its map m. A project without a sheet, made from finished beds,
-// has
-// no credits: Read returns nil. A sheet without a ledger is an error, and so is a sheet or ledger that cannot be read.
+// has no credits: Read returns nil. A sheet without a ledger is an error, and so is a sheet or ledger that cannot be
+// read.
 func Read(dir string, m *mapping.Map) (*Credits, error) {
 	settings, err := project.Load(dir)
 	if err != nil {

@@ -12,8 +12,7 @@ import (
 func outward(use terms.Use) bool { return use == terms.ForCommercial || use == terms.ForSharing }
 
 // Forbidden lists what stands against a use: a line for each take whose terms do not allow it, or whose licence asks
-// for a
-// name that the sheet does not have, and, but for private use, for each bed whose takes nobody knows.
+// for a name that the sheet does not have, and, but for private use, for each bed whose takes nobody knows.
 func (c *Credits) Forbidden(use terms.Use) (lines []string) {
 	for i := range c.Takes {
 		if why := c.Takes[i].forbids(use); why != "" {

@@ -23,7 +23,6 @@
 //	LIST INFO       about the whole
 //
 // A wave is 8- or 16-bit mono; a stereo cycle is two waves that regions of one phase group play. wsmp names the root
-// and
-// the loop. Around the loop stand guard frames, which continue the cycle on both sides, for readers that interpolate
-// over many frames without going round.
+// and the loop. Around the loop stand guard frames, which continue the cycle on both sides, for readers that
+// interpolate over many frames without going round.
 package dls

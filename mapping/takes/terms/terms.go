@@ -1,8 +1,6 @@
 // Package terms knows what may be done with a take: a closed list that the builder decides by. The list holds the
-// Creative
-// Commons licences by their SPDX identifiers (spdx.org/licenses), and what a builder agrees with people. Package terms
-// is
-// no advice in law.
+// Creative Commons licences by their SPDX identifiers (spdx.org/licenses), and what a builder agrees with people.
+// Package terms is no advice in law.
 package terms
 
 import (

@@ -8,8 +8,8 @@ import (
 )
 
 // Words are what is understood of a consent, which a builder notes in words of their own. They suggest terms and warn;
-// the
-// builder decides. What could be a refusal counts as one, unless a note says "agreed: commercial" or "agreed: sharing".
+// the builder decides. What could be a refusal counts as one, unless a note says "agreed: commercial" or "agreed:
+// sharing".
 type Words struct {
 	Given         bool // there are words, and they do not say that there is no consent
 	Understood    bool // a known licence or phrase is among them
@@ -29,8 +29,8 @@ var (
 		`answer|reply)(?: yet)?)?$`)
 
 	// Creative Commons licences by their short names, such as "CC BY-NC-SA 4.0", "cc-by-nc" (also those of SPDX),
-	// "BY-NCSA",
-	// and by their addresses, "…/licenses/by-nc/4.0/". A plain BY needs a word beside it that makes it a licence.
+	// "BY-NCSA", and by their addresses, "…/licenses/by-nc/4.0/". A plain BY needs a word beside it that makes it a
+	// licence.
 	plainCommons   = regexp.MustCompile(`\b(?:cc|commons|licen[cs]es?) ?by\b`)
 	commonsPattern = regexp.MustCompile(`\bby(?: ?(?:nc|nd|sa)\d*)+\b|\b(?:nc|nd)\d*\b`)
 	commonsParts   = regexp.MustCompile(`nc|nd|sa`)
@@ -165,8 +165,7 @@ func (t *Words) readClause(clause string) {
 }
 
 // Forbids says why the words seem to forbid a use. It returns "" where they do not, as far as they were understood. No
-// consent
-// allows private use only.
+// consent allows private use only.
 func (t Words) Forbids(use Use) string {
 	switch {
 	case use != ForCommercial && use != ForSharing, t.Agreed == ForCommercial, t.Agreed == use:
