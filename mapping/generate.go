@@ -39,7 +39,7 @@ func Generate(m *Map, beds []Bed, g Grid) (unused []int, err error) {
 	ranks, unused := g.deal(roots)
 	names := rankNames(ranks)
 	for i, rank := range ranks {
-		m.addRank(names[i], rank, byRoot, g)
+		m.addRank(names[i], i, rank, byRoot, g)
 	}
 	if len(m.Zones) == 0 {
 		return unused, fmt.Errorf("no zone reaches the keys %d to %d from roots %d to %d: widen the keys or the spacing",
@@ -123,16 +123,18 @@ func rankNames(ranks [][]int) []string {
 	return names
 }
 
-func (m *Map) addRank(name string, roots []int, byRoot map[int]map[string][]string, g Grid) {
+// addRank adds the zones of rank number n.
+func (m *Map) addRank(name string, n int, roots []int, byRoot map[int]map[string][]string, g Grid) {
 	starts := g.starts()
+	later := roundTurns(float64(n) * g.RanksApartTurns)
 	for i, root := range roots {
 		low, high := g.zoneOf(roots, i)
 		if low > high {
 			continue
 		}
-		zone := Zone{Rank: name, Root: root, Low: low, High: high, Beds: byRoot[root]}
+		zone := Zone{Rank: name, Root: root, Low: low, High: high, Start: later, Beds: byRoot[root]}
 		if g.StaggerBy == ByZone {
-			zone.Start = starts[i%len(starts)]
+			zone.Start = roundTurns(starts[i%len(starts)] + later)
 		}
 		m.Zones = append(m.Zones, zone)
 	}

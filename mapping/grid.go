@@ -35,7 +35,8 @@ type Grid struct {
 	LowestKey        int       `toml:"lowest_key"` // that sounds
 	HighestKey       int       `toml:"highest_key"`
 	StaggerBy        By        `toml:"stagger_by"`
-	Starts           []float64 `toml:"starts"` // turns, taken one after the other by zones, keys or presses; empty: by the golden ratio
+	Starts           []float64 `toml:"starts"`            // turns, taken one after the other by zones, keys or presses; empty: by the golden ratio
+	RanksApartTurns  float64   `toml:"ranks_apart_turns"` // each rank begins so much later in its cycles than the rank before it
 }
 
 // DefaultGrid is two ranks six semitones apart over the 88 keys of a piano, the
@@ -91,6 +92,9 @@ func (g Grid) Problems() (problems []placed.Problem) {
 		if err := checkStart(start); err != nil {
 			add("starts", "%v", err)
 		}
+	}
+	if err := checkStart(g.RanksApartTurns); err != nil {
+		add("ranks_apart_turns", "%v", err)
 	}
 	return problems
 }

@@ -32,7 +32,7 @@ func GoldenStarts(n int) []float64 {
 	starts := make([]float64, n)
 	for i := range starts {
 		_, part := math.Modf(float64(i) * (math.Sqrt(5) - 1) / 2)
-		starts[i] = math.Round(part*1e6) / 1e6
+		starts[i] = roundTurns(part)
 	}
 	return starts
 }
@@ -77,6 +77,15 @@ func (m *Map) Starts(z *Zone) []float64 {
 		add(z.Start)
 	}
 	return all
+}
+
+// roundTurns brings turns into 0 to 1 and writes them to a millionth, as a person reads them.
+func roundTurns(turns float64) float64 {
+	turns = math.Round((turns-math.Floor(turns))*1e6) / 1e6
+	if turns >= 1 {
+		return 0
+	}
+	return turns
 }
 
 func checkStart(start float64) error {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -38,7 +39,7 @@ LAYER-STRAND-ANYTHING.wav with the root in the file's smpl chunk. The grid and t
 names come from DIR/lapstrake.toml where there is one; each option changes one of its
 settings, and is kept there, so that build makes the same map. Prints the plan and warns of keys that sound no zone, one
 zone, or are shifted far.`,
-		example: "lapstrake map boatyard --stagger key --starts golden",
+		example: "lapstrake map boatyard --stagger key --starts spread",
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &mapOptions{flags: flags}
 			o.addFlags(flags)
@@ -63,8 +64,10 @@ func (o *mapOptions) addFlags(flags *pflag.FlagSet) {
 		"`seconds` of crossfade at each join of a cycle")
 	flags.StringVar((*string)(&g.StaggerBy), "stagger", string(g.StaggerBy),
 		"what gets different starts: zone, key or press")
-	flags.StringVar(&o.starts, "starts", "", "the starts in turns, such as 0,0.75,0.5,0.25, or golden to spread them "+
-		"by the golden ratio")
+	flags.StringVar(&o.starts, "starts", "", "the starts in turns, such as 0,0.75,0.5,0.25; golden: by the golden ratio; "+
+		"spread: those by which the cycles of common chords begin farthest apart")
+	flags.Float64Var(&g.RanksApartTurns, "ranks-apart", g.RanksApartTurns,
+		"`turns` by which each rank begins later in its cycles than the one before it")
 	flags.StringVar((*string)(&p.MiddleC), "middle-c", string(p.MiddleC), "the name of key 60: C4 or C3")
 	flags.StringVar(&o.layers, "layers", strings.Join(p.Layers, ","), "dynamic layers, the quietest first")
 	flags.StringVar(&o.strands, "strands", strings.Join(p.Strands, ","), "strands in the order in which they take turns")
@@ -88,6 +91,7 @@ var mapOverrides = []struct{ option, field string }{
 	{"highest", "grid.highest_key"},
 	{"stagger", "grid.stagger_by"},
 	{"starts", "grid.starts"},
+	{"ranks-apart", "grid.ranks_apart_turns"},
 	{"overlap", "beds.overlap_sec"},
 	{"length", "beds.used_sec"},
 }
@@ -120,6 +124,9 @@ func (o *mapOptions) work(s streams, dir string) error {
 	}
 	if request.settings.Project.RateHz == 0 {
 		request.settings.Project.RateHz = rateHz
+	}
+	if o.starts == spreadStarts {
+		request.spread(beds)
 	}
 	m, unused, err := request.settings.Map(beds)
 	if err != nil {
@@ -192,6 +199,22 @@ func (o *mapOptions) settle(s streams, dir string) (*mapRequest, error) {
 	return request, nil
 }
 
+// spread gives the settings the starts that lie farthest apart for the roots of the beds.
+func (p *mapRequest) spread(beds []mapping.Bed) {
+	var roots []int
+	for _, bed := range beds {
+		if !slices.Contains(roots, bed.Root) {
+			roots = append(roots, bed.Root)
+		}
+	}
+	spread := p.settings
+	spread.Grid = spread.Grid.SpreadStarts(roots)
+	for _, field := range []string{"grid.starts", "grid.ranks_apart_turns"} {
+		p.overrides = slices.DeleteFunc(p.overrides, func(o override) bool { return o.Field == field })
+		p.overrides = append(p.overrides, override{field, p.settings.Take(&spread, field)})
+	}
+}
+
 // keep writes the settings that options gave into the project's settings, so that build does not undo them.
 func (p *mapRequest) keep(dir string) error {
 	if len(p.overrides) == 0 {
@@ -238,16 +261,20 @@ func splitWords(list string) []string {
 	return strings.FieldsFunc(list, func(r rune) bool { return r == ',' || r == ' ' })
 }
 
-// parseStarts reads a list of starts; golden is none, which the grid spreads by the golden ratio.
+// spreadStarts is the word for the starts that lie farthest apart.
+const spreadStarts = "spread"
+
+// parseStarts reads a list of starts. The word golden gives none, which the grid spreads by the golden ratio, and so
+// does spread, which is found when the roots are known.
 func parseStarts(list string) ([]float64, error) {
-	if list == "golden" {
+	if list == "golden" || list == spreadStarts {
 		return nil, nil
 	}
 	var starts []float64
 	for _, word := range splitWords(list) {
 		start, err := strconv.ParseFloat(word, 64)
 		if err != nil {
-			return nil, wrongWords("--starts: %q: expected a list of turns such as 0,0.75,0.5,0.25, or golden", word)
+			return nil, wrongWords("--starts: %q: expected a list of turns such as 0,0.75,0.5,0.25, or golden, or spread", word)
 		}
 		starts = append(starts, start)
 	}

@@ -43,8 +43,9 @@ func (o *mapOptions) report(s streams, request *mapRequest, cycles *stream.Cycle
 			Settings  string     `json:"settings"`
 			Overrides []override `json:"overrides"`
 			Zones     []zoneRow  `json:"zones"`
+			StartGaps []startRow `json:"start_gaps"`
 			Warnings  []string   `json:"warnings"`
-		}{request.target, request.settingsFile, list(request.overrides), rows, warnings})
+		}{request.target, request.settingsFile, list(request.overrides), rows, startRows(m, grid), warnings})
 	}
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(table, "rank\troot\tkeys\tshift\tstart\tcycle at root\tat its lowest key")
@@ -58,6 +59,7 @@ func (o *mapOptions) report(s streams, request *mapRequest, cycles *stream.Cycle
 	}
 	table.Flush()
 	fmt.Fprintf(s.out, "\n%s\n", m.Drawing(grid.LowestKey, grid.HighestKey))
+	writeStartGaps(s.out, startRows(m, grid))
 	for _, warning := range warnings {
 		s.notice("warning: %s", warning)
 	}
