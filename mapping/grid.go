@@ -93,8 +93,8 @@ func (g Grid) Problems() (problems []placed.Problem) {
 			add("starts", "%v", err)
 		}
 	}
-	if err := checkStart(g.RanksApartTurns); err != nil {
-		add("ranks_apart_turns", "%v", err)
+	if !(g.RanksApartTurns >= 0 && g.RanksApartTurns <= 1) {
+		add("ranks_apart_turns", "%v: expected turns from 0 to 1", g.RanksApartTurns)
 	}
 	return problems
 }
