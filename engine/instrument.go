@@ -82,7 +82,7 @@ func (in *instrument) placeKeys() (largest float64) {
 		for _, zone := range m.ZonesAt(key) {
 			for layer := range m.Layers {
 				cycle := in.cycles.Cycle(zone, layer)
-				base := cycle.Step(float64(key-m.Zones[zone].Root), m.RateHz)
+				base := cycle.Step(m.ShiftSemitones(&m.Zones[zone], key), m.RateHz)
 				in.byKey[key] = append(in.byKey[key], placed{zone, layer, base})
 				largest = max(largest, float64(base)/mapping.OneFrame*math.Exp2(m.BendSemitones/12))
 			}
