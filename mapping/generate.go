@@ -32,15 +32,13 @@ func Generate(m *Map, beds []Bed, g Grid) (unused []int, err error) {
 	if len(roots) == 0 {
 		return nil, errors.New("no beds: expected files such as beds/soft-a-k036.wav")
 	}
-	m.Zones, m.Stagger = nil, Stagger{By: g.StaggerBy}
-	if g.StaggerBy != ByZone {
-		m.Stagger.Starts = g.starts()
-	}
+	m.Zones = nil
 	ranks, unused := g.deal(roots)
 	names := rankNames(ranks)
 	for i, rank := range ranks {
-		m.addRank(names[i], i, rank, byRoot, g)
+		m.addRank(names[i], rank, byRoot, g)
 	}
+	m.TakeStarts(g)
 	if len(m.Zones) == 0 {
 		return unused, fmt.Errorf("no zone reaches the keys %d to %d from roots %d to %d: widen the keys or the spacing",
 			g.LowestKey, g.HighestKey, roots[0], roots[len(roots)-1])
@@ -123,20 +121,11 @@ func rankNames(ranks [][]int) []string {
 	return names
 }
 
-// addRank adds the zones of rank number n.
-func (m *Map) addRank(name string, n int, roots []int, byRoot map[int]map[string][]string, g Grid) {
-	starts := g.starts()
-	later := roundTurns(float64(n) * g.RanksApartTurns)
+func (m *Map) addRank(name string, roots []int, byRoot map[int]map[string][]string, g Grid) {
 	for i, root := range roots {
-		low, high := g.zoneOf(roots, i)
-		if low > high {
-			continue
+		if low, high := g.zoneOf(roots, i); low <= high {
+			m.Zones = append(m.Zones, Zone{Rank: name, Root: root, Low: low, High: high, Beds: byRoot[root]})
 		}
-		zone := Zone{Rank: name, Root: root, Low: low, High: high, Start: later, Beds: byRoot[root]}
-		if g.StaggerBy == ByZone {
-			zone.Start = roundTurns(starts[i%len(starts)] + later)
-		}
-		m.Zones = append(m.Zones, zone)
 	}
 }
 

@@ -81,12 +81,16 @@ func newSpreadSearch(g Grid, roots []int) *spreadSearch {
 // spreadAt are the cycles of a key.
 func (g Grid) spreadAt(ranks [][]int, key, press, entries int) (starts []spreadStart) {
 	for rank, roots := range ranks {
+		along := 0
 		for i := range roots {
-			if low, high := g.zoneOf(roots, i); key < low || key > high {
-				continue
+			low, high := g.zoneOf(roots, i)
+			if low <= key && key <= high {
+				entry := map[By]int{ByZone: along, ByKey: key, ByPress: press}[g.StaggerBy]
+				starts = append(starts, spreadStart{entry % entries, rank})
 			}
-			entry := map[By]int{ByZone: i, ByKey: key, ByPress: press}[g.StaggerBy]
-			starts = append(starts, spreadStart{entry % entries, rank})
+			if low <= high {
+				along++
+			}
 		}
 	}
 	return starts

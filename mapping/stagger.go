@@ -37,6 +37,29 @@ func GoldenStarts(n int) []float64 {
 	return starts
 }
 
+// TakeStarts gives m's zones and its stagger the starts of a grid. By zones, those of each rank take the list in turn.
+func (m *Map) TakeStarts(g Grid) {
+	starts := g.starts()
+	m.Stagger = Stagger{By: g.StaggerBy}
+	if g.StaggerBy != ByZone {
+		m.Stagger.Starts = starts
+	}
+	for n, rank := range m.Ranks() {
+		along := 0
+		for i := range m.Zones {
+			z := &m.Zones[i]
+			if z.Rank != rank {
+				continue
+			}
+			z.Start = roundTurns(float64(n) * g.RanksApartTurns)
+			if g.StaggerBy == ByZone {
+				z.Start = roundTurns(starts[along%len(starts)] + z.Start)
+			}
+			along++
+		}
+	}
+}
+
 // Start returns where in its cycle zone z begins for key on the given press,
 // counted from 0: turns, 0 ≤ start < 1.
 func (m *Map) Start(z *Zone, key int, press int64) float64 {

@@ -73,7 +73,7 @@ type interruptedError struct{ error }
 func commands() []command {
 	return []command{
 		demoCommand(), intakeCommand(), stateCommand(), splitCommand(), buildCommand(), mapCommand(), backCommand(),
-		playCommand(), devicesCommand(), renderCommand(), holdCommand(), sweepCommand(), exportCommand(),
+		playCommand(), devicesCommand(), renderCommand(), holdCommand(), sweepCommand(), checkCommand(), exportCommand(),
 		withdrawCommand(), benchCommand(), completionCommand(), manCommand(), helpCommand(),
 	}
 }

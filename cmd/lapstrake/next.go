@@ -20,6 +20,7 @@ var nextCommands = map[string]string{
 	"hold":   "lapstrake play DIR",
 	"sweep":  "lapstrake play DIR",
 	"render": "lapstrake export DIR -o OUT",
+	"check":  "lapstrake play DIR",
 	"state":  "", // says so itself
 	"bench":  "",
 }

@@ -65,6 +65,14 @@ func eachSetting(s *Settings, do func(field string, value reflect.Value)) {
 // checkValue checks a setting against its rule. The comparison is written so that a NaN fails it.
 func checkValue(field string, value reflect.Value) string {
 	rule, _ := ruleOf(field)
+	if rule.pair {
+		pair := value.Interface().([]float64)
+		inRange := func(number float64) bool { return number >= rule.low && number <= rule.high }
+		if len(pair) != 2 || !inRange(pair[0]) || !inRange(pair[1]) {
+			return fmt.Sprintf("%v: expected %s", pair, rule.expected())
+		}
+		return ""
+	}
 	if rule.isNumber() {
 		number := 0.0
 		if value.CanInt() {

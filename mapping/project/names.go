@@ -9,5 +9,7 @@ const (
 	BuiltFile    = "built.json" // in BedsFolder: what each bed was made from; everything is built anew without it
 	HeardFile    = "heard.csv"  // for how long each take is heard in each of its beds
 
+	WaivedFile = "waived.csv" // findings of check that the builder lets stand
+
 	WithdrawnFolder = "withdrawn" // takes that somebody wants back: a numbered folder for each withdrawal, with their rows
 )

@@ -27,7 +27,7 @@ func (e *OwnedError) Error() string {
 // ownFiles are the files of a project that only its own commands write.
 var ownFiles = []struct{ name, what string }{
 	{SheetFile, "the take sheet"}, {SettingsFile, "the settings"}, {mapping.FileName, "the map"}, {HeardFile,
-		"the ledger"},
+		"the ledger"}, {WaivedFile, "the sheet of waived findings"},
 }
 
 // ownFolders are the folders in which only its own commands, or a person, put something.

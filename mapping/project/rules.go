@@ -16,13 +16,16 @@ type settingRule struct {
 	about     string
 	low, high float64  // of a number; both 0: not a number
 	words     []string // of a text that must be one of several
+	pair      bool     // two numbers from low to high: a limit of check
 }
 
-func (r settingRule) isNumber() bool { return r.low != 0 || r.high != 0 }
+func (r settingRule) isNumber() bool { return !r.pair && (r.low != 0 || r.high != 0) }
 
 // expected tells in words which values the setting may have.
 func (r settingRule) expected() string {
 	switch {
+	case r.pair:
+		return fmt.Sprintf("two numbers from %v to %v", r.low, r.high)
 	case r.isNumber():
 		return fmt.Sprintf("%v to %v", r.low, r.high)
 	case len(r.words) > 0:
@@ -105,6 +108,22 @@ var settingRules = []settingRule{
 	{field: "arrange.double_ms", about: "least delay in ms between copies of a take", low: 5, high: 1000},
 	{field: "arrange.double_cents", about: "cents that the outermost copies of a take are tuned apart", low: 0, high: 50},
 	{field: "arrange.raise_db", about: "dB that a buried take is raised at most", low: 0, high: 24},
+
+	{field: "check", about: "From which figure on check warns, and from which it fails."},
+	{field: "check.return_sec", about: "s until the cycles of a chord are all back within 2 % of a turn", pair: true, low: 0, high: 86400},
+	{field: "check.start_shared_percent", about: "% of the keys whose ranks begin at one place", pair: true, low: 0, high: 100},
+	{field: "check.seam_lu", about: "LU by which a seam's step in loudness exceeds those inside zones", pair: true, low: 0, high: 40},
+	{field: "check.seam_erb", about: "auditory bands (ERB) by which a seam's step in brightness exceeds those inside zones", pair: true, low: 0, high: 40},
+	{field: "check.bed_lu", about: "LU between a bed and the others of its layer", pair: true, low: 0, high: 40},
+	{field: "check.key_lu", about: "LU between a key and the octave around it", pair: true, low: 0, high: 40},
+	{field: "check.mono_loss_db", about: "dB that a key loses in mono", pair: true, low: 0, high: 60},
+	{field: "check.dynamics_lu", about: "LU by which the loudness over the dynamics strays from a straight line", pair: true, low: 0, high: 40},
+	{field: "check.dynamics_dip_lu", about: "LU by which the loudness falls while the dynamics rise", pair: true, low: 0, high: 40},
+	{field: "check.dynamics_darker_erb", about: "auditory bands (ERB) by which the loudest layer is darker than the quietest", pair: true, low: 0, high: 40},
+	{field: "check.bass_db", about: "dB by which the bass below 120 Hz of a full chord exceeds the rest of it", pair: true, low: 0, high: 60},
+	{field: "check.ceiling_db", about: "dB that the ceiling takes off ten keys at full dynamics", pair: true, low: 0, high: 60},
+	{field: "check.memory_mb", about: "MB of memory that playing takes", pair: true, low: 0, high: 1048576},
+	{field: "check.voices_percent", about: "% of the map's polyphony that ten fingers with the pedal take", pair: true, low: 0, high: 1000},
 }
 
 // ruleOf returns the rule of a field.

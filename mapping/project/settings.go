@@ -17,6 +17,7 @@ type Settings struct {
 	Beds    BedSettings     `toml:"beds"`
 	Conform ConformSettings `toml:"conform"`
 	Arrange ArrangeSettings `toml:"arrange"`
+	Limits  CheckSettings   `toml:"check"`
 }
 
 // ProjectSettings are what intake, build and the map share.
@@ -57,6 +58,7 @@ func Default() Settings {
 		},
 		Conform: DefaultConformSettings(),
 		Arrange: DefaultArrange(),
+		Limits:  DefaultCheck(),
 	}
 }
 

@@ -1,0 +1,60 @@
+// What the check says of keys agrees with what the player renders.
+
+package check_test
+
+import (
+	"math"
+	"testing"
+
+	"lapstrake/engine"
+	"lapstrake/engine/check"
+	"lapstrake/engine/show"
+	"lapstrake/mapping/sound"
+)
+
+// renderedLUFS is the loudness (ITU-R BS.1770-5) of a key as the player plays it, over whole turns of its cycles.
+func renderedLUFS(t *testing.T, in check.Input, key, dynamics int) float64 {
+	t.Helper()
+	player, err := engine.Open(in.MapPath, engine.Settings{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer player.Close()
+	m := player.Map()
+	p := show.Performance{Engine: player, Events: show.HoldEvents([]int{key}, 100, int64(40*m.RateHz),
+		engine.Control(0, 0, byte(m.Dynamics.Controller), byte(dynamics)))}
+	meter := sound.NewMeter(m.RateHz, sound.StereoWeights)
+	if _, err := p.Play(func(frames []float32) error {
+		left, right := make([]float32, len(frames)/2), make([]float32, len(frames)/2)
+		for i := range left {
+			left[i], right[i] = frames[2*i], frames[2*i+1]
+		}
+		meter.Add(left, right)
+		return nil
+	}, nil); err != nil {
+		t.Fatal(err)
+	}
+	return meter.LevelLUFS()
+}
+
+// A step that the check finds between two keys is the step between the two rendered notes.
+func TestSeamStepIsThatOfRenderedNotes(t *testing.T) {
+	y := soundYard(3)
+	for name, frames := range y.beds {
+		if name.Root == 60 {
+			gain(frames, 4)
+		}
+	}
+	found := findings(y.check(t, "seams"), "seam_lu")
+	if len(found) == 0 {
+		t.Fatal("no seam found")
+	}
+	in := y.open(t)
+	f := found[0]
+	below, above := f.Place.Keys[0], f.Place.Keys[1]
+	step := math.Abs(renderedLUFS(t, in, above, *f.Place.Dynamics) - renderedLUFS(t, in, below, *f.Place.Dynamics))
+	// What keys inside zones step, by which the figure is less, is under 0.3 LU here.
+	if f.Figure > step+0.1 || f.Figure < step-0.4 {
+		t.Errorf("keys %d and %d: found %.2f LU beyond the steps inside zones; rendered notes differ by %.2f", below, above, f.Figure, step)
+	}
+}

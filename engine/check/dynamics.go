@@ -1,0 +1,157 @@
+// What the dynamics controller does.
+
+package check
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"lapstrake/mapping"
+	"lapstrake/mapping/sound"
+)
+
+// sweep is the sound of a key at every value of the dynamics.
+type sweep struct {
+	key    int
+	lufs   [128]float64
+	erb    [128]float64
+	timbre [128]float64 // dB RMS over the bands, from the sound at 0, levels made equal
+}
+
+// dynamics sweeps the controller on the root of every zone.
+func dynamics(ctx context.Context, s *subject, said *PartReport) error {
+	if err := s.measure(ctx); err != nil {
+		return err
+	}
+	var strays, dips, halves, rises []float64
+	for _, key := range s.rootKeys() {
+		w := s.sweep(key)
+		stray, strayAt := w.stray()
+		dip, dipAt := w.dip()
+		strays, dips, halves, rises = append(strays, stray), append(dips, dip), append(halves, float64(w.half())), append(rises, w.lufs[127]-w.lufs[0])
+		said.judge(s.limits.DynamicsLU, Finding{
+			What: "dynamics_lu", Place: onKey(key), Figure: stray, Unit: "LU", Sure: 0.95,
+			Text: fmt.Sprintf("on %s the loudness at dynamics %d strays by %.1f LU from an even rise", s.names(key), strayAt, stray),
+		}, func() string { return s.cureLaw(key) })
+		said.judge(s.limits.DynamicsDipLU, Finding{
+			What: "dynamics_dip_lu", Place: onKey(key), Figure: dip, Unit: "LU", Sure: 0.95,
+			Text: fmt.Sprintf("on %s the sound gets softer by %.1f LU while the dynamics rise to %d", s.names(key), dip, dipAt),
+		}, func() string { return s.cureLaw(key) })
+		said.judge(s.limits.DynamicsDarkerERB, Finding{
+			What: "dynamics_darker_erb", Place: onKey(key), Figure: w.erb[0] - w.erb[127], Unit: "ERB", Sure: 0.9,
+			Text: fmt.Sprintf("on %s loud is darker than soft, by %.1f auditory bands", s.names(key), w.erb[0]-w.erb[127]),
+		}, func() string { return "takes.csv, layer: loud for its bright takes, soft for its dark ones" })
+	}
+	said.tell("loudness from 0 to 127, median", median(rises), "LU")
+	said.tell("farthest from an even rise, median", median(strays), "LU")
+	said.tell("softer while rising, median", median(dips), "LU")
+	said.tell("half of the change of timbre is done at, median", median(halves), "")
+	return nil
+}
+
+// rootKeys are the keys on which zones sound unshifted, as far as they sound, each once.
+func (s *subject) rootKeys() (keys []int) {
+	for key := s.lowest; key <= s.highest; key++ {
+		for _, z := range s.m.Zones {
+			if z.Root == key && z.Holds(key) {
+				keys = append(keys, key)
+				break
+			}
+		}
+	}
+	return keys
+}
+
+func (s *subject) sweep(key int) *sweep {
+	w := &sweep{key: key}
+	var first *keySound
+	for value := range 128 {
+		k := s.sound(key, value, nil)
+		if value == 0 {
+			first = k
+		}
+		w.lufs[value], w.erb[value] = k.lufs(), k.centroidERB()
+		w.timbre[value] = timbreDB(first, k)
+	}
+	return w
+}
+
+// timbreDB is the distance of two sounds in dB RMS over the auditory bands within 35 dB of the strongest of either, each
+// less its own mean.
+func timbreDB(a, b *keySound) float64 {
+	levels := func(k *keySound) []float64 {
+		strongest := math.Inf(-1)
+		db := make([]float64, len(k.bands))
+		for i, power := range k.bands {
+			db[i] = sound.PowerDB(power)
+			strongest = max(strongest, db[i])
+		}
+		for i := range db {
+			db[i] = max(db[i]-strongest, -35)
+		}
+		return db
+	}
+	da, db := levels(a), levels(b)
+	sum, squares, n := 0.0, 0.0, 0.0
+	for i := range da {
+		if da[i] <= -35 && db[i] <= -35 {
+			continue
+		}
+		d := da[i] - db[i]
+		sum, squares, n = sum+d, squares+d*d, n+1
+	}
+	if n == 0 {
+		return 0
+	}
+	return math.Sqrt(max(squares/n-sum*sum/n/n, 0))
+}
+
+// stray is how far the loudness is from a straight line between its ends at most, and where.
+func (w *sweep) stray() (lu float64, at int) {
+	for value, lufs := range w.lufs {
+		line := w.lufs[0] + (w.lufs[127]-w.lufs[0])*float64(value)/127
+		if by := math.Abs(lufs - line); by > lu {
+			lu, at = by, value
+		}
+	}
+	return lu, at
+}
+
+// dip is how far the loudness falls below what it was at a lower value, at most, and where.
+func (w *sweep) dip() (lu float64, at int) {
+	highest := math.Inf(-1)
+	for value, lufs := range w.lufs {
+		highest = max(highest, lufs)
+		if by := highest - lufs; by > lu {
+			lu, at = by, value
+		}
+	}
+	return lu, at
+}
+
+// half is the first value at which half of the change of timbre is done.
+func (w *sweep) half() int {
+	for value, distance := range w.timbre {
+		if distance >= w.timbre[127]/2 {
+			return value
+		}
+	}
+	return 127
+}
+
+// cureLaw proposes the other crossfade law where it makes the loudness over the dynamics more even.
+func (s *subject) cureLaw(key int) string {
+	now, _ := s.sweep(key).stray()
+	other := *s.m
+	other.Dynamics.Law = mapping.EqualGain
+	if s.m.Dynamics.Law == mapping.EqualGain {
+		other.Dynamics.Law = mapping.EqualPower
+	}
+	try := *s
+	try.m = &other
+	if then, _ := try.sweep(key).stray(); then < now-0.1 {
+		return fmt.Sprintf("map.toml, dynamics, law: %q (strays by %.1f instead of %.1f LU here)", other.Dynamics.Law, then, now)
+	}
+	return "lapstrake.toml, beds.soft_below_loud_db: bring the layers nearer to each other"
+}

@@ -1,0 +1,99 @@
+// What a key sounds like: its cycles' spectra, moved to its pitch and summed.
+
+package check
+
+import (
+	"math"
+
+	"lapstrake/mapping/sound"
+)
+
+// bandsPerERB is how finely keySound tells bands apart.
+const bandsPerERB = 2
+
+// keySound is the sound of one key at one place of the dynamics, as the mean over whole turns of its cycles. Its cycles
+// are of different takes, so their powers add. Levels are those of the beds: headroom, velocity and volume are left out.
+type keySound struct {
+	bands    []float64 // mean square in each half auditory band
+	weighted float64   // K-weighted mean square (ITU-R BS.1770-5), left and right summed
+	stereo   float64   // mean square, left and right summed
+	mono     float64   // mean square of the mono sum, as cycleSpectrum has it
+	bass     float64   // mean square below bassHz
+}
+
+// bassHz is where bass ends: below it chords pile up (common practice).
+const bassHz = 120
+
+// sound sums the cycles of a key. A weight for each rank, or nil for 1, scales their powers.
+func (s *subject) sound(key, dynamicsValue int, rankWeights map[string]float64) *keySound {
+	k := &keySound{bands: make([]float64, int(bandsPerERB*sound.ERBNumber(float64(s.m.RateHz)/2))+1)}
+	gains := make([]float64, len(s.m.Layers))
+	s.m.LayerGains(float64(dynamicsValue)/127, gains)
+	for _, zone := range s.m.ZonesAt(key) {
+		weight := 1.0
+		if rankWeights != nil {
+			weight = rankWeights[s.m.Zones[zone].Rank]
+		}
+		ratio := math.Exp2(s.m.ShiftSemitones(&s.m.Zones[zone], key) / 12)
+		for layer, gain := range gains {
+			if gain != 0 {
+				k.add(s.spectrum(zone, layer), ratio, weight*gain*gain, s.weights())
+			}
+		}
+	}
+	return k
+}
+
+// add sums a cycle that is played at a ratio of its speed.
+func (k *keySound) add(c *cycleSpectrum, ratio, weight float64, kWeights []float64) {
+	for i, power := range c.stereo {
+		hz := float64(i) * c.binHz * ratio
+		at := int(hz/kWeightHz + 0.5)
+		if at >= len(kWeights) {
+			break // above half the player's rate nothing is heard
+		}
+		power *= weight
+		k.bands[int(bandsPerERB*sound.ERBNumber(hz))] += power
+		k.weighted += power * kWeights[at]
+		k.stereo += power
+		k.mono += c.mono[i] * weight
+		if hz < bassHz {
+			k.bass += power
+		}
+	}
+}
+
+// lufs is the loudness; -Inf for silence.
+func (k *keySound) lufs() float64 { return sound.LUFSOf(k.weighted) }
+
+// centroidERB is how bright the sound is: the centre of its bands by a measure that grows as specific loudness does, with
+// power^0.3 (Stevens 1957; the exponent is from memory).
+func (k *keySound) centroidERB() float64 {
+	sum, moment := 0.0, 0.0
+	for i, power := range k.bands {
+		loudness := math.Pow(power, 0.3)
+		sum += loudness
+		moment += loudness * (float64(i) + 0.5) / bandsPerERB
+	}
+	if sum == 0 {
+		return 0
+	}
+	return moment / sum
+}
+
+// monoLossDB is what is lost in mono: 0 where both sides are alike, 3 where they have nothing in common.
+func (k *keySound) monoLossDB() float64 { return sound.PowerDB(k.stereo) - sound.PowerDB(k.mono) }
+
+// kWeightHz is how far apart the values of weights lie.
+const kWeightHz = 1
+
+// weights are the K filter's gains from 0 to half the player's rate.
+func (s *subject) weights() []float64 {
+	if s.kWeights == nil {
+		s.kWeights = make([]float64, s.m.RateHz/2/kWeightHz)
+		for i := range s.kWeights {
+			s.kWeights[i] = sound.KWeight(float64(i)*kWeightHz, s.m.RateHz)
+		}
+	}
+	return s.kWeights
+}

@@ -1,0 +1,21 @@
+// The checks, one a row.
+
+package check
+
+import "context"
+
+// part is one check: what it is called, what it looks for, and what measures it.
+type part struct {
+	name, about string
+	measure     func(ctx context.Context, s *subject, said *PartReport) error
+}
+
+var parts = []part{
+	{"returns", "when a held chord comes back, and whether the ear hears it come back before", returns},
+	{"starts", "how far apart the cycles of common chords begin", starts},
+	{"seams", "how much the sound steps from key to key where zones change", seams},
+	{"evenness", "whether beds and keys are equally loud, and what is left of them in mono", evenness},
+	{"chords", "what full chords do: whether their bass piles up, and what the ceiling takes off", chords},
+	{"dynamics", "what the dynamics controller does to loudness and brightness", dynamics},
+	{"budget", "what playing takes of this machine", budget},
+}

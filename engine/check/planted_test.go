@@ -1,0 +1,135 @@
+// Faults of known size, planted into sound maps: each is found at its place and with its size, and the sound map itself is
+// found no fault with.
+
+package check_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"lapstrake/engine/check"
+	"lapstrake/mapping"
+)
+
+// seeds are how many maps each fault is planted into.
+const seeds = 20
+
+func TestSoundMapsPass(t *testing.T) {
+	for seed := range uint64(seeds) {
+		report := soundYard(seed).check(t)
+		for _, part := range report.Parts {
+			for _, f := range part.Findings {
+				t.Errorf("map %d, where nothing is wrong: %s %s: %s", seed, f.Verdict, f.ID, f.Text)
+			}
+		}
+	}
+}
+
+// planted is a fault: what it does to a map, and what the check is to say.
+type planted struct {
+	name  string
+	part  string
+	plant func(y *yard, random *rand.Rand) wanted
+}
+
+type wanted struct {
+	what      string
+	figure    float64
+	tolerance float64
+	at        func(check.Place) bool
+}
+
+var plantedFaults = []planted{
+	{"a cycle 3 dB louder", "evenness", func(y *yard, random *rand.Rand) wanted {
+		bed := y.names()[random.IntN(len(y.beds))]
+		for name, frames := range y.beds {
+			if name.Root == bed.Root && name.Layer == bed.Layer {
+				gain(frames, 3)
+			}
+		}
+		return wanted{"bed_lu", 3, 0.3, func(p check.Place) bool {
+			return p.Layer == bed.Layer && p.Rank == rankOf(bed.Root)
+		}}
+	}},
+	{"starts all alike", "starts", func(y *yard, random *rand.Rand) wanted {
+		y.grid.StaggerBy, y.grid.Starts, y.grid.RanksApartTurns = mapping.ByZone, []float64{random.Float64()}, 0
+		return wanted{"start_shared_percent", 100, 0, func(check.Place) bool { return true }}
+	}},
+	{"a dip in the dynamics", "dynamics", func(y *yard, random *rand.Rand) wanted {
+		// A loud layer that is softer than the soft one falls over the whole way of the controller.
+		root := y.grid.Roots()[1+random.IntN(3)]
+		for name, frames := range y.beds {
+			if name.Layer == "loud" {
+				level(frames, -31)
+			}
+		}
+		return wanted{"dynamics_dip_lu", 2, 0.4, func(p check.Place) bool { return slices.Contains(p.Keys, root) || len(p.Keys) == 1 }}
+	}},
+	{"loud darker than soft", "dynamics", func(y *yard, random *rand.Rand) wanted {
+		for _, name := range y.names() {
+			soft := mapping.BedName{Layer: "soft", Strand: name.Strand, Root: name.Root}
+			if name.Layer == "loud" {
+				y.beds[name], y.beds[soft] = y.beds[soft], y.beds[name]
+				level(y.beds[name], -20)
+				level(y.beds[soft], -29)
+			}
+		}
+		return wanted{"dynamics_darker_erb", 0.85, 0.25, func(p check.Place) bool { return len(p.Keys) == 4 }}
+	}},
+	{"a zone 4 dB louder at its seam", "seams", func(y *yard, random *rand.Rand) wanted {
+		for name, frames := range y.beds {
+			if name.Root == 60 {
+				gain(frames, 4)
+			}
+		}
+		// Key 60 sounds roots 60 and 66, key 61 roots 72 and 66: powers of 2.51 and 1 against 1 and 1.
+		return wanted{"seam_lu", 10 * math.Log10((math.Pow(10, 0.4)+1)/2), 0.5, func(p check.Place) bool {
+			return slices.Equal(p.Keys, []int{60, 61}) || slices.Equal(p.Keys, []int{48, 49})
+		}}
+	}},
+	{"sides that cancel each other", "evenness", func(y *yard, random *rand.Rand) wanted {
+		for _, frames := range y.beds {
+			for i := 0; i < len(frames); i += 2 {
+				frames[i+1] = -0.8 * frames[i]
+			}
+		}
+		// The mono sum of 1 and −0.8 has 0.02 of the 1.64 of both sides: 19.1 dB less.
+		return wanted{"mono_loss_db", 10 * math.Log10(1.64/0.02), 0.1, func(p check.Place) bool { return len(p.Keys) == 24 }}
+	}},
+	{"full chords into the ceiling", "chords", func(y *yard, random *rand.Rand) wanted {
+		y.change = func(m *mapping.Map) { m.HeadroomDB = 0 }
+		return wanted{"ceiling_db", 7, 5, func(p check.Place) bool { return len(p.Keys) == 10 }}
+	}},
+	{"too few voices", "budget", func(y *yard, random *rand.Rand) wanted {
+		y.change = func(m *mapping.Map) { m.Polyphony = 40 }
+		return wanted{"voices_percent", 200, 0, func(check.Place) bool { return true }}
+	}},
+}
+
+func rankOf(root int) string { return mapping.PitchClass(root) }
+
+func TestPlantedFaults(t *testing.T) {
+	for _, fault := range plantedFaults {
+		t.Run(fault.name, func(t *testing.T) {
+			for seed := range uint64(seeds) {
+				y := soundYard(seed)
+				want := fault.plant(y, rand.New(rand.NewPCG(seed, 1)))
+				found := findings(y.check(t, fault.part), want.what)
+				if len(found) == 0 {
+					t.Errorf("map %d: %s not found", seed, want.what)
+					continue
+				}
+				if f := found[0]; !want.at(f.Place) || math.Abs(f.Figure-want.figure) > want.tolerance {
+					t.Errorf("map %d: %s of %v %s at %s; want %v within %v", seed, f.What, f.Figure, f.Unit, placeText(f.Place), want.figure, want.tolerance)
+				}
+			}
+		})
+	}
+}
+
+func placeText(p check.Place) string {
+	return fmt.Sprintf("keys %v, rank %s, layer %s, bed %s, chord %s", p.Keys, p.Rank, p.Layer, p.Bed, p.Chord)
+}

@@ -1,0 +1,35 @@
+// Chords rendered as the player plays them.
+
+package check
+
+import (
+	"context"
+
+	"lapstrake/engine"
+	"lapstrake/engine/show"
+)
+
+// played is a rendered chord.
+type played struct {
+	frames      []float32 // interleaved stereo
+	reductionDB float64   // the most that the ceiling took off
+	voices      int       // that sounded at once, at most
+}
+
+// play renders keys as the player does, at one place of the dynamics.
+func (s *subject) play(ctx context.Context, keys []int, dynamicsValue int, sec float64) (*played, error) {
+	player, err := engine.Open(s.MapPath, engine.Settings{})
+	if err != nil {
+		return nil, err
+	}
+	defer player.Close()
+	dynamics := engine.Control(0, 0, byte(s.m.Dynamics.Controller), byte(dynamicsValue))
+	p := show.Performance{Engine: player, Events: show.HoldEvents(keys, 100, int64(sec*float64(s.m.RateHz)), dynamics)}
+	var out played
+	told, err := p.Play(func(frames []float32) error {
+		out.frames = append(out.frames, frames...)
+		return ctx.Err()
+	}, nil)
+	out.voices, out.reductionDB = told.MostVoices, player.Stats().MostReductionDB
+	return &out, err
+}

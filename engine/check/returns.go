@@ -1,0 +1,44 @@
+// When a held chord comes back.
+
+package check
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"lapstrake/engine/show"
+)
+
+// returns finds when the cycles of the chord all stand near where they began.
+func returns(_ context.Context, s *subject, said *PartReport) error {
+	chord := show.NewChord(s.Cycles, s.Keys)
+	if len(chord.Cycles) == 0 {
+		return fmt.Errorf("none of the keys %v sounds a zone of the map", s.Keys)
+	}
+	longest := 0.0
+	for _, cycle := range chord.Cycles {
+		longest = max(longest, cycle.CycleSec)
+	}
+	said.tell("cycles that sound", float64(len(chord.Cycles)), "")
+	said.tell("longest turn", longest, "s")
+	for _, back := range chord.FirstReturns() {
+		after := back.AfterSec
+		if back.Never {
+			after = math.Inf(1)
+		}
+		if !back.Never {
+			said.tell(fmt.Sprintf("all back within %g %% of a turn", 100*back.WithinTurns), after, "s")
+		}
+		if back.WithinTurns != 0.02 {
+			continue
+		}
+		said.judge(s.limits.ReturnSec, Finding{
+			What: "return_sec", Place: Place{Keys: s.Keys, AtSec: after}, Figure: after, Unit: "s", Sure: 1,
+			Text: fmt.Sprintf("all cycles of %s are back within 2 %% of a turn after %.0f s", s.names(s.Keys...), after),
+		}, func() string {
+			return "beds of different lengths, or ranks whose roots lie other than an octave apart: lapstrake map DIR --spacing"
+		})
+	}
+	return nil
+}

@@ -1,0 +1,178 @@
+// The seams: keys between which a zone ends and another begins.
+
+package check
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// keyStep is how much the sound changes from a key to the next.
+type keyStep struct {
+	lower    int // key; the other is one above
+	seam     bool
+	dynamics int
+	lu       float64 // loudness, upper less lower
+	erb      float64 // brightness, upper less lower
+}
+
+// seams compares neighbouring keys. A step at a seam counts as far as it exceeds what keys inside zones step.
+func seams(ctx context.Context, s *subject, said *PartReport) error {
+	if err := s.measure(ctx); err != nil {
+		return err
+	}
+	steps := s.steps(func(int) map[string]float64 { return nil })
+	faded := s.steps(s.fadedRanks)
+	inLU, inERB := insideSteps(steps)
+	said.tell("loudness step inside zones, median", inLU, "LU")
+	said.tell("brightness step inside zones, median", inERB, "ERB")
+	said.tellSeams("", steps)
+	said.tellSeams(", if each rank faded towards its own seams", faded)
+	for _, lower := range seamKeys(steps) {
+		worst := func(of func(keyStep) float64) (at keyStep) {
+			for _, step := range steps {
+				if step.lower == lower && math.Abs(of(step)) >= math.Abs(of(at)) {
+					at = step
+				}
+			}
+			return at
+		}
+		loud, bright := worst(stepLU), worst(stepERB)
+		between := fmt.Sprintf("from %s to %s", s.names(lower), s.names(lower+1))
+		said.judge(s.limits.SeamLU, Finding{
+			What: "seam_lu", Place: s.seamPlace(loud), Figure: math.Abs(loud.lu) - inLU, Unit: "LU", Sure: 0.95,
+			Text: fmt.Sprintf("the sound gets %s by %.1f LU %s, at dynamics %d", louder(loud.lu), math.Abs(loud.lu), between, loud.dynamics),
+		}, func() string { return s.cureLoudness(loud) })
+		said.judge(s.limits.SeamERB, Finding{
+			What: "seam_erb", Place: s.seamPlace(bright), Figure: math.Abs(bright.erb) - inERB, Unit: "ERB", Sure: 0.9,
+			Text: fmt.Sprintf("the sound gets %s by %.1f auditory bands %s, at dynamics %d", brighter(bright.erb), math.Abs(bright.erb),
+				between, bright.dynamics),
+		}, func() string {
+			return "takes.csv, bed: give both zones takes of like brightness; or lapstrake map DIR --root-at middle, which halves the shifts"
+		})
+	}
+	return nil
+}
+
+func stepLU(s keyStep) float64  { return s.lu }
+func stepERB(s keyStep) float64 { return s.erb }
+
+func louder(lu float64) string {
+	if lu < 0 {
+		return "softer"
+	}
+	return "louder"
+}
+
+func brighter(erb float64) string {
+	if erb < 0 {
+		return "darker"
+	}
+	return "brighter"
+}
+
+// tellSeams tells the median and the worst step at seams.
+func (p *PartReport) tellSeams(how string, steps []keyStep) {
+	var lu, erb []float64
+	for _, step := range steps {
+		if step.seam {
+			lu, erb = append(lu, math.Abs(step.lu)), append(erb, math.Abs(step.erb))
+		}
+	}
+	if len(lu) == 0 {
+		return
+	}
+	p.tell("loudness step at seams, median"+how, median(lu), "LU")
+	p.tell("loudness step at seams, largest"+how, slices.Max(lu), "LU")
+	p.tell("brightness step at seams, median"+how, median(erb), "ERB")
+	p.tell("brightness step at seams, largest"+how, slices.Max(erb), "ERB")
+}
+
+// steps compares all neighbouring keys that both sound, at each place of the dynamics.
+func (s *subject) steps(rankWeights func(key int) map[string]float64) (steps []keyStep) {
+	for _, value := range dynamicsValues {
+		var before *keySound
+		for key := s.lowest; key <= s.highest; key++ {
+			now := s.sound(key, value, rankWeights(key))
+			if now.stereo == 0 {
+				before = nil
+				continue
+			}
+			if before != nil {
+				steps = append(steps, keyStep{
+					lower: key - 1, dynamics: value, seam: !slices.Equal(s.m.ZonesAt(key-1), s.m.ZonesAt(key)),
+					lu: now.lufs() - before.lufs(), erb: now.centroidERB() - before.centroidERB(),
+				})
+			}
+			before = now
+		}
+	}
+	return steps
+}
+
+// fadedRanks weighs the ranks of a key so that each rank is silent at its own seams and carries in the middle of its
+// zones: powers of sine squared, which sum to 1 where two ranks lie half a zone apart.
+func (s *subject) fadedRanks(key int) map[string]float64 {
+	weights, sum := map[string]float64{}, 0.0
+	for _, i := range s.m.ZonesAt(key) {
+		z := s.m.Zones[i]
+		sine := math.Sin(math.Pi * (float64(key-z.Low) + 0.5) / float64(z.High-z.Low+1))
+		weights[z.Rank] = sine * sine
+		sum += sine * sine
+	}
+	for rank := range weights {
+		weights[rank] *= float64(len(weights)) / sum
+	}
+	return weights
+}
+
+// insideSteps are the medians of the steps inside zones; 0 where there are none.
+func insideSteps(steps []keyStep) (lu, erb float64) {
+	var lus, erbs []float64
+	for _, step := range steps {
+		if !step.seam {
+			lus, erbs = append(lus, math.Abs(step.lu)), append(erbs, math.Abs(step.erb))
+		}
+	}
+	return median(lus), median(erbs)
+}
+
+// seamKeys lists the lower keys of the seams.
+func seamKeys(steps []keyStep) (keys []int) {
+	for _, step := range steps {
+		if step.seam && !slices.Contains(keys, step.lower) {
+			keys = append(keys, step.lower)
+		}
+	}
+	return keys
+}
+
+func (s *subject) seamPlace(step keyStep) Place {
+	return Place{Keys: []int{step.lower, step.lower + 1}, Dynamics: &step.dynamics}
+}
+
+// cureLoudness names the beds whose level makes the step: of the zone that only one of the keys sounds and that strays
+// further from the level of its layer.
+func (s *subject) cureLoudness(step keyStep) string {
+	below, above := s.m.ZonesAt(step.lower), s.m.ZonesAt(step.lower+1)
+	layer := 0
+	if step.dynamics > 63 {
+		layer = len(s.m.Layers) - 1
+	}
+	worst, strays := -1, 0.0
+	for _, zone := range append(slices.Clone(below), above...) {
+		if slices.Contains(below, zone) && slices.Contains(above, zone) {
+			continue
+		}
+		if by := s.cycleLUFS(zone, layer) - s.layerLUFS(layer); worst < 0 || math.Abs(by) > math.Abs(strays) {
+			worst, strays = zone, by
+		}
+	}
+	if worst < 0 {
+		return "give the keys the same zones"
+	}
+	z := s.m.Zones[worst]
+	return fmt.Sprintf("takes.csv, gain_db: %+.1f for the takes of %s", -strays, wordList(z.Beds[s.m.Layers[layer]]))
+}

@@ -1,0 +1,80 @@
+// What is checked, and what several checks need of it, measured once.
+
+package check
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"lapstrake/engine/stream"
+	"lapstrake/mapping"
+	"lapstrake/mapping/project"
+	"lapstrake/mapping/work"
+)
+
+// DefaultChord is what is held when no keys are named: an open chord around middle C (common practice).
+func DefaultChord() []int { return []int{48, 55, 64, 71} }
+
+// dynamicsValues are where the dynamics controller stands for what is measured at few places.
+var dynamicsValues = []int{0, 64, 127}
+
+type subject struct {
+	Input
+	m        *mapping.Map
+	limits   project.CheckSettings
+	lowest   int // keys that sound
+	highest  int
+	progress func(part float64)
+
+	spectra  []*cycleSpectrum // zone-major, as the cycles; nil until they are measured
+	kWeights []float64
+}
+
+func newSubject(in Input) *subject {
+	s := &subject{Input: in, m: in.Cycles.Map, limits: in.Settings.Limits, lowest: mapping.HighestKey}
+	for _, z := range s.m.Zones {
+		s.lowest, s.highest = min(s.lowest, z.Low), max(s.highest, z.High)
+	}
+	if len(s.Keys) == 0 {
+		s.Keys = DefaultChord()
+	}
+	return s
+}
+
+// measure finds the spectra of all cycles, once.
+func (s *subject) measure(ctx context.Context) error {
+	if s.spectra != nil {
+		return nil
+	}
+	layers := len(s.m.Layers)
+	spectra := make([]*cycleSpectrum, len(s.m.Zones)*layers)
+	tally := work.NewTally(float64(len(spectra)), s.progress)
+	err := work.Each(ctx, len(spectra), func(_ context.Context, i int) (err error) {
+		defer tally.Add(1)
+		spectra[i], err = measureCycle(s.cycle(i/layers, i%layers))
+		return err
+	})
+	if err == nil {
+		s.spectra = spectra
+	}
+	return err
+}
+
+func (s *subject) cycle(zone, layer int) *stream.Cycle { return s.Cycles.Cycle(zone, layer) }
+
+func (s *subject) spectrum(zone, layer int) *cycleSpectrum {
+	return s.spectra[zone*len(s.m.Layers)+layer]
+}
+
+// name is what a key is called in the project.
+func (s *subject) name(key int) string { return s.m.MiddleC.Name(key) }
+
+// names lists keys as a person reads them: C4 (60), E4 (64).
+func (s *subject) names(keys ...int) string {
+	words := make([]string, len(keys))
+	for i, key := range keys {
+		words[i] = fmt.Sprintf("%s (%d)", s.name(key), key)
+	}
+	return strings.Join(words, ", ")
+}

@@ -1,0 +1,33 @@
+// From which figure on check warns, and from which it fails.
+
+package project
+
+// CheckSettings are the limits of check: two figures for each, from the first on it warns, from the second on it fails.
+// Where the second is the smaller one, less is worse.
+type CheckSettings struct {
+	ReturnSec          []float64 `toml:"return_sec"`
+	StartSharedPercent []float64 `toml:"start_shared_percent"`
+	SeamLU             []float64 `toml:"seam_lu"`
+	SeamERB            []float64 `toml:"seam_erb"`
+	BedLU              []float64 `toml:"bed_lu"`
+	KeyLU              []float64 `toml:"key_lu"`
+	MonoLossDB         []float64 `toml:"mono_loss_db"`
+	DynamicsLU         []float64 `toml:"dynamics_lu"`
+	DynamicsDipLU      []float64 `toml:"dynamics_dip_lu"`
+	DynamicsDarkerERB  []float64 `toml:"dynamics_darker_erb"`
+	BassDB             []float64 `toml:"bass_db"`
+	CeilingDB          []float64 `toml:"ceiling_db"`
+	MemoryMB           []float64 `toml:"memory_mb"`
+	VoicesPercent      []float64 `toml:"voices_percent"`
+}
+
+// DefaultCheck are the limits of a project that says nothing: common practice where no source stands beside a check.
+func DefaultCheck() CheckSettings {
+	return CheckSettings{
+		ReturnSec: []float64{120, 30}, StartSharedPercent: []float64{10, 100},
+		SeamLU: []float64{0.5, 1.5}, SeamERB: []float64{1, 3},
+		BedLU: []float64{1, 2.5}, KeyLU: []float64{1, 2.5}, MonoLossDB: []float64{4.5, 8},
+		DynamicsLU: []float64{2.5, 5}, DynamicsDipLU: []float64{0.3, 1}, DynamicsDarkerERB: []float64{0.2, 1.5},
+		BassDB: []float64{6, 12}, CeilingDB: []float64{1, 6}, MemoryMB: []float64{512, 4096}, VoicesPercent: []float64{70, 100},
+	}
+}
