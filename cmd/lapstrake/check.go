@@ -22,11 +22,12 @@ import (
 
 // checkOptions are what check is told.
 type checkOptions struct {
-	only   []string
-	all    bool
-	waive  string
-	reason string
-	json   bool
+	only    []string
+	all     bool
+	against string
+	waive   string
+	reason  string
+	json    bool
 }
 
 func checkCommand() command {
@@ -45,6 +46,8 @@ something fails.`,
 			flags.StringSliceVar(&o.only, "only", nil, "checks to run, with commas: "+strings.Join(check.Names(), ", "))
 			offer(flags, "only", check.Names()...)
 			flags.BoolVar(&o.all, "all", false, "print all figures and all findings")
+			flags.StringVar(&o.against, "against", "", "compare with another `PROJECT` or map, with a report that --json "+
+				"printed, or with the last run: last")
 			flags.StringVar(&o.waive, "waive", "", "let a `FINDING` stand, named by its id; it goes into waived.csv")
 			flags.StringVar(&o.reason, "because", "", "the `REASON` for --waive")
 			flags.BoolVar(&o.json, "json", false, "print the report as JSON")
@@ -70,29 +73,74 @@ func (o *checkOptions) run(s streams, args []string) error {
 	}
 	defer in.Cycles.Close()
 	noticeObjections(s, args[0])
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	defer stop()
-	bar := newProgress(s.notices, "checking")
-	report, err := check.Run(ctx, *in, func(what string, part float64) {
-		bar.label = "checking " + what
-		bar.show(part)
-	})
-	bar.end()
-	if errors.Is(err, context.Canceled) {
-		return interruptedError{errors.New("interrupted")}
-	}
+	before, err := o.before(s, filepath.Dir(path), args[1:])
 	if err != nil {
 		return err
 	}
-	if o.json {
-		err = json.NewEncoder(s.out).Encode(report)
-	} else {
-		writeCheck(s.out, report, o.all)
+	report, err := runCheck(s, in)
+	if err != nil {
+		return err
 	}
+	if len(o.only) == 0 {
+		check.KeepReport(filepath.Dir(path), report)
+	}
+	err = o.write(s, before, report)
 	if err == nil && report.Verdict == check.Fails {
 		err = foundWrong("%s: the check fails", path)
 	}
 	return err
+}
+
+// runCheck shows how far the checks are.
+func runCheck(s streams, in *check.Input) (*check.Report, error) {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	bar := newProgress(s.notices, "checking")
+	defer bar.end()
+	report, err := check.Run(ctx, *in, func(what string, part float64) {
+		bar.label = fmt.Sprintf("checking %-9s", what)
+		bar.show(part)
+	})
+	if errors.Is(err, context.Canceled) {
+		return nil, interruptedError{errors.New("interrupted")}
+	}
+	return report, err
+}
+
+// before is the report to compare with; nil where none is asked for.
+func (o *checkOptions) before(s streams, dir string, keys []string) (*check.Report, error) {
+	switch {
+	case o.against == "":
+		return nil, nil
+	case o.against == "last":
+		return check.LastReport(dir)
+	case strings.HasSuffix(o.against, ".json"):
+		return check.ReadReport(o.against)
+	}
+	path, err := mapping.Locate(o.against)
+	if err != nil {
+		return nil, err
+	}
+	in, err := o.input(s, path, keys)
+	if err != nil {
+		return nil, err
+	}
+	defer in.Cycles.Close()
+	return runCheck(s, in)
+}
+
+func (o *checkOptions) write(s streams, before, report *check.Report) error {
+	switch {
+	case before != nil && o.json:
+		return json.NewEncoder(s.out).Encode(check.Compare(before, report))
+	case before != nil:
+		writeComparison(s.out, check.Compare(before, report), o.all)
+	case o.json:
+		return json.NewEncoder(s.out).Encode(report)
+	default:
+		writeCheck(s.out, report, o.all)
+	}
+	return nil
 }
 
 // input opens what is checked.

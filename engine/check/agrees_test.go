@@ -53,8 +53,9 @@ func TestSeamStepIsThatOfRenderedNotes(t *testing.T) {
 	f := found[0]
 	below, above := f.Place.Keys[0], f.Place.Keys[1]
 	step := math.Abs(renderedLUFS(t, in, above, *f.Place.Dynamics) - renderedLUFS(t, in, below, *f.Place.Dynamics))
-	// What keys inside zones step, by which the figure is less, is under 0.3 LU here.
-	if f.Figure > step+0.1 || f.Figure < step-0.4 {
+	// The beds' pure tones beat against each other, which moves a note of 40 s by 0.25 LU (standard deviation of 40 notes);
+	// and the figure is less than the step by what keys inside zones step, 0.2 LU here.
+	if f.Figure > step+0.6 || f.Figure < step-0.8 {
 		t.Errorf("keys %d and %d: found %.2f LU beyond the steps inside zones; rendered notes differ by %.2f", below, above, f.Figure, step)
 	}
 }

@@ -21,7 +21,7 @@ func budget(_ context.Context, s *subject, said *PartReport) error {
 		}
 	}
 	memory := float64(engine.PlanMemory(len(heads), s.m.Polyphony).Bytes()) / (1 << 20)
-	said.tell("memory of the player", memory, "MB")
+	said.tell("memory of the player", memory, "MB", lessIsBetter)
 	said.judge(s.limits.MemoryMB, Finding{
 		What: "memory_mb", Figure: memory, Unit: "MB", Sure: 1,
 		Text: fmt.Sprintf("the player takes %.0f MB for the beginnings of cycles and for reading ahead", memory),
@@ -32,7 +32,7 @@ func budget(_ context.Context, s *subject, said *PartReport) error {
 	}
 	const withPedal = 20 // ten fingers, and the ten notes before them in the pedal
 	percent := 100 * float64(withPedal*most) / float64(s.m.Polyphony)
-	said.tell("voices of ten fingers with pedal", float64(withPedal*most), "")
+	said.tell("voices of ten fingers with pedal", float64(withPedal*most), "", neither)
 	said.judge(s.limits.VoicesPercent, Finding{
 		What: "voices_percent", Figure: percent, Unit: "%", Sure: 1,
 		Text: fmt.Sprintf("ten fingers with the pedal take %d of the %d voices that may sound", withPedal*most, s.m.Polyphony),

@@ -55,6 +55,9 @@ func Run(ctx context.Context, in Input, progress func(what string, part float64)
 			report.Verdict = said.Verdict
 		}
 	}
+	if len(in.Parts) == 0 {
+		s.cache.forget()
+	}
 	return report, nil
 }
 

@@ -14,9 +14,9 @@ const spectrumSec = 0.17
 
 // cycleSpectrum is the mean power of each bin over one turn of a cycle, unshifted: mean squares, full scale ±1.
 type cycleSpectrum struct {
-	binHz  float64
-	stereo []float64 // left and right summed
-	mono   []float64 // of (left + right) / √2: as much as stereo where both are alike
+	BinHz  float64
+	Stereo []float64 // left and right summed
+	Mono   []float64 // of (left + right) / √2: as much as stereo where both are alike
 }
 
 // measureCycle reads one turn.
@@ -25,8 +25,8 @@ func measureCycle(c *stream.Cycle) (*cycleSpectrum, error) {
 	p := sound.BorrowSpectrum(size)
 	defer p.GiveBack()
 	s := &cycleSpectrum{
-		binHz:  float64(c.RateHz) / float64(size),
-		stereo: make([]float64, size/2+1), mono: make([]float64, size/2+1),
+		BinHz:  float64(c.RateHz) / float64(size),
+		Stereo: make([]float64, size/2+1), Mono: make([]float64, size/2+1),
 	}
 	frames := make([]float32, 2*size)
 	left, right, mid := make([]float32, size), make([]float32, size), make([]float32, size)
@@ -40,9 +40,9 @@ func measureCycle(c *stream.Cycle) (*cycleSpectrum, error) {
 			mid[i] = (left[i] + right[i]) * math.Sqrt2 / 2
 		}
 		for _, channel := range [][]float32{left, right} {
-			add(s.stereo, p.At(channel, size/2), 1/float64(hops))
+			add(s.Stereo, p.At(channel, size/2), 1/float64(hops))
 		}
-		add(s.mono, p.At(mid, size/2), 1/float64(hops))
+		add(s.Mono, p.At(mid, size/2), 1/float64(hops))
 	}
 	return s, nil
 }

@@ -43,10 +43,10 @@ func dynamics(ctx context.Context, s *subject, said *PartReport) error {
 			Text: fmt.Sprintf("on %s loud is darker than soft, by %.1f auditory bands", s.names(key), w.erb[0]-w.erb[127]),
 		}, func() string { return "takes.csv, layer: loud for its bright takes, soft for its dark ones" })
 	}
-	said.tell("loudness from 0 to 127, median", median(rises), "LU")
-	said.tell("farthest from an even rise, median", median(strays), "LU")
-	said.tell("softer while rising, median", median(dips), "LU")
-	said.tell("half of the change of timbre is done at, median", median(halves), "")
+	said.tell("loudness from 0 to 127, median", median(rises), "LU", neither)
+	said.tell("farthest from an even rise, median", median(strays), "LU", lessIsBetter)
+	said.tell("softer while rising, median", median(dips), "LU", lessIsBetter)
+	said.tell("half of the change of timbre is done at, median", median(halves), "", neither)
 	return nil
 }
 

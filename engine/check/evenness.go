@@ -26,7 +26,7 @@ func evenness(ctx context.Context, s *subject, said *PartReport) error {
 func (s *subject) judgeCycles(said *PartReport) {
 	for layer, name := range s.m.Layers {
 		middle, largest := s.layerLUFS(layer), 0.0
-		said.tell("loudness of layer "+name+", median", middle, "LUFS")
+		said.tell("loudness of layer "+name+", median", middle, "LUFS", neither)
 		for zone := range s.m.Zones {
 			z := &s.m.Zones[zone]
 			by := s.cycleLUFS(zone, layer) - middle
@@ -39,7 +39,7 @@ func (s *subject) judgeCycles(said *PartReport) {
 				return fmt.Sprintf("takes.csv, gain_db: %+.1f for their takes; if the beds were not built here, change their level", -by)
 			})
 		}
-		said.tell("loudness of layer "+name+", farthest from that", largest, "LU")
+		said.tell("loudness of layer "+name+", farthest from that", largest, "LU", lessIsBetter)
 	}
 }
 
@@ -70,6 +70,6 @@ func (s *subject) judgeKeys(said *PartReport, sounds []*keySound) {
 			return "takes.csv, use: no for takes flagged out of phase, or ask for another recording of them"
 		})
 	}
-	said.tell("keys, farthest from the octave around them", largest, "LU")
-	said.tell("keys, most lost in mono", mostLost, "dB")
+	said.tell("keys, farthest from the octave around them", largest, "LU", lessIsBetter)
+	said.tell("keys, most lost in mono", mostLost, "dB", lessIsBetter)
 }

@@ -77,10 +77,20 @@ type Finding struct {
 
 // Figure is what was measured, found fault with or not.
 type Figure struct {
-	Name  string  `json:"name"`
-	Value float64 `json:"value"`
-	Unit  string  `json:"unit"`
+	Name   string  `json:"name"`
+	Value  float64 `json:"value"`
+	Unit   string  `json:"unit"`
+	Better Better  `json:"better"`
 }
+
+// Better says which way a figure is better.
+type Better string
+
+const (
+	lessIsBetter Better = "less"
+	moreIsBetter Better = "more"
+	neither      Better = "neither"
+)
 
 // PartReport is what one check says.
 type PartReport struct {
@@ -92,8 +102,8 @@ type PartReport struct {
 }
 
 // tell adds a figure.
-func (p *PartReport) tell(name string, value float64, unit string) {
-	p.Figures = append(p.Figures, Figure{name, value, unit})
+func (p *PartReport) tell(name string, value float64, unit string, better Better) {
+	p.Figures = append(p.Figures, Figure{name, value, unit, better})
 }
 
 // judge adds a finding if its figure is beyond the limits: f comes without ID, limit, verdict and cure.

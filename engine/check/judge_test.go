@@ -4,10 +4,16 @@ package check_test
 
 import (
 	"context"
+	"os"
+	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
+	"time"
 
 	"lapstrake/engine/check"
+	"lapstrake/mapping"
+	"lapstrake/mapping/project"
 )
 
 // Limits whose second figure is the smaller one are kept from below: a chord that comes back sooner is worse.
@@ -53,6 +59,91 @@ func TestFindingsGatherAndAreWaived(t *testing.T) {
 		}
 		if f := findings(report, "mono_loss_db")[0]; f.Waived != "it is played in stereo alone" || report.Verdict != check.Passes {
 			t.Errorf("waived by %s: %s, %+v", id, report.Verdict, f)
+		}
+	}
+}
+
+// What did not change is not measured again; what changed is.
+func TestOnlyChangedCyclesAreMeasuredAgain(t *testing.T) {
+	y := soundYard(4)
+	in := y.open(t)
+	run := func() *check.Report {
+		in := y.opened(t, in.MapPath)
+		in.Parts = []string{"seams", "evenness"}
+		report, err := check.Run(context.Background(), in, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return report
+	}
+	first := run()
+	kept := map[string]time.Time{}
+	for path, changed := range keptMeasures(t, in) {
+		kept[path] = changed
+	}
+	if again := run(); !reflect.DeepEqual(first, again) {
+		t.Errorf("the second run says %+v, the first %+v", again, first)
+	}
+	bed := y.names()[0]
+	gain(y.beds[bed], 6)
+	y.write(t, filepath.Dir(in.MapPath), bed)
+	report := run()
+	if len(findings(report, "bed_lu")) != 1 {
+		t.Errorf("a bed is 6 dB louder now: %+v", findings(report, "bed_lu"))
+	}
+	fresh := 0
+	for path, changed := range keptMeasures(t, in) {
+		if !changed.Equal(kept[path]) {
+			fresh++
+		}
+	}
+	if fresh != 1 {
+		t.Errorf("one bed changed, and %d cycles were measured again", fresh)
+	}
+}
+
+// keptMeasures lists the files of measures with the times at which they were written.
+func keptMeasures(t *testing.T, in check.Input) map[string]time.Time {
+	t.Helper()
+	folder := filepath.Join(filepath.Dir(in.MapPath), project.CheckedFolder)
+	entries, err := os.ReadDir(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	kept := map[string]time.Time{}
+	for _, entry := range entries {
+		info, err := entry.Info()
+		if err != nil {
+			t.Fatal(err)
+		}
+		kept[entry.Name()] = info.ModTime()
+	}
+	return kept
+}
+
+// A figure that is better, the same or worse is told so, whichever way it is better.
+func TestCompare(t *testing.T) {
+	before := soundYard(5).check(t)
+	y := soundYard(5)
+	y.grid.StaggerBy, y.grid.Starts, y.grid.RanksApartTurns = mapping.ByZone, []float64{0}, 0
+	c := check.Compare(before, y.check(t))
+	for _, part := range c.Parts {
+		for _, f := range part.Figures {
+			want := check.Same
+			switch {
+			case strings.Contains(f.Name, "that spread"):
+				continue // the search begins with the map's own starts
+			case part.Name == "starts" && strings.Contains(f.Name, "start to the nearest"):
+				want = check.Worsened
+			case part.Name == "budget" && f.Name == "memory of the player":
+				want = check.Improved // fewer starts
+			}
+			if f.Change != want {
+				t.Errorf("%s, %s: %s from %v to %v, want %s", part.Name, f.Name, f.Change, f.Before, f.Now, want)
+			}
+		}
+		if news := len(part.New); (part.Name == "starts") != (news == 1) || len(part.Gone) > 0 {
+			t.Errorf("%s: %d new findings and %d gone, want one new of starts", part.Name, news, len(part.Gone))
 		}
 	}
 }

@@ -46,8 +46,8 @@ func (s *subject) sound(key, dynamicsValue int, rankWeights map[string]float64) 
 
 // add sums a cycle that is played at a ratio of its speed.
 func (k *keySound) add(c *cycleSpectrum, ratio, weight float64, kWeights []float64) {
-	for i, power := range c.stereo {
-		hz := float64(i) * c.binHz * ratio
+	for i, power := range c.Stereo {
+		hz := float64(i) * c.BinHz * ratio
 		at := int(hz/kWeightHz + 0.5)
 		if at >= len(kWeights) {
 			break // above half the player's rate nothing is heard
@@ -56,7 +56,7 @@ func (k *keySound) add(c *cycleSpectrum, ratio, weight float64, kWeights []float
 		k.bands[int(bandsPerERB*sound.ERBNumber(hz))] += power
 		k.weighted += power * kWeights[at]
 		k.stereo += power
-		k.mono += c.mono[i] * weight
+		k.mono += c.Mono[i] * weight
 		if hz < bassHz {
 			k.bass += power
 		}

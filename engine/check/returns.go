@@ -20,15 +20,15 @@ func returns(_ context.Context, s *subject, said *PartReport) error {
 	for _, cycle := range chord.Cycles {
 		longest = max(longest, cycle.CycleSec)
 	}
-	said.tell("cycles that sound", float64(len(chord.Cycles)), "")
-	said.tell("longest turn", longest, "s")
+	said.tell("cycles that sound", float64(len(chord.Cycles)), "", neither)
+	said.tell("longest turn", longest, "s", neither)
 	for _, back := range chord.FirstReturns() {
 		after := back.AfterSec
 		if back.Never {
 			after = math.Inf(1)
 		}
 		if !back.Never {
-			said.tell(fmt.Sprintf("all back within %g %% of a turn", 100*back.WithinTurns), after, "s")
+			said.tell(fmt.Sprintf("all back within %g %% of a turn", 100*back.WithinTurns), after, "s", moreIsBetter)
 		}
 		if back.WithinTurns != 0.02 {
 			continue

@@ -26,8 +26,8 @@ func seams(ctx context.Context, s *subject, said *PartReport) error {
 	steps := s.steps(func(int) map[string]float64 { return nil })
 	faded := s.steps(s.fadedRanks)
 	inLU, inERB := insideSteps(steps)
-	said.tell("loudness step inside zones, median", inLU, "LU")
-	said.tell("brightness step inside zones, median", inERB, "ERB")
+	said.tell("loudness step inside zones, median", inLU, "LU", neither)
+	said.tell("brightness step inside zones, median", inERB, "ERB", neither)
 	said.tellSeams("", steps)
 	said.tellSeams(", if each rank faded towards its own seams", faded)
 	for _, lower := range seamKeys(steps) {
@@ -84,10 +84,10 @@ func (p *PartReport) tellSeams(how string, steps []keyStep) {
 	if len(lu) == 0 {
 		return
 	}
-	p.tell("loudness step at seams, median"+how, median(lu), "LU")
-	p.tell("loudness step at seams, largest"+how, slices.Max(lu), "LU")
-	p.tell("brightness step at seams, median"+how, median(erb), "ERB")
-	p.tell("brightness step at seams, largest"+how, slices.Max(erb), "ERB")
+	p.tell("loudness step at seams, median"+how, median(lu), "LU", lessIsBetter)
+	p.tell("loudness step at seams, largest"+how, slices.Max(lu), "LU", lessIsBetter)
+	p.tell("brightness step at seams, median"+how, median(erb), "ERB", lessIsBetter)
+	p.tell("brightness step at seams, largest"+how, slices.Max(erb), "ERB", lessIsBetter)
 }
 
 // steps compares all neighbouring keys that both sound, at each place of the dynamics.

@@ -14,9 +14,9 @@ import (
 func starts(_ context.Context, s *subject, said *PartReport) error {
 	best := s.bestStarts()
 	for i, gaps := range s.m.StartGaps(mapping.CommonChords(), s.lowest, s.highest) {
-		said.tell(gaps.Chord+": from each cycle's start to the nearest", gaps.MeanTurns, "turns")
-		said.tell(gaps.Chord+": that by starts that spread", best.gaps[i].MeanTurns, "turns")
-		said.tell(gaps.Chord+": if all were even", gaps.EvenTurns, "turns")
+		said.tell(gaps.Chord+": from each cycle's start to the nearest", gaps.MeanTurns, "turns", moreIsBetter)
+		said.tell(gaps.Chord+": that by starts that spread", best.gaps[i].MeanTurns, "turns", neither)
+		said.tell(gaps.Chord+": if all were even", gaps.EvenTurns, "turns", neither)
 		if gaps.Chord != "one key" {
 			continue
 		}

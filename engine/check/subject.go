@@ -5,6 +5,7 @@ package check
 import (
 	"context"
 	"fmt"
+	"path/filepath"
 	"strings"
 
 	"lapstrake/engine/stream"
@@ -27,12 +28,15 @@ type subject struct {
 	highest  int
 	progress func(part float64)
 
-	spectra  []*cycleSpectrum // zone-major, as the cycles; nil until they are measured
+	cache    *cache
+	hashes   map[string]string // of the beds
+	spectra  []*cycleSpectrum  // zone-major, as the cycles; nil until they are measured
 	kWeights []float64
 }
 
 func newSubject(in Input) *subject {
-	s := &subject{Input: in, m: in.Cycles.Map, limits: in.Settings.Limits, lowest: mapping.HighestKey}
+	s := &subject{Input: in, m: in.Cycles.Map, limits: in.Settings.Limits, lowest: mapping.HighestKey,
+		cache: newCache(filepath.Dir(in.MapPath))}
 	for _, z := range s.m.Zones {
 		s.lowest, s.highest = min(s.lowest, z.Low), max(s.highest, z.High)
 	}
@@ -47,18 +51,33 @@ func (s *subject) measure(ctx context.Context) error {
 	if s.spectra != nil {
 		return nil
 	}
+	var err error
+	if s.hashes, err = s.hashBeds(ctx); err != nil {
+		return err
+	}
 	layers := len(s.m.Layers)
 	spectra := make([]*cycleSpectrum, len(s.m.Zones)*layers)
 	tally := work.NewTally(float64(len(spectra)), s.progress)
-	err := work.Each(ctx, len(spectra), func(_ context.Context, i int) (err error) {
+	err = work.Each(ctx, len(spectra), func(_ context.Context, i int) (err error) {
 		defer tally.Add(1)
-		spectra[i], err = measureCycle(s.cycle(i/layers, i%layers))
+		spectra[i], err = cached(s.cache, s.cycleKey(i/layers, i%layers), func() (*cycleSpectrum, error) {
+			return measureCycle(s.cycle(i/layers, i%layers))
+		})
 		return err
 	})
 	if err == nil {
 		s.spectra = spectra
 	}
 	return err
+}
+
+// cycleKey tells apart all that a cycle's sound depends on.
+func (s *subject) cycleKey(zone, layer int) string {
+	key := fmt.Sprintf("cycle %d Hz, %v s of each bed, %v s overlap:", s.m.RateHz, s.m.BedSec, s.m.OverlapSec)
+	for _, bed := range s.m.Zones[zone].Beds[s.m.Layers[layer]] {
+		key += " " + s.hashes[bed]
+	}
+	return key
 }
 
 func (s *subject) cycle(zone, layer int) *stream.Cycle { return s.Cycles.Cycle(zone, layer) }

@@ -4,6 +4,7 @@ package check_test
 
 import (
 	"context"
+	"errors"
 	"math"
 	"math/cmplx"
 	"math/rand/v2"
@@ -40,12 +41,12 @@ func soundYard(seed uint64) *yard {
 	y.settings.Project.RateHz = yardRateHz
 	random := rand.New(rand.NewPCG(seed, 12))
 	for _, root := range y.grid.Roots() {
-		for layer, tilt := range map[string]float64{"soft": 1.5, "loud": 1.2} {
-			for _, strand := range []string{"a", "b"} {
-				bed := partials(random, root, tilt)
-				level(bed, map[string]float64{"soft": -29, "loud": -20}[layer])
-				y.beds[mapping.BedName{Layer: layer, Strand: strand, Root: root}] = bed
-			}
+		for _, strand := range []string{"a", "b"} {
+			soft, loud := partials(random, root, 1.5), partials(random, root, 1.2)
+			level(soft, -29)
+			level(loud, -20)
+			y.beds[mapping.BedName{Layer: "soft", Strand: strand, Root: root}] = soft
+			y.beds[mapping.BedName{Layer: "loud", Strand: strand, Root: root}] = loud
 		}
 	}
 	return y
@@ -105,17 +106,8 @@ func (y *yard) open(t testing.TB) check.Input {
 	t.Helper()
 	dir := t.TempDir()
 	var beds []mapping.Bed
-	for name, frames := range y.beds {
-		w, err := wav.Create(filepath.Join(dir, name.String()), yardRateHz, 2, wav.Float)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := w.WriteFrames(frames); err != nil {
-			t.Fatal(err)
-		}
-		if err := w.Commit(); err != nil {
-			t.Fatal(err)
-		}
+	for _, name := range y.names() {
+		y.write(t, dir, name)
 		beds = append(beds, mapping.Bed{BedName: name, Path: name.String()})
 	}
 	y.settings.Grid = y.grid
@@ -131,12 +123,34 @@ func (y *yard) open(t testing.TB) check.Input {
 	if err := m.Save(path); err != nil {
 		t.Fatal(err)
 	}
-	cycles, err := stream.OpenCycles(m, dir, stream.Reduction{})
+	return y.opened(t, path)
+}
+
+// opened opens a map that is there.
+func (y *yard) opened(t testing.TB, path string) check.Input {
+	t.Helper()
+	m, err := mapping.Load(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cycles, err := stream.OpenCycles(m, filepath.Dir(path), stream.Reduction{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { cycles.Close() })
 	return check.Input{MapPath: path, Cycles: cycles, Settings: y.settings, Keys: []int{55, 62}}
+}
+
+// write puts a bed into the project.
+func (y *yard) write(t testing.TB, dir string, name mapping.BedName) {
+	t.Helper()
+	w, err := wav.Create(filepath.Join(dir, name.String()), yardRateHz, 2, wav.Float)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(w.WriteFrames(y.beds[name]), w.Commit()); err != nil {
+		t.Fatal(err)
+	}
 }
 
 // check runs some checks, or all.

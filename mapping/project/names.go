@@ -11,5 +11,7 @@ const (
 
 	WaivedFile = "waived.csv" // findings of check that the builder lets stand
 
+	CheckedFolder = ".lapstrake-checked" // measures of check, and its last report; without it all is measured again
+
 	WithdrawnFolder = "withdrawn" // takes that somebody wants back: a numbered folder for each withdrawal, with their rows
 )
