@@ -88,7 +88,7 @@ func (r *rebuilder) matters(event fsnotify.Event) bool {
 		return true // in takes/
 	}
 	name := filepath.Base(event.Name)
-	return name == project.SheetFile || name == project.SettingsFile
+	return name == project.SheetFile || name == project.ContributorsFile || name == project.SettingsFile
 }
 
 // build starts a build, which tells built when it has ended.

@@ -56,7 +56,7 @@ func Candidates(rows []*takes.Row) []assign.Candidate {
 			Index: i, Contributor: row.Contributor, Kind: row.UsedKind(), Key: math.NaN(),
 			Layer: row.SuggestedLayer, Strand: row.SuggestedStrand,
 			BrightnessHz: row.BrightnessHz, LoudnessLUFS: row.KLevelLUFS, Seconds: row.EndSec - row.OnsetSec,
-			FavourDB: row.FavourDB,
+			FavourDB: row.AllFavourDB(),
 		}
 		if row.Layer != "" {
 			c.Layer, c.EveryLayer = row.Layer, row.Layer == takes.Both

@@ -66,7 +66,7 @@ func recipes(rows []*takes.Row, a *assign.Assignment, s *project.Settings) []rec
 func newIngredient(row *takes.Row, targetKey int) ingredient {
 	part := ingredient{
 		Path: row.Path, Hash: row.Hash, FromSec: row.FromSec, ToSec: row.ToSec, Kind: row.UsedKind(), TakeKey: -1, TargetKey: targetKey,
-		GainDB: row.GainDB, FavourDB: row.FavourDB, KeepPartials: row.KeepPartials, row: row,
+		GainDB: row.AllGainDB(), FavourDB: row.AllFavourDB(), KeepPartials: row.KeepPartials, row: row,
 	}
 	if hz := pitchOf(row); hz > 0 {
 		part.PitchHz = hz

@@ -56,7 +56,7 @@ func hasFolders(folder string) bool {
 // belongs says whether folder is a project of which inside, a path in it with slashes, is a part.
 func belongs(folder, inside string) bool {
 	switch first, _, deeper := strings.Cut(inside, "/"); first {
-	case SettingsFile, SheetFile, HeardFile, mapping.FileName:
+	case SettingsFile, SheetFile, ContributorsFile, HeardFile, mapping.FileName:
 		return !deeper
 	case TakesFolder, BedsFolder:
 		return isProject(folder)

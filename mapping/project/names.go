@@ -2,12 +2,13 @@ package project
 
 // What lies where in a project folder; mapping.FileName is the map's.
 const (
-	SettingsFile = "lapstrake.toml"
-	TakesFolder  = "takes"      // as received; never written to
-	SheetFile    = "takes.csv"  // a row for each take
-	BedsFolder   = "beds"       // finished beds
-	BuiltFile    = "built.json" // in BedsFolder: what each bed was made from; everything is built anew without it
-	HeardFile    = "heard.csv"  // for how long each take is heard in each of its beds
+	SettingsFile     = "lapstrake.toml"
+	TakesFolder      = "takes"            // as received; never written to
+	SheetFile        = "takes.csv"        // a row for each take
+	ContributorsFile = "contributors.csv" // a row for each contributor: what holds for all their takes
+	BedsFolder       = "beds"             // finished beds
+	BuiltFile        = "built.json"       // in BedsFolder: what each bed was made from; everything is built anew without it
+	HeardFile        = "heard.csv"        // for how long each take is heard in each of its beds
 
 	WaivedFile = "waived.csv" // findings of check that the builder lets stand
 

@@ -26,7 +26,7 @@ func (e *OwnedError) Error() string {
 
 // ownFiles are the files of a project that only its own commands write.
 var ownFiles = []struct{ name, what string }{
-	{SheetFile, "the take sheet"}, {SettingsFile, "the settings"}, {mapping.FileName, "the map"}, {HeardFile,
+	{SheetFile, "the take sheet"}, {ContributorsFile, "the sheet of contributors"}, {SettingsFile, "the settings"}, {mapping.FileName, "the map"}, {HeardFile,
 		"the ledger"}, {WaivedFile, "the sheet of waived findings"},
 }
 

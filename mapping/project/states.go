@@ -27,7 +27,7 @@ const (
 )
 
 // kept are the files of a project that a person decides in.
-var kept = []string{SettingsFile, SheetFile, mapping.FileName}
+var kept = []string{SettingsFile, SheetFile, ContributorsFile, mapping.FileName}
 
 // State is what a project's settings, sheet and map once were.
 type State struct {

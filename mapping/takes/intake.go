@@ -67,6 +67,9 @@ func Intake(ctx context.Context, dir string, o IntakeOptions) (*Report, error) {
 	if err := report.Sheet.Save(report.SheetPath); err != nil {
 		return nil, err
 	}
+	if err := report.Sheet.UpdateContributors(report.SheetPath); err != nil {
+		return nil, err
+	}
 	return report, ended
 }
 

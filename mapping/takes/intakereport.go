@@ -33,7 +33,7 @@ func (s *Sheet) Unsigned() []Unsigned {
 			all = append(all, Unsigned{Contributor: row.Contributor})
 		}
 		all[at].Takes = append(all[at].Takes, row.Path)
-		if row.Credit == "" {
+		if row.CreditLine() == "" {
 			all[at].NoCredit++
 		}
 		if row.Consent == "" {

@@ -48,6 +48,8 @@ type Row struct {
 	check    string     // checkDigits when the take was measured
 	cells    []string   // as found in the sheet, nil: not in it yet
 	above    [][]string // rows above this one that are about no take
+
+	ofContributor // what contributors.csv says of the contributor
 }
 
 // Both is a layer or a strand that means all of them: the builder's word that a take goes into each, or the suggestion
@@ -102,8 +104,22 @@ func (r *Row) Usable() bool { return r.Use && !r.Missing && r.Problem == "" }
 
 // Signed says whether the take has a credit line, and terms or, as long as nothing is decided, words of a consent.
 func (r *Row) Signed() bool {
-	return r.Credit != "" && (!r.Terms.Open() && r.Terms != terms.Refused || r.Terms == "" && r.Consent != "")
+	return r.CreditLine() != "" && (!r.Terms.Open() && r.Terms != terms.Refused || r.Terms == "" && r.Consent != "")
 }
+
+// CreditLine is the line to print for the take: its own, else its contributor's, "" if there is none.
+func (r *Row) CreditLine() string {
+	if r.Credit != "" {
+		return r.Credit
+	}
+	return r.credit
+}
+
+// AllGainDB is the builder's correction of the level: of the take and of its contributor.
+func (r *Row) AllGainDB() float64 { return r.GainDB + r.gainDB }
+
+// AllFavourDB is how much rather than others the take is chosen, and leads: by its own row and by its contributor's.
+func (r *Row) AllFavourDB() float64 { return r.FavourDB + r.favourDB }
 
 // UsedKind is what the take does: the builder's word, else as measured.
 func (r *Row) UsedKind() measure.Kind {

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -24,6 +25,8 @@ type Sheet struct {
 	columns []sheetColumn
 	below   [][]string // rows at the end that are about no take
 	isOld   bool       // written when kind was a measured column
+	// ofContributors says that it is contributors.csv, whose rows are about a contributor and not about a take.
+	ofContributors bool
 }
 
 // sheetColumn is a column as it stands in the sheet.
@@ -42,8 +45,9 @@ func NewSheet(o SheetOptions) *Sheet {
 	return s
 }
 
-// ReadSheet reads and checks the sheet at path. Every broken cell is a *CellError, all of them
-// joined. A file that is not there gives fs.ErrNotExist.
+// ReadSheet reads and checks the sheet at path, and contributors.csv beside it where there is one: what is said there
+// of a contributor holds for all rows of theirs. Every broken cell is a *CellError, all of them joined. A file that is
+// not there gives fs.ErrNotExist.
 func ReadSheet(path string, o SheetOptions) (*Sheet, error) {
 	data, err := os.ReadFile(path)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -52,7 +56,13 @@ func ReadSheet(path string, o SheetOptions) (*Sheet, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: cannot be read: %w", path, err)
 	}
-	return parseSheet(data, path, o)
+	s, err := parseSheet(data, path, o)
+	contributors, also := readContributors(filepath.Dir(path), o)
+	if err = errors.Join(err, also); err != nil {
+		return nil, err
+	}
+	s.takeContributors(contributors)
+	return s, nil
 }
 
 // Windows1252 says whether the sheet was found in that code page and will be saved as UTF-8.
@@ -60,7 +70,10 @@ func (s *Sheet) Windows1252() bool { return s.dialect.windows1252 }
 
 // parseSheet reads a sheet from data; path stands for the file in errors.
 func parseSheet(data []byte, path string, o SheetOptions) (*Sheet, error) {
-	s := &Sheet{options: o.settled()}
+	return (&Sheet{options: o.settled()}).parse(data, path)
+}
+
+func (s *Sheet) parse(data []byte, path string) (*Sheet, error) {
 	rows, err := s.dialect.split(data, path)
 	if err != nil {
 		return nil, err
@@ -82,9 +95,9 @@ func parseSheet(data []byte, path string, o SheetOptions) (*Sheet, error) {
 func (s *Sheet) readHeader(titles []string, path string) error {
 	var problems []error
 	seen := map[*column]int{}
-	s.isOld = hasMeasuredKind(titles)
+	s.isOld = !s.ofContributors && hasMeasuredKind(titles)
 	for i, title := range titles {
-		known := columnNamed(title)
+		known := s.columnNamed(title)
 		if s.isOld && known == columnNamed(kindColumnName) {
 			title, known = measuredKindName, columnNamed(measuredKindName)
 		}
@@ -96,20 +109,16 @@ func (s *Sheet) readHeader(titles []string, path string) error {
 		seen[known] = i
 		s.columns = append(s.columns, sheetColumn{title, known, i})
 	}
-	if !slices.ContainsFunc(s.columns, func(c sheetColumn) bool { return c.known == takeColumn }) {
-		problems = append(problems, &CellError{path, 1, "", takeColumn.name, strings.Join(titles, " | "),
-			"a header with a column named take", "put that column back: it says which file each row is about"})
+	if about := s.about(); !slices.ContainsFunc(s.columns, func(c sheetColumn) bool { return c.known == about }) {
+		problems = append(problems, &CellError{path, 1, "", about.name, strings.Join(titles, " | "),
+			"a header with a column named " + about.name, "put that column back: it says what each row is about"})
 	}
 	return errors.Join(problems...)
 }
 
 func (s *Sheet) readRows(rows [][]string, path string) []error {
 	var problems []error
-	type take struct {
-		path string
-		Stretch
-	}
-	first := map[take]int{}
+	first := map[rowSubject]int{}
 	for i, cells := range rows {
 		if s.noTake(cells) {
 			s.below = append(s.below, cells)
@@ -120,16 +129,41 @@ func (s *Sheet) readRows(rows [][]string, path string) []error {
 		if err := s.stretchError(&row, path); err != nil {
 			broken = append(broken, err)
 		}
-		if other, twice := first[take{row.Path, row.Stretch}]; twice && row.Path != "" {
-			broken = append(broken, s.cellError(path, row.Number, takeColumn, row.Path,
-				fmt.Sprintf("each take once, and row %d is about it already", other),
-				"delete one of the two rows, or give them different stretches in from_s and to_s"))
+		subject := s.subject(&row)
+		if other, twice := first[subject]; twice && subject.name != "" {
+			mend := "delete one of the two rows, or give them different stretches in from_s and to_s"
+			if s.ofContributors {
+				mend = "delete one of the two rows"
+			}
+			broken = append(broken, s.cellError(path, row.Number, s.about(), subject.name,
+				fmt.Sprintf("each %s once, and row %d is about it already", s.about().name, other), mend))
 		}
-		first[take{row.Path, row.Stretch}] = row.Number
+		first[subject] = row.Number
 		problems = append(problems, broken...)
 		s.Rows = append(s.Rows, row)
 	}
 	return problems
+}
+
+// rowSubject is what a row is about: a stretch of a file, or a contributor.
+type rowSubject struct {
+	name string
+	Stretch
+}
+
+func (s *Sheet) subject(row *Row) rowSubject {
+	if s.ofContributors {
+		return rowSubject{name: sameContributor(row.Contributor)}
+	}
+	return rowSubject{row.Path, row.Stretch}
+}
+
+// about is the column that says what a row is about.
+func (s *Sheet) about() *column {
+	if s.ofContributors {
+		return contributorColumn
+	}
+	return takeColumn
 }
 
 // noTake says whether a row is empty but for columns of the builder's own: a gap, a heading, a sum.
@@ -165,7 +199,7 @@ func (s *Sheet) readRow(cells []string, number int, path string) (Row, []error) 
 		}
 	}
 	for _, c := range s.columns {
-		if c.known == takeColumn {
+		if c.known == takeColumn && !s.ofContributors {
 			read(c)
 			row.Contributor = firstFolder(row.Path)
 		}

@@ -43,6 +43,9 @@ func asFound(rows [][]string, all []sheetColumn) [][]string {
 // completeColumns puts measured columns that are not in the file beside their neighbours of a new sheet,
 // or at the end, but never among the builder's. Columns of theirs that they deleted stay away.
 func (s *Sheet) completeColumns() []sheetColumn {
+	if s.ofContributors {
+		return s.columns
+	}
 	all := withTerms(slices.Clone(s.columns))
 	at := slices.IndexFunc(all, func(sc sheetColumn) bool { return sc.known != nil && sc.known.owner != theBuilder })
 	if at < 0 {

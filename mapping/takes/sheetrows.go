@@ -10,13 +10,17 @@ import (
 // TakeOut takes the rows of some takes, given by their paths, out of the sheet. It returns them as a sheet of the same
 // columns and dialect, so that no cell is lost. Rows about no take that stood above them stay.
 func (s *Sheet) TakeOut(paths []string) *Sheet {
-	out := &Sheet{options: s.options, dialect: s.dialect, columns: slices.Clone(s.columns)}
+	return s.takeOut(func(r Row) bool { return slices.Contains(paths, r.Path) })
+}
+
+func (s *Sheet) takeOut(leaves func(Row) bool) *Sheet {
+	out := &Sheet{options: s.options, dialect: s.dialect, columns: slices.Clone(s.columns), ofContributors: s.ofContributors}
 	var kept []Row
 	var above [][]string
 	for _, row := range s.Rows {
 		row.above = append(above, row.above...)
 		above = nil
-		if slices.Contains(paths, row.Path) {
+		if leaves(row) {
 			above, row.above = row.above, nil
 			out.Rows = append(out.Rows, row)
 			continue
@@ -29,11 +33,13 @@ func (s *Sheet) TakeOut(paths []string) *Sheet {
 	return out
 }
 
-// TakeIn puts the rows of another sheet at the end of this one. A row whose take is here already stays away. Cells of
+// TakeIn puts the rows of another sheet at the end of this one. A row of what is here already stays away. Cells of
 // columns that this sheet does not have any more are lost, but for those that every sheet has.
 func (s *Sheet) TakeIn(other *Sheet) {
 	for _, row := range other.Rows {
-		if slices.ContainsFunc(s.Rows, func(r Row) bool { return r.Path == row.Path }) {
+		if slices.ContainsFunc(s.Rows, func(r Row) bool {
+			return r.Path == row.Path && (!s.ofContributors || sameContributor(r.Contributor) == sameContributor(row.Contributor))
+		}) {
 			continue
 		}
 		row.cells, row.above = s.cellsFrom(other, row.cells), nil

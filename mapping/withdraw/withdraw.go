@@ -61,7 +61,17 @@ func Out(dir string, paths []string) ([]Take, error) {
 		}
 		moved = append(moved, take)
 	}
-	return moved, sheet.Save(path)
+	if err := sheet.Save(path); err != nil {
+		return moved, err
+	}
+	return moved, sheet.MoveContributors(dir, folder, contributorsOf(moved))
+}
+
+func contributorsOf(all []Take) (names []string) {
+	for _, take := range all {
+		names = append(names, take.Contributor)
+	}
+	return names
 }
 
 // Back brings withdrawn takes back, given by path, with the cells of their rows. The latest withdrawal of each counts.
@@ -98,6 +108,9 @@ func Back(dir string, paths []string) ([]Take, error) {
 		}
 		sheet.TakeIn(returning)
 		if err := sheet.Save(path); err != nil {
+			return back, err
+		}
+		if err := rows.MoveContributors(folder, dir, contributorsOf(back)); err != nil {
 			return back, err
 		}
 		if err := keepRows(folder, rows); err != nil {

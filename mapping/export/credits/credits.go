@@ -139,7 +139,7 @@ func join(rows []takes.Row, heard []beds.TakeHeard, foreign []string, m *mapping
 		}
 		if at >= 0 {
 			row := &rows[at]
-			credited.NoRow, credited.Contributor, credited.Credit = false, row.Contributor, row.Credit
+			credited.NoRow, credited.Contributor, credited.Credit = false, row.Contributor, row.CreditLine()
 			credited.Title, credited.Consent, credited.Terms = row.Title, row.Consent, row.Terms
 		}
 		for _, b := range h.Beds {
