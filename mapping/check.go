@@ -59,6 +59,9 @@ func (m *Map) checkHead(c *checker) {
 	}
 	c.names("layers", m.Layers)
 	c.names("strands", m.Strands)
+	if n := len(m.StrandTitles); n > 0 && n != len(m.Strands) {
+		c.add("strand_titles", "%d titles: expected one for each of the %d strands, or none", n, len(m.Strands))
+	}
 	c.span("bed_sec", m.BedSec, 0, 86400, "seconds")
 	c.span("overlap_sec", m.OverlapSec, 0, 600, "seconds")
 	c.span("attack_sec", m.AttackSec, 0, 60, "seconds")

@@ -22,6 +22,7 @@ type Map struct {
 	MiddleC        Naming   `toml:"middle_c" comment:"the name of key 60 when keys are printed; keys in this file are numbers"`
 	Layers         []string `toml:"layers" comment:"dynamic layers, the quietest first"`
 	Strands        []string `toml:"strands" comment:"the beds of a cycle, in their order"`
+	StrandTitles   []string `toml:"strand_titles,omitempty" comment:"what people read for the strands, in the same order"`
 	BedSec         float64  `toml:"bed_sec" comment:"seconds used of each bed, from its top; 0 takes every bed whole"`
 	OverlapSec     float64  `toml:"overlap_sec" comment:"seconds of crossfade at each join, the last into the first included"`
 	AttackSec      float64  `toml:"attack_sec" comment:"seconds from silence to full level"`
@@ -76,6 +77,14 @@ func (z Zone) Holds(key int) bool { return z.Low <= key && key <= z.High }
 // ShiftSemitones is how far zone z is played above its root at key, without bend; below it is negative. It is the one
 // place that says how keys are tuned.
 func (m *Map) ShiftSemitones(z *Zone, key int) float64 { return float64(key - z.Root) }
+
+// StrandTitle is what people read for a strand, given by its place in Strands: its title, or its name where it has none.
+func (m *Map) StrandTitle(strand int) string {
+	if strand < len(m.StrandTitles) && m.StrandTitles[strand] != "" {
+		return m.StrandTitles[strand]
+	}
+	return m.Strands[strand]
+}
 
 // ZonesAt returns the indices of the zones that sound at key, in the map's order.
 func (m *Map) ZonesAt(key int) []int {

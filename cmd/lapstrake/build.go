@@ -81,7 +81,7 @@ func updateSheet(ctx context.Context, s streams, dir string) error {
 		tellCodePage(s, report)
 	}
 	if err == nil && report.Measured > 0 {
-		s.notice("%s: %d takes measured", report.SheetPath, report.Measured)
+		s.notice("%s: %s measured", report.SheetPath, count(report.Measured, "take"))
 	}
 	return err
 }
@@ -149,7 +149,7 @@ const mostListed = 8
 
 func printBuild(s streams, dir string, r *beds.BuildReport) error {
 	result := newBuildResult(r)
-	fmt.Fprintf(s.out, "%d takes in %d beds: %d made now, %d kept\n", result.Takes, len(result.Built)+result.Kept,
+	fmt.Fprintf(s.out, "%s in %s: %d made now, %d kept\n", count(result.Takes, "take"), count(len(result.Built)+result.Kept, "bed"),
 		len(result.Built), result.Kept)
 	listLines(s, "not in the layer or strand of the sheet", result.Misplaced)
 	listLines(s, "thin", result.Thin)
@@ -209,7 +209,7 @@ func printHeard(s streams, r *beds.BuildReport, result *buildResult) {
 	}
 	table.Flush()
 	if more := len(result.Contributors) - mostListed; more > 0 {
-		fmt.Fprintf(s.out, "and %d contributors who are heard longer\n", more)
+		fmt.Fprintf(s.out, "and %s heard longer\n", count(more, "contributor"))
 	}
 	if len(result.Buried) > 0 {
 		s.notice("used but never audible: %s; raise their gain_db in takes.csv, or give their beds fewer takes",

@@ -44,11 +44,11 @@ func (c command) run(args []string, s streams) error {
 		return wrongWords("%s: %w; `lapstrake %s --help` lists the options", c.name, err, c.name)
 	}
 	words := c.leadToProject(flags.Args())
-	if err := work(s, words); err != nil {
-		return err
+	err = work(s, words)
+	if wrong := (wrongError{}); err == nil || errors.As(err, &wrong) && slices.Contains(goOnWhenWrong, c.name) {
+		c.tellNext(s, flags, words)
 	}
-	c.tellNext(s, flags, words)
-	return nil
+	return err
 }
 
 // makesProject names the commands whose DIR need not be there yet.

@@ -80,6 +80,7 @@ func (o *demoOptions) run(s streams, args []string) error {
 
 func (o *demoOptions) settings() project.Settings {
 	settings := project.Default()
+	settings.Project.StrandTitles = []string{"what goes on", "what is struck"}
 	if o.small {
 		settings.Beds.LengthSec, settings.Beds.OverlapSec = 2, 0.25
 		settings.Grid.LowestKey, settings.Grid.HighestKey = 37, 78

@@ -169,7 +169,10 @@ func (o *exportOptions) run(s streams, args []string) error {
 			return err
 		}
 	}
-	return o.write(s, job)
+	if err := o.write(s, job); err != nil {
+		return err
+	}
+	return project.KeepExport(dir, o.path, string(words.use))
 }
 
 // write writes the job. Ctrl-C ends it early.

@@ -30,8 +30,8 @@ func (o *exportOptions) report(s streams, job *export.Job, r *export.Report) err
 	if o.verify {
 		printProofs(s, r.Proofs)
 	}
-	fmt.Fprintf(s.out, "%s: %d files, %s, read back and compared frame by frame with what the player plays\n",
-		r.Output, r.Files, megabytes(r.SizeBytes))
+	fmt.Fprintf(s.out, "%s: %s, %s, read back and compared frame by frame with what the player plays\n",
+		r.Output, count(r.Files, "file"), megabytes(r.SizeBytes))
 	if r.Bank != nil {
 		fmt.Fprintf(s.out, "bank.dls: %s\n", megabytes(r.Bank.SizeBytes))
 		for _, program := range r.Bank.Programs {
@@ -42,7 +42,7 @@ func (o *exportOptions) report(s streams, job *export.Job, r *export.Report) err
 		}
 	}
 	if job.Credits != nil {
-		fmt.Fprintf(s.out, "credits: %d takes of %d people\n", r.Takes, len(r.Names))
+		fmt.Fprintf(s.out, "credits: %s of %s\n", count(r.Takes, "take"), people(len(r.Names)))
 		listLines(s, "terms", job.Credits.Conditions())
 	}
 	return nil

@@ -25,6 +25,9 @@ var nextCommands = map[string]string{
 	"bench":  "",
 }
 
+// goOnWhenWrong are the commands after which the next one can follow though they found something wrong.
+var goOnWhenWrong = []string{"intake", "check"}
+
 // afterOption is the next command where an option was given.
 var afterOption = map[string]map[string]string{
 	"build": {"plan": "lapstrake build DIR"},

@@ -26,7 +26,7 @@ func stateCommand() command {
 		summary: "tell where a project stands, and the next step",
 		about: `Tells in ten lines where a project stands: how many takes there are, which have no pitch
 to tune them by, which are left out, whose terms are open, which beds the next build makes
-again, what was edited by hand, and the next sensible step. It writes nothing.`,
+again, what was edited by hand, where the last export went, and the next sensible step. It writes nothing.`,
 		example: "lapstrake state boatyard",
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &stateOptions{}
@@ -77,8 +77,10 @@ func nextStep(dir string, st *beds.Standing) string {
 	case len(st.Older) > 0 || !st.Map:
 		return "lapstrake build " + dir
 	case len(st.OpenTerms) > 0:
-		return fmt.Sprintf("lapstrake play %s; before anyone else gets it, fill in credit and consent in %s", dir,
-			filepath.Join(dir, project.SheetFile))
+		return fmt.Sprintf("lapstrake play %s; before anyone else gets it, decide the column terms in %s: lapstrake export "+
+			"%s --ask LETTERS writes to those who are to be asked", dir, filepath.Join(dir, project.SheetFile), dir)
+	case st.LastExport != nil && !st.LastExport.Since:
+		return "lapstrake play " + dir + "; what was exported is as the project is"
 	}
 	return fmt.Sprintf("lapstrake play %s, or lapstrake export %s -o OUT", dir, dir)
 }
@@ -112,13 +114,29 @@ func printStanding(s streams, dir string, st *beds.Standing) {
 		{"untuned", someNames(len(st.Untuned), st.Untuned)},
 		{"left out", someNames(len(leftOut), leftOut)},
 		{"open terms", someNames(openTakes, open)},
-		{"beds", fmt.Sprintf("%d, %d to be made or made again", st.Beds, len(st.Older))},
-		{"beds by hand", someNames(len(st.ByHand), st.ByHand)},
+		{"beds", fmt.Sprintf("%d, %d to be made or made again; by hand %s", st.Beds, len(st.Older),
+			someNames(len(st.ByHand), st.ByHand))},
 		{"map", mapState},
+		{"last export", lastExport(st.LastExport)},
 	} {
 		fmt.Fprintf(table, "%s\t%s\n", line[0], line[1])
 	}
 	table.Flush()
+}
+
+// lastExport says where the last export went, and whether it is still what the project is.
+func lastExport(last *project.LastExport) string {
+	if last == nil {
+		return "none"
+	}
+	text := fmt.Sprintf("%s, to %s", last.When.Local().Format("2006-01-02 15:04"), last.To)
+	if last.For != "" {
+		text += ", for " + last.For
+	}
+	if last.Since {
+		text += "; map or beds changed since"
+	}
+	return text
 }
 
 // someNames is a count with the first few names.

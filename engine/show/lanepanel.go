@@ -39,10 +39,23 @@ func lanePanel(chord *Chord, seconds float64) (panel, error) {
 	p.plot.X.Min, p.plot.X.Max = 0, seconds
 	p.plot.Y.Min, p.plot.Y.Max = lowest, 0.6
 	p.plot.Y.Tick.Marker = plot.ConstantTicks(ticks)
-	for i, strand := range chord.m.Strands {
-		p.legend = append(p.legend, legendEntry{"bed " + strand, strandInk(i), 10})
+	for i := range chord.m.Strands {
+		p.legend = append(p.legend, legendEntry{legendTitle(chord.m, i), strandInk(i), 10})
 	}
 	return p, nil
+}
+
+// legendTitle is what a strand is called in a legend: its title, cut to what there is room for.
+func legendTitle(m *mapping.Map, strand int) string {
+	const mostLetters = 24
+	title := []rune(m.StrandTitle(strand))
+	switch {
+	case string(title) == m.Strands[strand]:
+		return "bed " + string(title)
+	case len(title) > mostLetters:
+		return string(title[:mostLetters-1]) + "…"
+	}
+	return string(title)
 }
 
 // laneTicks gives each lane its label and its place, downwards from 0 with room between two presses.

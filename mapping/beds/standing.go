@@ -16,20 +16,21 @@ import (
 
 // Standing tells where a project stands. Lists are never nil.
 type Standing struct {
-	Title        string           `json:"title"`        // empty: the folder's name stands for it
-	Sheet        bool             `json:"sheet"`        // there is a take sheet
-	Takes        int              `json:"takes"`        // rows of the sheet
-	Used         int              `json:"used"`         // takes that a build uses
-	Contributors int              `json:"contributors"` // of all rows; those without a name count as one
-	Unlisted     []string         `json:"unlisted"`     // recordings in takes/ that the sheet does not list
-	Untuned      []string         `json:"untuned"`      // used takes without a pitch to tune them by
-	LeftOut      []LeftOutRow     `json:"left_out"`
-	OpenTerms    []takes.Unsigned `json:"open_terms"` // contributors of used takes without a credit line or consent
-	Beds         int              `json:"beds"`       // files in beds/ that are named as beds are
-	Older        []string         `json:"older"`      // beds that the next build makes or makes again
-	ByHand       []string         `json:"by_hand"`    // beds that no build made, or that changed since
-	Map          bool             `json:"map"`
-	MapByHand    bool             `json:"map_by_hand"`
+	Title        string              `json:"title"`        // empty: the folder's name stands for it
+	Sheet        bool                `json:"sheet"`        // there is a take sheet
+	Takes        int                 `json:"takes"`        // rows of the sheet
+	Used         int                 `json:"used"`         // takes that a build uses
+	Contributors int                 `json:"contributors"` // of all rows; those without a name count as one
+	Unlisted     []string            `json:"unlisted"`     // recordings in takes/ that the sheet does not list
+	Untuned      []string            `json:"untuned"`      // used takes without a pitch to tune them by
+	LeftOut      []LeftOutRow        `json:"left_out"`
+	OpenTerms    []takes.OpenTerms   `json:"open_terms"` // contributors of used takes whose terms are not decided
+	Beds         int                 `json:"beds"`       // files in beds/ that are named as beds are
+	Older        []string            `json:"older"`      // beds that the next build makes or makes again
+	ByHand       []string            `json:"by_hand"`    // beds that no build made, or that changed since
+	Map          bool                `json:"map"`
+	MapByHand    bool                `json:"map_by_hand"`
+	LastExport   *project.LastExport `json:"last_export"` // null where there was none
 }
 
 // Stands looks at the project in dir and writes nothing. A project without a sheet is one of finished beds.
@@ -39,8 +40,11 @@ func Stands(dir string) (*Standing, error) {
 		return nil, err
 	}
 	st := &Standing{Title: settings.Project.Title, Unlisted: []string{}, Untuned: []string{}, LeftOut: []LeftOutRow{},
-		OpenTerms: []takes.Unsigned{}, Older: []string{}, ByHand: []string{}}
+		OpenTerms: []takes.OpenTerms{}, Older: []string{}, ByHand: []string{}}
 	if err := st.lookAtBeds(dir); err != nil {
+		return nil, err
+	}
+	if st.LastExport, err = project.ReadLastExport(dir); err != nil {
 		return nil, err
 	}
 	sheet, err := takes.ReadSheet(filepath.Join(dir, project.SheetFile), takes.OptionsOf(&settings))
@@ -102,7 +106,7 @@ func (st *Standing) lookAtRows(sheet *takes.Sheet, requireConsent bool) {
 	}
 	st.Takes, st.Used, st.Contributors = len(sheet.Rows), len(rows), len(names)
 	st.LeftOut = append(st.LeftOut, leftOut...)
-	st.OpenTerms = append(st.OpenTerms, sheet.Unsigned()...)
+	st.OpenTerms = append(st.OpenTerms, takes.OpenTermsOf(rows)...)
 }
 
 // lookAtRecipes asks what a build would make now.

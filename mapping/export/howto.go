@@ -51,7 +51,7 @@ func (w *writer) howToValues() map[string]any {
 	return map[string]any{
 		"Title": w.Title, "KeyMap": w.keyMap(w.laid.items), "OtherC": otherC(m.MiddleC), "Contents": w.contents(),
 		"Files": len(w.folders()) > 0, "InFile": w.inFile(), "ByKey": w.byKey(), "Runs": w.hasRuns(), "Starts": w.startsText(),
-		"Ranks": w.ranks(), "LayerList": strings.Join(m.Layers, ", "), "Zones": w.zones(),
+		"Ranks": w.ranks(), "LayerList": strings.Join(m.Layers, ", "), "Strands": strandList(m), "Zones": w.zones(),
 		"GainDB":  decimal(0 - m.HeadroomDB), // no minus before a zero
 		"Rounded": m.HeadroomDB != math.Round(m.HeadroomDB),
 		"Fade":    len(m.Layers) > 1, "Table": levelTable(m),
@@ -59,6 +59,15 @@ func (w *writer) howToValues() map[string]any {
 		"Attack": decimal(m.AttackSec), "Release": decimal(m.ReleaseSec),
 		"Bend": decimal(m.BendSemitones), "PerKey": w.perKey(), "PerTen": 10 * w.perKey(),
 	}
+}
+
+// strandList is the strands' titles in their order.
+func strandList(m *mapping.Map) string {
+	titles := make([]string, len(m.Strands))
+	for i := range titles {
+		titles[i] = m.StrandTitle(i)
+	}
+	return strings.Join(titles, ", ")
 }
 
 // decimal prints a number in full, without an exponent.

@@ -92,6 +92,7 @@ func (s *Settings) Map(beds []mapping.Bed) (m *mapping.Map, unused []int, err er
 	m = mapping.New()
 	m.RateHz, m.MiddleC = s.Project.RateHz, s.Project.MiddleC
 	m.Layers, m.Strands = s.Project.Layers, s.Project.Strands
+	m.StrandTitles = s.Project.StrandTitles
 	m.OverlapSec, m.BedSec = s.Beds.OverlapSec, s.Beds.UsedSec
 	unused, err = mapping.Generate(m, beds, s.Grid)
 	return m, unused, err

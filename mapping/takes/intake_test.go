@@ -36,7 +36,8 @@ func TestFirstIntake(t *testing.T) {
 	if y.row("z.wav").Contributor != "" {
 		t.Error("a take outside any folder has a contributor")
 	}
-	if after := y.files(); !strings.Contains(after, before[:strings.Index(before, "\n")]) || strings.Count(after, "\n") != strings.Count(before, "\n")+1 {
+	// New are the two sheets.
+	if after := y.files(); !strings.Contains(after, before[:strings.Index(before, "\n")]) || strings.Count(after, "\n") != strings.Count(before, "\n")+2 {
 		t.Errorf("files after\n%s\nbefore\n%s", after, before)
 	}
 }

@@ -41,6 +41,7 @@ type Place struct {
 	Bed        string
 	Layer      string
 	Strand     string
+	Title      string // of the strand, "" where it has none
 	Root       int
 	Keys       []mapping.KeyRange
 	AudibleSec float64
@@ -185,7 +186,7 @@ func bedPlaces(m *mapping.Map) map[string][]Place {
 					continue
 				}
 				places[bed] = append(places[bed], Place{
-					Bed: bed, Layer: layer, Strand: m.Strands[k], Root: zone.Root, Keys: []mapping.KeyRange{keys},
+					Bed: bed, Layer: layer, Strand: m.Strands[k], Title: m.StrandTitle(k), Root: zone.Root, Keys: []mapping.KeyRange{keys},
 				})
 			}
 		}

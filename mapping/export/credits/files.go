@@ -3,6 +3,7 @@
 package credits
 
 import (
+	"cmp"
 	"bytes"
 	"encoding/csv"
 	"fmt"
@@ -46,7 +47,7 @@ func (c *Credits) Text(title, artist string, naming mapping.Naming) []byte {
 			fmt.Fprintf(&out, "    %s\n", t.termsText())
 		}
 		sec, beds := t.Audible()
-		fmt.Fprintf(&out, "    heard for %.0f s in %d beds: %s\n", sec, beds, placesText(t.Places, naming))
+		fmt.Fprintf(&out, "    heard for %.0f s in %s: %s\n", sec, countOf(beds, "bed"), placesText(t.Places, naming))
 	}
 	if c.Unknown != nil {
 		fmt.Fprintf(&out, "\nNo ledger tells whose takes these beds hold: %s.\n", strings.Join(c.Unknown, ", "))
@@ -125,10 +126,18 @@ func (c *Credits) sharedAlike() (licences []string) {
 	return licences
 }
 
+// countOf writes 1 bed, 2 beds.
+func countOf(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
 func placesText(places []Place, naming mapping.Naming) string {
 	texts := make([]string, len(places))
 	for i, p := range places {
-		texts[i] = fmt.Sprintf("%s %s on %s", p.Layer, p.Strand, keysText(p.Keys, naming))
+		texts[i] = fmt.Sprintf("%s %s on %s", p.Layer, cmp.Or(p.Title, p.Strand), keysText(p.Keys, naming))
 	}
 	return strings.Join(texts, "; ")
 }
@@ -146,12 +155,12 @@ func (c *Credits) CSV(naming mapping.Naming) ([]byte, error) {
 	var out bytes.Buffer
 	w := csv.NewWriter(&out)
 	w.Write([]string{"credit", "contributor", "take", "title", "consent", "terms",
-		"layer", "strand", "root", "root_name", "keys", "bed", "audible_sec"})
+		"layer", "strand", "strand_title", "root", "root_name", "keys", "bed", "audible_sec"})
 	for i := range c.Takes {
 		t := &c.Takes[i]
 		for _, p := range t.Places {
 			row := []string{t.Name(), takes.ContributorName(t.Contributor), t.Path, t.Title, t.Consent, string(t.Terms),
-				p.Layer, p.Strand, strconv.Itoa(p.Root), naming.Name(p.Root), keysText(p.Keys,
+				p.Layer, p.Strand, cmp.Or(p.Title, p.Strand), strconv.Itoa(p.Root), naming.Name(p.Root), keysText(p.Keys,
 					naming), p.Bed, strconv.FormatFloat(p.AudibleSec, 'f', 1, 64)}
 			for k := range row {
 				row[k] = takes.Defuse(row[k])
