@@ -118,7 +118,7 @@ func TestCreditsCSV(t *testing.T) {
 	if err != nil || len(rows) != 1+6 {
 		t.Fatalf("%v: %d rows, want a header and 6:\n%s", err, len(rows), data)
 	}
-	if want := []string{"Ama Fennimere", "ama", "ama/mug.wav", "'=Mug", "agreed: commercial", "", "soft", "a", "42", "F#2", "G1 to F#2", "beds/soft-a-k042.wav", "7.0"}; !slices.Equal(rows[1], want) {
+	if want := []string{"Ama Fennimere", "ama", "ama/mug.wav", "'=Mug", "agreed: commercial", "", "soft", "a", "a", "42", "F#2", "G1 to F#2", "beds/soft-a-k042.wav", "7.0"}; !slices.Equal(rows[1], want) {
 		t.Errorf("row %q, want %q", rows[1], want)
 	}
 }

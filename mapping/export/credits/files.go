@@ -3,8 +3,8 @@
 package credits
 
 import (
-	"cmp"
 	"bytes"
+	"cmp"
 	"encoding/csv"
 	"fmt"
 	"slices"
