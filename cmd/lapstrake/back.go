@@ -22,8 +22,8 @@ func backCommand() command {
 	return command{
 		name: "back", words: "DIR [NUMBER]",
 		summary: "list earlier states of a project, or return to one",
-		about: `Before intake, build, map and back change the sheet, the settings or the map of a
-project, they keep all three. The last ten such states are kept. Without a number the
+		about: `Before and after they change them, intake, build, map and back keep the sheets, the
+settings and the map of a project. The last ten such states are kept. Without a number the
 command lists them, the latest first. With one it returns to that state; the present
 state is kept, so that you can come forward again. Takes and beds stay as they are:
 run build afterwards.`,
@@ -69,13 +69,13 @@ func (o *backOptions) list(s streams, dir string) error {
 		return json.NewEncoder(s.out).Encode(rows)
 	}
 	if len(rows) == 0 {
-		s.notice("%s: no earlier states: intake, build and map keep one before they change something", dir)
+		s.notice("%s: no earlier states: intake, build and map keep them", dir)
 		return nil
 	}
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(table, "state\tkept\tbefore\tagainst now")
+	fmt.Fprintln(table, "state\tkept\twhen\tagainst now")
 	for _, row := range rows {
-		fmt.Fprintf(table, "%d\t%s\t%s\t%s\n", row.Number, row.Taken.Format("2006-01-02 15:04:05"), row.Before,
+		fmt.Fprintf(table, "%d\t%s\t%s\t%s\n", row.Number, row.Taken.Format("2006-01-02 15:04:05"), row.When,
 			row.Difference)
 	}
 	return table.Flush()

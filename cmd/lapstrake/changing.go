@@ -28,6 +28,6 @@ func changing(dir, command string, work func(context.Context) error) (err error)
 	if err := project.KeepState(dir, command); err != nil {
 		return err
 	}
-	defer func() { err = errors.Join(err, project.SettleStates(dir)) }()
+	defer func() { err = errors.Join(err, project.SettleStates(dir, command)) }()
 	return work(ctx)
 }

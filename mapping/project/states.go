@@ -1,4 +1,4 @@
-// States: what the sheet, the settings and the map were before a command changed them, to go back to.
+// States: what the sheets, the settings and the map were before and after commands changed them, to go back to.
 
 package project
 
@@ -32,14 +32,16 @@ var kept = []string{SettingsFile, SheetFile, ContributorsFile, mapping.FileName}
 // State is what a project's settings, sheet and map once were.
 type State struct {
 	Number int       `json:"number"` // counts up; the highest is the latest
-	Before string    `json:"before"` // the command that was about to change it, such as build
+	When   string    `json:"when"`   // such as "before build" or "after intake"
 	Taken  time.Time `json:"taken"`
 	Files  []string  `json:"files"` // those that were there
 }
 
-// KeepState keeps the present settings, sheet and map of the project in dir before a command changes them, unless the
+// KeepState keeps the present settings, sheets and map of the project in dir before a command changes them, unless the
 // latest state is the same. SettleStates is called when the command is done.
-func KeepState(dir, command string) error {
+func KeepState(dir, command string) error { return keepState(dir, "before "+command) }
+
+func keepState(dir, when string) error {
 	states, err := States(dir)
 	if err != nil {
 		return err
@@ -48,7 +50,7 @@ func KeepState(dir, command string) error {
 	if err != nil {
 		return err
 	}
-	state := State{Number: 1, Before: command, Taken: time.Now().Round(0), Files: slices.Sorted(maps.Keys(contents))}
+	state := State{Number: 1, When: when, Taken: time.Now().Round(0), Files: slices.Sorted(maps.Keys(contents))}
 	if len(states) > 0 {
 		latest := states[0]
 		if latest.holds(dir, contents) {
@@ -75,30 +77,24 @@ func KeepState(dir, command string) error {
 	return whole.Write(filepath.Join(folder, stateFile), append(about, '\n')) // last: a state is whole with it
 }
 
-// SettleStates forgets the latest state if the command before which it was kept has changed nothing, and all but the
-// last ten.
-func SettleStates(dir string) error {
-	states, err := States(dir)
-	if err != nil || len(states) == 0 {
+// SettleStates keeps what a command has made of the project, so that what a person edits afterwards can be undone too, and
+// forgets all states but the last ten and the present one.
+func SettleStates(dir, command string) error {
+	if err := keepState(dir, "after "+command); err != nil {
 		return err
 	}
-	contents, err := present(dir)
+	states, err := States(dir)
 	if err != nil {
 		return err
 	}
-	idle := 0
-	if states[0].holds(dir, contents) {
-		idle = 1
-	}
 	for i, state := range states {
-		if i >= idle && i < idle+mostStates {
+		if i <= mostStates {
 			continue
 		}
 		if err := os.RemoveAll(statePath(dir, state.Number)); err != nil {
 			return err
 		}
 	}
-	os.Remove(filepath.Join(dir, statesFolder)) // fails while it holds a state
 	return nil
 }
 
@@ -193,7 +189,12 @@ func GoBack(dir string, number int) error {
 			return err
 		}
 	}
-	return SettleStates(dir)
+	return SettleStates(dir, "back")
+}
+
+// Read gives a file of the state, such as SheetFile.
+func (s State) Read(dir, name string) ([]byte, error) {
+	return os.ReadFile(filepath.Join(statePath(dir, s.Number), name))
 }
 
 // Difference says in a few words how the present settings, sheet and map of the project in dir differ from a state.

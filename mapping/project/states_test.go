@@ -43,8 +43,8 @@ func TestGoingBackAndForward(t *testing.T) {
 		t.Errorf("back at the first state: %q", got)
 	}
 	states, err := States(dir)
-	if err != nil || len(states) != 2 || states[0].Before != "back" || states[0].Number != 2 {
-		t.Fatalf("states %+v, %v; want what was there before going back as the latest", states, err)
+	if err != nil || len(states) != 3 || states[0].When != "after back" || states[1].When != "before back" || states[1].Number != 2 {
+		t.Fatalf("states %+v, %v; want the first, and those from before and after going back", states, err)
 	}
 	if err := GoBack(dir, 2); err != nil {
 		t.Fatal(err)
@@ -67,20 +67,48 @@ func TestTheLastTenStatesAreKept(t *testing.T) {
 			if changes {
 				write(t, dir, SheetFile, fmt.Sprintf("take\n%d.wav\n", i))
 			}
-			if err := SettleStates(dir); err != nil {
+			if err := SettleStates(dir, "build"); err != nil {
 				t.Fatal(err)
 			}
 		}
 	}
 	states, err := States(dir)
-	if err != nil || len(states) != 10 || states[0].Number != 15 || states[9].Number != 6 {
-		t.Fatalf("%d states, %v: %+v; want 6 to 15", len(states), err, states)
+	if err != nil || len(states) != 11 || states[0].Number != 16 || states[10].Number != 6 {
+		t.Fatalf("%d states, %v: %+v; want 6 to 15, and 16, the present", len(states), err, states)
 	}
-	if err := GoBack(dir, 6); err != nil { // the oldest, which the present state pushes out
+	if err := GoBack(dir, 6); err != nil { // the oldest, which the next state pushes out
 		t.Fatal(err)
 	}
 	if got := text(t, dir, SheetFile); got != "take\n5.wav\n" {
 		t.Errorf("back at state 6: %q", got)
+	}
+}
+
+// What a person edits after a command can be undone, though no command changed it.
+func TestEditsByHandCanBeUndone(t *testing.T) {
+	dir := t.TempDir()
+	step := func(command string, change func()) {
+		t.Helper()
+		if err := KeepState(dir, command); err != nil {
+			t.Fatal(err)
+		}
+		change()
+		if err := SettleStates(dir, command); err != nil {
+			t.Fatal(err)
+		}
+	}
+	step("intake", func() { write(t, dir, SheetFile, "take,use\nbell.wav,yes\n") })
+	write(t, dir, SheetFile, "take,use\nbell.wav,no\n") // by hand
+	step("build", func() {})
+	states, err := States(dir)
+	if err != nil || len(states) != 2 || states[1].When != "after intake" {
+		t.Fatalf("states %+v, %v; want that after intake and that before build", states, err)
+	}
+	if err := GoBack(dir, states[1].Number); err != nil {
+		t.Fatal(err)
+	}
+	if got := text(t, dir, SheetFile); got != "take,use\nbell.wav,yes\n" {
+		t.Errorf("back before the edit: %q", got)
 	}
 }
 
