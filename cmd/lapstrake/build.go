@@ -30,14 +30,16 @@ func buildCommand() command {
 takes into beds, and writes the map that plays them and the ledger of who is heard
 where (heard.csv). What is decided for a single take stands in takes.csv, what is
 decided for all in lapstrake.toml. Only beds whose takes or settings changed are made
-again; a build that was broken off goes on where it stopped. Takes are never changed.`,
+again; a build that was broken off goes on where it stopped. Takes are never changed.
+A bed or a map that you edited by hand stays as it is, and the build says so. --force makes
+both anew; no copy of them is kept, so put one elsewhere first if you still want it.`,
 		example: `lapstrake build boatyard
   lapstrake build boatyard --plan`,
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &buildOptions{}
 			flags.BoolVar(&o.plan, "plan", false, "only tell what would be made, how large it is, and what other lengths and "+
 				"grids would cost")
-			flags.BoolVar(&o.force, "force", false, "overwrite a map that was edited by hand")
+			flags.BoolVar(&o.force, "force", false, "make beds and map anew that were edited by hand")
 			flags.BoolVar(&o.json, "json", false, "print the results as JSON")
 			return o.run
 		},
@@ -59,7 +61,7 @@ func (o *buildOptions) work(ctx context.Context, s streams, dir string) error {
 		return o.printPlan(s, dir)
 	}
 	bar := newProgress(s.notices, "building")
-	report, err := beds.Build(ctx, dir, beds.BuildOptions{Force: o.force, Progress: bar.show})
+	report, err := beds.Build(ctx, dir, beds.BuildOptions{Force: o.force, ForceBeds: o.force, Progress: bar.show})
 	bar.end()
 	if err != nil && ctx.Err() != nil {
 		return interruptedError{fmt.Errorf("interrupted: the finished beds stay; run `lapstrake build %s` again to go on",
@@ -69,7 +71,10 @@ func (o *buildOptions) work(ctx context.Context, s streams, dir string) error {
 		return err
 	}
 	if o.json {
-		return json.NewEncoder(s.out).Encode(newBuildResult(report))
+		if err := json.NewEncoder(s.out).Encode(newBuildResult(report)); err != nil {
+			return err
+		}
+		return illegalBeds(dir, report.Edited)
 	}
 	return printBuild(s, dir, report)
 }
@@ -90,6 +95,9 @@ func updateSheet(ctx context.Context, s streams, dir string) error {
 type buildResult struct {
 	Built        []string                `json:"built"`
 	Kept         int                     `json:"kept"`
+	Edited       []beds.EditedBed        `json:"edited_beds"`
+	Overwritten  []string                `json:"overwritten"`
+	Broken       []string                `json:"broken"`
 	Map          string                  `json:"map"`
 	MapKept      bool                    `json:"map_kept"`
 	Objections   *beds.Objections        `json:"objections"`
@@ -109,7 +117,7 @@ type buildResult struct {
 
 func newBuildResult(r *beds.BuildReport) *buildResult {
 	result := &buildResult{
-		Built: []string{}, Kept: r.Kept, Map: r.MapPath, MapKept: r.MapKept, Objections: r.Objections,
+		Built: []string{}, Kept: r.Kept, Edited: list(r.Edited), Overwritten: []string{}, Broken: list(r.Broken), Map: r.MapPath, MapKept: r.MapKept, Objections: r.Objections,
 		Takes: len(r.Rows), LeftOut: list(r.NotUsed()),
 		Untuned: list(r.Untuned()), MovedFar: list(r.MovedFar()), StandOut: list(r.StandOut()),
 		Far: len(r.Assignment.Far()), Misplaced: misplacedLines(r), Thin: []string{}, Uneven: list(r.Uneven), Contributors: beds.ByContributor(r.Heard), Heard: r.Heard,
@@ -117,6 +125,9 @@ func newBuildResult(r *beds.BuildReport) *buildResult {
 	}
 	for _, slot := range r.Built {
 		result.Built = append(result.Built, slot.String())
+	}
+	for _, slot := range r.Overwritten {
+		result.Overwritten = append(result.Overwritten, slot.String())
 	}
 	for _, thin := range r.Assignment.Thin {
 		result.Thin = append(result.Thin, r.Assignment.Slots[thin.Bed].String()+": "+thin.Reason)
@@ -149,8 +160,11 @@ const mostListed = 8
 
 func printBuild(s streams, dir string, r *beds.BuildReport) error {
 	result := newBuildResult(r)
-	fmt.Fprintf(s.out, "%s in %s: %d made now, %d kept\n", count(result.Takes, "take"), count(len(result.Built)+result.Kept, "bed"),
-		len(result.Built), result.Kept)
+	kept := result.Kept + len(result.Edited)
+	fmt.Fprintf(s.out, "%s in %s: %d made now, %d kept\n", count(result.Takes, "take"),
+		count(len(result.Built)+kept, "bed"), len(result.Built), kept)
+	listLines(s, "could not be read, made anew", result.Broken)
+	listLines(s, "edited by hand, made anew", result.Overwritten)
 	listLines(s, "not in the layer or strand of the sheet", result.Misplaced)
 	listLines(s, "thin", result.Thin)
 	if far := r.Assignment.Far(); len(far) > 0 {
@@ -167,14 +181,30 @@ func printBuild(s streams, dir string, r *beds.BuildReport) error {
 	listLines(s, "moved by an octave or more", linesOf(result.MovedFar))
 	listLines(s, "standing out", linesOf(result.StandOut))
 	listLines(s, "left out", linesOf(result.LeftOut))
+	listLines(s, "edited by hand, kept (--force makes them anew)", linesOf(r.Edited))
 	if r.MapKept {
 		fmt.Fprintf(s.out, "%s: edited by hand, kept (--force generates it anew)\n", r.MapPath)
-		printObjections(s, dir, r.Objections)
 	} else {
 		fmt.Fprintf(s.out, "%s\n", r.MapPath)
 	}
+	printObjections(s, dir, r.Objections)
 	fmt.Fprintf(s.out, "%s\n", filepath.Join(dir, project.HeardFile))
-	return nil
+	return illegalBeds(dir, r.Edited)
+}
+
+// illegalBeds is an error where a bed that was edited by hand and kept is not shaped as the settings ask for.
+func illegalBeds(dir string, edited []beds.EditedBed) error {
+	var wrong []string
+	for _, bed := range edited {
+		if len(bed.Off) > 0 {
+			wrong = append(wrong, bed.Bed+": "+strings.Join(bed.Off, "; "))
+		}
+	}
+	if wrong == nil {
+		return nil
+	}
+	return foundWrong("beds edited by hand are not shaped as the settings ask for: save them in that shape, or make them "+
+		"anew with `lapstrake build %s --force`:\n%s", dir, strings.Join(wrong, "\n"))
 }
 
 // linesOf gives each item as a line.

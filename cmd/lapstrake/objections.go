@@ -5,6 +5,7 @@ package main
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"lapstrake/mapping"
@@ -12,7 +13,7 @@ import (
 )
 
 // checkObjections stops an export of takes that the sheet does not let sound any more, and, unless oldBeds, of beds
-// that no recipe stands behind.
+// that no recipe stands behind, or another than when they were made and edited by hand.
 func checkObjections(s streams, dir string, m *mapping.Map, oldBeds bool) error {
 	objections, err := beds.Compare(dir, m)
 	if err != nil {
@@ -22,32 +23,57 @@ func checkObjections(s streams, dir string, m *mapping.Map, oldBeds bool) error 
 		return foundWrong("%d takes still sound in the beds, against the take sheet: %s:\n%s", len(objections.Unwanted),
 			mendObjections(dir, objections), strings.Join(unwantedLines(objections), "\n"))
 	}
-	if len(objections.Old) == 0 {
-		return nil
+	if err := checkEdited(s, dir, objections, oldBeds); err != nil || len(objections.Old) == 0 {
+		return err
 	}
 	if !oldBeds {
 		return foundWrong("the map plays %d beds that the settings and the sheet do not make any more: write the map anew "+
 			"with `lapstrake build %s --force`, or export them as they are with --old-beds:\n%s",
-			len(objections.Old), dir, strings.Join(oldLines(objections), "\n"))
+			len(objections.Old), dir, strings.Join(bedLines(objections.Old), "\n"))
 	}
 	s.notice("the map plays %d beds that the settings and the sheet do not make any more", len(objections.Old))
 	return nil
 }
 
-// mendObjections says what takes the unwanted out of the beds. A build does not touch old beds that a map edited by
-// hand plays.
+// checkEdited stops an export of beds that were edited by hand if their takes or settings have changed since they were
+// made, unless oldBeds. Other edited beds are exported; a notice says what their credits know.
+func checkEdited(s streams, dir string, objections *beds.Objections, oldBeds bool) error {
+	if outdated := objections.Outdated(); len(outdated) > 0 && !oldBeds {
+		return foundWrong("the map plays %s whose takes or settings have changed since they were made, and which were "+
+			"edited by hand, so that no build touches them: make them anew with `lapstrake build %s --force`, or export them "+
+			"as they are with --old-beds:\n%s",
+			count(len(outdated), "bed"), dir, strings.Join(bedLines(outdated), "\n"))
+	}
+	if len(objections.Edited) > 0 {
+		s.notice("%s edited by hand, the first %s: the credits name the takes that they were made from, and nothing that "+
+			"was put in since", count(len(objections.Edited), "bed"), objections.Edited[0].Bed)
+	}
+	return nil
+}
+
+// mendObjections says what takes the unwanted out of the beds. A build touches neither old beds that a map edited by
+// hand plays nor beds edited by hand.
 func mendObjections(dir string, objections *beds.Objections) string {
-	for _, old := range objections.Old {
-		for _, u := range objections.Unwanted {
-			for _, bed := range u.Beds {
-				if bed == old.Bed {
-					return fmt.Sprintf("some sound in beds that only a map edited by hand still plays, so run `lapstrake build %s "+
-						"--force`, which writes the map anew", dir)
-				}
-			}
-		}
+	old, edited := soundIn(objections, objections.Old), soundIn(objections, objections.Edited)
+	switch {
+	case old && edited:
+		return fmt.Sprintf("some sound in beds edited by hand, and some in beds that only a map edited by hand still plays, "+
+			"so run `lapstrake build %s --force`, which makes these beds and the map anew", dir)
+	case old:
+		return fmt.Sprintf("some sound in beds that only a map edited by hand still plays, so run `lapstrake build %s "+
+			"--force`, which writes the map anew", dir)
+	case edited:
+		return fmt.Sprintf("some sound in beds edited by hand, so run `lapstrake build %s --force`, which makes these beds "+
+			"anew", dir)
 	}
 	return fmt.Sprintf("run `lapstrake build %s`", dir)
+}
+
+// soundIn says whether a take that is not to sound is in one of some beds.
+func soundIn(objections *beds.Objections, some []beds.OldBed) bool {
+	return slices.ContainsFunc(objections.Unwanted, func(u beds.Unwanted) bool {
+		return slices.ContainsFunc(some, func(bed beds.OldBed) bool { return slices.Contains(u.Beds, bed.Bed) })
+	})
 }
 
 func unwantedLines(objections *beds.Objections) (lines []string) {
@@ -57,9 +83,9 @@ func unwantedLines(objections *beds.Objections) (lines []string) {
 	return lines
 }
 
-func oldLines(objections *beds.Objections) (lines []string) {
-	for _, old := range objections.Old {
-		lines = append(lines, old.String())
+func bedLines(some []beds.OldBed) (lines []string) {
+	for _, bed := range some {
+		lines = append(lines, bed.String())
 	}
 	return lines
 }
@@ -85,12 +111,15 @@ func noticeObjections(s streams, project string) {
 		len(objections.Unwanted), first.Take, first.Why, mendObjections(dir, objections))
 }
 
-// printObjections says which old beds a kept map still plays, and which takes sound there against the sheet.
+// printObjections says which old beds a kept map still plays, which takes sound against the sheet, and what mends it.
 func printObjections(s streams, dir string, objections *beds.Objections) {
-	listLines(s, "the map still plays beds that are not made any more", oldLines(objections))
+	listLines(s, "the map still plays beds that are not made any more", bedLines(objections.Old))
 	listLines(s, "still heard against the take sheet", unwantedLines(objections))
-	if len(objections.Old)+len(objections.Unwanted) > 0 {
+	switch {
+	case len(objections.Old) > 0:
 		fmt.Fprintf(s.out, "to mend this: `lapstrake build %s --force` writes the map anew, or take these beds out of the "+
 			"map by hand\n", dir)
+	case len(objections.Unwanted) > 0:
+		fmt.Fprintf(s.out, "to mend this: %s\n", mendObjections(dir, objections))
 	}
 }

@@ -21,13 +21,14 @@ const leftOverTime = 10 * time.Minute
 
 // BuildOptions say how a build is watched and what it may overwrite.
 type BuildOptions struct {
-	Force    bool               // replace a map that was edited by hand
-	Progress func(part float64) // called with 0 to 1, never from two goroutines at once; may be nil
+	Force     bool               // replace a map that was edited by hand
+	ForceBeds bool               // make beds anew that were edited by hand
+	Progress  func(part float64) // called with 0 to 1, never from two goroutines at once; may be nil
 }
 
 // Build makes the beds that the settings of the project in dir ask for from the takes of its sheet, each whole or not
 // at all, and then the ledger of who is heard (heard.csv) and the map. Beds whose takes and settings are the same as
-// before stay as they are. Takes are only read. The first error ends the build, as does the end of ctx, whose error is
+// before stay as they are, and so do beds that were edited by hand, unless ForceBeds asks for them. Takes are only read. The first error ends the build, as does the end of ctx, whose error is
 // then returned; the finished beds stay, and the next build goes on from there.
 func Build(ctx context.Context, dir string, o BuildOptions) (*BuildReport, error) {
 	b := &builder{dir: dir, options: o}
@@ -52,6 +53,7 @@ func Build(ctx context.Context, dir string, o BuildOptions) (*BuildReport, error
 // map with the sheet.
 func (b *builder) finish() error {
 	var err error
+	b.record.Making, b.record.Unfinished = nil, false
 	if b.report.MapKept {
 		err = b.record.save()
 	} else {
@@ -70,12 +72,13 @@ func (b *builder) finish() error {
 
 // builder is one build.
 type builder struct {
-	dir     string
-	options BuildOptions
-	report  *BuildReport
-	sounds  *soundShelf
-	recipes []recipe // one a slot
-	record  *buildRecord
+	dir      string
+	options  BuildOptions
+	report   *BuildReport
+	sounds   *soundShelf
+	recipes  []recipe // one a slot
+	record   *buildRecord
+	editAnew bool // a bed was edited since the last build
 }
 
 // open reads the settings and the sheet and decides who goes where.
@@ -111,20 +114,15 @@ func (b *builder) renderBeds(ctx context.Context) error {
 	if err := whole.Sweep(filepath.Join(b.dir, project.BedsFolder), leftOverTime); err != nil {
 		return err
 	}
-	var missing []*recipe
-	for i := range b.recipes {
-		r := &b.recipes[i]
-		if len(r.Parts) == 0 {
-			continue
-		}
-		if b.record.has(r, b.bedPath(r.Slot)) {
-			b.report.Kept++
-		} else {
-			missing = append(missing, r)
-		}
+	missing, err := b.missing()
+	if err != nil {
+		return err
+	}
+	if err := b.record.begin(missing); err != nil {
+		return err
 	}
 	tally := work.NewTally(float64(len(missing)), b.options.Progress)
-	err := work.Each(ctx, len(missing), func(_ context.Context, i int) error {
+	err = work.Each(ctx, len(missing), func(_ context.Context, i int) error {
 		bed, err := b.renderBed(missing[i])
 		if err == nil {
 			err = b.record.add(bed)
@@ -139,9 +137,44 @@ func (b *builder) renderBeds(ctx context.Context) error {
 		b.report.Built = append(b.report.Built, r.Slot)
 	}
 	for i := range b.recipes {
-		b.report.Uneven = append(b.report.Uneven, b.record.unevenness(&b.recipes[i])...)
+		if !b.isEdited(&b.recipes[i]) { // whose levels nobody has measured
+			b.report.Uneven = append(b.report.Uneven, b.record.unevenness(&b.recipes[i])...)
+		}
 	}
 	return nil
+}
+
+// missing finds the beds that are to be made, and notes what lies in the place of the others.
+func (b *builder) missing() (all []*recipe, err error) {
+	for i := range b.recipes {
+		r := &b.recipes[i]
+		if len(r.Parts) == 0 {
+			continue
+		}
+		path := b.bedPath(r.Slot)
+		found, broken := b.record.find(r, path)
+		switch {
+		case found == bedAsMade:
+			b.report.Kept++
+			continue
+		case found == bedEdited && !b.options.ForceBeds:
+			if edit := b.record.Beds[r.Slot.String()].Edit; edit == nil || !edit.is(path) {
+				b.editAnew = true
+			}
+			kept, err := b.record.keep(r, path)
+			if err != nil {
+				return nil, err
+			}
+			b.report.Edited = append(b.report.Edited, kept)
+			continue
+		case found == bedEdited:
+			b.report.Overwritten = append(b.report.Overwritten, r.Slot)
+		case found == bedBroken:
+			b.report.Broken = append(b.report.Broken, broken.Error())
+		}
+		all = append(all, r)
+	}
+	return all, nil
 }
 
 func (b *builder) bedPath(slot mapping.BedName) string {
@@ -151,11 +184,9 @@ func (b *builder) bedPath(slot mapping.BedName) string {
 // updateMap writes the map that plays the beds, or leaves one that was edited by hand.
 func (b *builder) updateMap() error {
 	var found []mapping.Bed
-	var files []string
 	for _, r := range b.recipes {
 		if len(r.Parts) > 0 {
 			found = append(found, project.BedAt(r.Slot))
-			files = append(files, b.bedPath(r.Slot))
 		}
 	}
 	m, _, err := b.report.Settings.Map(found)
@@ -163,7 +194,7 @@ func (b *builder) updateMap() error {
 		return fmt.Errorf("%s: %w", b.dir, err)
 	}
 	b.report.MapKept, err = m.Update(b.report.MapPath, mapping.Updating{
-		Force: b.options.Force, BedsChanged: len(b.report.Built) > 0, Beds: files,
+		Force: b.options.Force, BedsChanged: len(b.report.Built) > 0 || b.record.Unfinished || b.editAnew,
 	})
 	return err
 }

@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"lapstrake/mapping/project"
+	"lapstrake/mapping/takes"
 	"lapstrake/mapping/takes/decode"
 )
 
@@ -19,14 +20,19 @@ type Contents struct {
 	Bed    string      `json:"bed"`    // as a path from the project folder
 	Takes  []TakeInBed `json:"takes"`  // nil: nobody knows
 	Edited bool        `json:"edited"` // changed by hand after the build that made it of these takes
-	Old    bool        `json:"old"`    // the last build does not make this bed any more
+	// Changed says that the last build found the bed edited by hand and kept it, though its takes or settings had
+	// changed since it was made.
+	Changed bool `json:"recipe_changed"`
+	Old     bool `json:"old"` // the last build does not make this bed any more
 }
 
 // TakeInBed is a take that a bed was made from.
 type TakeInBed struct {
-	Path       string  `json:"path"`
-	Hash       string  `json:"sha256"` // "" in records of earlier versions
-	AudibleSec float64 `json:"audible_sec,omitempty"`
+	Path string `json:"path"`
+	takes.Stretch
+	Hash       string   `json:"sha256"` // "" in records of earlier versions
+	AudibleSec float64  `json:"audible_sec,omitempty"`
+	Move       *float64 `json:"moved_semitones,omitempty"` // nil: not tuned
 }
 
 // ReadContents tells what some beds hold, given as paths from the project folder dir. A bed is known by its size and
@@ -54,13 +60,15 @@ func ReadContents(dir string, paths []string) ([]Contents, error) {
 func (record *buildRecord) contents(dir, bed string) Contents {
 	c := Contents{Bed: bed}
 	file := filepath.Join(dir, filepath.FromSlash(bed))
-	entry := record.entry(bed)
-	if entry == nil || !entry.is(file) {
+	own := record.entry(bed)
+	entry := own
+	if own == nil || !own.is(file) {
 		if other := record.sameContent(file); other != nil {
 			entry = other
 		} else {
-			c.Edited = entry != nil
+			c.Edited = own != nil
 		}
+		c.Changed = own != nil && own.changed()
 	}
 	if entry == nil {
 		return c
@@ -136,7 +144,7 @@ func heardIn(heard []TakeHeard, bed string) (all []TakeInBed) {
 	for _, h := range heard {
 		for _, b := range h.Beds {
 			if b.Bed == bed {
-				all = append(all, TakeInBed{Path: h.Path, AudibleSec: b.AudibleSec})
+				all = append(all, TakeInBed{Path: h.Path, Stretch: h.Stretch, AudibleSec: b.AudibleSec})
 			}
 		}
 	}
@@ -147,7 +155,7 @@ func heardIn(heard []TakeHeard, bed string) (all []TakeInBed) {
 func (r *recipe) takes() []TakeInBed {
 	all := make([]TakeInBed, len(r.Parts))
 	for i, part := range r.Parts {
-		all[i] = TakeInBed{Path: part.Path, Hash: part.Hash}
+		all[i] = TakeInBed{Path: part.Path, Stretch: part.stretch(), Hash: part.Hash, Move: part.moved}
 	}
 	return all
 }

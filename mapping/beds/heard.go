@@ -87,21 +87,52 @@ func (b *builder) heard() []TakeHeard {
 	for i, row := range b.report.Rows {
 		all[i] = TakeHeard{Path: row.Path, Stretch: row.Stretch, Contributor: row.Contributor}
 	}
+	at := map[string]int{}
+	for i := range all {
+		at[all[i].Name()] = i
+	}
 	for i := range b.recipes {
-		for k, part := range b.record.parts(&b.recipes[i]) {
-			seat := b.report.Assignment.Beds[i][k]
-			heard := BedHeard{Bed: b.recipes[i].Slot.String(), Heard: part}
-			if heard.Tuned = b.recipes[i].Conform.Tune && b.recipes[i].Parts[k].TakeKey >= 0; heard.Tuned {
-				heard.MoveSemitones = seat.MoveSemitones
+		r := &b.recipes[i]
+		entry := b.record.Beds[r.Slot.String()]
+		if entry == nil || len(r.Parts) == 0 {
+			continue
+		}
+		if b.isEdited(r) {
+			if copied := b.record.sameContent(b.bedPath(r.Slot)); copied != nil {
+				entry = copied
 			}
-			all[seat.Index].Beds = append(all[seat.Index].Beds, heard)
+		}
+		for k, take := range entry.Takes {
+			name := takes.TakeName(take.Path, take.Stretch)
+			index, found := at[name]
+			if !found {
+				index = b.renamed(take)
+				found = index >= 0
+			}
+			if !found { // in a bed that was edited by hand, and not used any more
+				index = len(all)
+				at[name] = index
+				all = append(all, TakeHeard{Path: take.Path, Stretch: take.Stretch})
+			}
+			heard := BedHeard{Bed: r.Slot.String(), Heard: entry.Parts[k], Tuned: take.Move != nil}
+			if heard.Tuned {
+				heard.MoveSemitones = *take.Move
+			}
+			all[index].Beds = append(all[index].Beds, heard)
 		}
 	}
-	kept := all[:0]
+	kept := []TakeHeard{}
 	for _, h := range all {
 		if len(h.Beds) > 0 {
 			kept = append(kept, h)
 		}
 	}
 	return kept
+}
+
+// renamed finds the row of a take that has another name by now: its index, -1 for none.
+func (b *builder) renamed(take TakeInBed) int {
+	return slices.IndexFunc(b.report.Rows, func(row *takes.Row) bool {
+		return take.Hash != "" && row.Hash == take.Hash && row.Stretch == take.Stretch
+	})
 }

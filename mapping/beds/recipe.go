@@ -43,7 +43,8 @@ type ingredient struct {
 	PitchHz      float64 // 0: none
 	FavourDB     float64 `json:",omitempty"`
 
-	row *takes.Row
+	row   *takes.Row
+	moved *float64 // in semitones, octaves included; nil: not tuned
 }
 
 // recipes says for every slot what its bed is made from.
@@ -57,6 +58,9 @@ func recipes(rows []*takes.Row, a *assign.Assignment, s *project.Settings) []rec
 		r.Arrange.TargetLUFS -= s.LayerBelowLoudDB(slot.Layer)
 		for _, seat := range a.Beds[i] {
 			r.Parts = append(r.Parts, newIngredient(rows[seat.Index], slot.Root+12*seat.Octave))
+			if part := &r.Parts[len(r.Parts)-1]; r.Conform.Tune && part.TakeKey >= 0 {
+				part.moved = &seat.MoveSemitones
+			}
 		}
 		all[i] = r
 	}

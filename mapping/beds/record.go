@@ -16,7 +16,6 @@ import (
 	"sync"
 
 	"lapstrake/mapping"
-	"lapstrake/mapping/beds/arrange"
 	"lapstrake/mapping/beds/assign"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
@@ -31,6 +30,9 @@ type buildRecord struct {
 	Asked  string               `json:"asked"` // the question that Answer answers
 	// Earlier are answers to other questions, the latest first: a take that was muted and is used again finds its places.
 	Earlier []earlierAnswer `json:"earlier"`
+	// Making are beds that a build began to make and did not note as finished: what lies there is nobody's edit.
+	Making     []string `json:"making,omitempty"`
+	Unfinished bool     `json:"unfinished,omitempty"` // beds have been made since the map was written
 
 	path   string
 	adding sync.Mutex // beds are finished side by side
@@ -126,23 +128,22 @@ func carried(earlier earlierAnswer, paths []string, slots []mapping.BedName) [][
 	})
 }
 
-// has says whether a recipe's bed is there as it was made.
-func (record *buildRecord) has(r *recipe, path string) bool {
-	entry := record.Beds[r.Slot.String()]
-	if entry == nil || entry.Recipe != r.key() || len(entry.Parts) != len(r.Parts) {
-		return false
+// begin notes which beds a build is about to make, so that a bed of a build that is killed is not taken for an edit.
+func (record *buildRecord) begin(making []*recipe) error {
+	if len(making) == 0 {
+		return nil
 	}
-	if !entry.is(path) {
-		return false
+	for _, r := range making {
+		if name := r.Slot.String(); !slices.Contains(record.Making, name) {
+			record.Making = append(record.Making, name)
+		}
 	}
-	if info, err := os.Stat(path); err == nil {
-		entry.ModifiedNs = info.ModTime().UnixNano() // so that its content need not be read again
-	}
-	entry.Takes = r.takes()
-	return true
+	record.Unfinished = true
+	return record.save()
 }
 
-// forget drops beds of earlier builds that are not wanted any more, with their files; files that no build made stay.
+// forget drops beds of earlier builds that are not wanted any more, with their files. Files that no build made stay, and
+// so do beds that were edited by hand, with what the record knows of them.
 func (record *buildRecord) forget(dir string, wanted []recipe) error {
 	for name, entry := range record.Beds {
 		if slices.ContainsFunc(wanted, func(r recipe) bool { return r.Slot.String() == name && len(r.Parts) > 0 }) {
@@ -151,6 +152,8 @@ func (record *buildRecord) forget(dir string, wanted []recipe) error {
 		path := filepath.Join(dir, project.BedsFolder, name)
 		if entry.is(path) {
 			os.Remove(path)
+		} else if edited, _ := record.edited(name, path); edited {
+			continue
 		}
 		delete(record.Beds, name)
 	}
@@ -163,15 +166,8 @@ func (record *buildRecord) add(entry *builtBed) error {
 	record.adding.Lock()
 	defer record.adding.Unlock()
 	record.Beds[entry.Bed] = entry
+	record.Making = slices.DeleteFunc(record.Making, func(name string) bool { return name == entry.Bed })
 	return record.save()
-}
-
-// parts tells how each part of a recipe is heard.
-func (record *buildRecord) parts(r *recipe) []arrange.Heard {
-	if entry := record.Beds[r.Slot.String()]; entry != nil {
-		return entry.Parts
-	}
-	return nil
 }
 
 // ForgetEarlier drops from the record of the project in dir what builds before the last one decided: it may name takes

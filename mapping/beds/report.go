@@ -13,17 +13,20 @@ import (
 
 // BuildReport is what a build did.
 type BuildReport struct {
-	Settings   project.Settings
-	Rows       []*takes.Row // those that were given to Assign; an Index is an index into them
-	LeftOut    []LeftOutRow
-	Assignment *assign.Assignment
-	Built      []mapping.BedName // rendered now
-	Kept       int               // beds that were there already, from the same takes by the same settings
-	Uneven     []string          // beds whose levels are not as asked for, each with what was found and expected
-	Heard      []TakeHeard       // of every take that is in a bed, in the order of the sheet
-	MapPath    string
-	MapKept    bool        // the map was edited by hand, and stays
-	Objections *Objections // what the map plays although sheet or settings do not want it any more; empty unless it was kept
+	Settings    project.Settings
+	Rows        []*takes.Row // those that were given to Assign; an Index is an index into them
+	LeftOut     []LeftOutRow
+	Assignment  *assign.Assignment
+	Built       []mapping.BedName // rendered now
+	Kept        int               // beds that were there already, from the same takes by the same settings
+	Edited      []EditedBed       // beds that were edited by hand, and stay
+	Overwritten []mapping.BedName // beds that were edited by hand, and were made anew since ForceBeds asked for it
+	Broken      []string          // beds that could not be read, each with the reason; they were made anew
+	Uneven      []string          // beds whose levels are not as asked for, each with what was found and expected
+	Heard       []TakeHeard       // of every take that is in a bed, in the order of the sheet
+	MapPath     string
+	MapKept     bool        // the map was edited by hand, and stays
+	Objections  *Objections // what the map plays although sheet or settings do not want it any more; empty unless it was kept
 }
 
 func (r *BuildReport) whyNone() string {

@@ -26,7 +26,7 @@ type Standing struct {
 	LeftOut      []LeftOutRow        `json:"left_out"`
 	OpenTerms    []takes.OpenTerms   `json:"open_terms"` // contributors of used takes whose terms are not decided
 	Beds         int                 `json:"beds"`       // files in beds/ that are named as beds are
-	Older        []string            `json:"older"`      // beds that the next build makes or makes again
+	Older        []string            `json:"older"`      // beds that the next build makes or makes again; edited ones stay
 	ByHand       []string            `json:"by_hand"`    // beds that no build made, or that changed since
 	Map          bool                `json:"map"`
 	MapByHand    bool                `json:"map_by_hand"`
@@ -117,7 +117,10 @@ func (st *Standing) lookAtRecipes(dir string) error {
 	}
 	for i := range b.recipes {
 		r := &b.recipes[i]
-		if len(r.Parts) > 0 && !b.record.has(r, b.bedPath(r.Slot)) {
+		if len(r.Parts) == 0 {
+			continue
+		}
+		if found, _ := b.record.find(r, b.bedPath(r.Slot)); found == bedMissing || found == bedBroken {
 			st.Older = append(st.Older, project.BedsFolder+"/"+r.Slot.String())
 		}
 	}

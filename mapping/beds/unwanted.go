@@ -32,10 +32,21 @@ func (u Unwanted) String() string {
 // Objections compares a map with the sheet and the settings.
 type Objections struct {
 	Unwanted []Unwanted `json:"unwanted"` // by path
-	Old      []OldBed   `json:"old"`
+	Old      []OldBed   `json:"old"`      // beds that the last build does not make
+	Edited   []OldBed   `json:"edited"`   // beds that were edited by hand after they were made
 }
 
-// OldBed is a bed that the map plays and the last build does not make.
+// Outdated lists the beds that were edited by hand and whose takes or settings have changed since they were made.
+func (o *Objections) Outdated() (all []OldBed) {
+	for _, edited := range o.Edited {
+		if edited.Changed {
+			all = append(all, edited)
+		}
+	}
+	return all
+}
+
+// OldBed is a bed that the map plays and that is not as a build would make it.
 type OldBed struct {
 	Contents
 	Zones []string `json:"zones"` // the keys that play it, such as "G3 to C4"
@@ -57,7 +68,7 @@ func (o OldBed) String() string {
 // them, and the beds of the map that no recipe stands behind any more. A project without a sheet, made from finished
 // beds, has neither.
 func Compare(dir string, m *mapping.Map) (*Objections, error) {
-	objections := &Objections{Unwanted: []Unwanted{}, Old: []OldBed{}}
+	objections := &Objections{Unwanted: []Unwanted{}, Old: []OldBed{}, Edited: []OldBed{}}
 	settings, err := project.Load(dir)
 	if err != nil {
 		return nil, err
@@ -75,8 +86,11 @@ func Compare(dir string, m *mapping.Map) (*Objections, error) {
 	}
 	at := map[string]int{}
 	for _, c := range contents {
-		if c.Old {
+		switch {
+		case c.Old:
 			objections.Old = append(objections.Old, OldBed{c, zonesOf(m, c.Bed)})
+		case c.Edited || c.Changed:
+			objections.Edited = append(objections.Edited, OldBed{c, zonesOf(m, c.Bed)})
 		}
 		for _, take := range c.Takes {
 			row := rowOf(sheet, take)

@@ -1,40 +1,37 @@
-// Whether a map is newer than its beds.
+// Whether the beds are those that a build wrote the map for.
 
 package export
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/beds"
 )
 
-// CheckFresh refuses a map that is older than one of its beds. Such a map was made for other beds: a build was broken
-// off, or somebody put a bed there by hand. A bed that is missing passes: opening it reports that.
+// CheckFresh refuses a map whose beds are not what the last build left: the build was broken off, or somebody edited a
+// bed since. It judges by what the beds hold, so that a copy of a project is as fresh as the project, whatever the times
+// of its files. A bed that is missing passes, since opening it reports that, and so does one that no build made.
 func CheckFresh(mapPath string, m *mapping.Map) error {
-	info, err := os.Stat(mapPath)
-	if err != nil {
+	dir := filepath.Dir(mapPath)
+	changed, unfinished, err := beds.ChangedSinceBuild(dir, m.BedPaths())
+	switch {
+	case err != nil:
 		return err
-	}
-	var newer []string
-	for _, bed := range m.BedPaths() {
-		path := filepath.Join(filepath.Dir(mapPath), filepath.FromSlash(bed))
-		if b, err := os.Stat(path); err == nil && b.ModTime().After(info.ModTime()) {
-			newer = append(newer, bed)
-		}
-	}
-	if newer == nil {
+	case unfinished:
+		return fmt.Errorf("%s: stale: a build was broken off before it wrote the map; expected a map that was made for the "+
+			"beds as they are: run `lapstrake build %s`", mapPath, dir)
+	case changed == nil:
 		return nil
 	}
 	const mostNamed = 3
 	more := ""
-	if n := len(newer) - mostNamed; n > 0 {
-		newer, more = newer[:mostNamed], fmt.Sprintf(" and %d more", n)
+	if n := len(changed) - mostNamed; n > 0 {
+		changed, more = changed[:mostNamed], fmt.Sprintf(" and %d more", n)
 	}
-	return fmt.Errorf("%s: stale: %s%s changed after the map was written, at %s; "+
-		"expected a map that was made from the beds as they are: run `lapstrake build` (or `lapstrake map` for finished "+
-		"beds), or save the map again if it is right as it is",
-		mapPath, strings.Join(newer, ", "), more, info.ModTime().Format("2006-01-02 15:04:05"))
+	return fmt.Errorf("%s: stale: %s%s changed since the last build; expected beds as a build made them or found them: run "+
+		"`lapstrake build %s`, which keeps beds that were edited by hand and makes damaged ones anew",
+		mapPath, strings.Join(changed, ", "), more, dir)
 }

@@ -13,7 +13,6 @@ import (
 	"strings"
 	"syscall"
 	"testing"
-	"time"
 
 	"lapstrake/mapping/export/testyard"
 )
@@ -99,38 +98,6 @@ func TestTargets(t *testing.T) {
 		if (err == nil) != (c.says == "") || err != nil && !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%.20s, force %v: %v, want %q", c.out, c.force, err, c.says)
 		}
-	}
-}
-
-func TestStaleMaps(t *testing.T) {
-	m := testyard.Map()
-	dir := folders(t, append(m.BedPaths(), "map.toml")...)
-	at := func(name string, when time.Time) {
-		if err := os.Chtimes(filepath.Join(dir, filepath.FromSlash(name)), when, when); err != nil {
-			t.Fatal(err)
-		}
-	}
-	now := time.Now()
-	at("map.toml", now)
-	for _, bed := range m.BedPaths() {
-		at(bed, now)
-	}
-	path := filepath.Join(dir, "map.toml")
-	if err := CheckFresh(path, m); err != nil {
-		t.Errorf("beds as old as the map: %v", err)
-	}
-	for i, bed := range m.BedPaths()[:5] {
-		at(bed, now.Add(time.Duration(i)*time.Second))
-	}
-	if err := CheckFresh(path, m); err == nil || !strings.Contains(err.Error(), "and 1 more changed after the map was written") || !strings.Contains(err.Error(), "lapstrake build") || !strings.HasPrefix(err.Error(), path) {
-		t.Errorf("four newer beds: %v", err)
-	}
-	if err := os.Remove(filepath.Join(dir, filepath.FromSlash(m.BedPaths()[1]))); err != nil {
-		t.Fatal(err)
-	}
-	at("map.toml", now.Add(time.Minute))
-	if err := CheckFresh(path, m); err != nil {
-		t.Errorf("a missing bed is not stale: %v", err)
 	}
 }
 

@@ -163,21 +163,3 @@ func Write(path string, data []byte) error {
 	}
 	return file.Commit()
 }
-
-// NotOlder raises the time of a file to that of the newest of others. Missing ones do not count.
-func NotOlder(path string, others []string) error {
-	info, err := os.Stat(path)
-	if err != nil {
-		return err
-	}
-	newest := info.ModTime()
-	for _, other := range others {
-		if info, err := os.Stat(other); err == nil && info.ModTime().After(newest) {
-			newest = info.ModTime()
-		}
-	}
-	if newest.Equal(info.ModTime()) {
-		return nil
-	}
-	return os.Chtimes(path, newest, newest)
-}

@@ -99,6 +99,10 @@ func Read(dir string, m *mapping.Map) (*Credits, error) {
 	if err != nil {
 		return nil, err
 	}
+	// Of a bed that was edited by hand, the record tells which takes it was made from.
+	foreign = slices.DeleteFunc(foreign, func(bed string) bool {
+		return slices.ContainsFunc(contents, func(c beds.Contents) bool { return c.Bed == bed && c.Edited && c.Takes != nil })
+	})
 	return join(sheet.Rows, withOldBeds(heard, contents), foreign, m), nil
 }
 
