@@ -117,7 +117,8 @@ type buildResult struct {
 
 func newBuildResult(r *beds.BuildReport) *buildResult {
 	result := &buildResult{
-		Built: []string{}, Kept: r.Kept, Edited: list(r.Edited), Overwritten: []string{}, Broken: list(r.Broken), Map: r.MapPath, MapKept: r.MapKept, Objections: r.Objections,
+		Built: []string{}, Kept: r.Kept, Edited: list(r.Edited), Overwritten: []string{}, Broken: list(r.Broken),
+		Map: r.MapPath, MapKept: r.MapKept, Objections: r.Objections,
 		Takes: len(r.Rows), LeftOut: list(r.NotUsed()),
 		Untuned: list(r.Untuned()), MovedFar: list(r.MovedFar()), StandOut: list(r.StandOut()),
 		Far: len(r.Assignment.Far()), Misplaced: misplacedLines(r), Thin: []string{}, Uneven: list(r.Uneven), Contributors: beds.ByContributor(r.Heard), Heard: r.Heard,

@@ -16,6 +16,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"lapstrake/mapping"
 	"lapstrake/mapping/beds"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
@@ -36,7 +37,9 @@ func withdrawCommand() command {
 		about: `Takes all takes of a contributor, or single takes, out of the project: WHO is a name of
 the column contributor or the path of a take. The takes move untouched into
 DIR/withdrawn, with the cells of their rows. Then the beds that held them are made anew,
-and every file of the project is searched for what is left. Exports and recordings
+those edited by hand too, and every file of the project is searched for what is left. When
+no take is left, beds, ledger and map go. What was broken off goes on when it is run again.
+Exports and recordings
 elsewhere cannot be reached: delete those yourself. With --undo the takes come back.`,
 		example: `lapstrake withdraw boatyard fen-ferriby
   lapstrake withdraw boatyard fen-ferriby --undo`,
@@ -53,8 +56,10 @@ elsewhere cannot be reached: delete those yourself. With --undo the takes come b
 
 // withdrawResult is what withdraw prints as JSON.
 type withdrawResult struct {
-	Takes []withdraw.Take `json:"takes"`
-	Proof *withdraw.Proof `json:"proof,omitempty"`
+	Takes  []withdraw.Take `json:"takes"`
+	Edited []string        `json:"edited_beds,omitempty"` // that held them, and went although a person had edited them
+	Stands string          `json:"stands,omitempty"`      // what is left of a project without takes
+	Proof  *withdraw.Proof `json:"proof,omitempty"`
 }
 
 func (o *withdrawOptions) run(s streams, args []string) error {
@@ -76,12 +81,16 @@ func (o *withdrawOptions) work(ctx context.Context, s streams, dir string, names
 	if err := updateSheet(ctx, s, dir); err != nil {
 		return err
 	}
-	paths, err := o.choose(dir, names)
+	paths, already, err := o.choose(dir, names)
 	if err != nil {
 		return err
 	}
 	if o.undo {
 		return o.bringBack(ctx, s, dir, paths)
+	}
+	lying, err := withdraw.Lying(dir, already)
+	if err != nil {
+		return err
 	}
 	before, err := withdraw.LookAtBeds(dir)
 	if err != nil {
@@ -91,7 +100,12 @@ func (o *withdrawOptions) work(ctx context.Context, s streams, dir string, names
 	if err != nil {
 		return err
 	}
-	buildErr := o.build(ctx, s, dir)
+	gone = append(gone, lying...)
+	edited, err := before.RemoveEdited(dir, gone)
+	if err != nil {
+		return err
+	}
+	stands, buildErr := o.build(ctx, s, dir)
 	// Earlier states of the project and earlier answers of builds name the takes.
 	if err := errors.Join(project.ForgetStates(dir), beds.ForgetEarlier(dir)); err != nil {
 		return err
@@ -100,7 +114,7 @@ func (o *withdrawOptions) work(ctx context.Context, s streams, dir string, names
 	if err != nil {
 		return err
 	}
-	if err := o.report(s, dir, &withdrawResult{list(gone), proof}); err != nil {
+	if err := o.report(s, dir, &withdrawResult{list(gone), edited, stands, proof}); err != nil {
 		return err
 	}
 	if buildErr != nil {
@@ -115,26 +129,33 @@ func (o *withdrawOptions) work(ctx context.Context, s streams, dir string, names
 	return nil
 }
 
-// choose finds the takes that the words mean.
-func (o *withdrawOptions) choose(dir string, words []string) (paths []string, err error) {
-	var rows []takes.Row
-	if o.undo {
-		rows, err = withdraw.Withdrawn(dir)
-	} else {
-		rows, err = sheetRows(dir)
-	}
+// choose finds the takes that the words mean. already are takes that lie with the withdrawn ones and not in the sheet:
+// an earlier run may have been broken off before its proof.
+func (o *withdrawOptions) choose(dir string, words []string) (paths, already []string, err error) {
+	withdrawn, err := withdraw.Withdrawn(dir)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
+	}
+	rows := withdrawn
+	if !o.undo {
+		if rows, err = sheetRows(dir); err != nil {
+			return nil, nil, err
+		}
 	}
 	for _, word := range words {
 		chosen, err := withdraw.Choose(rows, word)
-		if err != nil {
-			return nil, wordsError{err}
+		if err == nil {
+			paths = append(paths, chosen...)
+			continue
 		}
-		paths = append(paths, chosen...)
+		before, none := withdraw.Choose(withdrawn, word)
+		if o.undo || none != nil {
+			return nil, nil, wordsError{err}
+		}
+		already = append(already, before...)
 	}
 	slices.Sort(paths)
-	return slices.Compact(paths), nil
+	return slices.Compact(paths), already, nil
 }
 
 func sheetRows(dir string) ([]takes.Row, error) {
@@ -154,27 +175,48 @@ func (o *withdrawOptions) bringBack(ctx context.Context, s streams, dir string, 
 	if err != nil {
 		return err
 	}
-	if err := o.build(ctx, s, dir); err != nil {
+	stands, err := o.build(ctx, s, dir)
+	if err != nil {
 		return err
 	}
 	if o.json {
-		return json.NewEncoder(s.out).Encode(&withdrawResult{Takes: list(back)})
+		return json.NewEncoder(s.out).Encode(&withdrawResult{Takes: list(back), Stands: stands})
 	}
 	for _, take := range back {
+		if take.Kept == "" {
+			fmt.Fprintf(s.out, "the row of %s is back; its file is missing\n", take.Path)
+			continue
+		}
 		fmt.Fprintf(s.out, "%s is back in %s\n", take.Path, project.TakesFolder)
+	}
+	if stands != "" {
+		fmt.Fprintln(s.out, stands)
 	}
 	return nil
 }
 
-// build makes the beds anew from what the sheet holds now.
-func (o *withdrawOptions) build(ctx context.Context, s streams, dir string) error {
+// build makes the beds anew from what the sheet holds now. Where no take is left, what was built goes; stands says what
+// is there then.
+func (o *withdrawOptions) build(ctx context.Context, s streams, dir string) (stands string, err error) {
 	if err := updateSheet(ctx, s, dir); err != nil {
-		return err
+		return "", err
 	}
 	bar := newProgress(s.notices, "building")
-	_, err := beds.Build(ctx, dir, beds.BuildOptions{Force: o.force, Progress: bar.show})
+	_, err = beds.Build(ctx, dir, beds.BuildOptions{Force: o.force, Progress: bar.show})
 	bar.end()
-	return err
+	if !errors.Is(err, beds.ErrNoTakes) {
+		return "", err
+	}
+	mapKept, err := beds.Clear(dir, o.force)
+	if err != nil {
+		return "", err
+	}
+	if mapKept {
+		return fmt.Sprintf("no take is left to build from: the beds and %s are gone; %s was edited by hand and stays, "+
+			"without beds to play (--force takes it away)", project.HeardFile, mapping.FileName), nil
+	}
+	return fmt.Sprintf("no take is left to build from: the beds, %s and %s are gone; settings and sheet stay",
+		project.HeardFile, mapping.FileName), nil
 }
 
 func (o *withdrawOptions) report(s streams, dir string, r *withdrawResult) error {
@@ -187,6 +229,10 @@ func (o *withdrawOptions) report(s streams, dir string, r *withdrawResult) error
 			kept = "kept untouched as " + take.Kept
 		}
 		fmt.Fprintf(s.out, "%s (%s): %s\n", take.Path, takes.ContributorName(take.Contributor), kept)
+	}
+	listLines(s, "edited by hand, and gone all the same since they held them", r.Edited)
+	if r.Stands != "" {
+		fmt.Fprintln(s.out, r.Stands)
 	}
 	p := r.Proof
 	fmt.Fprintf(s.out, "beds that held them: %d made anew, %d removed; others: %d the same byte for byte, %d made "+

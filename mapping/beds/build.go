@@ -4,6 +4,7 @@ package beds
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -19,6 +20,9 @@ import (
 // leftOverTime is how long nobody has written to a temporary file of a build that was killed.
 const leftOverTime = 10 * time.Minute
 
+// ErrNoTakes ends a build that has nothing to build from. Nothing was changed then.
+var ErrNoTakes = errors.New("no take is left to build beds from")
+
 // BuildOptions say how a build is watched and what it may overwrite.
 type BuildOptions struct {
 	Force     bool               // replace a map that was edited by hand
@@ -28,8 +32,9 @@ type BuildOptions struct {
 
 // Build makes the beds that the settings of the project in dir ask for from the takes of its sheet, each whole or not
 // at all, and then the ledger of who is heard (heard.csv) and the map. Beds whose takes and settings are the same as
-// before stay as they are, and so do beds that were edited by hand, unless ForceBeds asks for them. Takes are only read. The first error ends the build, as does the end of ctx, whose error is
-// then returned; the finished beds stay, and the next build goes on from there.
+// before stay as they are, and so do beds that were edited by hand, unless ForceBeds asks for them. Takes are only read.
+// The first error ends the build, as does the end of ctx, whose error is then returned; the finished beds stay, and the
+// next build goes on from there. A sheet without a take to use gives ErrNoTakes.
 func Build(ctx context.Context, dir string, o BuildOptions) (*BuildReport, error) {
 	b := &builder{dir: dir, options: o}
 	b.sounds = newSoundShelf(b.clean)
@@ -94,8 +99,7 @@ func (b *builder) open() error {
 	b.report = &BuildReport{Settings: settings, MapPath: filepath.Join(b.dir, mapping.FileName)}
 	b.report.Rows, b.report.LeftOut = UsableRows(sheet, settings.Project.RequireConsent)
 	if len(b.report.Rows) == 0 {
-		return fmt.Errorf("%s: no take is left to build beds from: %s", filepath.Join(b.dir, project.SheetFile),
-			b.report.whyNone())
+		return fmt.Errorf("%s: %w: %s", filepath.Join(b.dir, project.SheetFile), ErrNoTakes, b.report.whyNone())
 	}
 	if b.record, err = readRecord(filepath.Join(b.dir, project.BedsFolder, project.BuiltFile)); err != nil {
 		return err

@@ -19,7 +19,7 @@ import (
 type Contents struct {
 	Bed    string      `json:"bed"`    // as a path from the project folder
 	Takes  []TakeInBed `json:"takes"`  // nil: nobody knows
-	Edited bool        `json:"edited"` // changed by hand after the build that made it of these takes
+	Edited bool        `json:"edited"` // changed by hand after a build had made it
 	// Changed says that the last build found the bed edited by hand and kept it, though its takes or settings had
 	// changed since it was made.
 	Changed bool `json:"recipe_changed"`
@@ -65,9 +65,8 @@ func (record *buildRecord) contents(dir, bed string) Contents {
 	if own == nil || !own.is(file) {
 		if other := record.sameContent(file); other != nil {
 			entry = other
-		} else {
-			c.Edited = own != nil
 		}
+		c.Edited = own != nil
 		c.Changed = own != nil && own.changed()
 	}
 	if entry == nil {

@@ -53,7 +53,8 @@ func TestEditedBedStays(t *testing.T) {
 	want, heard := p.beds(), string(p.read(project.HeardFile))
 	edited := p.editBed(editedBed)
 	path := project.BedsFolder + "/" + editedBed
-	if changed, unfinished, err := ChangedSinceBuild(p.dir, []string{path}); err != nil || unfinished || len(changed) != 1 {
+	changed, unfinished, err := ChangedSinceBuild(p.dir, []string{path})
+	if err != nil || unfinished || len(changed) != 1 {
 		t.Errorf("before the build: changed %v, unfinished %v, %v; want the bed", changed, unfinished, err)
 	}
 	for range 2 {

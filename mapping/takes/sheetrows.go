@@ -36,8 +36,9 @@ func (s *Sheet) takeOut(leaves func(Row) bool) *Sheet {
 // TakeIn puts the rows of another sheet at the end of this one. A row of what is here already stays away. Cells of
 // columns that this sheet does not have any more are lost, but for those that every sheet has.
 func (s *Sheet) TakeIn(other *Sheet) {
+	here := s.Rows // rows of one file may come in together
 	for _, row := range other.Rows {
-		if slices.ContainsFunc(s.Rows, func(r Row) bool {
+		if slices.ContainsFunc(here, func(r Row) bool {
 			return r.Path == row.Path && (!s.ofContributors || sameContributor(r.Contributor) == sameContributor(row.Contributor))
 		}) {
 			continue

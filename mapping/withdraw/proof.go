@@ -21,6 +21,7 @@ import (
 type Beds struct {
 	hashes map[string]string // by path from the project folder
 	held   map[string][]beds.TakeInBed
+	edited map[string]bool // by hand, after a build had made them
 }
 
 // LookAtBeds reads all beds of a project, those that its map plays elsewhere among them.
@@ -43,7 +44,7 @@ func LookAtBeds(dir string) (*Beds, error) {
 	if err != nil {
 		return nil, err
 	}
-	b := &Beds{hashes: map[string]string{}, held: map[string][]beds.TakeInBed{}}
+	b := &Beds{hashes: map[string]string{}, held: map[string][]beds.TakeInBed{}, edited: map[string]bool{}}
 	for _, c := range contents {
 		hash, err := decode.Hash(filepath.Join(dir, filepath.FromSlash(c.Bed)))
 		if errors.Is(err, fs.ErrNotExist) {
@@ -52,9 +53,25 @@ func LookAtBeds(dir string) (*Beds, error) {
 		if err != nil {
 			return nil, err
 		}
-		b.hashes[c.Bed], b.held[c.Bed] = hash, c.Takes
+		b.hashes[c.Bed], b.held[c.Bed], b.edited[c.Bed] = hash, c.Takes, c.Edited
 	}
 	return b, nil
+}
+
+// RemoveEdited deletes the beds that were edited by hand and hold one of some takes, which a build would keep; the next
+// build makes them anew. It lists them.
+func (b *Beds) RemoveEdited(dir string, gone []Take) (removed []string, err error) {
+	for _, bed := range b.holding(gone) {
+		if !b.edited[bed] {
+			continue
+		}
+		err := os.Remove(filepath.Join(dir, filepath.FromSlash(bed)))
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return removed, err
+		}
+		removed = append(removed, bed)
+	}
+	return removed, nil
 }
 
 // holding lists the beds that hold one of some takes, by content or, where that is not known, by path.
