@@ -68,7 +68,8 @@ func (o *exportOptions) addFlags(flags *pflag.FlagSet) {
 		"the `USE` it is meant for: commercial, sharing or private; takes that forbid it stop the export")
 	flags.StringVar(&o.ask, "ask", "", "write no instrument but a text to the `FILE`, - for standard output: letters "+
 		"to those whose terms are open")
-	flags.BoolVar(&o.oldBeds, "old-beds", false, "export beds, too, that the settings and the sheet do not make any more")
+	flags.BoolVar(&o.oldBeds, "old-beds", false, "export beds, too, that the settings and the sheet do not make any more, or "+
+		"only otherwise than they were before somebody edited them")
 	flags.BoolVar(&o.verify, "verify", false, "print how far each file, read back, differs from what the player plays")
 	flags.BoolVar(&o.force, "force", false, "replace an earlier export")
 	flags.BoolVar(&o.json, "json", false, "print the results as JSON")

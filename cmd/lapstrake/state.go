@@ -74,7 +74,7 @@ func nextStep(dir string, st *beds.Standing) string {
 		return "lapstrake intake " + dir
 	case st.Used == 0:
 		return fmt.Sprintf("look at %s: no take is left to build from", filepath.Join(dir, project.SheetFile))
-	case len(st.Older) > 0 || !st.Map:
+	case len(st.Older) > 0 || st.BuildDue || !st.Map:
 		return "lapstrake build " + dir
 	case len(st.OpenTerms) > 0:
 		return fmt.Sprintf("lapstrake play %s; before anyone else gets it, decide the column terms in %s: lapstrake export "+

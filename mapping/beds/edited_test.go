@@ -53,6 +53,9 @@ func TestEditedBedStays(t *testing.T) {
 	want, heard := p.beds(), string(p.read(project.HeardFile))
 	edited := p.editBed(editedBed)
 	path := project.BedsFolder + "/" + editedBed
+	if standing, err := Stands(p.dir); err != nil || !standing.BuildDue {
+		t.Errorf("before the build: none is due, %v", err)
+	}
 	changed, unfinished, err := ChangedSinceBuild(p.dir, []string{path})
 	if err != nil || unfinished || len(changed) != 1 {
 		t.Errorf("before the build: changed %v, unfinished %v, %v; want the bed", changed, unfinished, err)
@@ -73,7 +76,7 @@ func TestEditedBedStays(t *testing.T) {
 		t.Errorf("after the build: changed %v, %v; want none", changed, err)
 	}
 	standing, err := Stands(p.dir)
-	if err != nil || len(standing.Older) != 0 || !slices.Equal(standing.ByHand, []string{path}) {
+	if err != nil || len(standing.Older) != 0 || standing.BuildDue || !slices.Equal(standing.ByHand, []string{path}) {
 		t.Errorf("standing: older %v, by hand %v, %v", standing.Older, standing.ByHand, err)
 	}
 	report, err := Build(t.Context(), p.dir, BuildOptions{ForceBeds: true})

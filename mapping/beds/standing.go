@@ -28,6 +28,7 @@ type Standing struct {
 	Beds         int                 `json:"beds"`       // files in beds/ that are named as beds are
 	Older        []string            `json:"older"`      // beds that the next build makes or makes again; edited ones stay
 	ByHand       []string            `json:"by_hand"`    // beds that no build made, or that changed since
+	BuildDue     bool                `json:"build_due"`  // a build was broken off, or beds have changed since the last one
 	Map          bool                `json:"map"`
 	MapByHand    bool                `json:"map_by_hand"`
 	LastExport   *project.LastExport `json:"last_export"` // null where there was none
@@ -84,6 +85,11 @@ func (st *Standing) lookAtBeds(dir string) error {
 	if err != nil {
 		return err
 	}
+	changed, unfinished, err := ChangedSinceBuild(dir, paths)
+	if err != nil {
+		return err
+	}
+	st.BuildDue = unfinished || len(changed) > 0
 	st.ByHand = append(st.ByHand, byHand...)
 	path := filepath.Join(dir, mapping.FileName)
 	if _, err := os.Stat(path); err == nil {

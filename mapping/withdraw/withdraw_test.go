@@ -15,6 +15,9 @@ import (
 	"lapstrake/mapping/testsound"
 )
 
+// annasRow is what the builder wrote of anna in contributors.csv.
+const annasRow = "anna,Anna of the Slip,-2,,on the slip since spring\n"
+
 // yard is a project folder of three takes of two contributors.
 type yard struct {
 	t     *testing.T
@@ -35,6 +38,7 @@ func newYard(t *testing.T) yard {
 	}
 	p.intake()
 	p.edit(func(row *takes.Row) { row.GainDB = float64(-len(row.Path)) })
+	p.write(p.path(project.ContributorsFile), "contributor,credit,gain_db,favour_db,remarks\n"+annasRow+"bob,,,,\n")
 	return p
 }
 
@@ -127,6 +131,10 @@ func (p yard) isAsBefore() {
 	slices.Sort(paths)
 	if want := []string{"anna/plane.wav", "anna/saw.wav", "bob/sluice.wav"}; !slices.Equal(paths, want) {
 		p.t.Errorf("rows %q, want %q", paths, want)
+	}
+	contributors, err := os.ReadFile(p.path(project.ContributorsFile))
+	if err != nil || strings.Count(string(contributors), annasRow) != 1 {
+		p.t.Errorf("contributors.csv holds\n%s\nwant %q in it; %v", contributors, annasRow, err)
 	}
 	if exists(p.path(project.WithdrawnFolder)) {
 		p.t.Error("a folder of withdrawn takes is left")
