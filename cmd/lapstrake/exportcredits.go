@@ -30,8 +30,9 @@ func checkCredits(s streams, job *export.Job, dir string, use terms.Use) (err er
 			use, len(forbidden), takeSuggested(job.Credits.Suggested()), dir, strings.Join(forbidden, "\n"))
 	}
 	if unknown := job.Credits.Unknown; unknown != nil {
-		s.notice("%d beds, the first %s, are not as a build made them, so nobody knows whose takes they hold: "+
-			"if that is not meant, run `lapstrake build %s`", len(unknown), unknown[0], dir)
+		s.notice("%s put there or edited by hand, the first %s: nobody knows all that they hold, and the credits name only "+
+			"the takes that a build made them from; if that is not meant, `lapstrake build %s --force` makes them anew",
+			count(len(unknown), "bed"), unknown[0], dir)
 	}
 	if use == terms.ForCommercial || use == terms.ForSharing {
 		noticeDoubts(s, job.Credits.Doubts(use))

@@ -23,7 +23,7 @@ func checkObjections(s streams, dir string, m *mapping.Map, oldBeds bool) error 
 		return foundWrong("%d takes still sound in the beds, against the take sheet: %s:\n%s", len(objections.Unwanted),
 			mendObjections(dir, objections), strings.Join(unwantedLines(objections), "\n"))
 	}
-	if err := checkEdited(s, dir, objections, oldBeds); err != nil || len(objections.Old) == 0 {
+	if err := checkEdited(dir, objections, oldBeds); err != nil || len(objections.Old) == 0 {
 		return err
 	}
 	if !oldBeds {
@@ -36,17 +36,13 @@ func checkObjections(s streams, dir string, m *mapping.Map, oldBeds bool) error 
 }
 
 // checkEdited stops an export of beds that were edited by hand if their takes or settings have changed since they were
-// made, unless oldBeds. Other edited beds are exported; a notice says what their credits know.
-func checkEdited(s streams, dir string, objections *beds.Objections, oldBeds bool) error {
+// made, unless oldBeds.
+func checkEdited(dir string, objections *beds.Objections, oldBeds bool) error {
 	if outdated := objections.Outdated(); len(outdated) > 0 && !oldBeds {
 		return foundWrong("the map plays %s whose takes or settings have changed since they were made, and which were "+
 			"edited by hand, so that no build touches them: make them anew with `lapstrake build %s --force`, or export them "+
 			"as they are with --old-beds:\n%s",
 			count(len(outdated), "bed"), dir, strings.Join(bedLines(outdated), "\n"))
-	}
-	if len(objections.Edited) > 0 {
-		s.notice("%s edited by hand, the first %s: the credits name the takes that they were made from, and nothing that "+
-			"was put in since", count(len(objections.Edited), "bed"), objections.Edited[0].Bed)
 	}
 	return nil
 }

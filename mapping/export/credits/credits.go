@@ -99,11 +99,20 @@ func Read(dir string, m *mapping.Map) (*Credits, error) {
 	if err != nil {
 		return nil, err
 	}
-	// Of a bed that was edited by hand, the record tells which takes it was made from.
+	// Of a bed that was edited by hand, the record tells which takes it was made from. They are credited, but nobody knows
+	// what was put in since.
+	var edited []string
 	foreign = slices.DeleteFunc(foreign, func(bed string) bool {
-		return slices.ContainsFunc(contents, func(c beds.Contents) bool { return c.Bed == bed && c.Edited && c.Takes != nil })
+		is := slices.ContainsFunc(contents, func(c beds.Contents) bool { return c.Bed == bed && c.Edited && c.Takes != nil })
+		if is {
+			edited = append(edited, bed)
+		}
+		return is
 	})
-	return join(sheet.Rows, withOldBeds(heard, contents), foreign, m), nil
+	c := join(sheet.Rows, withOldBeds(heard, contents), foreign, m)
+	c.Unknown = append(c.Unknown, edited...)
+	slices.Sort(c.Unknown)
+	return c, nil
 }
 
 // withOldBeds adds to the ledger the beds that the last build did not make any more, as the record knows them.
