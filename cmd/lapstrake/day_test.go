@@ -383,6 +383,11 @@ func (d *day) arrivals() {
 	if intake.Measured != 20 || len(intake.New) != 20 {
 		d.Errorf("%d measured, %d new; want the 20 that arrived", intake.Measured, len(intake.New))
 	}
+	d.types(project.SheetFile, func(row map[string]string) {
+		if row["contributor"] == "swinney-hythe" {
+			row["terms"] = "CC0-1.0"
+		}
+	})
 	d.build(arrived...)
 	heard := d.heardTakes()
 	for _, take := range arrived {
@@ -547,7 +552,7 @@ func (d *day) undo() {
 	if len(states) == 0 || len(states) > 10 {
 		d.Fatalf("%d states, want 1 to 10", len(states))
 	}
-	d.does(exitDone, "back", d.dir, fmt.Sprint(d.stateWithout(states, ",no,")))
+	d.does(exitDone, "back", d.dir, fmt.Sprint(d.stateWithout(states, ".wav,no,")))
 	d.build()
 	if changed := changedBeds(before, d.beds); len(changed) > 0 {
 		d.Errorf("back at the state before, %d beds are not what they were", len(changed))
@@ -568,18 +573,12 @@ func (d *day) stateWithout(states []stateRow, muted string) int {
 			return state.Number
 		}
 	}
-	d.Fatal("no state from before")
+	d.Fatalf("no state from before: %+v", states)
 	return 0
 }
 
 // lastExport: the credits name everybody who sounds, by the line that the builder wrote.
 func (d *day) lastExport() {
-	d.types(project.SheetFile, func(row map[string]string) {
-		if row["contributor"] == "swinney-hythe" {
-			row["terms"] = "CC0-1.0"
-		}
-	})
-	d.build()
 	d.does(exitDone, "export", d.dir, "-o", d.out("evening"), "--for", "private", "--parts", "bank")
 	credits := d.credits("evening")
 	for _, want := range []string{"Ama Fennimere, of the slip", "Fen of the ferry", "swinney-hythe", "tobit-oakum", "wherry-sal", "hobbe-marrable"} {

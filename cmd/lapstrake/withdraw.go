@@ -20,6 +20,7 @@ import (
 	"lapstrake/mapping/beds"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
+	"lapstrake/mapping/whole"
 	"lapstrake/mapping/withdraw"
 )
 
@@ -74,10 +75,16 @@ func (o *withdrawOptions) run(s streams, args []string) error {
 		return err
 	}
 	defer release()
-	return o.work(ctx, s, dir, args[1:])
+	if err := o.work(ctx, s, dir, args[1:]); err != nil {
+		return err
+	}
+	return project.SettleStates(dir, "withdraw")
 }
 
 func (o *withdrawOptions) work(ctx context.Context, s streams, dir string, names []string) error {
+	if err := whole.SweepAbandoned(dir); err != nil { // what killed work has left may hold anything
+		return err
+	}
 	if err := updateSheet(ctx, s, dir); err != nil {
 		return err
 	}
@@ -106,8 +113,8 @@ func (o *withdrawOptions) work(ctx context.Context, s streams, dir string, names
 		return err
 	}
 	stands, buildErr := o.build(ctx, s, dir)
-	// Earlier states of the project and earlier answers of builds name the takes.
-	if err := errors.Join(project.ForgetStates(dir), beds.ForgetEarlier(dir)); err != nil {
+	// Earlier states of the project, earlier answers of builds and reports of check name the takes.
+	if err := errors.Join(project.ForgetStates(dir), beds.ForgetEarlier(dir), project.ForgetChecks(dir)); err != nil {
 		return err
 	}
 	proof, err := withdraw.Prove(dir, gone, before)

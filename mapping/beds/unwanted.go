@@ -116,25 +116,34 @@ func Compare(dir string, m *mapping.Map) (*Objections, error) {
 }
 
 // rowOf finds the row of a take: by its path and content, then by its content, since takes are renamed, then by its
-// path.
+// path. Of several rows about one file, that of the take's stretch is meant; the record of an earlier version does not
+// know stretches, and then the first row that is used.
 func rowOf(sheet *takes.Sheet, take TakeInBed) *takes.Row {
-	var byHash, byPath *takes.Row
+	var best *takes.Row
+	most := 0
 	for i := range sheet.Rows {
 		row := &sheet.Rows[i]
-		samePath, sameHash := row.Path == take.Path, take.Hash != "" && row.Hash == take.Hash
-		switch {
-		case samePath && sameHash:
-			return row
-		case sameHash && byHash == nil:
-			byHash = row
-		case samePath:
-			byPath = row
+		fits := 0
+		if take.Hash != "" && row.Hash == take.Hash {
+			fits += 8
+		}
+		if row.Path == take.Path {
+			fits += 4
+		}
+		if fits == 0 {
+			continue
+		}
+		if row.Stretch == take.Stretch {
+			fits += 2
+		}
+		if row.Use {
+			fits++
+		}
+		if fits > most {
+			best, most = row, fits
 		}
 	}
-	if byHash != nil {
-		return byHash
-	}
-	return byPath
+	return best
 }
 
 // refusedTerms says why a take whose contributor refused sounds nowhere.

@@ -243,5 +243,8 @@ func otherLines(old, now []byte) int {
 	return max(here, there)
 }
 
+// ForgetChecks deletes what check keeps of the project in dir, for the same reason as ForgetStates.
+func ForgetChecks(dir string) error { return os.RemoveAll(filepath.Join(dir, CheckedFolder)) }
+
 // ForgetStates deletes all states of the project in dir: they may name what must not be named any more.
 func ForgetStates(dir string) error { return os.RemoveAll(filepath.Join(dir, statesFolder)) }

@@ -67,6 +67,9 @@ func createTemp(folder string) (*os.File, error) {
 	for attempt := 0; ; attempt++ {
 		name := partPrefix + strconv.FormatUint(rand.Uint64(), 36) + partSuffix
 		file, err := os.OpenFile(filepath.Join(folder, name), os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666)
+		if err == nil {
+			hold(file)
+		}
 		if err == nil || !errors.Is(err, fs.ErrExist) || attempt == 100 {
 			return file, err
 		}
@@ -91,6 +94,20 @@ func Sweep(folder string, untouched time.Duration) error {
 		}
 	}
 	return nil
+}
+
+// SweepAbandoned removes the temporary files in a folder and all below it that nobody writes any more, since their
+// programs were killed, however short a time ago.
+func SweepAbandoned(root string) error {
+	return filepath.WalkDir(root, func(path string, entry fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if part, _ := filepath.Match(partPrefix+"*"+partSuffix, entry.Name()); part && entry.Type().IsRegular() && abandoned(path) {
+			os.Remove(path)
+		}
+		return nil
+	})
 }
 
 // Path returns the target's name as given to Create.
@@ -120,7 +137,7 @@ func (f *File) Seek(offset int64, whence int) (int64, error) {
 	return position, err
 }
 
-// Commit flushes the bytes to the disk, closes the temporary file and renames it over the
+// Commit flushes the bytes to the disk and puts the temporary file in the place of the
 // target. After an error the target is as it was before and the temporary file is gone.
 func (f *File) Commit() error {
 	if f.temp == nil {
@@ -128,9 +145,11 @@ func (f *File) Commit() error {
 	}
 	temp := f.temp
 	f.temp = nil
-	err := errors.Join(temp.Sync(), temp.Close())
-	if err == nil {
-		err = os.Rename(temp.Name(), f.target)
+	err := temp.Sync()
+	if err != nil {
+		temp.Close()
+	} else {
+		err = place(temp, f.target)
 	}
 	if err != nil {
 		os.Remove(temp.Name())

@@ -257,3 +257,37 @@ func TestSweep(t *testing.T) {
 		}
 	}
 }
+
+// What a killed program left goes at once; what is being written stays.
+func TestSweepAbandoned(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.Mkdir(filepath.Join(dir, "beds"), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	writing, err := Create(filepath.Join(dir, "beds", "bed.wav"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer writing.Discard()
+	left := filepath.Join(dir, "beds", partPrefix+"left"+partSuffix)
+	for _, path := range []string{left, filepath.Join(dir, "beds", "other.part")} {
+		if err := os.WriteFile(path, []byte("half"), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := SweepAbandoned(dir); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := os.Stat(left); err == nil {
+		t.Error("what a killed program left is still there")
+	}
+	if _, err := os.Stat(filepath.Join(dir, "beds", "other.part")); err != nil {
+		t.Error("a file of somebody else's was removed")
+	}
+	if _, err := writing.Write([]byte("whole")); err != nil {
+		t.Fatal(err)
+	}
+	if err := writing.Commit(); err != nil {
+		t.Errorf("the file that was being written: %v", err)
+	}
+}
