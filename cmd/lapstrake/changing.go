@@ -28,6 +28,9 @@ func changing(dir, command string, work func(context.Context) error) (err error)
 	if err := project.KeepState(dir, command); err != nil {
 		return err
 	}
-	defer func() { err = errors.Join(err, project.SettleStates(dir, command)) }()
-	return work(ctx)
+	err = work(ctx)
+	if wrong := (wrongError{}); err != nil && !errors.As(err, &wrong) {
+		return errors.Join(err, project.ForgetIdle(dir))
+	}
+	return errors.Join(err, project.SettleStates(dir, command))
 }

@@ -24,6 +24,8 @@ const (
 	statesFolder = ".lapstrake-states"
 	stateFile    = "state.json"
 	mostStates   = 10
+
+	before, after = "before ", "after " // a command
 )
 
 // kept are the files of a project that a person decides in.
@@ -39,7 +41,7 @@ type State struct {
 
 // KeepState keeps the present settings, sheets and map of the project in dir before a command changes them, unless the
 // latest state is the same. SettleStates is called when the command is done.
-func KeepState(dir, command string) error { return keepState(dir, "before "+command) }
+func KeepState(dir, command string) error { return keepState(dir, before+command) }
 
 func keepState(dir, when string) error {
 	states, err := States(dir)
@@ -77,10 +79,25 @@ func keepState(dir, when string) error {
 	return whole.Write(filepath.Join(folder, stateFile), append(about, '\n')) // last: a state is whole with it
 }
 
+// ForgetIdle forgets the latest state if the command before which it was kept has failed and changed nothing.
+func ForgetIdle(dir string) error {
+	states, err := States(dir)
+	if err != nil || len(states) == 0 {
+		return err
+	}
+	contents, err := present(dir)
+	if err != nil || !strings.HasPrefix(states[0].When, before) || !states[0].holds(dir, contents) {
+		return err
+	}
+	os.RemoveAll(statePath(dir, states[0].Number))
+	os.Remove(filepath.Join(dir, statesFolder)) // fails while it holds a state
+	return nil
+}
+
 // SettleStates keeps what a command has made of the project, so that what a person edits afterwards can be undone too, and
 // forgets all states but the last ten and the present one.
 func SettleStates(dir, command string) error {
-	if err := keepState(dir, "after "+command); err != nil {
+	if err := keepState(dir, after+command); err != nil {
 		return err
 	}
 	states, err := States(dir)
