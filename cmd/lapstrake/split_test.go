@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -30,6 +31,9 @@ func threeStrikes() []byte {
 	}
 	return testsound.WavBytes(1, 1, rateHz, 16, data)
 }
+
+// measuredRow is a row that ends with the version of the measuring that filled it in.
+var measuredRow = regexp.MustCompile(`,v[0-9]+-[0-9a-f]+$`)
 
 func TestSplit(t *testing.T) {
 	t.Parallel()
@@ -68,7 +72,7 @@ func TestSplit(t *testing.T) {
 		if early := onsetSec - fromSec; err != nil || early < 0.01 || early > 0.06 {
 			t.Errorf("row %d begins at %v s (%v), want 10 to 60 ms before the strike at %v s", 3+i, fromSec, err, onsetSec)
 		}
-		if !strings.HasPrefix(row, "hob/bell.wav,yes,hob,") || !strings.Contains(row, ",v2-") {
+		if !strings.HasPrefix(row, "hob/bell.wav,yes,hob,") || !measuredRow.MatchString(row) {
 			t.Errorf("row %d is %s, want a measured take", 3+i, row)
 		}
 	}

@@ -38,7 +38,7 @@ type edgeSearch struct {
 
 // The beginning is sharp; the end of most sounds is not, and the ear misses less of it.
 var (
-	onsetSearch = edgeSearch{windowSec: 0.0053, gapSec: 0.020, floorDB: 45, spread: 4.5, direction: -1}
+	onsetSearch = edgeSearch{windowSec: 0.0053, gapSec: 0.020, floorDB: 40, spread: 4.5, direction: -1}
 	endSearch   = edgeSearch{windowSec: 0.0213, gapSec: 0.100, floorDB: 60, spread: 7, direction: +1}
 )
 
@@ -75,14 +75,20 @@ func newBlocks(samples []float32, rateHz int) *blocks {
 
 // findSounding finds the first and the last frame of the sound; found is false when there is none. It looks first at
 // the level alone, which cannot miss but is late; from there it walks outward with spectra, weighing each bin
-// by how far the sound stands above the noise in it, until the sound is lost in the noise or 45 dB (60 at the end)
-// under its highest level.
+// by how far the sound stands above the noise in it, until the sound is lost in the noise or 40 dB (60 at the end)
+// under its highest level. A beginning that is lost in the noise is followed further down (see beforeNoise).
+//
+// The onset is the physical one, the moment at which the amplitude exceeds the background (Wright 2008, as Frontiers in
+// Psychology 9:1692, 2018, cites it). The perceptual one comes later: Rasch (1979, from memory in Acustica 43) puts it
+// where the level passes 15 to 20 dB under the highest. Where the recording is quieter than that, the background is what
+// lies 40 dB under the attack's highest level.
 func findSounding(samples []float32, rateHz int, b *blocks) (onset, end int, found bool) {
 	if len(b.power) == 0 || slices.Max(b.smooth) < silentPower {
 		return 0, 0, false
 	}
 	first, last := b.coarse()
 	onset = onsetSearch.edge(samples, rateHz, b, first)
+	onset = riseSearch.beforeNoise(samples, rateHz, b, first, onset)
 	end = endSearch.edge(samples, rateHz, b, last)
 	return onset, max(onset+1, end), true
 }
@@ -183,6 +189,8 @@ func (e edgeSearch) edge(samples []float32, rateHz int, b *blocks, sure int) int
 type learntSound struct {
 	noise, weight []float64
 	matched, all  float64 // thresholds
+	noiseSpread   float64 // standard deviation of the matched sum of noise alone
+	quietest      float64 // matched sum at which a sound without noise begins or ends
 }
 
 func (l *learntSound) sums(power []float64) (matched, all float64) {
@@ -228,6 +236,7 @@ func (e edgeSearch) learn(samples []float32, rateHz int, b *blocks, sure int, an
 	matched, all := l.spread(spectra)
 	quietest := e.quietest(b, sure)
 	l.matched = max(quietest/max(total, 1e-30), matched*e.spread)
+	l.noiseSpread, l.quietest = matched, quietest/max(total, 1e-30)
 	l.all = max(quietest, all*e.spread)
 	return l
 }
