@@ -1,11 +1,10 @@
-// Speech beside the sound, and several strikes in one take.
+// Speech beside the sound.
 
 package measure
 
 import (
 	"math"
 	"math/rand/v2"
-	"slices"
 	"testing"
 
 	"lapstrake/mapping/sound"
@@ -98,33 +97,5 @@ func TestSpeechBesideTheSound(t *testing.T) {
 	t.Logf("%d takes: %d lost their pitch, %d cut", all, lost, cut)
 	if lost*50 > all || cut*100 < 95*all {
 		t.Errorf("of %d takes with speech %d lost their pitch, want at most 2 %%; %d were cut, want 95 %%", all, lost, cut)
-	}
-}
-
-// One, two and three strikes of recorded notes, with a second and a little silence between.
-func TestStrikesAreCounted(t *testing.T) {
-	t.Parallel()
-	right, all := 0, 0
-	for _, r := range testtakes.In(t, "piano", "guitar-acoustic") {
-		rateHz, note := r.Sound.RateHz, r.Sound.Mono()
-		strike := append(append([]float32{}, note[:min(len(note), rateHz)]...), make([]float32, rateHz/5)...)
-		var x []float32
-		for want := 1; want <= 3; want++ {
-			x = append(x, strike...)
-			m := withoutPitch(testtakes.Mono(rateHz, x))
-			all++
-			if m.Strikes == want {
-				right++
-			} else {
-				t.Logf("%s, %d times: %d strikes", r.Name, want, m.Strikes)
-			}
-			m.Kind = Struck
-			if flagged := slices.Contains(m.Flags(), SeveralStrikes); flagged != (m.Strikes > 1) {
-				t.Errorf("%d strikes, flagged %v", m.Strikes, flagged)
-			}
-		}
-	}
-	if right*100 < 95*all {
-		t.Errorf("%d of %d counted right, want 95 %%", right, all)
 	}
 }

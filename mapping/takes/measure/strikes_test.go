@@ -5,7 +5,11 @@ package measure
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
+
+	"lapstrake/mapping/testsound"
+	"lapstrake/mapping/testsound/testtakes"
 
 	"lapstrake/mapping/takes/decode"
 )
@@ -58,5 +62,62 @@ func TestStrikes(t *testing.T) {
 	}
 	if found := Strikes(&decode.Sound{RateHz: 8000, Channels: [][]float32{make([]float32, 8000)}}); len(found) > 0 {
 		t.Errorf("strikes in silence: %v", found)
+	}
+}
+
+// One, two and three strikes of recorded notes, with a second and a little silence between.
+func TestStrikesAreCounted(t *testing.T) {
+	t.Parallel()
+	right, all := 0, 0
+	for _, r := range testtakes.In(t, "piano", "guitar-acoustic", "flute", "bassoon") {
+		rateHz, note := r.Sound.RateHz, r.Sound.Mono()
+		strike := append(append([]float32{}, note[:min(len(note), rateHz)]...), make([]float32, rateHz/5)...)
+		var x []float32
+		for want := 1; want <= 3; want++ {
+			x = append(x, strike...)
+			m := withoutPitch(testtakes.Mono(rateHz, x))
+			all++
+			if m.Strikes == want {
+				right++
+			} else {
+				t.Logf("%s, %d times: %d strikes", r.Name, want, m.Strikes)
+			}
+			m.Kind = Struck
+			if flagged := slices.Contains(m.Flags(), SeveralStrikes); flagged != (m.Strikes > 1) {
+				t.Errorf("%d strikes, flagged %v", m.Strikes, flagged)
+			}
+		}
+	}
+	if right*100 < 98*all {
+		t.Errorf("%d of %d counted right, want 98 %%", right, all)
+	}
+}
+
+// Of the recordings of testdata four hold several sounds: a drum roll, a lick of harmonics, two belches, a till that
+// clicks and rings. The others hold one: rubbed glass and a high flute that beat, notes that swell and die away.
+func TestOneSoundIsOneStrike(t *testing.T) {
+	t.Parallel()
+	several := []string{"misc/drum_roll.flac", "misc/guit_harmonics.flac", "misc/misc_burp.flac", "misc/perc_till.flac"}
+	for _, r := range testtakes.In(t, "piano", "guitar-acoustic", "flute", "bassoon", "misc") {
+		if m := withoutPitch(r.Sound); m.Strikes > 1 != slices.Contains(several, r.Name) {
+			t.Errorf("%s: %d strikes", r.Name, m.Strikes)
+		}
+	}
+}
+
+// Two partials as loud as each other sound as one strike, however often they cancel; struck anew, they are counted.
+func TestBeatsAreNoStrikes(t *testing.T) {
+	t.Parallel()
+	const rateHz = 48000
+	beating := testsound.Summed(testsound.SineWave(rateHz, 440, -12, 2), testsound.SineWave(rateHz, 443, -12, 2))
+	beating = beating[rateHz/8:] // without the rise from the first cancellation
+	for want, x := range map[int][]float32{
+		1: beating,
+		2: append(append(slices.Clone(beating[:rateHz]), make([]float32, rateHz/10)...), beating...),
+	} {
+		x = testsound.Summed(x, testsound.NoiseWave(testsound.White, rateHz, len(x), -70, 1))
+		if m := withoutPitch(testtakes.Mono(rateHz, x)); m.Strikes != want {
+			t.Errorf("%d strikes, want %d", m.Strikes, want)
+		}
 	}
 }
