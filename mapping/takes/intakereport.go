@@ -67,7 +67,7 @@ var urgency = []struct {
 	{measure.WrongOctave, ""},
 	{measure.WrongNote, ""},
 	{measure.SeveralPitches, "several notes at once: give the key to tune it by, or set use to no"},
-	{measure.Speech, "somebody speaks before or after the sound: listen to what onset_s and end_s leave of it"},
+	{measure.Speech, "somebody speaks before or after the sound, or all the time: listen to what onset_s and end_s leave of it"},
 	{measure.SeveralStrikes, "the sound sets in more than once: cut the file into takes, or keep it as it is"},
 	{measure.Duplicate, ""},
 	{measure.Clipped, "overdriven: ask for a quieter recording"},

@@ -15,7 +15,7 @@ const (
 	TooShort       Flag = "too short"       // the sound lasts less than 50 ms
 	SeveralPitches Flag = "several pitches" // a chord
 	SeveralStrikes Flag = "several strikes" // the sound sets in more than once
-	Speech         Flag = "speech"          // somebody speaks before or after the sound; onset and end leave it out
+	Speech         Flag = "speech"          // somebody speaks before or after the sound, and onset and end leave it out; or all the time
 	UnsurePitch    Flag = "unsure pitch"    // struck or held, but no pitch to rely on
 	Drifting       Flag = "drifting pitch"  // by more than 50 cents
 	HasDC          Flag = "DC"              // offset above 1 % of full scale

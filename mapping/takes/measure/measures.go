@@ -39,7 +39,7 @@ type Measures struct {
 	OnsetSec float64 // from the first frame to the beginning of the sound; NaN: none
 	EndSec   float64 // from the first frame to where the sound has sunk into the noise; NaN: none
 
-	Speech  bool // somebody speaks before or after the sound; onset and end, and all that is measured on the sound, leave it out
+	Speech  bool // somebody speaks before or after the sound, and all other measures leave it out; or nothing else is heard
 	Strikes int  // how often the sound sets in anew, the first included; 0: none
 
 	AttackSec    float64 // onset to where the level first comes within 3 dB of the attack's highest
@@ -103,7 +103,6 @@ func measureSound(s *decode.Sound) (m Measures, samples []float32) {
 		return m, nil
 	}
 	m.Seconds = s.Seconds()
-	measureLevels(s, &m)
 	measureWidth(s, &m)
 	samples = analysisSignal(s, &m)
 	b := newBlocks(samples, s.RateHz)
@@ -112,7 +111,9 @@ func measureSound(s *decode.Sound) (m Measures, samples []float32) {
 		samples, m.Speech = samples[from:to], true
 		s = s.Part(from, to)
 		b = newBlocks(samples, s.RateHz)
+		measureWidth(s, &m)
 	}
+	measureLevels(s, &m)
 	measureCourse(s, samples, b, &m)
 	m.OnsetSec += float64(from) / float64(s.RateHz)
 	m.EndSec += float64(from) / float64(s.RateHz)

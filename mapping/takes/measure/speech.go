@@ -10,27 +10,29 @@ import (
 )
 
 const (
-	speechLeastSec   = 0.2
-	speechLookSec    = 8    // of a longer stretch, so much is looked at
-	speechRateHz     = 8000 // for voice and its melody
-	speechFrameSec   = 0.04
-	speechHopSec     = 0.01
-	speechLowHz      = 70 // of a speaking voice, common practice
-	speechHighHz     = 400
-	speechVoiced     = 0.55 // height of the autocorrelation of a voiced frame
-	speechLoudDB     = 25   // under the loudest frame: what is softer is not looked at
-	speechVoicedPart = 0.3  // of the frames
-	speechMelody     = 120  // cents from the 10th to the 90th percentile of the voice's pitch
-	speechVowelHz    = 1500 // in its darkest vowels the centroid is lower
-	speechPitchSure  = 0.3  // a note is surer of its pitch than this, and speech is not
-	speechTimbreWide = 2    // octaves of that which no note has: vowels and hisses
-	speechTimbre     = 0.7  // octaves from the 10th to the 90th percentile of the spectrum's centroid
+	speechLeastSec    = 0.2
+	speechLookSec     = 8    // of a longer stretch, so much is looked at
+	speechRateHz      = 8000 // for voice and its melody
+	speechFrameSec    = 0.04
+	speechHopSec      = 0.01
+	speechLowHz       = 70 // of a speaking voice, common practice
+	speechHighHz      = 400
+	speechVoiced      = 0.55 // height of the autocorrelation of a voiced frame
+	speechLoudDB      = 25   // under the loudest frame: what is softer is not looked at
+	speechVoicedPart  = 0.3  // of the frames
+	speechMelody      = 120  // cents from the 10th to the 90th percentile of the voice's pitch
+	speechLeapOctaves = 0.1  // from a frame to the next is no glide
+	speechVowelHz     = 1500 // in its darkest vowels the centroid is lower
+	speechPitchSure   = 0.3  // a note is surer of its pitch than this, and speech is not
+	speechTimbreWide  = 2    // octaves of that which no note has: vowels and hisses
+	speechTimbre      = 0.7  // octaves from the 10th to the 90th percentile of the spectrum's centroid
 )
 
 // speechSigns are what isSpeech judges by.
 type speechSigns struct {
 	voicedPart    float64 // of the loud frames
 	melodyCents   float64 // spread of the pitch of the voiced frames
+	glideCents    float64 // range of the pitch in its steps that are no leaps
 	timbreOctaves float64 // spread of the centroid
 	darkestHz     float64 // 10th percentile of the centroid
 }
@@ -98,7 +100,20 @@ func findSpeechSigns(x []float32, rateHz int) (s speechSigns) {
 		voiced[i] = math.Log2(voiced[i])
 	}
 	s.melodyCents = 1200 * spread(voiced)
+	s.glideCents = 1200 * glide(voiced)
 	return s
+}
+
+// glide is the range of values, in octaves, that follow each other, leaps left out.
+func glide(octaves []float64) float64 {
+	at, lowest, highest := 0.0, 0.0, 0.0
+	for i := 1; i < len(octaves); i++ {
+		if step := octaves[i] - octaves[i-1]; math.Abs(step) < speechLeapOctaves {
+			at += step
+			lowest, highest = min(lowest, at), max(highest, at)
+		}
+	}
+	return highest - lowest
 }
 
 // spread is from the 10th to the 90th percentile.

@@ -2,36 +2,36 @@
 
 package measure
 
-import "lapstrake/mapping/sound"
+import (
+	"math"
+
+	"lapstrake/mapping/sound"
+)
 
 const (
 	soundLeastSec   = 0.15 // what is shorter is not what the take is about
 	soundUnderDB    = 25   // nor what is so far under the highest level
 	speechMarginSec = 0.1  // kept away from the speech, where the pause is long enough
+	speechAloneSec  = 0.6  // of speech and nothing else make a take of speech
+	samePitchCents  = 25   // a word hardly ever hits the note beside it, octaves apart included
 )
 
 // withoutSpeech gives the part of a take, in frames, that lies between what is said before its sound and what is said
-// after it; all of it, and false, when nothing is said, or nothing but that is heard.
+// after it, and whether anything is said. Where nothing is said, or nothing but that is heard, it is all of the take.
 func (b *blocks) withoutSpeech(samples []float32, rateHz int) (from, to int, found bool) {
 	all := b.stretches()
-	if len(all) < 2 {
-		return 0, len(samples), false
-	}
 	speech := make([]bool, len(all))
-	main, loudest := -1, 0.0
+	saidSec := 0.0
 	for i, s := range all {
-		part := samples[s.from:min(s.to, len(samples))]
-		if speech[i] = isSpeech(part, rateHz); speech[i] {
-			found = true
-			continue
-		}
-		if energy := sound.MeanSquare(part) * float64(len(part)); energy > loudest && b.isMain(s, rateHz) {
-			main, loudest = i, energy
+		if speech[i] = isSpeech(s.of(samples), rateHz); speech[i] {
+			saidSec += float64(s.to-s.from) / float64(rateHz)
 		}
 	}
-	if main < 0 || !found {
-		return 0, len(samples), false
+	main := b.mainStretch(all, speech, samples, rateHz)
+	if main < 0 {
+		return 0, len(samples), saidSec >= speechAloneSec
 	}
+	markWords(all, speech, main, samples, rateHz)
 	from, to, found = 0, len(samples), false
 	margin := int(speechMarginSec * float64(rateHz))
 	for i := main - 1; i >= 0 && from == 0; i-- {
@@ -45,6 +45,37 @@ func (b *blocks) withoutSpeech(samples []float32, rateHz int) (from, to int, fou
 		}
 	}
 	return from, to, found
+}
+
+// mainStretch is the one with most energy of those that are no speech, and rather one that is no word; −1 for none.
+func (b *blocks) mainStretch(all []stretch, speech []bool, samples []float32, rateHz int) int {
+	main, most, mainIsWord := -1, 0.0, true
+	for i, s := range all {
+		if speech[i] || !b.isMain(s, rateHz) {
+			continue
+		}
+		part := s.of(samples)
+		energy := sound.MeanSquare(part) * float64(len(part))
+		word := len(all) > 1 && isWord(part, rateHz, math.NaN())
+		if main < 0 || mainIsWord && !word || mainIsWord == word && energy > most {
+			main, most, mainIsWord = i, energy, word
+		}
+	}
+	return main
+}
+
+// markWords marks as speech the words that stand alone beside the main stretch.
+func markWords(all []stretch, speech []bool, main int, samples []float32, rateHz int) {
+	if len(all) < 2 {
+		return
+	}
+	noteHz := math.NaN()
+	if pitch := FindPitch(all[main].of(samples), rateHz); pitch.Sure() {
+		noteHz = pitch.Hz
+	}
+	for i, s := range all {
+		speech[i] = i != main && (speech[i] || isWord(s.of(samples), rateHz, noteHz))
+	}
 }
 
 // isMain tells whether a stretch is long and loud enough to be what a take is about.

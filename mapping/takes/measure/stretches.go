@@ -19,6 +19,9 @@ const (
 // stretch is a part of a take that sounds, in frames.
 type stretch struct{ from, to int }
 
+// of is the stretch of samples.
+func (s stretch) of(samples []float32) []float32 { return samples[s.from:min(s.to, len(samples))] }
+
 // stretches are the parts of a take that sound, in order; one when there is no pause.
 func (b *blocks) stretches() []stretch {
 	var heard []float64
