@@ -20,18 +20,18 @@ func checkObjections(s streams, dir string, m *mapping.Map, oldBeds bool) error 
 		return err
 	}
 	if len(objections.Unwanted) > 0 {
-		return foundWrong("%d takes still sound in the beds, against the take sheet: %s:\n%s", len(objections.Unwanted),
+		return foundWrong("%s in the beds, against the take sheet: %s:\n%s", stillSound(len(objections.Unwanted)),
 			mendObjections(dir, objections), strings.Join(unwantedLines(objections), "\n"))
 	}
 	if err := checkEdited(dir, objections, oldBeds); err != nil || len(objections.Old) == 0 {
 		return err
 	}
 	if !oldBeds {
-		return foundWrong("the map plays %d beds that the settings and the sheet do not make any more: write the map anew "+
+		return foundWrong("the map plays %s that the settings and the sheet do not make any more: write the map anew "+
 			"with `lapstrake build %s --force`, or export them as they are with --old-beds:\n%s",
-			len(objections.Old), dir, strings.Join(bedLines(objections.Old), "\n"))
+			count(len(objections.Old), "bed"), dir, strings.Join(bedLines(objections.Old), "\n"))
 	}
-	s.notice("the map plays %d beds that the settings and the sheet do not make any more", len(objections.Old))
+	s.notice("the map plays %s that the settings and the sheet do not make any more", count(len(objections.Old), "bed"))
 	return nil
 }
 
@@ -103,8 +103,16 @@ func noticeObjections(s streams, project string) {
 		return
 	}
 	first := objections.Unwanted[0]
-	s.notice("%d takes still sound against the take sheet, the first %s (%s): %s",
-		len(objections.Unwanted), first.Take, first.Why, mendObjections(dir, objections))
+	s.notice("%s against the take sheet, the first %s (%s): %s",
+		stillSound(len(objections.Unwanted)), first.Take, first.Why, mendObjections(dir, objections))
+}
+
+// stillSound writes 1 take still sounds, 2 takes still sound.
+func stillSound(takes int) string {
+	if takes == 1 {
+		return "1 take still sounds"
+	}
+	return fmt.Sprintf("%d takes still sound", takes)
 }
 
 // printObjections says which old beds a kept map still plays, which takes sound against the sheet, and what mends it.

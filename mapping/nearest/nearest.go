@@ -1,6 +1,8 @@
 // Package nearest finds the word that a misspelt one was meant to be.
 package nearest
 
+import "strings"
+
 // mostChanged letters of a word of so many bytes may be wrong: one in three, and three at most. More make it another
 // word.
 func mostChanged(bytes int) int { return min(3, (bytes+1)/3) }
@@ -11,6 +13,18 @@ func Word(word string, words []string) string {
 	found, least := "", mostChanged(len(word))+1
 	for _, candidate := range words {
 		if d := distance(word, candidate); d < least {
+			found, least = candidate, d
+		}
+	}
+	return found
+}
+
+// Closest is the one among words that needs the fewest changed letters to become word, however many, small and large
+// letters alike; "" if there are no words, and empty ones do not count.
+func Closest(word string, words []string) string {
+	found, least := "", 0
+	for _, candidate := range words {
+		if d := distance(strings.ToLower(word), strings.ToLower(candidate)); candidate != "" && (found == "" || d < least) {
 			found, least = candidate, d
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"lapstrake/mapping/nearest"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
 )
@@ -27,39 +28,13 @@ func Choose(rows []takes.Row, word string) (paths []string, err error) {
 	if paths != nil {
 		return paths, nil
 	}
-	nearest, least := "", 0
+	var names []string
 	for i := range rows {
-		for _, name := range []string{rows[i].Contributor, rows[i].Path} {
-			if away := distance(strings.ToLower(path), strings.ToLower(name)); name != "" && (nearest == "" || away < least) {
-				nearest, least = name, away
-			}
-		}
+		names = append(names, rows[i].Contributor, rows[i].Path)
 	}
-	if nearest == "" {
+	closest := nearest.Closest(path, names)
+	if closest == "" {
 		return nil, fmt.Errorf("%q: there are no takes here", word)
 	}
-	return nil, fmt.Errorf("%q: no contributor and no take of that name; the nearest is %q", word, nearest)
-}
-
-// distance counts the letters that differ: the least number of insertions, deletions and changes that make one text the
-// other (Levenshtein 1966).
-func distance(a, b string) int {
-	from, to := []rune(a), []rune(b)
-	row := make([]int, len(to)+1)
-	for k := range row {
-		row[k] = k
-	}
-	for i, letter := range from {
-		corner := row[0]
-		row[0] = i + 1
-		for k, other := range to {
-			change := corner
-			if letter != other {
-				change++
-			}
-			corner = row[k+1]
-			row[k+1] = min(change, row[k]+1, row[k+1]+1)
-		}
-	}
-	return row[len(to)]
+	return nil, fmt.Errorf("%q: no contributor and no take of that name; the nearest is %q", word, closest)
 }
