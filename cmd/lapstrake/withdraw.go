@@ -76,6 +76,10 @@ func (o *withdrawOptions) run(s streams, args []string) error {
 	}
 	defer release()
 	if err := o.work(ctx, s, dir, args[1:]); err != nil {
+		if ctx.Err() != nil {
+			return interruptedError{fmt.Errorf("interrupted: run the same command again to go on; until then beds of %s may "+
+				"not be as the sheet says", dir)}
+		}
 		return err
 	}
 	return project.SettleStates(dir, "withdraw")
