@@ -20,6 +20,7 @@ import (
 // rebuilder builds a project's beds anew whenever its takes, sheet or settings change, in a process of its own, so that
 // the player's memory stays small. The build writes the map last, which the player then loads.
 type rebuilder struct {
+	program string // that is told to build
 	dir     string
 	say     func(string)
 	folders *live.WatchedFolders
@@ -30,9 +31,21 @@ type rebuilder struct {
 // takesRest is how long nothing may change before a build begins: recordings are copied and sheets saved in steps.
 const takesRest = 500 * time.Millisecond
 
+// inUseRest is between two looks at whether another command is done with the project.
+const inUseRest = 500 * time.Millisecond
+
 // startRebuilder watches a project until Close.
 func startRebuilder(dir string, say func(string)) (*rebuilder, error) {
-	r := &rebuilder{dir: dir, say: say, ended: make(chan struct{})}
+	program, err := os.Executable()
+	if err != nil {
+		return nil, err
+	}
+	return startRebuilderBy(program, dir, say)
+}
+
+// startRebuilderBy builds by a program.
+func startRebuilderBy(program, dir string, say func(string)) (*rebuilder, error) {
+	r := &rebuilder{program: program, dir: dir, say: say, ended: make(chan struct{})}
 	var err error
 	r.folders, err = live.WatchFolders(dir, []string{filepath.Join(dir, project.TakesFolder)}, takesRest, r.matters)
 	if err != nil {
@@ -53,8 +66,23 @@ func (r *rebuilder) run() {
 	defer close(r.ended)
 	built := make(chan error, 1)
 	again := false
+	var later <-chan time.Time // while another command is at work on the project
+	build := func() {
+		used := project.InUse(r.dir)
+		if used == nil {
+			later = nil
+			r.build(built)
+			return
+		}
+		if later == nil {
+			r.say(fmt.Sprintf("not rebuilt yet: %v", used))
+		}
+		later = time.After(inUseRest)
+	}
 	for {
 		select {
+		case <-later:
+			build()
 		case _, open := <-r.folders.Rested():
 			if !open {
 				if r.running != nil {
@@ -64,7 +92,7 @@ func (r *rebuilder) run() {
 				return
 			}
 			if again = r.running != nil; !again {
-				r.build(built)
+				build()
 			}
 		case err := <-built:
 			r.running = nil
@@ -73,7 +101,7 @@ func (r *rebuilder) run() {
 			}
 			if again {
 				again = false
-				r.build(built)
+				build()
 			}
 		}
 	}
@@ -93,13 +121,8 @@ func (r *rebuilder) matters(event fsnotify.Event) bool {
 
 // build starts a build, which tells built when it has ended.
 func (r *rebuilder) build(built chan<- error) {
-	program, err := os.Executable()
-	if err != nil {
-		built <- err
-		return
-	}
 	var said bytes.Buffer
-	command := exec.Command(program, "build", r.dir, "--json")
+	command := exec.Command(r.program, "build", r.dir, "--json")
 	command.Stderr = &said
 	if err := command.Start(); err != nil {
 		built <- fmt.Errorf("building: %w", err)

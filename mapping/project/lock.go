@@ -55,6 +55,19 @@ func Lock(dir, command string) (release func(), err error) {
 	}, nil
 }
 
+// InUse is the *InUseError of a project in dir that a command is at work on, else nil.
+func InUse(dir string) error {
+	release, err := Lock(dir, "looking")
+	if err != nil {
+		if used := (*InUseError)(nil); errors.As(err, &used) {
+			return used
+		}
+		return nil // what else is wrong, the command that works on it says
+	}
+	release()
+	return nil
+}
+
 func ownerOf(file *os.File) string {
 	text, _ := io.ReadAll(io.LimitReader(file, 200))
 	if said := strings.TrimSpace(string(text)); said != "" {
