@@ -1,6 +1,7 @@
 # make demo: from a fresh machine to sound.  make test: everything that must pass.
 # make quick: the most of it, while at work.
 # make peers: resampling and pitch finding against general libraries and tools.
+# make soak: a thousand kills and a hundred full disks, in about fifteen minutes.
 # make generate: the assembly, anew.
 # make: the program alone, build/lapstrake.  make install: the program, its manual page and completions under PREFIX.
 
@@ -19,7 +20,7 @@ BASH     = $(SHARE)/bash-completion/completions/lapstrake
 ZSH      = $(SHARE)/zsh/site-functions/_lapstrake
 FISH     = $(SHARE)/fish/vendor_completions.d/lapstrake.fish
 
-.PHONY: demo test quick peers generate build install uninstall clean
+.PHONY: demo test quick peers soak generate build install uninstall clean
 
 build:
 	@mkdir -p $(OUT)
@@ -57,7 +58,7 @@ test:
 	@export PATH="$$(bash .ci/tools test | tail -n 1):$$PATH"; OUT=$(OUT) bash .ci/test
 
 # For the work at hand. Left out: the race detector, what plays in real time, other programs, long sounds.
-SLOW := ^Test(Play|JACK|Bank|Export(Is|Read|Onto)|Killed|Interrupted)
+SLOW := ^Test(Play|JACK|Bank|Export(Is|Read|Onto)|Killed|Interrupted|Builders|WorkOn|Rebuilder|Planted|SoundMaps)
 SLOW := $(SLOW)|^Test(NoiseFloor|Hum|Kind|Decay|Onset|Pitch(None|Rec|Exact|Hard)|Recordings)
 SLOW := $(SLOW)|FFmpeg|Libebur|MP3|EBUTest|DecodeRefusals|KeepTheirFigures|JoinsOfACycle|OddTakes|CopiesAre
 SLOW := $(SLOW)|Denoise|Conform|Defects|InTune|Speech|CutContainers|InHiss|StrikesAre|NoisesAre|PartialsAreNo|SlowOnset|TestReaders|BandLimit|SameArguments
@@ -74,6 +75,9 @@ peers: build
 	gcc -O2 -o $(OUT)/peers voices/testdata/peers.c -lsamplerate -lsoxr -lm
 	LAPSTRAKE_PEERS=$(abspath $(OUT)/peers) $(GO) test ./voices -run '^$$' -bench Peers -benchtime 20x
 	LAPSTRAKE_PITCH_PEERS=1 $(GO) test ./mapping/takes -run PitchPeers -v -count=1
+
+soak:
+	LAPSTRAKE_KILLS=1000 $(GO) test ./cmd/lapstrake -run 'TestKilledWork|TestWorkOnFullDisks' -count=1 -v -timeout 60m
 
 generate:
 	$(GO) generate ./voices/... ./mapping/wav/...

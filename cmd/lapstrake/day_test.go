@@ -62,6 +62,7 @@ func TestBuildersDay(t *testing.T) {
 		{"a folder gets another name", (*day).rename},
 		{"one recording is three takes", (*day).split},
 		{"a take is pinned to a bed", (*day).pin},
+		{"the map is told something", (*day).tellMap},
 		{"somebody is favoured", (*day).favour},
 		{"somebody withdraws, and returns", (*day).withdrawAndReturn},
 		{"a change is undone", (*day).undo},
@@ -470,6 +471,23 @@ func (d *day) pin() {
 		if is := slices.Contains(held, take); is != (at == "beds/"+bed+".wav") {
 			d.Errorf("%s in %s: %v; want it in %s alone", take, at, is, bed)
 		}
+	}
+}
+
+// tellMap: what map was told outlives the next build.
+func (d *day) tellMap() {
+	d.does(exitDone, "map", d.dir, "--stagger", "key", "--ranks-apart", "0.25")
+	before := maps.Clone(d.beds)
+	d.build()
+	m, err := mapping.Load(filepath.Join(d.dir, mapping.FileName))
+	if err != nil {
+		d.Fatal(err)
+	}
+	if m.Stagger.By != mapping.ByKey || m.Zones[len(m.Zones)-1].Start != 0.25 {
+		d.Errorf("after a build the map staggers by %s and the last rank begins at %v", m.Stagger.By, m.Zones[len(m.Zones)-1].Start)
+	}
+	if changed := changedBeds(before, d.beds); len(changed) > 0 {
+		d.Errorf("starts made %d beds anew", len(changed))
 	}
 }
 
