@@ -40,7 +40,7 @@ func lanePanel(chord *Chord, seconds float64) (panel, error) {
 	p.plot.Y.Min, p.plot.Y.Max = lowest, 0.6
 	p.plot.Y.Tick.Marker = plot.ConstantTicks(ticks)
 	for i := range chord.m.Strands {
-		p.legend = append(p.legend, legendEntry{legendTitle(chord.m, i), strandInk(i), 10})
+		p.legend = append(p.legend, legendEntry{legendTitle(chord.m, i), strandInk(i), 10, nil})
 	}
 	return p, nil
 }

@@ -41,7 +41,7 @@ func levelPanel(l *Levels) (panel, error) {
 	p.plot.Y.Max = min(0, l.Whole().PeakDBFS+3)
 	p.plot.Y.Min = p.plot.Y.Max - shownDB
 	p.plot.Y.Tick.Marker = levelTicks{}
-	p.legend = []legendEntry{{"peak", peakInk, 2}, {"RMS", rmsInk, 2}}
+	p.legend = []legendEntry{{"peak", peakInk, 2, nil}, {"RMS", rmsInk, 2, nil}}
 	return p, nil
 }
 

@@ -22,6 +22,8 @@ type legendEntry struct {
 	name  string
 	ink   color.Color
 	thick vg.Length // of the sample of the ink
+
+	dashes []vg.Length // of the curve; nil: it has none
 }
 
 // newPanel makes an empty plot over a time of seconds, with grid lines and without axes.
@@ -90,9 +92,8 @@ func (p *panel) drawLegend(page draw.Canvas, right, top vg.Length) {
 		entry := p.legend[i]
 		page.FillText(style, vg.Point{X: right, Y: top}, entry.name)
 		right -= style.Width(entry.name) + gap
-		low, high := middle-entry.thick/2, middle+entry.thick/2
-		page.FillPolygon(entry.ink, []vg.Point{{X: right - sampleWidth, Y: low}, {X: right, Y: low},
-			{X: right, Y: high}, {X: right - sampleWidth, Y: high}})
+		line := draw.LineStyle{Color: entry.ink, Width: entry.thick, Dashes: entry.dashes}
+		page.StrokeLine2(line, right-sampleWidth, middle, right, middle)
 		right -= sampleWidth + between
 	}
 }
