@@ -212,11 +212,16 @@ func nameJob(job *export.Job, dir string) error {
 	}
 	job.Title, job.Artist = settings.Project.Title, settings.Project.Artist
 	if job.Title == "" {
-		absolute, err := filepath.Abs(dir)
-		if err != nil {
-			return err
-		}
-		job.Title = filepath.Base(absolute)
+		job.Title = projectName(dir)
 	}
 	return nil
+}
+
+// projectName is what a project without a title is called: as its folder.
+func projectName(dir string) string {
+	absolute, err := filepath.Abs(dir)
+	if err != nil {
+		return dir
+	}
+	return filepath.Base(absolute)
 }

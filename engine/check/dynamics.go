@@ -25,8 +25,10 @@ func dynamics(ctx context.Context, s *subject, said *PartReport) error {
 		return err
 	}
 	var strays, dips, halves, rises []float64
+	var sweeps []*sweep
 	for _, key := range s.rootKeys() {
 		w := s.sweep(key)
+		sweeps = append(sweeps, w)
 		stray, strayAt := w.stray()
 		dip, dipAt := w.dip()
 		strays, dips, halves, rises = append(strays, stray), append(dips, dip), append(halves, float64(w.half())), append(rises, w.lufs[127]-w.lufs[0])
@@ -43,6 +45,7 @@ func dynamics(ctx context.Context, s *subject, said *PartReport) error {
 			Text: fmt.Sprintf("on %s loud is darker than soft, by %.1f auditory bands", s.names(key), w.erb[0]-w.erb[127]),
 		}, func() string { return "takes.csv, layer: loud for its bright takes, soft for its dark ones" })
 	}
+	said.Drawings = s.drawSweeps(sweeps)
 	said.tell("loudness from 0 to 127, median", median(rises), "LU", neither)
 	said.tell("farthest from an even rise, median", median(strays), "LU", lessIsBetter)
 	said.tell("softer while rising, median", median(dips), "LU", lessIsBetter)

@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"lapstrake/engine/show"
 )
 
 // Verdict says how something fares.
@@ -99,6 +101,8 @@ type PartReport struct {
 	Verdict  Verdict   `json:"verdict"`
 	Figures  []Figure  `json:"figures"`
 	Findings []Finding `json:"findings"`
+
+	Drawings []*show.Curves `json:"-"`
 }
 
 // tell adds a figure.

@@ -16,6 +16,7 @@ func returns(_ context.Context, s *subject, said *PartReport) error {
 	if len(chord.Cycles) == 0 {
 		return fmt.Errorf("none of the keys %v sounds a zone of the map", s.Keys)
 	}
+	said.Drawings = append(said.Drawings, drawCourse(chord))
 	longest := 0.0
 	for _, cycle := range chord.Cycles {
 		longest = max(longest, cycle.CycleSec)
