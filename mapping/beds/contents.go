@@ -8,6 +8,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"lapstrake/mapping/project"
@@ -20,6 +21,9 @@ type Contents struct {
 	Bed    string      `json:"bed"`    // as a path from the project folder
 	Takes  []TakeInBed `json:"takes"`  // nil: nobody knows
 	Edited bool        `json:"edited"` // changed by hand after a build had made it
+	// Unfinished says that a build was broken off before it noted this bed, which then counts as edited: what the record
+	// tells of it may be of the bed before.
+	Unfinished bool `json:"-"`
 	// Changed says that the last build found the bed edited by hand and kept it, though its takes or settings had
 	// changed since it was made.
 	Changed bool `json:"recipe_changed"`
@@ -67,6 +71,7 @@ func (record *buildRecord) contents(dir, bed string) Contents {
 			entry = other
 		}
 		c.Edited = own != nil
+		c.Unfinished = own != nil && slices.Contains(record.Making, own.Bed)
 		c.Changed = own != nil && own.changed()
 	}
 	if entry == nil {

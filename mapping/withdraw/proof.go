@@ -22,6 +22,7 @@ type Beds struct {
 	hashes map[string]string // by path from the project folder
 	held   map[string][]beds.TakeInBed
 	edited map[string]bool // by hand, after a build had made them
+	unsure map[string]bool // held tells of another sound than lies there: it was edited, or a build was broken off
 }
 
 // LookAtBeds reads all beds of a project, those that its map plays elsewhere among them.
@@ -44,7 +45,8 @@ func LookAtBeds(dir string) (*Beds, error) {
 	if err != nil {
 		return nil, err
 	}
-	b := &Beds{hashes: map[string]string{}, held: map[string][]beds.TakeInBed{}, edited: map[string]bool{}}
+	b := &Beds{hashes: map[string]string{}, held: map[string][]beds.TakeInBed{},
+		edited: map[string]bool{}, unsure: map[string]bool{}}
 	for _, c := range contents {
 		hash, err := decode.Hash(filepath.Join(dir, filepath.FromSlash(c.Bed)))
 		if errors.Is(err, fs.ErrNotExist) {
@@ -53,7 +55,8 @@ func LookAtBeds(dir string) (*Beds, error) {
 		if err != nil {
 			return nil, err
 		}
-		b.hashes[c.Bed], b.held[c.Bed], b.edited[c.Bed] = hash, c.Takes, c.Edited
+		b.hashes[c.Bed], b.held[c.Bed] = hash, c.Takes
+		b.edited[c.Bed], b.unsure[c.Bed] = c.Edited && !c.Unfinished, c.Edited
 	}
 	return b, nil
 }
@@ -108,7 +111,7 @@ func Prove(dir string, gone []Take, before *Beds) (*Proof, error) {
 		return nil, err
 	}
 	p := &Proof{Remade: []string{}, Removed: []string{}, Rearranged: []string{}, Remains: []string{}, States: []string{}}
-	held := before.holding(gone)
+	held, holds := before.holding(gone), after.holding(gone)
 	for bed, hash := range before.hashes {
 		now, there := after.hashes[bed]
 		switch didHold := slices.Contains(held, bed); {
@@ -116,6 +119,8 @@ func Prove(dir string, gone []Take, before *Beds) (*Proof, error) {
 			p.Removed = append(p.Removed, bed)
 		case didHold && now != hash:
 			p.Remade = append(p.Remade, bed)
+		case didHold && before.unsure[bed] && !after.unsure[bed] && !slices.Contains(holds, bed):
+			p.Same++ // a withdrawal that was broken off had made it anew already
 		case didHold:
 			p.Remains = append(p.Remains, bed+": is the very bed that held a withdrawn take")
 		case now == hash:
@@ -124,7 +129,7 @@ func Prove(dir string, gone []Take, before *Beds) (*Proof, error) {
 			p.Rearranged = append(p.Rearranged, bed)
 		}
 	}
-	for _, bed := range after.holding(gone) {
+	for _, bed := range holds {
 		if now := after.hashes[bed]; before.hashes[bed] != now {
 			p.Remains = append(p.Remains, bed+": holds a withdrawn take")
 		}

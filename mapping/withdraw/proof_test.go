@@ -40,9 +40,10 @@ func (p yard) write(path, text string) {
 	}
 }
 
-func (p yard) record(built map[string]any) {
+// record writes the record of a build, which was broken off while it made some beds.
+func (p yard) record(built map[string]any, making ...string) {
 	p.t.Helper()
-	text, err := json.Marshal(map[string]any{"beds": built})
+	text, err := json.Marshal(map[string]any{"beds": built, "making": making})
 	if err != nil {
 		p.t.Fatal(err)
 	}
@@ -119,6 +120,37 @@ func TestProofFindsWhatIsLeft(t *testing.T) {
 	}
 	if !slices.Equal(proof.States, []string{".lapstrake-states/1/takes.csv"}) {
 		t.Errorf("states: %q", proof.States)
+	}
+}
+
+// A withdrawal was broken off after it had made a bed anew, and before the record told so: the bed is nobody's edit, and
+// once a build has noted it, it is not taken for the bed that held the take.
+func TestProofAfterAWithdrawalWasBrokenOff(t *testing.T) {
+	p, saw, sluice := built(t)
+	const bed, sound = "loud-a-k060.wav", "sluice alone"
+	record := map[string]any{}
+	p.bed(record, bed, "saw and sluice", saw, sluice)
+	p.write(p.path(project.BedsFolder, bed), sound)
+	for _, other := range []string{"soft-a-k060.wav", "soft-b-k060.wav"} {
+		if err := os.Remove(p.path(project.BedsFolder, other)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	p.record(record, bed)
+	before := p.look()
+	gone := p.out(saw.Path)
+	if removed, err := before.RemoveEdited(p.dir, gone); err != nil || len(removed) > 0 {
+		t.Errorf("removed as edited by hand: %q, %v; want none", removed, err)
+	}
+	proof, err := Prove(p.dir, gone, before)
+	if want := "beds/" + bed + ": is the very bed that held a withdrawn take"; err != nil || !slices.Contains(proof.Remains, want) {
+		t.Errorf("before it is noted what lies there: remains %q, %v; want %q", proof.Remains, err, want)
+	}
+	p.bed(record, bed, sound, sluice)
+	p.record(record)
+	proof, err = Prove(p.dir, gone, before)
+	if err != nil || len(proof.Remains) > 0 || proof.Same != 1 {
+		t.Errorf("remains %q, %d the same, %v; want none, and the one bed the same", proof.Remains, proof.Same, err)
 	}
 }
 
