@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"math"
 
+	"lapstrake/mapping"
+	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes"
 	"lapstrake/mapping/takes/measure"
 )
@@ -33,6 +35,9 @@ func (r *BuildReport) Untuned() (all []Decision) {
 			continue
 		}
 		why, cell := whyUntuned(row)
+		if hint := leadingHint(row, r.Settings.Project.MiddleC); hint != "" {
+			why, cell = why+hint, "key"
+		}
 		all = append(all, Decision{row.Name(), row.Number, why, cell})
 	}
 	return all
@@ -51,6 +56,17 @@ func whyUntuned(row *takes.Row) (why, cell string) {
 			row.Pitch.Confidence), "key"
 	}
 	return "no pitch was found", "key"
+}
+
+// leadingHint proposes the key of a take's leading tone; "" where none leads surely.
+func leadingHint(row *takes.Row, naming mapping.Naming) string {
+	if !(row.Leading.Confidence >= measure.SureLeading) {
+		return ""
+	}
+	exact := sound.HzKey(row.Leading.Hz)
+	key := int(math.Round(exact))
+	return fmt.Sprintf("; a tone leads near %s (%+.0f cents, sure to %.0f %%): to tune it by that, give key %d", naming.Name(key),
+		100*(exact-float64(key)), 100*row.Leading.Confidence, key)
 }
 
 const octaveSemitones = 12

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"lapstrake/mapping"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
 	"lapstrake/mapping/takes/measure"
@@ -82,5 +83,18 @@ func TestStandOut(t *testing.T) {
 	r.Heard[1].Beds[0].AudibleSec = 12
 	if got := r.StandOut(); len(got) > 0 {
 		t.Errorf("standing out are %v, want none: another is heard as long", got)
+	}
+}
+
+// What has no plain pitch but a tone that leads is listed with the key to give; noise and an unsure tone are not.
+func TestLeadingTonesAreProposed(t *testing.T) {
+	row := takes.NewRow("bell.wav")
+	row.Leading = measure.Leading{Hz: 219.2, Confidence: 0.8}
+	if got, want := leadingHint(&row, mapping.MiddleC4), "; a tone leads near A3 (-6 cents, sure to 80 %): to tune it by that, give key 57"; got != want {
+		t.Errorf("it says %q, want %q", got, want)
+	}
+	row.Leading.Confidence = 0.4
+	if got := leadingHint(&row, mapping.MiddleC4); got != "" {
+		t.Errorf("of an unsure tone it says %q", got)
 	}
 }

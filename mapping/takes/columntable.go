@@ -49,6 +49,8 @@ var columns = []column{
 	decimalColumn("pitch_confidence", 3, func(r *Row) *float64 { return &r.Pitch.Confidence }),
 	decimalColumn("pitch_drift_cents", 1, func(r *Row) *float64 { return &r.Pitch.DriftCents }),
 	yesNoColumn("several_pitches", false, func(r *Row) *bool { return &r.Pitch.Several }),
+	decimalColumn("leading_hz", 3, func(r *Row) *float64 { return &r.Leading.Hz }),
+	decimalColumn("leading_confidence", 3, func(r *Row) *float64 { return &r.Leading.Confidence }),
 	decimalColumn("length_s", 6, func(r *Row) *float64 { return &r.Seconds }),
 	decimalColumn("onset_s", 4, func(r *Row) *float64 { return &r.OnsetSec }),
 	decimalColumn("end_s", 4, func(r *Row) *float64 { return &r.EndSec }),

@@ -130,21 +130,20 @@ func (r *Row) UsedKind() measure.Kind {
 }
 
 // Hz is the pitch by which the take is tuned, NaN if it has none. Where the builder gives a key,
-// the measured pitch is moved by octaves to within half a semitone of it; a measured pitch that
-// is no octave of the key gives way to the key's own (ISO 16: key 69 is 440 Hz).
+// the measured pitch, or else the leading tone, is moved by octaves to within half a semitone of it;
+// what is no octave of the key gives way to the key's own pitch (ISO 16: key 69 is 440 Hz).
 func (r *Row) Hz() float64 {
 	if r.Key < 0 {
 		return r.Pitch.Hz
 	}
 	keyHz := sound.KeyHz(float64(r.Key))
-	if !(r.Pitch.Hz > 0) {
-		return keyHz
+	for _, hz := range []float64{r.Pitch.Hz, r.Leading.Hz} {
+		octaves := math.Log2(keyHz / hz)
+		if hz > 0 && math.Abs(octaves-math.Round(octaves)) <= 1.0/24 {
+			return hz * math.Exp2(math.Round(octaves))
+		}
 	}
-	octaves := math.Log2(keyHz / r.Pitch.Hz)
-	if math.Abs(octaves-math.Round(octaves)) > 1.0/24 {
-		return keyHz
-	}
-	return r.Pitch.Hz * math.Exp2(math.Round(octaves))
+	return keyHz
 }
 
 // SheetOptions are the project's settings that the sheet is read by.

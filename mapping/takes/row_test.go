@@ -147,3 +147,15 @@ func TestSuggestionsForFew(t *testing.T) {
 		}
 	}
 }
+
+// A bell without a plain pitch is tuned by its leading tone where the builder gives the key of it, in any octave.
+func TestHzByTheLeadingTone(t *testing.T) {
+	row := NewRow("bell.wav")
+	row.Pitch.Hz, row.Leading.Hz, row.Leading.Confidence = 801.3, 219.2, 0.8 // 6 cents under A3
+	for key, want := range map[int]float64{-1: 801.3, 57: 219.2, 69: 438.4, 45: 109.6, 60: hzOf(60, 0)} {
+		row.Key = key
+		if got := row.Hz(); math.Abs(got-want) > 1e-9 {
+			t.Errorf("with key %d it is tuned by %v Hz, want %v", key, got, want)
+		}
+	}
+}

@@ -55,8 +55,9 @@ type Measures struct {
 	BalanceDB   float64 // left over right
 	MonoLossDB  float64 // what the mono sum loses against the power of both sides: 0 alike, 3 unrelated, +Inf opposite
 
-	Pitch Pitch
-	Kind  Kind
+	Pitch   Pitch
+	Leading Leading // where the pitch is not sure
+	Kind    Kind
 }
 
 // Kind is what a take does.
@@ -79,7 +80,7 @@ func Absent() Measures {
 		AttackSec: nan, DecayDBPerS: nan, SteadinessDB: nan,
 		BrightnessHz: nan, BandwidthHz: nan, Noisiness: nan,
 		Width: nan, Correlation: nan, BalanceDB: nan, MonoLossDB: nan,
-		Pitch: Pitch{Hz: nan, DriftCents: nan}, Kind: Noisy,
+		Pitch: Pitch{Hz: nan, DriftCents: nan}, Leading: Leading{Hz: nan}, Kind: Noisy,
 	}
 }
 
@@ -90,7 +91,9 @@ func Take(s *decode.Sound) Measures {
 	if math.IsNaN(m.OnsetSec) {
 		return m
 	}
-	m.Pitch = FindPitch(samples, s.RateHz)
+	if m.Pitch = FindPitch(samples, s.RateHz); m.Pitch.Sure() {
+		m.Leading = Absent().Leading
+	}
 	m.Kind = kindOf(&m)
 	return m
 }
@@ -137,6 +140,7 @@ func measureCourse(s *decode.Sound, samples []float32, b *blocks, m *Measures) {
 	measureHum(samples, s.RateHz, onset, end, m)
 	measureEnvelope(samples, s.RateHz, onset, end, m)
 	measureSpectrum(spectrum, m)
+	m.Leading = findLeading(samples, s.RateHz, onset, end)
 }
 
 // offsetThatMatters is of full scale. A smaller mean is that of the waves of a low sound, and silence around it is
