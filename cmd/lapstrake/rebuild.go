@@ -4,6 +4,7 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"os"
 	"os/exec"
@@ -31,8 +32,10 @@ type rebuilder struct {
 // takesRest is how long nothing may change before a build begins: recordings are copied and sheets saved in steps.
 const takesRest = 500 * time.Millisecond
 
-// inUseRest is between two looks at whether another command is done with the project.
+// inUseRest is between two tries to build while another command works on the project.
 const inUseRest = 500 * time.Millisecond
+
+var errInUse = errors.New("not rebuilt yet")
 
 // startRebuilder watches a project until Close.
 func startRebuilder(dir string, say func(string)) (*rebuilder, error) {
@@ -66,23 +69,11 @@ func (r *rebuilder) run() {
 	defer close(r.ended)
 	built := make(chan error, 1)
 	again := false
-	var later <-chan time.Time // while another command is at work on the project
-	build := func() {
-		used := project.InUse(r.dir)
-		if used == nil {
-			later = nil
-			r.build(built)
-			return
-		}
-		if later == nil {
-			r.say(fmt.Sprintf("not rebuilt yet: %v", used))
-		}
-		later = time.After(inUseRest)
-	}
+	var later <-chan time.Time // nil unless the last build found another command at work
 	for {
 		select {
 		case <-later:
-			build()
+			r.build(built)
 		case _, open := <-r.folders.Rested():
 			if !open {
 				if r.running != nil {
@@ -91,17 +82,21 @@ func (r *rebuilder) run() {
 				}
 				return
 			}
-			if again = r.running != nil; !again {
-				build()
+			if again = r.running != nil; !again && later == nil {
+				r.build(built)
 			}
 		case err := <-built:
 			r.running = nil
-			if err != nil {
+			inUse := errors.Is(err, errInUse)
+			if err != nil && (!inUse || later == nil) { // that it waits is said once
 				r.say(err.Error())
+			}
+			if later = nil; inUse {
+				later, again = time.After(inUseRest), false
 			}
 			if again {
 				again = false
-				build()
+				r.build(built)
 			}
 		}
 	}
@@ -132,8 +127,12 @@ func (r *rebuilder) build(built chan<- error) {
 	r.running = command
 	go func() {
 		err := command.Wait()
-		if err != nil {
-			err = fmt.Errorf("not rebuilt: %s", errorsIn(said.String()))
+		switch text := errorsIn(said.String()); {
+		case err == nil:
+		case strings.Contains(text, project.InUse):
+			err = fmt.Errorf("%w: %s", errInUse, text)
+		default:
+			err = fmt.Errorf("not rebuilt: %s", text)
 		}
 		built <- err
 	}()
@@ -141,11 +140,11 @@ func (r *rebuilder) build(built chan<- error) {
 
 // errorsIn keeps of what a command said what went wrong.
 func errorsIn(said string) string {
-	var errors []string
+	var found []string
 	for line := range strings.Lines(said) {
 		if text, isError := strings.CutPrefix(line, "lapstrake: "); isError {
-			errors = append(errors, strings.TrimSpace(text))
+			found = append(found, strings.TrimSpace(text))
 		}
 	}
-	return strings.Join(errors, "\n")
+	return strings.Join(found, "\n")
 }

@@ -15,6 +15,9 @@ import (
 // lockFile lies in the project folder while a command changes it, and says which.
 const lockFile = ".lapstrake-lock"
 
+// InUse is in the text of every InUseError, for a program that reads what a command has said.
+const InUse = "another lapstrake works on this project"
+
 // InUseError says that another command is at work on a project.
 type InUseError struct {
 	Dir string
@@ -22,7 +25,7 @@ type InUseError struct {
 }
 
 func (e *InUseError) Error() string {
-	return fmt.Sprintf("%s: another lapstrake works on this project (%s): wait until it is done, or end it", e.Dir, e.By)
+	return fmt.Sprintf("%s: %s (%s): wait until it is done, or end it", e.Dir, InUse, e.By)
 }
 
 // Lock keeps every other command from changing the project in dir until release is called. command is the name that
@@ -53,19 +56,6 @@ func Lock(dir, command string) (release func(), err error) {
 		os.Remove(path)
 		file.Close()
 	}, nil
-}
-
-// InUse is the *InUseError of a project in dir that a command is at work on, else nil.
-func InUse(dir string) error {
-	release, err := Lock(dir, "looking")
-	if err != nil {
-		if used := (*InUseError)(nil); errors.As(err, &used) {
-			return used
-		}
-		return nil // what else is wrong, the command that works on it says
-	}
-	release()
-	return nil
 }
 
 func ownerOf(file *os.File) string {
