@@ -52,21 +52,23 @@ func TestBuildersDay(t *testing.T) {
 	for _, step := range []struct {
 		name string
 		do   func(d *day)
+		most int // beds that may be others afterwards
 	}{
-		{"120 recordings come in", (*day).morning},
-		{"the first build uses all that can be used", (*day).firstBuild},
-		{"nothing changed, nothing is made", (*day).secondBuild},
-		{"terms are decided", (*day).decideTerms},
-		{"an export for each use", (*day).exportForEachUse},
-		{"20 recordings arrive", (*day).arrivals},
-		{"a folder gets another name", (*day).rename},
-		{"one recording is three takes", (*day).split},
-		{"a take is pinned to a bed", (*day).pin},
-		{"the map is told something", (*day).tellMap},
-		{"somebody is favoured", (*day).favour},
-		{"somebody withdraws, and returns", (*day).withdrawAndReturn},
-		{"a change is undone", (*day).undo},
-		{"the last export", (*day).lastExport},
+		{"120 recordings come in", (*day).morning, 0},
+		{"the first build uses all that can be used", (*day).firstBuild, 12},
+		{"nothing changed, nothing is made", (*day).secondBuild, 0},
+		{"terms are decided", (*day).decideTerms, 12},
+		{"an export for each use", (*day).exportForEachUse, 0},
+		{"20 recordings arrive", (*day).arrivals, 12},
+		{"a folder gets another name", (*day).rename, 0},
+		{"one recording is three takes", (*day).split, 4},
+		{"a take is pinned to a bed", (*day).pin, 4},
+		{"the map is told something", (*day).tellMap, 0},
+		{"a take gets another key and layer", (*day).keyAndLayer, 4},
+		{"somebody is favoured", (*day).favour, 12},
+		{"somebody withdraws, and returns", (*day).withdrawAndReturn, 12},
+		{"a change is undone", (*day).undo, 0},
+		{"the last export", (*day).lastExport, 0},
 	} {
 		before, began := maps.Clone(d.beds), time.Now()
 		step.do(d)
@@ -74,7 +76,11 @@ func TestBuildersDay(t *testing.T) {
 			t.Fatalf("after the step: %s", step.name)
 		}
 		d.lookAtBeds()
-		t.Logf("%-45s %5.1f s, %3d of %d beds are others", step.name, time.Since(began).Seconds(), len(changedBeds(before, d.beds)), len(d.beds))
+		changed := len(changedBeds(before, d.beds))
+		t.Logf("%-45s %5.1f s, %3d of %d beds are others", step.name, time.Since(began).Seconds(), changed, len(d.beds))
+		if changed > step.most {
+			t.Fatalf("%d beds are others, want %d at most", changed, step.most)
+		}
 	}
 }
 
@@ -491,6 +497,64 @@ func (d *day) tellMap() {
 	}
 }
 
+// keyAndLayer: the builder's ear goes before the measure. The take sounds in the soft beds alone, tuned from the key that
+// the builder says.
+func (d *day) keyAndLayer() {
+	const take, heardAs, said = "tobit-oakum/sound-14.wav", 64, 62
+	if keys := d.keysOf(take); len(keys) == 0 || math.Abs(slices.Max(keys)-heardAs) > 0.5 {
+		d.Errorf("%s is tuned from %.2f, want from %d", take, keys, heardAs)
+	}
+	d.types(project.SheetFile, func(row map[string]string) {
+		if row["take"] == take {
+			row["key"], row["layer"] = fmt.Sprint(said), "soft"
+		}
+	})
+	d.build(take)
+	for bed, held := range d.takesInBeds() {
+		if slices.Contains(held, take) && !strings.HasPrefix(bed, "beds/soft-") {
+			d.Errorf("%s is in %s, want it in soft beds alone", take, bed)
+		}
+	}
+	keys := d.keysOf(take)
+	for _, key := range keys {
+		if math.Abs(key-said) > 0.01 {
+			d.Errorf("%s is tuned from %.2f, want from %d", take, key, said)
+		}
+	}
+	if len(keys) == 0 {
+		d.Errorf("%s is in no bed", take)
+	}
+}
+
+// keysOf tells for each bed that holds a take which key it was tuned from: the root less what it was moved by.
+func (d *day) keysOf(take string) (keys []float64) {
+	d.Helper()
+	contents, err := beds.ReadContents(d.dir, slices.Sorted(maps.Keys(d.beds)))
+	if err != nil {
+		d.Fatal(err)
+	}
+	for _, c := range contents {
+		name, err := mapping.ParseBedName(filepath.Base(c.Bed))
+		for _, in := range c.Takes {
+			if in.Path == take && err == nil && in.Move != nil {
+				keys = append(keys, float64(name.Root)-*in.Move)
+			}
+		}
+	}
+	return keys
+}
+
+// sounds is the hash of a chord that all roots sound in.
+func (d *day) sounds() string {
+	d.Helper()
+	d.does(exitDone, "hold", d.dir, "55", "60", "66", "--for", "1s", "-o", d.out("chord.wav"), "--force")
+	hash, err := decode.Hash(d.out("chord.wav"))
+	if err != nil {
+		d.Fatal(err)
+	}
+	return hash
+}
+
 // favour: a row of contributors.csv counts for all takes of a neighbour.
 func (d *day) favour() {
 	places := func() (n int) {
@@ -554,7 +618,7 @@ func (d *day) withdrawAndReturn() {
 
 // undo: five takes are muted, and the state before comes back, with the very beds.
 func (d *day) undo() {
-	before := maps.Clone(d.beds)
+	before, sound := maps.Clone(d.beds), d.sounds()
 	muted := 0
 	d.types(project.SheetFile, func(row map[string]string) {
 		if strings.HasPrefix(row["take"], "swinney-hythe/") && muted < 5 {
@@ -565,6 +629,9 @@ func (d *day) undo() {
 	if len(changedBeds(before, d.beds)) == 0 {
 		d.Error("five takes are muted, and no bed changed")
 	}
+	if d.sounds() == sound {
+		d.Error("five takes are muted, and a chord sounds as before")
+	}
 	var states []stateRow
 	d.reads(&states, "back", d.dir)
 	if len(states) == 0 || len(states) > 10 {
@@ -574,6 +641,9 @@ func (d *day) undo() {
 	d.build()
 	if changed := changedBeds(before, d.beds); len(changed) > 0 {
 		d.Errorf("back at the state before, %d beds are not what they were", len(changed))
+	}
+	if d.sounds() != sound {
+		d.Error("back at the state before, a chord sounds otherwise")
 	}
 }
 

@@ -173,8 +173,8 @@ func TestKilledWork(t *testing.T) {
 		t.Run(work.name, func(t *testing.T) {
 			seeded := rand.New(rand.NewPCG(1, uint64(len(work.name))))
 			whole := time.Duration(0)
-			n, finished := kills(40)/len(killedWork), 0
-			for i := range n + 1 {
+			n, killed, i := kills(40)/len(killedWork), 0, 0
+			for ; killed < n; i++ {
 				dir := filepath.Join(root, fmt.Sprintf("%s-%d", strings.ReplaceAll(work.name, " ", ""), i))
 				work.prepare(y.copyTo(t, dir))
 				words := append([]string{"lapstrake"}, work.words(y, dir)...)
@@ -185,13 +185,15 @@ func TestKilledWork(t *testing.T) {
 					p.command.Process.Signal(syscall.SIGKILL) // fails where it has ended
 				}
 				<-p.ended
-				switch ended := p.command.ProcessState.Success(); {
+				switch status := p.command.ProcessState; {
+				case status.Exited() && status.ExitCode() != exitDone:
+					t.Fatalf("run %d: exit code %d: %s", i, status.ExitCode(), &p.notices)
 				case i == 0:
 					whole = time.Since(began)
-				case ended: // a machine that is less busy now has the next ones come sooner
-					finished++
+				case status.Exited(): // the machine is less busy now: the next ones come sooner
 					whole = whole * 9 / 10
 				default:
+					killed++
 					whole = whole * 51 / 50
 				}
 				if wrong := y.wrong(dir); wrong != "" {
@@ -200,7 +202,7 @@ func TestKilledWork(t *testing.T) {
 				y.completes(t, fmt.Sprintf("kill %d", i), words, dir)
 				os.RemoveAll(dir)
 			}
-			t.Logf("%d kills; %d runs had ended before", n, finished)
+			t.Logf("%d killed; %d more had ended before", killed, i-1-killed)
 		})
 	}
 }
