@@ -85,6 +85,7 @@ var columns = []column{
 	wholeColumn("bits", func(r *Row) *int { return &r.Bits }),
 	yesNoColumn("float", false, func(r *Row) *bool { return &r.Float }),
 	wholeColumn("channels", func(r *Row) *int { return &r.Channels }),
+	textColumn("fingerprint", func(r *Row) *string { return (*string)(&r.Fingerprint) }),
 
 	ofIntake(column{name: "flags", text: flagsText, read: readFlags}),
 	ofIntake(textColumn("problem", func(r *Row) *string { return &r.Problem })),

@@ -4,12 +4,15 @@ package takes
 
 import (
 	"bytes"
+	"encoding/binary"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 
+	"lapstrake/mapping/takes/decode"
 	"lapstrake/mapping/takes/measure"
 	"lapstrake/mapping/testsound"
 )
@@ -88,5 +91,48 @@ func TestDuplicatesAreTold(t *testing.T) {
 	at := slices.IndexFunc(found, func(f Finding) bool { return f.Flag == measure.Duplicate })
 	if at < 0 || !strings.Contains(found[at].Advice, "anna/a.wav") {
 		t.Errorf("findings %+v: want the other's name", found)
+	}
+}
+
+// The same recording comes as MP3 and, softer and later, as WAV: that is told, with the name of the earlier one, until
+// the builder has decided.
+func TestTheSameRecordingInAnotherFileIsTold(t *testing.T) {
+	y := newYard(t)
+	first, err := os.ReadFile(filepath.Join(testsound.Recordings(), "bassoon", "C4.mp3"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	other, err := os.ReadFile(filepath.Join(testsound.Recordings(), "bassoon", "A3.mp3"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	y.put("carl/low.mp3", first)
+	y.put("bob/other.mp3", other)
+	y.intake()
+	decoded, err := decode.File(y.place("carl/low.mp3"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	frames := make([]byte, decoded.RateHz/5*2) // 0.2 s of silence
+	for _, x := range decoded.Mono() {
+		frames = binary.LittleEndian.AppendUint16(frames, uint16(int16(math.Round(float64(x)*16000))))
+	}
+	y.put("anna/new name.wav", testsound.WavBytes(1, 1, decoded.RateHz, 16, frames))
+	report := y.intake()
+	if report.Measured != 1 {
+		t.Errorf("%d measured, want the arrival alone", report.Measured)
+	}
+	if !y.row("anna/new name.wav").Has(measure.Duplicate) || y.row("carl/low.mp3").Has(measure.Duplicate) || y.row("bob/other.mp3").Has(measure.Duplicate) {
+		t.Error("want the arrival flagged, and no other")
+	}
+	told := func(r *Report) int {
+		return slices.IndexFunc(r.Findings(), func(f Finding) bool { return f.Flag == measure.Duplicate })
+	}
+	if at := told(report); at < 0 || !strings.Contains(report.Findings()[at].Advice, "the same recording as carl/low.mp3, in another file") {
+		t.Errorf("findings %+v: want the earlier take's name", report.Findings())
+	}
+	y.edit("carl/low.mp3", "use", "no")
+	if report := y.intake(); told(report) >= 0 || report.Measured != 0 {
+		t.Errorf("%d measured, findings %+v: want none about a double that is decided", report.Measured, report.Findings())
 	}
 }

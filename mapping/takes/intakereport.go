@@ -81,7 +81,7 @@ var urgency = []struct {
 // are left out.
 func (rep *Report) Findings() []Finding {
 	var all []Finding
-	listed := make([]bool, len(rep.Sheet.Rows))
+	listed, originals := make([]bool, len(rep.Sheet.Rows)), rep.Sheet.originals()
 	for _, u := range urgency {
 		for i := range rep.Sheet.Rows {
 			row := &rep.Sheet.Rows[i]
@@ -92,8 +92,15 @@ func (rep *Report) Findings() []Finding {
 			if row.Key >= 0 && (u.flag == measure.WrongOctave || u.flag == measure.WrongNote || u.flag == measure.SeveralPitches || u.flag == measure.UnsurePitch) {
 				continue
 			}
+			advice := rep.Sheet.advice(row, u.flag, u.advice)
+			if u.flag == measure.Duplicate {
+				if first := originals[i]; first.row == nil || !first.row.Use {
+					continue // decided
+				}
+				advice = originals[i].advice()
+			}
 			listed[i] = true
-			all = append(all, Finding{row.Name(), row.Number, u.flag, rep.Sheet.advice(row, u.flag, u.advice)})
+			all = append(all, Finding{row.Name(), row.Number, u.flag, advice})
 		}
 	}
 	return all
@@ -113,12 +120,6 @@ func (s *Sheet) advice(row *Row, flag measure.Flag, advice string) string {
 		return fmt.Sprintf("it sounds %s (key %d, middle C as %s), its name says another note: rename it, or give the key "+
 			"if the name is right",
 			s.options.MiddleC.Name(key), key, s.options.MiddleC)
-	case measure.Duplicate:
-		for i := range s.Rows {
-			if s.Rows[i].SameSound(row) {
-				return "the same file as " + s.Rows[i].Name() + ": set use to no for one of them"
-			}
-		}
 	}
 	return advice
 }

@@ -11,8 +11,7 @@ import (
 // setFlags gives each row its flags, in an order that depends on nothing but the sheet, and seals
 // the measured cells.
 func (s *Sheet) setFlags() {
-	seen := map[content]bool{}
-	usual := s.usualNaming()
+	usual, originals := s.usualNaming(), s.originals()
 	for i := range s.Rows {
 		row := &s.Rows[i]
 		file := slices.DeleteFunc(slices.Clone(row.Flags), func(f measure.Flag) bool { return !ofFile(f) })
@@ -33,10 +32,9 @@ func (s *Sheet) setFlags() {
 				row.Flags = append(row.Flags, measure.WrongNote)
 			}
 		}
-		if row.Hash != "" && seen[row.content()] {
+		if originals[i].row != nil {
 			row.Flags = append(row.Flags, measure.Duplicate)
 		}
-		seen[row.content()] = true
 		row.seal()
 	}
 }

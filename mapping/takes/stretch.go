@@ -63,9 +63,6 @@ type content struct {
 
 func (r *Row) content() content { return content{r.Hash, r.Stretch} }
 
-// SameSound says whether two rows are about the same stretch of the same content.
-func (r *Row) SameSound(other *Row) bool { return r.Hash != "" && r.content() == other.content() }
-
 // Name tells the take from all others: its path, and its stretch where it is not the whole file.
 func (r *Row) Name() string { return TakeName(r.Path, r.Stretch) }
 

@@ -29,7 +29,7 @@ const (
 	LowRate        Flag = "low rate"        // below 32 kHz: dull
 	HighRate       Flag = "high rate"       // above 96 kHz
 	FewBits        Flag = "few bits"        // below 16
-	Duplicate      Flag = "duplicate"       // the same contents as another take
+	Duplicate      Flag = "duplicate"       // the same recording as another take: the same file, or the same sound in another
 	WrongOctave    Flag = "wrong octave"    // the name says the measured note in another octave
 	WrongNote      Flag = "wrong note"      // the name says another note than the measured one
 )

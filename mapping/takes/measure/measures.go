@@ -55,6 +55,8 @@ type Measures struct {
 	BalanceDB   float64 // left over right
 	MonoLossDB  float64 // what the mono sum loses against the power of both sides: 0 alike, 3 unrelated, +Inf opposite
 
+	Fingerprint Fingerprint // of the beginning, by which the same recording is known again in another encoding
+
 	Pitch   Pitch
 	Leading Leading // where the pitch is not sure
 	Kind    Kind
@@ -136,6 +138,7 @@ func measureCourse(s *decode.Sound, samples []float32, b *blocks, m *Measures) {
 	measureNoise(samples, s.RateHz, onset, end, b, spectrum, m)
 	m.OnsetSec, m.EndSec = float64(onset)/float64(s.RateHz), float64(end)/float64(s.RateHz)
 	m.Strikes = len(b.strikeStarts(onset, end))
+	m.Fingerprint = findFingerprint(samples, s.RateHz, onset)
 	measureLoudness(s, onset, end, m)
 	measureHum(samples, s.RateHz, onset, end, m)
 	measureEnvelope(samples, s.RateHz, onset, end, m)
