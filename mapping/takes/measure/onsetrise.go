@@ -70,7 +70,7 @@ func (e edgeSearch) beforeNoise(samples []float32, rateHz int, b *blocks, sure, 
 		}
 		r, sure = next, inside
 	}
-	return min(max(0, r.frame(r.fit(rateHz))), len(samples))
+	return min(max(0, r.frame(r.fit(rateHz))), heard)
 }
 
 // rise measures it around a block in which the sound certainly is, from riseReachSec before the frame where it is

@@ -79,3 +79,17 @@ func risen(rateHz int, hz, leadSec, riseSec float64, rise func(part float64) flo
 	}
 	return testsound.Delayed(int(leadSec*rate), note)
 }
+
+// A bass whose level goes on swelling was found to begin where the file ends, at some sampling rates: intake stopped.
+func TestOnsetIsNeverLaterThanTheSoundIsHeard(t *testing.T) {
+	for _, r := range testtakes.In(t, "misc") {
+		if r.Name != "misc/bass_woodsy_c.flac" {
+			continue
+		}
+		for _, rateHz := range []int{22050, 32000, 36000, 48000} {
+			if m := withoutPitch(atRate(r.Sound, rateHz)); !(m.OnsetSec < 0.5) {
+				t.Errorf("%s at %d Hz: the onset is found at %.2f s, want it in the first half second", r.Name, rateHz, m.OnsetSec)
+			}
+		}
+	}
+}
