@@ -12,11 +12,11 @@ import (
 	"lapstrake/mapping/testsound"
 )
 
-// threeTones is a WAV file of 100, 200 and 400 Hz, half a second each, with as much silence before each and at the end.
+// threeTones is a WAV file of 300, 200 and 400 Hz, half a second each, with as much silence before each and at the end.
 func threeTones() []byte {
 	const rateHz = 32000
 	samples := make([]int16, 7*rateHz/2)
-	for i, hz := range []float64{100, 200, 400} {
+	for i, hz := range []float64{300, 200, 400} {
 		from := rateHz/2 + i*rateHz
 		for k := range rateHz / 2 {
 			samples[from+k] = int16(16000 * math.Sin(2*math.Pi*hz*float64(k)/rateHz))
@@ -66,7 +66,7 @@ func TestOneRecordingAsThreeTakes(t *testing.T) {
 	}
 	bob := y.summary()[0]
 	want := []string{bob,
-		"anna/three.wav (0.4 to 1.2 s) 100 Hz 0.8 s 0.4-1.2 true []",
+		"anna/three.wav (0.4 to 1.2 s) 300 Hz 0.8 s 0.4-1.2 true []",
 		"anna/three.wav (1.4 to 2.2 s) 200 Hz 0.8 s 1.4-2.2 true []",
 		"anna/three.wav (2.4 s to the end) 400 Hz 1.1 s 2.4- true []"}
 	if got := y.summary(); !slices.Equal(got, want) {

@@ -41,7 +41,8 @@ func findFingerprint(samples []float32, rateHz, onset int) Fingerprint {
 	for instant := range printInstants {
 		power := analyser.At(samples, onset+int(math.Round(float64(instant)*printHopSec*float64(rateHz))))
 		for band := range printBands {
-			cell := bandPower(power, sound.ERBHz(printLowestERB+float64(band))/binHz, sound.ERBHz(printLowestERB+float64(band+1))/binHz)
+			lowestERB := printLowestERB + float64(band)
+			cell := bandPower(power, sound.ERBHz(lowestERB)/binHz, sound.ERBHz(lowestERB+1)/binHz)
 			cells = append(cells, cell)
 			loudest = max(loudest, cell)
 		}
@@ -57,7 +58,7 @@ func findFingerprint(samples []float32, rateHz, onset int) Fingerprint {
 	return Fingerprint(letters.String())
 }
 
-// bandPower adds up the bins from … to, each reaching half a bin to both sides; those of a spectrum that ends before are 0.
+// bandPower adds up the bins from … to, each reaching half a bin to both sides. Bins beyond the spectrum's end are 0.
 func bandPower(power []float64, from, to float64) float64 {
 	sum := 0.0
 	for i := int(math.Round(from)); i <= int(math.Round(to)) && i < len(power); i++ {
@@ -129,7 +130,7 @@ func (p *Print) apartDB(other *Print) float64 {
 	return least
 }
 
-// apartAt is apartDB with other later by so many instants. Between two instants the levels in decibels are interpolated.
+// apartAt is apartDB with other later by so many instants. Between two of them the decibels are interpolated.
 func (p *Print) apartAt(other *Print, shift float64) float64 {
 	whole := int(shift)
 	part := shift - float64(whole)
