@@ -56,6 +56,7 @@ func TestSeamStepIsThatOfRenderedNotes(t *testing.T) {
 	// The beds' pure tones beat against each other, which moves a note of 40 s by 0.25 LU (standard deviation of 40 notes);
 	// and the figure is less than the step by what keys inside zones step, 0.2 LU here.
 	if f.Figure > step+0.6 || f.Figure < step-0.8 {
-		t.Errorf("keys %d and %d: found %.2f LU beyond the steps inside zones; rendered notes differ by %.2f", below, above, f.Figure, step)
+		t.Errorf("keys %d and %d: found %.2f LU beyond the steps inside zones; rendered notes differ by %.2f",
+			below, above, f.Figure, step)
 	}
 }

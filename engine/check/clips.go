@@ -4,7 +4,6 @@ package check
 
 import (
 	"context"
-	"fmt"
 	"os"
 	"path/filepath"
 
@@ -44,7 +43,8 @@ func Clips(ctx context.Context, in Input, report *Report) ([]Clip, error) {
 				continue
 			}
 			seams++
-			clip, err := s.clip(ctx, dir, fmt.Sprintf("across the seam: %s", s.names(f.Place.Keys...)), keyClipSec, f.Place.Keys[:1], f.Place.Keys[1:])
+			clip, err := s.clip(ctx, dir, "across the seam: "+s.names(f.Place.Keys...), keyClipSec,
+				f.Place.Keys[:1], f.Place.Keys[1:])
 			if err != nil {
 				return nil, err
 			}

@@ -53,8 +53,12 @@ func (s *subject) drawSweeps(sweeps []*sweep) []*show.Curves {
 		return c
 	}
 	return []*show.Curves{
-		draw("Loudness over the dynamics", "LU above the softest", func(w *sweep, value int) float64 { return w.lufs[value] - w.lufs[0] }),
-		draw("Timbre over the dynamics", "distance in dB from the sound at 0", func(w *sweep, value int) float64 { return w.timbre[value] }),
+		draw("Loudness over the dynamics", "LU above the softest", func(w *sweep, value int) float64 {
+			return w.lufs[value] - w.lufs[0]
+		}),
+		draw("Timbre over the dynamics", "distance in dB from the sound at 0", func(w *sweep, value int) float64 {
+			return w.timbre[value]
+		}),
 	}
 }
 
@@ -69,7 +73,8 @@ func extremes(values []float64) (low, high float64) {
 // drawnReturnSec is how far ahead the course of a chord is drawn.
 const drawnReturnSec = 600
 
-// drawCourse draws how far the farthest cycle of a chord is from where it began: where that is near 0, the chord is back.
+// drawCourse draws how far the farthest cycle of a chord is from where it began. Where that is near 0, the chord is
+// back.
 func drawCourse(chord *show.Chord) *show.Curves {
 	course := show.Curve{}
 	const stepSec = 0.5

@@ -31,10 +31,12 @@ func dynamics(ctx context.Context, s *subject, said *PartReport) error {
 		sweeps = append(sweeps, w)
 		stray, strayAt := w.stray()
 		dip, dipAt := w.dip()
-		strays, dips, halves, rises = append(strays, stray), append(dips, dip), append(halves, float64(w.half())), append(rises, w.lufs[127]-w.lufs[0])
+		strays, dips = append(strays, stray), append(dips, dip)
+		halves, rises = append(halves, float64(w.half())), append(rises, w.lufs[127]-w.lufs[0])
 		said.judge(s.limits.DynamicsLU, Finding{
 			What: "dynamics_lu", Place: onKey(key), Figure: stray, Unit: "LU", Sure: 0.95,
-			Text: fmt.Sprintf("on %s the loudness at dynamics %d strays by %.1f LU from an even rise", s.names(key), strayAt, stray),
+			Text: fmt.Sprintf("on %s the loudness at dynamics %d strays by %.1f LU from an even rise", s.names(key),
+				strayAt, stray),
 		}, func() string { return s.cureLaw(key) })
 		said.judge(s.limits.DynamicsDipLU, Finding{
 			What: "dynamics_dip_lu", Place: onKey(key), Figure: dip, Unit: "LU", Sure: 0.95,
@@ -154,7 +156,8 @@ func (s *subject) cureLaw(key int) string {
 	try := *s
 	try.m = &other
 	if then, _ := try.sweep(key).stray(); then < now-0.1 {
-		return fmt.Sprintf("map.toml, dynamics, law: %q (strays by %.1f instead of %.1f LU here)", other.Dynamics.Law, then, now)
+		return fmt.Sprintf("map.toml, dynamics, law: %q (strays by %.1f instead of %.1f LU here)", other.Dynamics.Law,
+			then, now)
 	}
 	return "lapstrake.toml, beds.soft_below_loud_db: bring the layers nearer to each other"
 }

@@ -34,9 +34,11 @@ func (s *subject) judgeCycles(said *PartReport) {
 			said.judge(s.limits.BedLU, Finding{
 				What: "bed_lu", Place: Place{Rank: z.Rank, Layer: name, Bed: wordList(z.Beds[name])}, Figure: math.Abs(by),
 				Unit: "LU", Sure: 1,
-				Text: fmt.Sprintf("%s sound %.1f LU %s than the other beds of layer %s", wordList(z.Beds[name]), math.Abs(by), louder(by), name),
+				Text: fmt.Sprintf("%s sound %.1f LU %s than the other beds of layer %s", wordList(z.Beds[name]),
+					math.Abs(by), louder(by), name),
 			}, func() string {
-				return fmt.Sprintf("takes.csv, gain_db: %+.1f for their takes; if the beds were not built here, change their level", -by)
+				return fmt.Sprintf("takes.csv, gain_db: %+.1f for their takes; if the beds were not built here, change their "+
+					"level", -by)
 			})
 		}
 		said.tell("loudness of layer "+name+", farthest from that", largest, "LU", lessIsBetter)

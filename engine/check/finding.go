@@ -149,7 +149,8 @@ func (p *PartReport) gather(name func(key int) string) {
 	}
 	for i := range kept {
 		if keys := kept[i].Place.Keys; len(keys) > 1 && kept[i].Place.gathers {
-			kept[i].Text += fmt.Sprintf("; %d more keys do so from %s to %s", len(keys)-1, name(slices.Min(keys)), name(slices.Max(keys)))
+			kept[i].Text += fmt.Sprintf("; %d more keys do so from %s to %s", len(keys)-1, name(slices.Min(keys)),
+				name(slices.Max(keys)))
 			kept[i].ID = fmt.Sprintf("%s:k%03d-k%03d", kept[i].What, slices.Min(keys), slices.Max(keys))
 		}
 	}

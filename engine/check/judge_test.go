@@ -18,7 +18,9 @@ import (
 
 // Limits whose second figure is the smaller one are kept from below: a chord that comes back sooner is worse.
 func TestReturnsAreJudgedFromBelow(t *testing.T) {
-	for limits, want := range map[[2]float64]check.Verdict{{10, 1}: check.Passes, {1e5, 1}: check.Warns, {1e5, 1e5 - 1}: check.Fails} {
+	for limits, want := range map[[2]float64]check.Verdict{
+		{10, 1}: check.Passes, {1e5, 1}: check.Warns, {1e5, 1e5 - 1}: check.Fails,
+	} {
 		y := soundYard(1)
 		y.settings.Limits.ReturnSec = limits[:]
 		// Two keys an octave apart turn in lengths of 2 to 1: they are back after one turn of the longer.
@@ -49,7 +51,8 @@ func TestFindingsGatherAndAreWaived(t *testing.T) {
 		t.Fatal(err)
 	}
 	found := findings(report, "mono_loss_db")
-	if len(found) != 1 || len(found[0].Place.Keys) != 24 || !strings.Contains(found[0].Text, "23 more keys") || report.Verdict != check.Fails {
+	if len(found) != 1 || len(found[0].Place.Keys) != 24 || !strings.Contains(found[0].Text, "23 more keys") ||
+		report.Verdict != check.Fails {
 		t.Fatalf("%s with %+v, want one finding that fails on all 24 keys", report.Verdict, found)
 	}
 	for _, id := range []string{found[0].ID, "mono_loss_db:*"} {
@@ -57,7 +60,8 @@ func TestFindingsGatherAndAreWaived(t *testing.T) {
 		if report, err = check.Run(context.Background(), in, nil); err != nil {
 			t.Fatal(err)
 		}
-		if f := findings(report, "mono_loss_db")[0]; f.Waived != "it is played in stereo alone" || report.Verdict != check.Passes {
+		f := findings(report, "mono_loss_db")[0]
+		if f.Waived != "it is played in stereo alone" || report.Verdict != check.Passes {
 			t.Errorf("waived by %s: %s, %+v", id, report.Verdict, f)
 		}
 	}

@@ -66,8 +66,8 @@ func (k *keySound) add(c *cycleSpectrum, ratio, weight float64, kWeights []float
 // lufs is the loudness; -Inf for silence.
 func (k *keySound) lufs() float64 { return sound.LUFSOf(k.weighted) }
 
-// centroidERB is how bright the sound is: the centre of its bands by a measure that grows as specific loudness does, with
-// power^0.3 (Stevens 1957; the exponent is from memory).
+// centroidERB is how bright the sound is: the centre of its bands by a measure that grows as specific loudness does,
+// with power^0.3 (Stevens 1957; the exponent is from memory).
 func (k *keySound) centroidERB() float64 {
 	sum, moment := 0.0, 0.0
 	for i, power := range k.bands {

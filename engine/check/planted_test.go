@@ -1,5 +1,5 @@
-// Faults of known size, planted into sound maps: each is found at its place and with its size, and the sound map itself is
-// found no fault with.
+// Faults of known size, planted into sound maps: each is found at its place and with its size, and no fault is found
+// with the sound map itself.
 
 package check_test
 
@@ -66,7 +66,9 @@ var plantedFaults = []planted{
 				level(frames, -31)
 			}
 		}
-		return wanted{"dynamics_dip_lu", 2, 0.4, func(p check.Place) bool { return slices.Contains(p.Keys, root) || len(p.Keys) == 1 }}
+		return wanted{"dynamics_dip_lu", 2, 0.4, func(p check.Place) bool {
+			return slices.Contains(p.Keys, root) || len(p.Keys) == 1
+		}}
 	}},
 	{"loud darker than soft", "dynamics", func(y *yard, random *rand.Rand) wanted {
 		for _, name := range y.names() {
@@ -123,7 +125,8 @@ func TestPlantedFaults(t *testing.T) {
 					continue
 				}
 				if f := found[0]; !want.at(f.Place) || math.Abs(f.Figure-want.figure) > want.tolerance {
-					t.Errorf("map %d: %s of %v %s at %s; want %v within %v", seed, f.What, f.Figure, f.Unit, placeText(f.Place), want.figure, want.tolerance)
+					t.Errorf("map %d: %s of %v %s at %s; want %v within %v", seed, f.What, f.Figure, f.Unit,
+						placeText(f.Place), want.figure, want.tolerance)
 				}
 			}
 		})

@@ -44,14 +44,16 @@ func seams(ctx context.Context, s *subject, said *PartReport) error {
 		between := fmt.Sprintf("from %s to %s", s.names(lower), s.names(lower+1))
 		said.judge(s.limits.SeamLU, Finding{
 			What: "seam_lu", Place: s.seamPlace(loud), Figure: math.Abs(loud.lu) - inLU, Unit: "LU", Sure: 0.95,
-			Text: fmt.Sprintf("the sound gets %s by %.1f LU %s, at dynamics %d", louder(loud.lu), math.Abs(loud.lu), between, loud.dynamics),
+			Text: fmt.Sprintf("the sound gets %s by %.1f LU %s, at dynamics %d", louder(loud.lu), math.Abs(loud.lu), between,
+				loud.dynamics),
 		}, func() string { return s.cureLoudness(loud) })
 		said.judge(s.limits.SeamERB, Finding{
 			What: "seam_erb", Place: s.seamPlace(bright), Figure: math.Abs(bright.erb) - inERB, Unit: "ERB", Sure: 0.9,
-			Text: fmt.Sprintf("the sound gets %s by %.1f auditory bands %s, at dynamics %d", brighter(bright.erb), math.Abs(bright.erb),
-				between, bright.dynamics),
+			Text: fmt.Sprintf("the sound gets %s by %.1f auditory bands %s, at dynamics %d", brighter(bright.erb),
+				math.Abs(bright.erb), between, bright.dynamics),
 		}, func() string {
-			return "takes.csv, bed: give both zones takes of like brightness; or lapstrake map DIR --root-at middle, which halves the shifts"
+			return "takes.csv, bed: give both zones takes of like brightness; or lapstrake map DIR --root-at middle, " +
+				"which halves the shifts"
 		})
 	}
 	return nil

@@ -73,7 +73,8 @@ func partials(random *rand.Rand, key int, tilt float64) []float32 {
 		for side := range 2 {
 			level := complex(math.Pow(float64(n), -tilt), 0)
 			wave, turn := cmplx.Rect(1, phase+2*random.Float64()), cmplx.Rect(1, 2*math.Pi*hz/yardRateHz)
-			sway, swayTurn := cmplx.Rect(0.3, 2*math.Pi*random.Float64()), cmplx.Rect(1, 2*math.Pi*(0.2+random.Float64())/yardRateHz)
+			sway := cmplx.Rect(0.3, 2*math.Pi*random.Float64())
+			swayTurn := cmplx.Rect(1, 2*math.Pi*(0.2+random.Float64())/yardRateHz)
 			for i := side; i < len(bed); i += 2 {
 				bed[i] += float32(real(level*wave) * (1 + real(sway)))
 				wave, sway = wave*turn, sway*swayTurn

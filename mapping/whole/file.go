@@ -103,7 +103,8 @@ func SweepAbandoned(root string) error {
 		if err != nil {
 			return err
 		}
-		if part, _ := filepath.Match(partPrefix+"*"+partSuffix, entry.Name()); part && entry.Type().IsRegular() && abandoned(path) {
+		part, _ := filepath.Match(partPrefix+"*"+partSuffix, entry.Name())
+		if part && entry.Type().IsRegular() && abandoned(path) {
 			os.Remove(path)
 		}
 		return nil

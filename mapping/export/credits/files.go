@@ -50,7 +50,8 @@ func (c *Credits) Text(title, artist string, naming mapping.Naming) []byte {
 		fmt.Fprintf(&out, "    heard for %.0f s in %s: %s\n", sec, countOf(beds, "bed"), placesText(t.Places, naming))
 	}
 	if c.Unknown != nil {
-		fmt.Fprintf(&out, "\nThese beds were changed or made by hand, and may hold other sounds than those above: %s.\n", strings.Join(c.Unknown, ", "))
+		fmt.Fprintf(&out, "\nThese beds were changed or made by hand, and may hold other sounds than those above: %s.\n",
+			strings.Join(c.Unknown, ", "))
 	}
 	if conditions := c.Conditions(); conditions != nil {
 		fmt.Fprintf(&out, "\nConditions:\n")
