@@ -53,26 +53,34 @@ func OpenClock(rateHz, blockFrames int, render func(out []float32)) *Output {
 	return openClockBehind(rateHz, blockFrames, 0, render)
 }
 
-// openClockBehind first asks in one go for what was due in the time behind, so that a recording keeps its time.
+// catchUpSpeed is how many times faster than it is played the sound of the time behind is asked for: so fast that it is
+// soon over, and so slow that what reads ahead from the disk keeps up.
+const catchUpSpeed = 8
+
+// openClockBehind first asks for what was due in the time behind, so that a recording keeps its time.
 func openClockBehind(rateHz, blockFrames int, behind time.Duration, render func(out []float32)) *Output {
 	if blockFrames == 0 {
 		blockFrames = defaultBlockFrames
 	}
 	c := &clockConnection{stop: make(chan struct{}), ended: make(chan struct{})}
-	go c.run(rateHz, make([]float32, 2*blockFrames), behind, render)
+	block := make([]float32, 2*blockFrames)
+	oneBlock := time.Duration(blockFrames) * time.Second / time.Duration(rateHz)
+	began := time.Now()
+	for asked := time.Duration(0); behind+time.Since(began)-asked >= oneBlock; asked += oneBlock {
+		render(block)
+		c.called.Add(1)
+		time.Sleep(oneBlock / catchUpSpeed)
+	}
+	go c.run(rateHz, block, render)
 	return &Output{
 		Device: Device{Name: "no device", Host: "clock", Channels: 2, RateHz: rateHz},
 		RateHz: rateHz, BlockFrames: blockFrames, connection: c,
 	}
 }
 
-func (c *clockConnection) run(rateHz int, block []float32, behind time.Duration, render func(out []float32)) {
+func (c *clockConnection) run(rateHz int, block []float32, render func(out []float32)) {
 	defer close(c.ended)
 	began := time.Now()
-	for owed := int(behind.Seconds() * float64(rateHz)); owed >= len(block)/2; owed -= len(block) / 2 {
-		render(block)
-		c.called.Add(1)
-	}
 	p := pace{rateHz: rateHz}
 	timer := time.NewTimer(0)
 	defer timer.Stop()
