@@ -8,6 +8,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 
 	"lapstrake/engine/check"
@@ -19,7 +20,14 @@ const seeds = 20
 
 func TestSoundMapsPass(t *testing.T) {
 	for seed := range uint64(seeds) {
-		report := soundYard(seed).check(t)
+		var tonal []string
+		for _, name := range check.Names() {
+			if name != "joins" {
+				tonal = append(tonal, name)
+			}
+		}
+		report := soundYard(seed).check(t, tonal...)
+		report.Parts = append(report.Parts, noiseYard(seed).check(t, "joins").Parts...)
 		for _, part := range report.Parts {
 			for _, f := range part.Findings {
 				t.Errorf("map %d, where nothing is wrong: %s %s: %s", seed, f.Verdict, f.ID, f.Text)
@@ -92,6 +100,52 @@ var plantedFaults = []planted{
 			return slices.Equal(p.Keys, []int{60, 61}) || slices.Equal(p.Keys, []int{48, 49})
 		}}
 	}},
+	{"a bed that ends before its join", "joins", func(y *yard, random *rand.Rand) wanted {
+		bed := y.names()[random.IntN(len(y.beds))]
+		frames := y.beds[bed]
+		clear(frames[len(frames)-2*yardOverlapFrames:])
+		// With one side silent, an equal-power crossfade has sine squared of the other: a half of the power in the middle.
+		return wanted{"join_db", 3, 0.7, func(p check.Place) bool {
+			return strings.HasPrefix(p.Bed, bed.String()+" into ")
+		}}
+	}},
+	{"a layer upside down", "joins", func(y *yard, random *rand.Rand) wanted {
+		root := y.grid.Roots()[random.IntN(len(y.grid.Roots()))]
+		for name := range y.beds {
+			soft := mapping.BedName{Layer: "soft", Strand: name.Strand, Root: root}
+			if name.Layer == "loud" && name.Root == root {
+				y.beds[name] = slices.Clone(y.beds[soft])
+				gain(y.beds[name], 6)
+				for i := range y.beds[name] {
+					y.beds[name][i] *= -1
+				}
+			}
+		}
+		// Amplitudes of 1 and −2 half-way: 1 of the 5 in power that unrelated layers would have.
+		return wanted{"layer_loss_db", 10 * math.Log10(5), 0.1, func(p check.Place) bool {
+			return slices.Equal(p.Keys, []int{root})
+		}}
+	}},
+	{"a bed 20 ms shorter", "joins", func(y *yard, random *rand.Rand) wanted {
+		bed := y.names()[random.IntN(len(y.beds))]
+		frames := y.beds[bed]
+		y.beds[bed] = frames[:len(frames)-2*yardRateHz/50]
+		return wanted{"layer_drift_ms", 20, 0.1, func(p check.Place) bool {
+			return slices.Equal(p.Keys, []int{bed.Root})
+		}}
+	}},
+	{"two identical beds", "joins", func(y *yard, random *rand.Rand) wanted {
+		names := y.names()
+		one := names[random.IntN(len(names)-1)]
+		for _, other := range names {
+			if other.Layer == one.Layer && other.Root == one.Root && other.Strand > one.Strand {
+				y.beds[other] = y.beds[one]
+				return wanted{"same_beds", 1, 0, func(p check.Place) bool { return p.Bed == other.String() || p.Bed == one.String() }}
+			}
+		}
+		y.beds[names[len(names)-1]] = y.beds[one]
+		return wanted{"same_beds", 1, 0, func(p check.Place) bool { return p.Bed == names[len(names)-1].String() || p.Bed == one.String() }}
+	}},
 	{"sides that cancel each other", "evenness", func(y *yard, random *rand.Rand) wanted {
 		for _, frames := range y.beds {
 			for i := 0; i < len(frames); i += 2 {
@@ -118,6 +172,9 @@ func TestPlantedFaults(t *testing.T) {
 		t.Run(fault.name, func(t *testing.T) {
 			for seed := range uint64(seeds) {
 				y := soundYard(seed)
+				if fault.part == "joins" {
+					y = noiseYard(seed)
+				}
 				want := fault.plant(y, rand.New(rand.NewPCG(seed, 1)))
 				found := findings(y.check(t, fault.part), want.what)
 				if len(found) == 0 {

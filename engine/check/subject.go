@@ -51,14 +51,13 @@ func (s *subject) measure(ctx context.Context) error {
 	if s.spectra != nil {
 		return nil
 	}
-	var err error
-	if s.hashes, err = s.hashBeds(ctx); err != nil {
+	if err := s.hash(ctx); err != nil {
 		return err
 	}
 	layers := len(s.m.Layers)
 	spectra := make([]*cycleSpectrum, len(s.m.Zones)*layers)
 	tally := work.NewTally(float64(len(spectra)), s.progress)
-	err = work.Each(ctx, len(spectra), func(_ context.Context, i int) (err error) {
+	err := work.Each(ctx, len(spectra), func(_ context.Context, i int) (err error) {
 		defer tally.Add(1)
 		spectra[i], err = cached(s.cache, s.cycleKey(i/layers, i%layers), func() (*cycleSpectrum, error) {
 			return measureCycle(s.cycle(i/layers, i%layers))
@@ -67,6 +66,14 @@ func (s *subject) measure(ctx context.Context) error {
 	})
 	if err == nil {
 		s.spectra = spectra
+	}
+	return err
+}
+
+// hash finds the hashes of the beds, once.
+func (s *subject) hash(ctx context.Context) (err error) {
+	if s.hashes == nil {
+		s.hashes, err = s.hashBeds(ctx)
 	}
 	return err
 }

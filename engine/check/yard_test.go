@@ -24,6 +24,8 @@ import (
 const (
 	yardRateHz = 8000
 	yardBedSec = 3
+
+	yardOverlapFrames = yardRateHz / 2
 )
 
 // yard is a project of two ranks over two octaves. A test changes it before it is checked.
@@ -84,6 +86,20 @@ func partials(random *rand.Rand, key int, tilt float64) []float32 {
 	return bed
 }
 
+// noiseYard is one whose beds are noise: pure tones beat where they cross, and noise does not.
+func noiseYard(seed uint64) *yard {
+	y := soundYard(seed)
+	random := rand.New(rand.NewPCG(seed, 13))
+	for _, name := range y.names() {
+		bed := y.beds[name]
+		for i := range bed {
+			bed[i] = float32(random.NormFloat64())
+		}
+		level(bed, map[string]float64{"soft": -29, "loud": -20}[name.Layer])
+	}
+	return y
+}
+
 // level brings a bed to a loudness.
 func level(bed []float32, lufs float64) {
 	meter := sound.NewMeter(yardRateHz, sound.StereoWeights)
@@ -112,7 +128,7 @@ func (y *yard) open(t testing.TB) check.Input {
 		beds = append(beds, mapping.Bed{BedName: name, Path: name.String()})
 	}
 	y.settings.Grid = y.grid
-	y.settings.Beds.OverlapSec = 0.5
+	y.settings.Beds.OverlapSec = float64(yardOverlapFrames) / yardRateHz
 	m, _, err := y.settings.Map(beds)
 	if err != nil {
 		t.Fatal(err)
