@@ -37,10 +37,26 @@ func (s *tone) render(out []float32) {
 	s.frames.Store(s.frame)
 }
 
-// checkTone wants a recording to be the tone and nothing else. A sine fulfils x(n) = 2 cos(ω) x(n-1) − x(n-2) at every
-// frame, so each gap and each jump shows. The machine may be busy, so some are let pass.
-func checkTone(t *testing.T, frames []float32, rateHz int) {
+// requireTone wants a recording of some seconds to be the tone and nothing else. On a busy machine the recorder itself may
+// lose frames, so the best of three recordings counts.
+func requireTone(t *testing.T, server *testjack.Server, sec int) {
 	t.Helper()
+	const times = 3
+	for i := range times {
+		wrong := wrongInTone(server.Record(sec, outputs...), 48000)
+		if wrong == "" {
+			return
+		}
+		t.Logf("recording %d: %s", i+1, wrong)
+		if i == times-1 {
+			t.Fatal("no recording is the tone and nothing else")
+		}
+	}
+}
+
+// wrongInTone says what in a recording is not the tone; "" if nothing is. A sine fulfils x(n) = 2 cos(ω) x(n-1) − x(n-2)
+// at every frame, so each gap and each jump shows. The machine may be busy, so some are let pass.
+func wrongInTone(frames []float32, rateHz int) string {
 	turn := 2 * math.Cos(2*math.Pi*toneHz/float64(rateHz))
 	jumps, peak := 0, 0.0
 	last := math.MinInt
@@ -51,16 +67,17 @@ func checkTone(t *testing.T, frames []float32, rateHz int) {
 			last = i
 		}
 		if frames[i] != -frames[i+1] {
-			t.Fatalf("frame %d: left %g, right %g: the channels are mixed up", i/2, frames[i], frames[i+1])
+			return fmt.Sprintf("frame %d: left %g, right %g: the channels are mixed up", i/2, frames[i], frames[i+1])
 		}
 		peak = max(peak, math.Abs(x))
 	}
-	if math.Abs(peak-tonePeak) > 0.001 {
-		t.Errorf("the recorded peak is %g, want %g", peak, tonePeak)
+	switch {
+	case math.Abs(peak-tonePeak) > 0.001:
+		return fmt.Sprintf("the recorded peak is %g, want %g", peak, tonePeak)
+	case jumps > 5:
+		return fmt.Sprintf("the tone is broken %d times in %d frames", jumps, len(frames)/2)
 	}
-	if jumps > 5 {
-		t.Errorf("the tone is broken %d times in %d frames", jumps, len(frames)/2)
-	}
+	return ""
 }
 
 // eventually waits until something has come about.
@@ -85,13 +102,14 @@ func TestJACKPlays(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
+			defer output.Close()
 			if output.Device.Host != jackHost || output.RateHz != 48000 || output.BlockFrames != 256 || output.Latency <= 0 {
 				t.Errorf("it runs as %+v", output)
 			}
 			if safe && output.Latency < safeLatency {
 				t.Errorf("the safe latency is %v, want %v at least", output.Latency, safeLatency)
 			}
-			checkTone(t, server.Record(2, outputs...), 48000)
+			requireTone(t, server, 2)
 			if output.Calls() == 0 {
 				t.Error("no calls were counted")
 			}
@@ -127,7 +145,8 @@ func TestJACKComesBack(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkTone(t, server.Record(1, outputs...), 48000)
+	defer k.Close()
+	requireTone(t, server, 1)
 
 	server.Kill()
 	eventually(t, "the loss", func() bool { _, lost := k.Output(); return lost })
@@ -136,7 +155,7 @@ func TestJACKComesBack(t *testing.T) {
 
 	server.Start(48000, 256)
 	eventually(t, "finding the server again", func() bool { _, lost := k.Output(); return !lost })
-	checkTone(t, server.Record(1, outputs...), 48000)
+	requireTone(t, server, 1)
 	if err := k.Close(); err != nil {
 		t.Error(err)
 	}
