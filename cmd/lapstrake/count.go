@@ -2,15 +2,14 @@
 
 package main
 
-import "fmt"
+import (
+	"fmt"
+
+	"lapstrake/mapping/plural"
+)
 
 // count writes "1 take", "2 takes" and so on.
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
-}
+var count = plural.Of
 
 // people writes 1 person, 2 people.
 func people(n int) string {

@@ -26,7 +26,8 @@ func stateCommand() command {
 		summary: "tell where a project stands, and the next step",
 		about: `Tells in ten lines where a project stands: how many takes there are, which have no pitch
 to tune them by, which are left out, whose terms are open, which beds the next build makes
-again, what was edited by hand, where the last export went, and the next sensible step. It writes nothing.`,
+again, what was edited by hand, where the last export went, and the next sensible step.
+It writes nothing.`,
 		example: "lapstrake state boatyard",
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &stateOptions{}

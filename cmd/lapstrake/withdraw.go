@@ -39,9 +39,9 @@ func withdrawCommand() command {
 the column contributor or the path of a take. The takes move untouched into
 DIR/withdrawn, with the cells of their rows. Then the beds that held them are made anew,
 those edited by hand too, and every file of the project is searched for what is left. When
-no take is left, beds, ledger and map go. What was broken off goes on when it is run again.
-Exports and recordings
-elsewhere cannot be reached: delete those yourself. With --undo the takes come back.`,
+no take is left, beds, ledger and map go. A withdrawal that was broken off goes on when the
+command is run again. Exports and recordings elsewhere cannot be reached: delete those
+yourself. With --undo the takes come back.`,
 		example: `lapstrake withdraw boatyard fen-ferriby
   lapstrake withdraw boatyard fen-ferriby --undo`,
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {

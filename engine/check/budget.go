@@ -23,7 +23,7 @@ func budget(_ context.Context, s *subject, said *PartReport) error {
 	memory := float64(engine.PlanMemory(len(heads), s.m.Polyphony).Bytes()) / (1 << 20)
 	said.tell("memory of the player", memory, "MB", lessIsBetter)
 	said.judge(s.limits.MemoryMB, Finding{
-		What: "memory_mb", Figure: memory, Unit: "MB", Sure: 1,
+		What: "memory_mb", Figure: memory, Unit: "MB",
 		Text: fmt.Sprintf("the player takes %.0f MB for the beginnings of cycles and for reading ahead", memory),
 	}, func() string { return "fewer starts: lapstrake map DIR --stagger zone" })
 	most := 0
@@ -34,7 +34,7 @@ func budget(_ context.Context, s *subject, said *PartReport) error {
 	percent := 100 * float64(withPedal*most) / float64(s.m.Polyphony)
 	said.tell("voices of ten fingers with pedal", float64(withPedal*most), "", neither)
 	said.judge(s.limits.VoicesPercent, Finding{
-		What: "voices_percent", Figure: percent, Unit: "%", Sure: 1,
+		What: "voices_percent", Figure: percent, Unit: "%",
 		Text: fmt.Sprintf("ten fingers with the pedal take %d of the %d voices that may sound", withPedal*most, s.m.Polyphony),
 	}, func() string { return fmt.Sprintf("map.toml, polyphony: %d", 2*withPedal*most) })
 	return nil

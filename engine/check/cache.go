@@ -8,12 +8,12 @@ import (
 	"crypto/sha256"
 	"encoding/gob"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"sync"
 
 	"lapstrake/mapping/project"
+	"lapstrake/mapping/takes/decode"
 	"lapstrake/mapping/whole"
 	"lapstrake/mapping/work"
 )
@@ -71,15 +71,8 @@ func (c *cache) forget() {
 func (s *subject) hashBeds(ctx context.Context) (map[string]string, error) {
 	paths := s.m.BedPaths()
 	sums := make([]string, len(paths))
-	err := work.Each(ctx, len(paths), func(_ context.Context, i int) error {
-		file, err := os.Open(filepath.Join(filepath.Dir(s.MapPath), filepath.FromSlash(paths[i])))
-		if err != nil {
-			return err
-		}
-		defer file.Close()
-		h := sha256.New()
-		_, err = io.Copy(h, file)
-		sums[i] = fmt.Sprintf("%x", h.Sum(nil))
+	err := work.Each(ctx, len(paths), func(_ context.Context, i int) (err error) {
+		sums[i], err = decode.Hash(filepath.Join(filepath.Dir(s.MapPath), filepath.FromSlash(paths[i])))
 		return err
 	})
 	hashes := map[string]string{}

@@ -5,6 +5,7 @@ package check
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -56,9 +57,6 @@ func (p Place) id() string {
 			words = append(words, word)
 		}
 	}
-	if p.AtSec != 0 {
-		words = append(words, fmt.Sprintf("%.1fs", p.AtSec))
-	}
 	return strings.Join(words, ",")
 }
 
@@ -71,7 +69,8 @@ type Finding struct {
 	Figure  float64 `json:"figure"`
 	Limit   float64 `json:"limit"` // that Figure is beyond: the one at which the verdict begins
 	Unit    string  `json:"unit"`
-	Sure    float64 `json:"sure"` // 0 to 1: how likely the figure would be beyond the limit if it were measured anew
+	Spread  float64 `json:"spread"` // standard deviation of the figure, of other notes or moments; 0: it is exact
+	Sure    float64 `json:"sure"`   // 0.5 to 1: how likely it is that the figure is beyond the limit, given its spread
 	Verdict Verdict `json:"verdict"`
 	Cure    string  `json:"cure"`             // a command, or a cell to change
 	Waived  string  `json:"waived,omitempty"` // the reason for which it does not count
@@ -110,7 +109,8 @@ func (p *PartReport) tell(name string, value float64, unit string, better Better
 	p.Figures = append(p.Figures, Figure{name, value, unit, better})
 }
 
-// judge adds a finding if its figure is beyond the limits: f comes without ID, limit, verdict and cure.
+// judge adds a finding if its figure is beyond the limits: f comes without ID, limit, verdict,
+// sureness and cure.
 func (p *PartReport) judge(limits []float64, f Finding, cure func() string) {
 	beyond := func(limit float64) bool {
 		if limits[1] < limits[0] {
@@ -126,8 +126,17 @@ func (p *PartReport) judge(limits []float64, f Finding, cure func() string) {
 	default:
 		return
 	}
-	f.ID, f.Cure = f.What+":"+f.Place.id(), cure()
+	f.ID, f.Sure, f.Cure = f.What+":"+f.Place.id(), sureness(math.Abs(f.Figure-f.Limit), f.Spread), cure()
 	p.Findings = append(p.Findings, f)
+}
+
+// sureness is how likely a figure is on the side of a limit on which it was found, so far from it: by the normal
+// distribution.
+func sureness(apart, spread float64) float64 {
+	if spread == 0 {
+		return 1
+	}
+	return (1 + math.Erf(apart/spread/math.Sqrt2)) / 2
 }
 
 // gather makes one finding of those of one kind and verdict that differ by their key alone: the worst speaks for all.

@@ -74,7 +74,7 @@ func (s *subject) judgeJoins(said *PartReport, courses [][]float64) {
 			next := beds[(n+1)%len(beds)]
 			said.judge(s.limits.JoinDB, Finding{
 				What: "join_db", Place: Place{Bed: beds[n] + " into " + next, Layer: s.m.Layers[layer]},
-				Figure: math.Abs(stepDB), Unit: "dB", Sure: 1 - math.Exp(-math.Abs(stepDB)/max(spreadDB, 0.1)),
+				Figure: math.Abs(stepDB), Unit: "dB", Spread: spreadDB / math.Sqrt(max(s.m.OverlapSec/2/courseSec, 1)),
 				Text: fmt.Sprintf("where %s follows %s the sound gets %s by %.1f dB", next, beds[n], louder(stepDB),
 					math.Abs(stepDB)),
 			}, func() string {
@@ -131,7 +131,7 @@ func (s *subject) judgeSameBeds(said *PartReport) {
 		}
 		same++
 		said.judge(s.limits.SameBeds, Finding{
-			What: "same_beds", Place: Place{Bed: bed}, Figure: float64(same), Unit: "beds", Sure: 1,
+			What: "same_beds", Place: Place{Bed: bed}, Figure: float64(same), Unit: "beds",
 			Text: fmt.Sprintf("%s is the same as %s", bed, other),
 		}, func() string { return "lapstrake build DIR --force, or another bed in one of the places" })
 	}
@@ -146,11 +146,11 @@ func (s *subject) judgeLayers(ctx context.Context, said *PartReport) error {
 		for layer := 1; layer < len(s.m.Layers); layer++ {
 			lower, upper := s.cycle(zone, layer-1), s.cycle(zone, layer)
 			beds := wordList(append(slices.Clone(z.Beds[s.m.Layers[layer-1]]), z.Beds[s.m.Layers[layer]]...))
+			place := Place{Rank: z.Rank, Layer: s.m.Layers[layer], Keys: []int{z.Root}}
 			driftMs := 1000 * math.Abs(lower.Seconds(0)-upper.Seconds(0))
 			farthest = max(farthest, driftMs)
 			said.judge(s.limits.LayerDriftMs, Finding{
-				What: "layer_drift_ms", Place: Place{Rank: z.Rank, Layer: s.m.Layers[layer], Keys: []int{z.Root}},
-				Figure: driftMs, Unit: "ms", Sure: 1,
+				What: "layer_drift_ms", Place: place, Figure: driftMs, Unit: "ms",
 				Text: fmt.Sprintf("layers %s and %s of root %s differ by %.0f ms a turn, and drift apart while a note is held",
 					s.m.Layers[layer-1], s.m.Layers[layer], s.names(z.Root), driftMs),
 			}, func() string { return "make " + beds + " equally long, or lapstrake map DIR --length" })
@@ -164,8 +164,7 @@ func (s *subject) judgeLayers(ctx context.Context, said *PartReport) error {
 			}
 			worst = max(worst, lossDB)
 			said.judge(s.limits.LayerLossDB, Finding{
-				What: "layer_loss_db", Place: Place{Rank: z.Rank, Layer: s.m.Layers[layer], Keys: []int{z.Root}},
-				Figure: lossDB, Unit: "dB", Sure: 1,
+				What: "layer_loss_db", Place: place, Figure: lossDB, Unit: "dB",
 				Text: fmt.Sprintf("half-way between layers %s and %s, root %s loses %.1f dB: the layers cancel each other",
 					s.m.Layers[layer-1], s.m.Layers[layer], s.names(z.Root), lossDB),
 			}, func() string { return "turn one of " + beds + " upside down: one of them is inverted" })

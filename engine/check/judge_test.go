@@ -4,6 +4,7 @@ package check_test
 
 import (
 	"context"
+	"math"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -33,6 +34,37 @@ func TestReturnsAreJudgedFromBelow(t *testing.T) {
 		if report.Verdict != want {
 			t.Errorf("limits %v: %s, want %s: %+v", limits, report.Verdict, want, report.Parts[0])
 		}
+	}
+}
+
+// A figure is surer the further it is beyond its limit, against its spread; one without spread is certain.
+func TestSureness(t *testing.T) {
+	for limit, want := range map[float64][2]float64{2.65: {0.5, 0.99}, 0.5: {0.99, 1}} {
+		y := soundYard(3)
+		for name, frames := range y.beds {
+			if name.Root == 60 {
+				gain(frames, 4)
+			}
+		}
+		y.settings.Limits.SeamLU = []float64{limit, 40}
+		found := findings(y.check(t, "seams"), "seam_lu")
+		if len(found) == 0 || found[0].Spread == 0 {
+			t.Fatalf("limit %v: %+v", limit, found)
+		}
+		f := found[0]
+		// The normal distribution by its table (Abramowitz & Stegun 1964, 26.2): one standard deviation is 0.8413.
+		f.Sure = math.Round(f.Sure*1e4) / 1e4
+		if away := (f.Figure - f.Limit) / f.Spread; away < 1 && f.Sure > 0.8413 || away > 1 && f.Sure < 0.8413 {
+			t.Errorf("limit %v: %v standard deviations beyond it, sure to %v", limit, away, f.Sure)
+		}
+		if f.Sure < want[0] || f.Sure > want[1] {
+			t.Errorf("limit %v, figure %v: sure to %v, want %v", limit, f.Figure, f.Sure, want)
+		}
+	}
+	y := soundYard(3)
+	y.change = func(m *mapping.Map) { m.Polyphony = 40 }
+	if f := findings(y.check(t, "budget"), "voices_percent")[0]; f.Sure != 1 {
+		t.Errorf("voices are counted, and it is sure to %v", f.Sure)
 	}
 }
 

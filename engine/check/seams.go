@@ -43,12 +43,14 @@ func seams(ctx context.Context, s *subject, said *PartReport) error {
 		loud, bright := worst(stepLU), worst(stepERB)
 		between := fmt.Sprintf("from %s to %s", s.names(lower), s.names(lower+1))
 		said.judge(s.limits.SeamLU, Finding{
-			What: "seam_lu", Place: s.seamPlace(loud), Figure: math.Abs(loud.lu) - inLU, Unit: "LU", Sure: 0.95,
+			What: "seam_lu", Place: s.seamPlace(loud), Figure: math.Abs(loud.lu) - inLU, Unit: "LU",
+			Spread: math.Sqrt2 * luSpread,
 			Text: fmt.Sprintf("the sound gets %s by %.1f LU %s, at dynamics %d", louder(loud.lu), math.Abs(loud.lu), between,
 				loud.dynamics),
 		}, func() string { return s.cureLoudness(loud) })
 		said.judge(s.limits.SeamERB, Finding{
-			What: "seam_erb", Place: s.seamPlace(bright), Figure: math.Abs(bright.erb) - inERB, Unit: "ERB", Sure: 0.9,
+			What: "seam_erb", Place: s.seamPlace(bright), Figure: math.Abs(bright.erb) - inERB, Unit: "ERB",
+			Spread: math.Sqrt2 * erbSpread,
 			Text: fmt.Sprintf("the sound gets %s by %.1f auditory bands %s, at dynamics %d", brighter(bright.erb),
 				math.Abs(bright.erb), between, bright.dynamics),
 		}, func() string {

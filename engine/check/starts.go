@@ -23,7 +23,7 @@ func starts(_ context.Context, s *subject, said *PartReport) error {
 		percent := 100 * float64(gaps.Shared) / float64(gaps.Chords)
 		said.judge(s.limits.StartSharedPercent, Finding{
 			What: "start_shared_percent", Place: Place{Keys: []int{gaps.WorstKey}, Chord: gaps.Chord},
-			Figure: percent, Unit: "%", Sure: 1,
+			Figure: percent, Unit: "%",
 			Text: fmt.Sprintf("%d of %d keys begin all their cycles at one place, %s among them", gaps.Shared, gaps.Chords,
 				s.names(gaps.WorstKey)),
 		}, func() string { return fmt.Sprintf("lapstrake map DIR --stagger %s --starts spread", best.by) })

@@ -6,8 +6,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-
-	"lapstrake/mapping/sound"
 )
 
 // median is the middle of values, 0 of none.
@@ -31,7 +29,7 @@ func wordList(words []string) string {
 
 // cycleLUFS is the loudness of a cycle at its root.
 func (s *subject) cycleLUFS(zone, layer int) float64 {
-	alone := &keySound{bands: make([]float64, int(bandsPerERB*sound.ERBNumber(float64(s.m.RateHz)/2))+1)}
+	alone := s.silence()
 	alone.add(s.spectrum(zone, layer), 1, 1, s.weights())
 	return alone.lufs()
 }

@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/plural"
 	"lapstrake/mapping/takes"
 	"lapstrake/mapping/takes/terms"
 )
@@ -47,7 +48,7 @@ func (c *Credits) Text(title, artist string, naming mapping.Naming) []byte {
 			fmt.Fprintf(&out, "    %s\n", t.termsText())
 		}
 		sec, beds := t.Audible()
-		fmt.Fprintf(&out, "    heard for %.0f s in %s: %s\n", sec, countOf(beds, "bed"), placesText(t.Places, naming))
+		fmt.Fprintf(&out, "    heard for %.0f s in %s: %s\n", sec, plural.Of(beds, "bed"), placesText(t.Places, naming))
 	}
 	if c.Unknown != nil {
 		fmt.Fprintf(&out, "\nThese beds were changed or made by hand, and may hold other sounds than those above: %s.\n",
@@ -125,14 +126,6 @@ func (c *Credits) sharedAlike() (licences []string) {
 		}
 	}
 	return licences
-}
-
-// countOf writes 1 bed, 2 beds.
-func countOf(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }
 
 func placesText(places []Place, naming mapping.Naming) string {
