@@ -140,11 +140,15 @@ var plantedFaults = []planted{
 		for _, other := range names {
 			if other.Layer == one.Layer && other.Root == one.Root && other.Strand > one.Strand {
 				y.beds[other] = y.beds[one]
-				return wanted{"same_beds", 1, 0, func(p check.Place) bool { return p.Bed == other.String() || p.Bed == one.String() }}
+				return wanted{"same_beds", 1, 0, func(p check.Place) bool {
+					return p.Bed == other.String() || p.Bed == one.String()
+				}}
 			}
 		}
 		y.beds[names[len(names)-1]] = y.beds[one]
-		return wanted{"same_beds", 1, 0, func(p check.Place) bool { return p.Bed == names[len(names)-1].String() || p.Bed == one.String() }}
+		return wanted{"same_beds", 1, 0, func(p check.Place) bool {
+			return p.Bed == names[len(names)-1].String() || p.Bed == one.String()
+		}}
 	}},
 	{"sides that cancel each other", "evenness", func(y *yard, random *rand.Rand) wanted {
 		for _, frames := range y.beds {
