@@ -45,7 +45,7 @@ func dynamics(ctx context.Context, s *subject, said *PartReport) error {
 		said.judge(s.limits.DynamicsDarkerERB, Finding{
 			What: "dynamics_darker_erb", Place: onKey(key), Figure: w.erb[0] - w.erb[127], Unit: "ERB",
 			Spread: math.Sqrt2 * erbSpread,
-			Text: fmt.Sprintf("on %s loud is darker than soft, by %.1f auditory bands", s.names(key), w.erb[0]-w.erb[127]),
+			Text:   fmt.Sprintf("on %s loud is darker than soft, by %.1f auditory bands", s.names(key), w.erb[0]-w.erb[127]),
 		}, func() string { return "takes.csv, layer: loud for its bright takes, soft for its dark ones" })
 	}
 	said.Drawings = s.drawSweeps(sweeps)
