@@ -111,6 +111,9 @@ var settingRules = []settingRule{
 
 	{field: "check", about: "From which figure on check warns, and from which it fails."},
 	{field: "check.return_sec", about: "s until the cycles of a chord are all back within 2 % of a turn", pair: true, low: 0, high: 86400},
+	{field: "check.evolution_slow_db", about: "dB by which the timbre of a held chord moves at 0.02 to 0.2 Hz; a sound that stands still has 0.7", pair: true, low: 0, high: 60},
+	{field: "check.evolution_change_db", about: "dB by which the timbre of a held chord changes over 5 s, in the median", pair: true, low: 0, high: 60},
+	{field: "check.evolution_repeat_sec", about: "s of a held chord that sound the same again later, within 90 s", pair: true, low: 0, high: 90},
 	{field: "check.start_shared_percent", about: "% of the keys whose ranks begin at one place", pair: true, low: 0, high: 100},
 	{field: "check.seam_lu", about: "LU by which a seam's step in loudness exceeds those inside zones", pair: true, low: 0, high: 40},
 	{field: "check.seam_erb", about: "auditory bands (ERB) by which a seam's step in brightness exceeds those inside zones", pair: true, low: 0, high: 40},
