@@ -90,7 +90,7 @@ func (s *subject) judgeLiving(said *PartReport, words string, keys []int, value 
 }
 
 func cureEvolution() string {
-	return "lapstrake.toml, arrange.step_back_db: more, so that takes come forward one after the other; then build"
+	return "lapstrake.toml, arrange.support_db: more, so that takes come forward one after the other; then build"
 }
 
 // live listens to a chord.

@@ -31,6 +31,7 @@ type material struct {
 	ringFrames         int     // frames from the highest level until it is 20 dB lower
 	gainDB             float64
 	favour             float64 // how many times the part counts in the time that it leads
+	brightERB          float64 // centre of the spectrum on the scale of ERB numbers; 0 when not known
 	index              int
 }
 
@@ -39,6 +40,9 @@ func newMaterial(p Part, rateHz int) material {
 		favour: sound.DBToAmplitude(p.FavourDB), index: p.Index, unsteadyDB: p.SteadinessDB}
 	if math.IsNaN(s.unsteadyDB) {
 		s.unsteadyDB = math.Inf(1)
+	}
+	if p.BrightnessHz > 0 {
+		s.brightERB = sound.ERBNumber(p.BrightnessHz)
 	}
 	powers := s.envelope(rateHz)
 	top := 0.0
