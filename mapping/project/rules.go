@@ -70,6 +70,7 @@ var settingRules = []settingRule{
 	{field: "beds.overlap_sec", about: "seconds of crossfade where one bed follows another, at most half a bed", low: 0, high: 60},
 	{field: "beds.used_sec", about: "seconds that cycles use of each bed; 0 uses it whole", low: 0, high: 600},
 	{field: "beds.least_takes", about: "takes that every bed gets where the material allows", low: 1, high: 32},
+	{field: "beds.least_of_manner", about: "takes that go on, and takes that strike, that every bed gets even from other strands; 0 keeps strands apart", low: 0, high: 16},
 	{field: "beds.most_takes", about: "takes that no bed gets more of", low: 1, high: 32},
 	{field: "beds.soft_below_loud_db", about: "dB from the loudest layer down to the quietest", low: 0, high: 40},
 	{field: "beds.bright_move_semitones", about: "semitones that bright struck takes may be moved before they count as far from home", low: 0.5, high: 24},

@@ -39,6 +39,7 @@ type BedSettings struct {
 	OverlapSec          float64 `toml:"overlap_sec"`
 	UsedSec             float64 `toml:"used_sec"`
 	LeastTakes          int     `toml:"least_takes"`
+	LeastOfManner       int     `toml:"least_of_manner"`
 	MostTakes           int     `toml:"most_takes"`
 	SoftBelowLoudDB     float64 `toml:"soft_below_loud_db"`
 	BrightMoveSemitones float64 `toml:"bright_move_semitones"`
@@ -53,7 +54,7 @@ func Default() Settings {
 			StrandTitles: []string{}, Seed: 1},
 		Grid: mapping.DefaultGrid(),
 		Beds: BedSettings{
-			LengthSec: 15, OverlapSec: m.OverlapSec, LeastTakes: 4, MostTakes: 8, SoftBelowLoudDB: 9,
+			LengthSec: 15, OverlapSec: m.OverlapSec, LeastTakes: 4, LeastOfManner: 1, MostTakes: 8, SoftBelowLoudDB: 9,
 			BrightMoveSemitones: 3, SoftMoveSemitones: 7, // common practice
 		},
 		Conform: DefaultConformSettings(),
