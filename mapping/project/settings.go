@@ -95,6 +95,7 @@ func (s *Settings) Map(beds []mapping.Bed) (m *mapping.Map, unused []int, err er
 	m.Layers, m.Strands = s.Project.Layers, s.Project.Strands
 	m.StrandTitles = s.Project.StrandTitles
 	m.OverlapSec, m.BedSec = s.Beds.OverlapSec, s.Beds.UsedSec
+	m.Dynamics.Law, m.Dynamics.RangeLU = mapping.EvenLoudness, s.Beds.SoftBelowLoudDB
 	unused, err = mapping.Generate(m, beds, s.Grid)
 	return m, unused, err
 }
