@@ -15,7 +15,7 @@ const (
 	oppositeRho    = -0.5 // channels below this correlation are taken to be wired with opposite signs
 	sustainBelowDB = 8.0  // the steady part ends where the level stays this far below its upper quartile
 	sustainLeadSec = 0.03 // and begins this long after its level is reached, clear of the attack
-	leastHeldSec   = 0.15 // a steady part shorter than this cannot be prolonged: the take is treated as struck
+	leastHeldSec   = 0.8  // a steady part shorter than this would repeat too often: the take strikes gestures instead
 	longestTailSec = 8.0
 )
 
