@@ -10,6 +10,7 @@ import (
 
 	"lapstrake/mapping/beds/arrange"
 	"lapstrake/mapping/beds/clean"
+	"lapstrake/mapping/hearing"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes/decode"
 	"lapstrake/mapping/wav"
@@ -45,14 +46,18 @@ func (b *builder) renderBed(r *recipe) (*builtBed, error) {
 		ShortTermMinLU: known(bed.ShortTermMinLU), ShortTermMaxLU: known(bed.ShortTermMaxLU),
 		TruePeakDBTP: bed.TruePeakDBTP, MonoLossDB: bed.MonoLossDB,
 	}
+	courses := make([]*hearing.Course, len(r.Parts))
 	for i, k := range at {
 		if k >= 0 {
-			entry.Parts[i] = bed.Heard[k]
+			entry.Parts[i], courses[i] = bed.Heard[k], bed.Courses[k]
 		} else {
-			entry.Parts[i].BedSec = float64(r.Frames) / float64(r.RateHz)
+			entry.Parts[i].BedSec, courses[i] = float64(r.Frames)/float64(r.RateHz), &hearing.Course{}
 		}
 	}
-	return entry, entry.stamp(path)
+	if err := entry.stamp(path); err != nil {
+		return nil, err
+	}
+	return entry, KeepCourses(path, entry.Hash, entry.Takes, courses)
 }
 
 // spareSec is how much more of a take than the bed's own length may be of use in it.

@@ -16,6 +16,9 @@ type CheckSettings struct {
 	SameBeds           []float64 `toml:"same_beds"`
 	LayerDriftMs       []float64 `toml:"layer_drift_ms"`
 	LayerLossDB        []float64 `toml:"layer_loss_db"`
+	HeardSec           []float64 `toml:"heard_sec"`
+	ContributorSec     []float64 `toml:"contributor_sec"`
+	HeardUnknownBeds   []float64 `toml:"heard_unknown_beds"`
 	BedLU              []float64 `toml:"bed_lu"`
 	KeyLU              []float64 `toml:"key_lu"`
 	MonoLossDB         []float64 `toml:"mono_loss_db"`
@@ -35,6 +38,7 @@ func DefaultCheck() CheckSettings {
 		EvolutionRepeatSec: []float64{20, 45}, StartSharedPercent: []float64{10, 100},
 		SeamLU: []float64{0.5, 1.5}, SeamERB: []float64{1, 3},
 		JoinDB: []float64{2, 5}, SameBeds: []float64{0, 4}, LayerDriftMs: []float64{1, 50}, LayerLossDB: []float64{1, 3},
+		HeardSec: []float64{3, 0}, ContributorSec: []float64{10, 1}, HeardUnknownBeds: []float64{0, 10000},
 		BedLU: []float64{1, 2.5}, KeyLU: []float64{1, 2.5}, MonoLossDB: []float64{4.5, 8},
 		DynamicsLU: []float64{2.5, 5}, DynamicsDipLU: []float64{0.3, 1}, DynamicsDarkerERB: []float64{0.2, 1.5},
 		BassDB: []float64{6, 12}, CeilingDB: []float64{1, 6}, MemoryMB: []float64{512, 4096}, VoicesPercent: []float64{70, 100},

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 
+	"lapstrake/mapping/hearing"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes/measure"
@@ -35,6 +36,8 @@ type Arranged struct {
 	Left, Right []float32
 	Spans       []Span  // in the order of parts, then of time
 	Heard       []Heard // one for each part, in their order
+	// Courses are what each part excites in the finished bed, in their order.
+	Courses []*hearing.Course
 
 	LoudnessLUFS                   float64 // integrated
 	ShortTermMinLU, ShortTermMaxLU float64 // short-term loudness against the integrated; NaN: shorter than 3 s
@@ -105,6 +108,8 @@ func Bed(parts []Part, s project.ArrangeSettings, frames, rateHz int, seed uint6
 	for i := range out.Heard {
 		out.Heard[i].RaisedDB = gainsDB[i]
 	}
+	before := hearing.BlockPowers(out.Left, out.Right, rateHz)
 	out.finish(s, rateHz)
+	out.Courses = a.courses(gains, gainsDB, before, out)
 	return out, nil
 }

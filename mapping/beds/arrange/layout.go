@@ -7,6 +7,7 @@ import (
 	"slices"
 	"sync"
 
+	"lapstrake/mapping/hearing"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/sound"
 )
@@ -26,6 +27,7 @@ type arranger struct {
 	splicer   splicer
 	paths     [][]piece // of the copies of the part being prolonged
 	bands     *bander
+	measurer  *hearing.Measurer
 }
 
 var arrangers = sync.Pool{New: func() any { return new(arranger) }}
@@ -45,7 +47,7 @@ func newArranger(s project.ArrangeSettings, parts, frames, rateHz int, seed uint
 	a.voice.resize(frames)
 	a.gains = slices.Grow(a.gains[:0], points(frames))[:points(frames)]
 	if a.bands == nil || a.bands.rateHz != rateHz {
-		a.bands = newBander(rateHz)
+		a.bands, a.measurer = newBander(rateHz), hearing.NewMeasurer(rateHz)
 	}
 	return a
 }
