@@ -101,11 +101,11 @@ func (s *subject) live(ctx context.Context, keys []int, value int) (*living, err
 	}
 	frames := played.frames[:min(len(played.frames), 2*evolutionSec*s.m.RateHz)]
 	timbre, still := hearing.NewTimbre(frames, s.m.RateHz), hearing.NewTimbre(hearing.Stationary(frames, 1), s.m.RateHz)
-	course := timbre.Course()
+	self := timbre.SelfDistance()
 	l := &living{
 		SlowDB: timbre.ModulationDB(0.02, 0.2), QuickDB: timbre.ModulationDB(0.2, 2),
 		StillSlowDB: still.ModulationDB(0.02, 0.2), StillQuickDB: still.ModulationDB(0.2, 2),
-		ChangesDB: course.ChangesDB(changeSec), Repeat: course.LongestRepeat(repeatSec),
+		ChangesDB: self.ChangesDB(changeSec), Repeat: self.LongestRepeat(repeatSec),
 	}
 	sorted := slices.Clone(l.ChangesDB)
 	slices.Sort(sorted)

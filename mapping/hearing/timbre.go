@@ -10,14 +10,12 @@ import (
 )
 
 const (
-	melBands   = 64 // from melLowHz to melHighHz, triangles of 50 % overlap
-	melLowHz   = 30.0
-	melHighHz  = 18000.0
-	melSec     = 4096.0 / 48000 // length of a spectrum
-	stepSec    = 0.1            // one spectrum for each
-	activeDB   = 35             // bands farther below the strongest do not count
-	smoothSec  = 1              // two moments are compared by means over so long
-	nearRepeat = 0.6            // of the median distance: moments that are nearer sound like a repeat
+	melBands  = 64 // from melLowHz to melHighHz, triangles of 50 % overlap
+	melLowHz  = 30.0
+	melHighHz = 18000.0
+	melSec    = 4096.0 / 48000 // length of a spectrum
+	stepSec   = 0.1            // one spectrum for each
+	activeDB  = 35             // bands farther below the strongest do not count
 )
 
 // Timbre is a sound as levels in 64 mel bands from 30 Hz to 18 kHz, a row each 0.1 s. The mel scale is that of O'Shaughnessy
@@ -153,80 +151,4 @@ func deviation(values []float64) float64 {
 	}
 	n := float64(len(values))
 	return math.Sqrt(max(squares/n-sum*sum/n/n, 0))
-}
-
-// Course is how a sound's timbre differs from moment to moment.
-type Course struct {
-	moments [][]float64 // dB in each band less their mean, means over a second
-}
-
-// Course compares the moments of a sound.
-func (t *Timbre) Course() *Course {
-	per := int(smoothSec / stepSec)
-	var means [][]float64
-	for from := 0; from+per <= len(t.rows); from += per {
-		mean := make([]float64, len(t.rows[0]))
-		for _, row := range t.rows[from:][:per] {
-			for band, db := range row {
-				mean[band] += db / float64(per)
-			}
-		}
-		means = append(means, mean)
-	}
-	return &Course{shapes(means)}
-}
-
-// Moments is how many seconds there are to compare.
-func (c *Course) Moments() int { return len(c.moments) }
-
-// DistanceDB is how far the timbres of two seconds are apart: the root of the mean square over the bands.
-func (c *Course) DistanceDB(a, b int) float64 {
-	sum := 0.0
-	for band, db := range c.moments[a] {
-		d := db - c.moments[b][band]
-		sum += d * d
-	}
-	return math.Sqrt(sum / float64(max(len(c.moments[a]), 1)))
-}
-
-// ChangesDB are the distances of all moments from those lag seconds later.
-func (c *Course) ChangesDB(lag int) []float64 {
-	var all []float64
-	for k := 0; k+lag < len(c.moments); k++ {
-		all = append(all, c.DistanceDB(k, k+lag))
-	}
-	return all
-}
-
-// Repeat is a stretch that sounds like an earlier one.
-type Repeat struct {
-	Sec    int // how long; 0: there is none
-	LagSec int // how much later it is heard again
-	AtSec  int // where it is heard first
-}
-
-// LongestRepeat finds the longest stretch that is heard again at least lag seconds later: all of its moments are within
-// 0.6 of the median distance of moments that are at least 5 s apart.
-func (c *Course) LongestRepeat(lag int) (longest Repeat) {
-	var all []float64
-	for apart := 5; apart < len(c.moments); apart++ {
-		all = append(all, c.ChangesDB(apart)...)
-	}
-	if len(all) == 0 {
-		return longest
-	}
-	slices.Sort(all)
-	near := nearRepeat * all[len(all)/2]
-	for ; lag < len(c.moments); lag++ {
-		run := 0
-		for k, db := range c.ChangesDB(lag) {
-			if run++; db >= near {
-				run = 0
-			}
-			if run > longest.Sec {
-				longest = Repeat{run, lag, k - run + 1}
-			}
-		}
-	}
-	return longest
 }

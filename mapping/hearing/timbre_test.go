@@ -74,7 +74,7 @@ func TestLongestRepeatOfAKnownPeriod(t *testing.T) {
 				frames = append(frames, second...)
 			}
 		}
-		repeat := NewTimbre(frames, testRate).Course().LongestRepeat(8)
+		repeat := NewTimbre(frames, testRate).SelfDistance().LongestRepeat(8)
 		if repeat.LagSec != 20 || repeat.Sec < 30 {
 			t.Errorf("seed %d: %d s are heard again after %d s, expected about 38 after 20", seed, repeat.Sec, repeat.LagSec)
 		}
@@ -84,7 +84,7 @@ func TestLongestRepeatOfAKnownPeriod(t *testing.T) {
 // What changes all the time is farther from itself after 5 s than what stands still.
 func TestChangesTellStillFromLiving(t *testing.T) {
 	median := func(frames []float32) float64 {
-		all := NewTimbre(frames, testRate).Course().ChangesDB(5)
+		all := NewTimbre(frames, testRate).SelfDistance().ChangesDB(5)
 		slices.Sort(all)
 		return all[len(all)/2]
 	}
