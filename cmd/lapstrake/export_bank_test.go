@@ -59,8 +59,8 @@ func TestBankInTune(t *testing.T) {
 	t.Logf("worst pitch: %.4f cents", worst)
 }
 
-// checkRegions holds what the JDK read against the map: four programs, and in the first, for each key of a zone, its layers
-// and sides, one region with its root and loop.
+// checkRegions holds what the JDK read against the map: four programs, and in the first, for each key of a zone, its
+// layers and sides, one region with its root and loop.
 func checkRegions(t *testing.T, told string, m *mapping.Map) {
 	t.Helper()
 	if programs := strings.Count(told, "\nprogram\t"); programs != 4 {
@@ -95,8 +95,8 @@ func regionsOn(program string, key int, rest string) (count int) {
 	return count
 }
 
-// Across a seam of each rank and between them, the player plays every rank as loud as the map says, within 0.05 dB, and so
-// does the JDK on the bank, but for what it is softer in all, 0.3 dB.
+// Across a seam of each rank and between them, the player plays every rank as loud as the map says, within 0.05 dB, and
+// so does the JDK on the bank, but for what it is softer in all, 0.3 dB.
 func TestBankFadesAtSeams(t *testing.T) {
 	t.Parallel()
 	project := toneProject(t, 48, 71, 3, nil)

@@ -64,8 +64,8 @@ func TestSeamStepIsThatOfRenderedNotes(t *testing.T) {
 	}
 }
 
-// A zone of noise that is 4 dB too loud steps at its seam, in the check as in rendered notes. The check proposes the fade
-// at seams; with it, both step by less than a fifth of that.
+// A zone of noise that is 4 dB too loud steps at its seam, in the check as in rendered notes. The check proposes the
+// fade at seams; with it, both step by less than a fifth of that.
 func TestFadeTakesTheStepAway(t *testing.T) {
 	without := 0.0
 	for _, fadeDB := range []float64{0, mapping.DefaultGrid().SeamFadeDB} {

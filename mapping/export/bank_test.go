@@ -254,7 +254,7 @@ func TestBankSamples(t *testing.T) {
 	}
 }
 
-// Where the map fades at seams, a bank's regions are as loud as the map has the zones of each key, all samples and fixed
+// Where the map fades at seams, a bank's regions are as loud as the map has the zones of each key, samples and fixed
 // gains together; the samples stay below full scale, and left and right are still in step.
 func TestBankFollowsTheFade(t *testing.T) {
 	for name, c := range map[string]struct {

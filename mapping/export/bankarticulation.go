@@ -36,8 +36,8 @@ func (j *Job) articulation(side dls.Channel) []dls.Connection {
 	return connections
 }
 
-// bankGainDB is the level of the bank's samples: that of the loudest key, since the standard lets regions only be softer
-// than their samples. No sample may clip for it.
+// bankGainDB is the level of the bank's samples: that of the loudest key, since the standard lets regions only be
+// softer than their samples. No sample may clip for it.
 func (j *Job) bankGainDB() float64 { return min(j.loudestDB()-j.Map.HeadroomDB, 0) }
 
 // fixedGain lowers a region for good. The standard's own place for that is the gain of the region's wave, which not all
