@@ -219,8 +219,8 @@ func (e *Engine) renderStretch(out []float32) {
 				next.voice.Prefetch(in.mixer, next.feed, frames)
 			}
 			p := &e.parts[i]
-			p.render(in.mixer, out, bend0, bend1, float32(level0*in.gains0[p.layer]),
-				float32(level1*in.gains1[p.layer]))
+			p.render(in.mixer, out, bend0, bend1, float32(level0*in.gains0[p.layer]*p.share),
+				float32(level1*in.gains1[p.layer]*p.share))
 		}
 	}
 	e.dropEnded()

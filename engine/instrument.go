@@ -29,7 +29,8 @@ type instrument struct {
 // placed is one cycle that a key sounds.
 type placed struct {
 	zone, layer int
-	base        uint64 // step without bend
+	base        uint64  // step without bend
+	gain        float64 // of the zone at the key
 }
 
 // openInstrument opens the map at path and its beds, to be played at rateHz, or
@@ -80,10 +81,11 @@ func (in *instrument) placeKeys() (largest float64) {
 	m := in.cycles.Map
 	for key := range in.byKey {
 		for _, zone := range m.ZonesAt(key) {
+			gain := m.ZoneGain(&m.Zones[zone], key)
 			for layer := range m.Layers {
 				cycle := in.cycles.Cycle(zone, layer)
 				base := cycle.Step(m.ShiftSemitones(&m.Zones[zone], key), m.RateHz)
-				in.byKey[key] = append(in.byKey[key], placed{zone, layer, base})
+				in.byKey[key] = append(in.byKey[key], placed{zone, layer, base, gain})
 				largest = max(largest, float64(base)/mapping.OneFrame*math.Exp2(m.BendSemitones/12))
 			}
 		}

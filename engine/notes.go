@@ -75,7 +75,8 @@ func (e *Engine) startPart(n *note, at placed) {
 	i := e.free[len(e.free)-1]
 	e.free = e.free[:len(e.free)-1]
 	p := &e.parts[i]
-	p.zone, p.layer, p.base, p.flow, p.fading, p.gain = at.zone, at.layer, at.base, 1, false, 0
+	p.zone, p.layer, p.base, p.share = at.zone, at.layer, at.base, at.gain
+	p.flow, p.fading, p.gain = 1, false, 0
 	p.voice = voices.Voice{Step: bentStep(at.base, e.control.bendRatio())}
 	m := n.on.cycles.Map
 	start := m.Start(&m.Zones[at.zone], n.key, e.presses)

@@ -13,7 +13,8 @@ type part struct {
 	feed  *stream.Feed
 	zone  int
 	layer int
-	base  uint64 // step without bend
+	base  uint64  // step without bend
+	share float64 // gain of the zone at the note's key
 
 	startFrame, cycleFrames int64 // of the cycle
 

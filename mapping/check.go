@@ -70,6 +70,7 @@ func (m *Map) checkHead(c *checker) {
 	c.span("bend_range_semitones", m.BendSemitones, 0, 24, "semitones")
 	c.span("polyphony", float64(m.Polyphony), 1, 4096, "cycles")
 	c.span("headroom_db", m.HeadroomDB, 0, 60, "dB")
+	c.span("seam_fade_db", m.SeamFadeDB, 0, MostSeamFadeDB, "dB")
 	switch m.Stagger.By {
 	case ByZone, ByKey, ByPress:
 	default:

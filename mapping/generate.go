@@ -14,7 +14,7 @@ type Bed struct {
 	Path string // from the project folder, with forward slashes
 }
 
-// Generate fills in m's zones and its stagger from finished beds. It returns the roots it found
+// Generate fills in m's zones, its stagger and its fade at seams from finished beds. It returns the roots it found
 // no place for on the grid. A root that lacks one of its beds is an error.
 func Generate(m *Map, beds []Bed, g Grid) (unused []int, err error) {
 	if err := g.Check(); err != nil {
@@ -32,7 +32,7 @@ func Generate(m *Map, beds []Bed, g Grid) (unused []int, err error) {
 	if len(roots) == 0 {
 		return nil, errors.New("no beds: expected files such as beds/soft-a-k036.wav")
 	}
-	m.Zones = nil
+	m.Zones, m.SeamFadeDB = nil, g.SeamFadeDB
 	ranks, unused := g.deal(roots)
 	names := rankNames(ranks)
 	for i, rank := range ranks {

@@ -37,6 +37,7 @@ type Grid struct {
 	StaggerBy        By        `toml:"stagger_by"`
 	Starts           []float64 `toml:"starts"`            // turns, taken one after the other by zones, keys or presses; empty: by the golden ratio
 	RanksApartTurns  float64   `toml:"ranks_apart_turns"` // each rank begins so much later in its cycles than the rank before it
+	SeamFadeDB       float64   `toml:"seam_fade_db"`      // that each rank falls towards its own seams; 0: not at all
 }
 
 // DefaultGrid is two ranks six semitones apart over the 88 keys of a piano, the
@@ -44,7 +45,7 @@ type Grid struct {
 func DefaultGrid() Grid {
 	return Grid{
 		Ranks: 2, SpacingSemitones: 12, RootKey: MiddleCKey, RootAt: RootTop,
-		LowestKey: 21, HighestKey: 108, StaggerBy: ByZone, Starts: DefaultStarts(),
+		LowestKey: 21, HighestKey: 108, StaggerBy: ByZone, Starts: DefaultStarts(), SeamFadeDB: 12,
 	}
 }
 
@@ -95,6 +96,9 @@ func (g Grid) Problems() (problems []placed.Problem) {
 	}
 	if !(g.RanksApartTurns >= 0 && g.RanksApartTurns <= 1) {
 		add("ranks_apart_turns", "%v: expected turns from 0 to 1", g.RanksApartTurns)
+	}
+	if !(g.SeamFadeDB >= 0 && g.SeamFadeDB <= MostSeamFadeDB) {
+		add("seam_fade_db", "%v: expected 0 to %d dB", g.SeamFadeDB, MostSeamFadeDB)
 	}
 	return problems
 }

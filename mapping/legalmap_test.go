@@ -24,6 +24,7 @@ func drawMap(t *rapid.T) *Map {
 	m.BendSemitones = rapid.Float64Range(0, 24).Draw(t, "bend")
 	m.Polyphony = rapid.IntRange(1, 4096).Draw(t, "polyphony")
 	m.HeadroomDB = rapid.Float64Range(0, 60).Draw(t, "headroom")
+	m.SeamFadeDB = rapid.OneOf(rapid.Just(0.0), rapid.Float64Range(0, MostSeamFadeDB)).Draw(t, "fade at seams")
 	m.Dynamics = Dynamics{
 		Controller:   rapid.IntRange(0, 31).Draw(t, "dynamics controller"),
 		Law:          rapid.SampledFrom([]Law{EqualPower, EqualGain}).Draw(t, "law"),

@@ -31,6 +31,7 @@ type Map struct {
 	BendSemitones  float64  `toml:"bend_range_semitones"`
 	Polyphony      int      `toml:"polyphony" comment:"cycles that may sound at once; a key of the default grid sounds four"`
 	HeadroomDB     float64  `toml:"headroom_db" comment:"how far below its beds' own level a single cycle plays, so that chords fit"`
+	SeamFadeDB     float64  `toml:"seam_fade_db" comment:"how far each rank falls towards its own seams, while the others carry; 0: all ranks are equally loud on every key"`
 
 	Dynamics Dynamics `toml:"dynamics"`
 	Volume   Volume   `toml:"volume"`
@@ -102,6 +103,22 @@ func (m *Map) ZonesAt(key int) []int {
 		}
 	}
 	return at
+}
+
+// MostZones is how many zones a key sounds at most.
+func (m *Map) MostZones() (most int) {
+	var begin, end [HighestKey + 1]int // zones that begin and end at a key
+	for i := range m.Zones {
+		begin[m.Zones[i].Low]++
+		end[m.Zones[i].High]++
+	}
+	now := 0
+	for key := range begin {
+		now += begin[key]
+		most = max(most, now)
+		now -= end[key]
+	}
+	return most
 }
 
 // Ranks lists the names of the ranks, each once, in the order of their first zones.

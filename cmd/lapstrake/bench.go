@@ -77,9 +77,7 @@ func (o *benchOptions) run(s streams, args []string) error {
 		if err != nil {
 			return err
 		}
-		for key := range mapping.HighestKey + 1 {
-			perKey = max(perKey, len(m.ZonesAt(key))*len(m.Layers))
-		}
+		perKey = m.MostZones() * len(m.Layers)
 	}
 	path, remove, err := benchProject(o.voices)
 	if err != nil {

@@ -68,6 +68,8 @@ func (o *mapOptions) addFlags(flags *pflag.FlagSet) {
 		"spread: those by which the cycles of common chords begin farthest apart")
 	flags.Float64Var(&g.RanksApartTurns, "ranks-apart", g.RanksApartTurns,
 		"`turns` by which each rank begins later in its cycles than the one before it")
+	flags.Float64Var(&g.SeamFadeDB, "seam-fade", g.SeamFadeDB,
+		"`dB` that each rank falls towards its own seams, while the others carry; 0: not at all")
 	flags.StringVar((*string)(&p.MiddleC), "middle-c", string(p.MiddleC), "the name of key 60: C4 or C3")
 	flags.StringVar(&o.layers, "layers", strings.Join(p.Layers, ","), "dynamic layers, the quietest first")
 	flags.StringVar(&o.strands, "strands", strings.Join(p.Strands, ","), "strands in the order in which they take turns")
@@ -92,6 +94,7 @@ var mapOverrides = []struct{ option, field string }{
 	{"stagger", "grid.stagger_by"},
 	{"starts", "grid.starts"},
 	{"ranks-apart", "grid.ranks_apart_turns"},
+	{"seam-fade", "grid.seam_fade_db"},
 	{"overlap", "beds.overlap_sec"},
 	{"length", "beds.used_sec"},
 }

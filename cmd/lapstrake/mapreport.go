@@ -43,9 +43,10 @@ func (o *mapOptions) report(s streams, request *mapRequest, cycles *stream.Cycle
 			Settings  string     `json:"settings"`
 			Overrides []override `json:"overrides"`
 			Zones     []zoneRow  `json:"zones"`
+			SeamFade  float64    `json:"seam_fade_db"`
 			StartGaps []startRow `json:"start_gaps"`
 			Warnings  []string   `json:"warnings"`
-		}{request.target, request.settingsFile, list(request.overrides), rows, startRows(m, grid), warnings})
+		}{request.target, request.settingsFile, list(request.overrides), rows, m.SeamFadeDB, startRows(m, grid), warnings})
 	}
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(table, "rank\troot\tkeys\tshift\tstart\tcycle at root\tat its lowest key")
@@ -59,6 +60,9 @@ func (o *mapOptions) report(s streams, request *mapRequest, cycles *stream.Cycle
 	}
 	table.Flush()
 	fmt.Fprintf(s.out, "\n%s\n", m.Drawing(grid.LowestKey, grid.HighestKey))
+	if m.SeamFadeDB > 0 && m.MostZones() > 1 {
+		fmt.Fprintf(s.out, "each rank falls by %v dB towards its own seams, and the others carry\n", m.SeamFadeDB)
+	}
 	writeStartGaps(s.out, startRows(m, grid))
 	for _, warning := range warnings {
 		s.notice("warning: %s", warning)

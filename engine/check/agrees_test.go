@@ -4,11 +4,13 @@ package check_test
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"lapstrake/engine"
 	"lapstrake/engine/check"
 	"lapstrake/engine/show"
+	"lapstrake/mapping"
 	"lapstrake/mapping/sound"
 )
 
@@ -40,6 +42,7 @@ func renderedLUFS(t *testing.T, in check.Input, key, dynamics int) float64 {
 // A step that the check finds between two keys is the step between the two rendered notes.
 func TestSeamStepIsThatOfRenderedNotes(t *testing.T) {
 	y := soundYard(3)
+	y.grid.SeamFadeDB = 0
 	for name, frames := range y.beds {
 		if name.Root == 60 {
 			gain(frames, 4)
@@ -59,4 +62,49 @@ func TestSeamStepIsThatOfRenderedNotes(t *testing.T) {
 		t.Errorf("keys %d and %d: found %.2f LU beyond the steps inside zones; rendered notes differ by %.2f",
 			below, above, f.Figure, step)
 	}
+}
+
+// A zone of noise that is 4 dB too loud steps at its seam, in the check as in rendered notes. The check proposes the
+// fade at seams; with it, both step by less than a fifth of that.
+func TestFadeTakesTheStepAway(t *testing.T) {
+	without := 0.0
+	for _, fadeDB := range []float64{0, mapping.DefaultGrid().SeamFadeDB} {
+		y := noiseYard(3)
+		y.grid.SeamFadeDB = fadeDB
+		for name, frames := range y.beds {
+			if name.Root == 60 {
+				gain(frames, 4)
+			}
+		}
+		report, in := y.check(t, "seams"), y.open(t)
+		largest := figures(report, "loudness step at seams, largest")[0]
+		rendered := math.Abs(renderedLUFS(t, in, 61, 0) - renderedLUFS(t, in, 60, 0))
+		// The same five seconds of noise come again and again, and meet each other in one way only.
+		if math.Abs(largest-rendered) > 0.5 {
+			t.Errorf("fade of %v dB: the check has a step of %.2f LU, the rendered notes %.2f", fadeDB, largest, rendered)
+		}
+		found := findings(report, "seam_lu")
+		if fadeDB == 0 {
+			without = rendered
+			if len(found) == 0 || !strings.Contains(found[0].Cure, "--seam-fade 12 (steps by") {
+				t.Errorf("the fade is not proposed: %+v", found)
+			}
+			continue
+		}
+		if rendered > without/5 || len(found) > 0 {
+			t.Errorf("with a fade rendered notes step by %.2f LU instead of %.2f, and the check finds %+v", rendered, without, found)
+		}
+	}
+}
+
+// figures are those of a name, in all parts.
+func figures(report *check.Report, name string) (values []float64) {
+	for _, part := range report.Parts {
+		for _, f := range part.Figures {
+			if f.Name == name {
+				values = append(values, f.Value)
+			}
+		}
+	}
+	return values
 }

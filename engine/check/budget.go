@@ -26,10 +26,7 @@ func budget(_ context.Context, s *subject, said *PartReport) error {
 		What: "memory_mb", Figure: memory, Unit: "MB",
 		Text: fmt.Sprintf("the player takes %.0f MB for the beginnings of cycles and for reading ahead", memory),
 	}, func() string { return "fewer starts: lapstrake map DIR --stagger zone" })
-	most := 0
-	for key := s.lowest; key <= s.highest; key++ {
-		most = max(most, len(s.m.ZonesAt(key))*len(s.m.Layers))
-	}
+	most := s.m.MostZones() * len(s.m.Layers)
 	const withPedal = 20 // ten fingers, and the ten notes before them in the pedal
 	percent := 100 * float64(withPedal*most) / float64(s.m.Polyphony)
 	said.tell("voices of ten fingers with pedal", float64(withPedal*most), "", neither)

@@ -24,7 +24,7 @@ func (s *subject) judgeBass(said *PartReport) {
 	chord := s.tenFingers(s.lowest)
 	bass, rest := 0.0, 0.0
 	for _, key := range chord {
-		k := s.sound(key, 127, nil)
+		k := s.sound(key, 127)
 		bass, rest = bass+k.bass, rest+k.stereo-k.bass
 	}
 	if bass == 0 || rest == 0 {

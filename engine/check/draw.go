@@ -19,7 +19,7 @@ func (s *subject) drawKeys() []*show.Curves {
 		lufs := show.Curve{Name: fmt.Sprintf("dynamics %d", value)}
 		erb := lufs
 		for key := s.lowest; key <= s.highest; key++ {
-			k := s.sound(key, value, nil)
+			k := s.sound(key, value)
 			lufs.X, erb.X = append(lufs.X, float64(key)), append(erb.X, float64(key))
 			if k.stereo == 0 {
 				lufs.Y, erb.Y = append(lufs.Y, math.NaN()), append(erb.Y, math.NaN())

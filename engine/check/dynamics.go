@@ -73,7 +73,7 @@ func (s *subject) sweep(key int) *sweep {
 	w := &sweep{key: key}
 	var first *keySound
 	for value := range 128 {
-		k := s.sound(key, value, nil)
+		k := s.sound(key, value)
 		if value == 0 {
 			first = k
 		}

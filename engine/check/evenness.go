@@ -16,7 +16,7 @@ func evenness(ctx context.Context, s *subject, said *PartReport) error {
 	s.judgeCycles(said)
 	sounds := make([]*keySound, s.highest+1)
 	for key := s.lowest; key <= s.highest; key++ {
-		sounds[key] = s.sound(key, s.m.Dynamics.Initial, nil)
+		sounds[key] = s.sound(key, s.m.Dynamics.Initial)
 	}
 	s.judgeKeys(said, sounds)
 	return nil

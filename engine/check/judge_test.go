@@ -41,6 +41,7 @@ func TestReturnsAreJudgedFromBelow(t *testing.T) {
 func TestSureness(t *testing.T) {
 	for limit, want := range map[float64][2]float64{2.65: {0.5, 0.99}, 0.5: {0.99, 1}} {
 		y := soundYard(3)
+		y.grid.SeamFadeDB = 0
 		for name, frames := range y.beds {
 			if name.Root == 60 {
 				gain(frames, 4)

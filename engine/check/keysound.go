@@ -36,20 +36,17 @@ func (s *subject) silence() *keySound {
 	return &keySound{bands: make([]float64, int(bandsPerERB*sound.ERBNumber(float64(s.m.RateHz)/2))+1)}
 }
 
-// sound sums the cycles of a key. A weight for each rank, or nil for 1, scales their powers.
-func (s *subject) sound(key, dynamicsValue int, rankWeights map[string]float64) *keySound {
+// sound sums the cycles of a key, each as loud as the map has it there.
+func (s *subject) sound(key, dynamicsValue int) *keySound {
 	k := s.silence()
 	gains := make([]float64, len(s.m.Layers))
 	s.m.LayerGains(float64(dynamicsValue)/127, gains)
 	for _, zone := range s.m.ZonesAt(key) {
-		weight := 1.0
-		if rankWeights != nil {
-			weight = rankWeights[s.m.Zones[zone].Rank]
-		}
-		ratio := math.Exp2(s.m.ShiftSemitones(&s.m.Zones[zone], key) / 12)
+		z := &s.m.Zones[zone]
+		share, ratio := s.m.ZoneGain(z, key), math.Exp2(s.m.ShiftSemitones(z, key)/12)
 		for layer, gain := range gains {
 			if gain != 0 {
-				k.add(s.spectrum(zone, layer), ratio, weight*gain*gain, s.weights())
+				k.add(s.spectrum(zone, layer), ratio, share*share*gain*gain, s.weights())
 			}
 		}
 	}

@@ -90,6 +90,7 @@ var plantedFaults = []planted{
 		return wanted{"dynamics_darker_erb", 0.85, 0.25, func(p check.Place) bool { return len(p.Keys) == 4 }}
 	}},
 	{"a zone 4 dB louder at its seam", "seams", func(y *yard, random *rand.Rand) wanted {
+		y.grid.SeamFadeDB = 0
 		for name, frames := range y.beds {
 			if name.Root == 60 {
 				gain(frames, 4)

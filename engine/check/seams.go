@@ -3,10 +3,13 @@
 package check
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
 	"slices"
+
+	"lapstrake/mapping"
 )
 
 // keyStep is how much the sound changes from a key to the next.
@@ -23,13 +26,15 @@ func seams(ctx context.Context, s *subject, said *PartReport) error {
 	if err := s.measure(ctx); err != nil {
 		return err
 	}
-	steps := s.steps(func(int) map[string]float64 { return nil })
-	faded := s.steps(s.fadedRanks)
+	steps, faded := s.steps(), []keyStep(nil)
 	inLU, inERB := insideSteps(steps)
-	said.tell("loudness step inside zones, median", inLU, "LU", neither)
-	said.tell("brightness step inside zones, median", inERB, "ERB", neither)
-	said.tellSeams("", steps)
-	said.tellSeams(", if each rank faded towards its own seams", faded)
+	said.tellSteps("inside zones", steps, false, neither)
+	said.tellSteps("at seams", steps, true, lessIsBetter)
+	if s.m.SeamFadeDB == 0 {
+		faded = s.withFade(usualFadeDB).steps()
+		said.tellSteps(fmt.Sprintf("at seams, if each rank fell by %d dB towards them", int(usualFadeDB)), faded, true,
+			lessIsBetter)
+	}
 	said.Drawings = s.drawKeys()
 	for _, lower := range seamKeys(steps) {
 		worst := func(of func(keyStep) float64) (at keyStep) {
@@ -47,15 +52,15 @@ func seams(ctx context.Context, s *subject, said *PartReport) error {
 			Spread: math.Sqrt2 * luSpread,
 			Text: fmt.Sprintf("the sound gets %s by %.1f LU %s, at dynamics %d", louder(loud.lu), math.Abs(loud.lu), between,
 				loud.dynamics),
-		}, func() string { return s.cureLoudness(loud) })
+		}, func() string { return cmp.Or(cureFade(loud, faded, stepLU, "LU"), s.cureLoudness(loud)) })
 		said.judge(s.limits.SeamERB, Finding{
 			What: "seam_erb", Place: s.seamPlace(bright), Figure: math.Abs(bright.erb) - inERB, Unit: "ERB",
 			Spread: math.Sqrt2 * erbSpread,
 			Text: fmt.Sprintf("the sound gets %s by %.1f auditory bands %s, at dynamics %d", brighter(bright.erb),
 				math.Abs(bright.erb), between, bright.dynamics),
 		}, func() string {
-			return "takes.csv, bed: give both zones takes of like brightness; or lapstrake map DIR --root-at middle, " +
-				"which halves the shifts"
+			return cmp.Or(cureFade(bright, faded, stepERB, "auditory bands"), "takes.csv, bed: give both zones takes of "+
+				"like brightness; or lapstrake map DIR --root-at middle, which halves the shifts")
 		})
 	}
 	return nil
@@ -78,29 +83,29 @@ func brighter(erb float64) string {
 	return "brighter"
 }
 
-// tellSeams tells the median and the worst step at seams.
-func (p *PartReport) tellSeams(how string, steps []keyStep) {
+// tellSteps tells the median and the largest step at seams, or inside zones.
+func (p *PartReport) tellSteps(where string, steps []keyStep, seams bool, better Better) {
 	var lu, erb []float64
 	for _, step := range steps {
-		if step.seam {
+		if step.seam == seams {
 			lu, erb = append(lu, math.Abs(step.lu)), append(erb, math.Abs(step.erb))
 		}
 	}
 	if len(lu) == 0 {
 		return
 	}
-	p.tell("loudness step at seams, median"+how, median(lu), "LU", lessIsBetter)
-	p.tell("loudness step at seams, largest"+how, slices.Max(lu), "LU", lessIsBetter)
-	p.tell("brightness step at seams, median"+how, median(erb), "ERB", lessIsBetter)
-	p.tell("brightness step at seams, largest"+how, slices.Max(erb), "ERB", lessIsBetter)
+	p.tell("loudness step "+where+", median", median(lu), "LU", better)
+	p.tell("loudness step "+where+", largest", slices.Max(lu), "LU", better)
+	p.tell("brightness step "+where+", median", median(erb), "ERB", better)
+	p.tell("brightness step "+where+", largest", slices.Max(erb), "ERB", better)
 }
 
 // steps compares all neighbouring keys that both sound, at each place of the dynamics.
-func (s *subject) steps(rankWeights func(key int) map[string]float64) (steps []keyStep) {
+func (s *subject) steps() (steps []keyStep) {
 	for _, value := range dynamicsValues {
 		var before *keySound
 		for key := s.lowest; key <= s.highest; key++ {
-			now := s.sound(key, value, rankWeights(key))
+			now := s.sound(key, value)
 			if now.stereo == 0 {
 				before = nil
 				continue
@@ -117,20 +122,27 @@ func (s *subject) steps(rankWeights func(key int) map[string]float64) (steps []k
 	return steps
 }
 
-// fadedRanks weighs the ranks of a key so that each rank is silent at its own seams and carries in the middle of its
-// zones: powers of sine squared, which sum to 1 where two ranks lie half a zone apart.
-func (s *subject) fadedRanks(key int) map[string]float64 {
-	weights, sum := map[string]float64{}, 0.0
-	for _, i := range s.m.ZonesAt(key) {
-		z := s.m.Zones[i]
-		sine := math.Sin(math.Pi * (float64(key-z.Low) + 0.5) / float64(z.High-z.Low+1))
-		weights[z.Rank] = sine * sine
-		sum += sine * sine
+// usualFadeDB is the fade at seams that new maps have.
+var usualFadeDB = mapping.DefaultGrid().SeamFadeDB
+
+// withFade is the same subject on a map that fades at its seams.
+func (s *subject) withFade(fadeDB float64) *subject {
+	faded, m := *s, *s.m
+	m.SeamFadeDB = fadeDB
+	faded.m = &m
+	return &faded
+}
+
+// cureFade proposes the fade at seams where it makes a step smaller by a half or more. faded are the steps with it;
+// none where the map has one.
+func cureFade(step keyStep, faded []keyStep, of func(keyStep) float64, unit string) string {
+	for _, with := range faded {
+		if with.lower == step.lower && with.dynamics == step.dynamics && math.Abs(of(with)) <= math.Abs(of(step))/2 {
+			return fmt.Sprintf("lapstrake map DIR --seam-fade %d (steps by %.1f instead of %.1f %s here)", int(usualFadeDB),
+				math.Abs(of(with)), math.Abs(of(step)), unit)
+		}
 	}
-	for rank := range weights {
-		weights[rank] *= float64(len(weights)) / sum
-	}
-	return weights
+	return ""
 }
 
 // insideSteps are the medians of the steps inside zones; 0 where there are none.

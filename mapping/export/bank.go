@@ -5,6 +5,7 @@ package export
 import (
 	"bufio"
 	"fmt"
+	"slices"
 
 	"lapstrake/mapping"
 	"lapstrake/mapping/export/dls"
@@ -22,7 +23,7 @@ type bankLayout struct {
 
 // layBank lays out the bank of items at a depth of 8 or 16 bits.
 func (j *Job) layBank(items []Item, bits int) *bankLayout {
-	b := &bankLayout{items: items, gain: float32(sound.DBToAmplitude(-j.Map.HeadroomDB))}
+	b := &bankLayout{items: items, gain: float32(sound.DBToAmplitude(j.bankGainDB()))}
 	b.Title, b.Artist, b.Comment, b.Software = wav.ASCII(j.Title), wav.ASCII(j.Artist), dynamicsNote(j.Map), software
 	for _, i := range items {
 		for _, side := range []string{"left", "right"} {
@@ -80,18 +81,20 @@ func velocityRange(layer, layers int) (low, high int) {
 
 // program puts the layers that take part on the keys of their items. The left and the right side share a phase group.
 func (j *Job) program(items []Item, number int, name string, takesPart func(layer int) (role, bool)) dls.Program {
-	p := dls.Program{Name: wav.ASCII(j.Title) + ": " + name, Number: number}
+	p, loudest := dls.Program{Name: wav.ASCII(j.Title) + ": " + name, Number: number}, j.loudestDB()
 	for k := range items {
 		i := &items[k]
 		with, plays := takesPart(i.Layer)
 		if !plays {
 			continue
 		}
-		for _, keys := range i.Keys {
+		for _, run := range j.gainRuns(i) {
+			group := len(p.Regions)/2 + 1
 			for _, side := range []dls.Channel{dls.Left, dls.Right} {
 				p.Regions = append(p.Regions, dls.Region{
-					KeyLow: keys.Low, KeyHigh: keys.High, VelocityLow: with.lowVelocity, VelocityHigh: with.highVelocity,
-					Wave: 2*k + int(side), PhaseGroup: k + 1, Channel: side, Connections: append(j.articulation(side), with.fade...),
+					KeyLow: run.Low, KeyHigh: run.High, VelocityLow: with.lowVelocity, VelocityHigh: with.highVelocity,
+					Wave: 2*k + int(side), PhaseGroup: group, Channel: side,
+					Connections: slices.Concat(j.articulation(side), fixedGain(run.gainDB-loudest), with.fade),
 				})
 			}
 		}

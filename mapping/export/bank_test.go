@@ -31,9 +31,15 @@ var legalRoutings = []routing{
 	{dls.Vibrato, dls.Modulation, dls.Pitch}, {dls.Vibrato, dls.ChannelPressure, dls.Pitch},
 }
 
-// Program 0 alone uses what the table has not: controller 1 on gain.
+// What the table has not is controller 1 on gain, in program 0 alone, and where the map fades at seams, a fixed gain.
 func TestBankStaysWithinTheStandard(t *testing.T) {
-	j := yard(t, nil)
+	for _, fadeDB := range []float64{0, 12} {
+		testStandard(t, yard(t, func(j *Job) { j.Map.SeamFadeDB = fadeDB }))
+	}
+}
+
+func testStandard(t *testing.T, j *Job) {
+	t.Helper()
 	b := j.layBank(itemsOf(t, j), 16)
 	if err := dls.Check(&b.Bank); err != nil {
 		t.Fatal(err)
@@ -49,6 +55,9 @@ func TestBankStaysWithinTheStandard(t *testing.T) {
 					t.Errorf("program %d: transform %#x: its lowest four bits are to be 0", p.Number, c.Transform)
 				}
 				if r := (routing{c.Source, c.Control, c.Destination}); slices.Contains(legalRoutings, r) {
+					continue
+				}
+				if c.Source == dls.None && c.Destination == dls.Gain && j.levelsDiffer() {
 					continue
 				}
 				beyond++
@@ -252,6 +261,55 @@ func TestBankSamples(t *testing.T) {
 			for k := range yardFrames {
 				if off := math.Abs(float64(stored[guard+k]) - headroom*float64(want[2*k+wave%2])*steps); off > 1.51 {
 					t.Fatalf("%d bits, wave %d, frame %d is %.2f steps from the player's", bits, wave, k, off)
+				}
+			}
+		}
+	}
+}
+
+// Where the map fades at seams, a bank's regions are as loud as the map has the zones of each key, samples and fixed
+// gains together; the samples stay below full scale, and left and right are still in step.
+func TestBankFollowsTheFade(t *testing.T) {
+	for name, c := range map[string]struct {
+		headroomDB float64
+		softerDB   float64 // all of it, since samples may not be louder than they are
+	}{"as it is": {12, 0}, "no headroom": {0, 10 * math.Log10(2)}} {
+		j := yard(t, func(j *Job) { j.Map.SeamFadeDB, j.Map.HeadroomDB = 12, c.headroomDB })
+		b := j.layBank(itemsOf(t, j), 16)
+		if err := dls.Check(&b.Bank); err != nil {
+			t.Fatal(err)
+		}
+		for _, p := range b.Programs {
+			groups, heard := map[int][]dls.Channel{}, map[[2]int]bool{}
+			for _, r := range p.Regions {
+				groups[r.PhaseGroup] = append(groups[r.PhaseGroup], r.Channel)
+				fixedDB := 0.0
+				for _, connection := range r.Connections {
+					if connection.Source == dls.None && connection.Destination == dls.Gain {
+						fixedDB += float64(connection.Scale) / 655360
+					}
+				}
+				if fixedDB > 0 {
+					t.Errorf("%s, program %d: a region is raised by %v dB", name, p.Number, fixedDB)
+				}
+				for key := r.KeyLow; key <= r.KeyHigh; key++ {
+					heard[[2]int{r.Wave, key}] = true
+					want := 20*math.Log10(j.Map.ZoneGain(b.items[r.Wave/2].Zone, key)) - c.headroomDB - c.softerDB
+					if got := 20*math.Log10(float64(b.gain)) + fixedDB; math.Abs(got-want) > 0.011 {
+						t.Errorf("%s, program %d, key %d, wave %d: %.3f dB, want %.3f", name, p.Number, key, r.Wave, got, want)
+					}
+				}
+			}
+			layers := 1
+			if p.Number < 2 {
+				layers = 2
+			}
+			if want := layers * 2 * 3 * 12; len(heard) != want { // both sides of three zones of twelve keys
+				t.Errorf("%s, program %d: %d waves on keys, want %d", name, p.Number, len(heard), want)
+			}
+			for group, sides := range groups {
+				if !slices.Equal(sides, []dls.Channel{dls.Left, dls.Right}) {
+					t.Errorf("%s, phase group %d has the sides %v, want left and right", name, group, sides)
 				}
 			}
 		}

@@ -39,6 +39,19 @@ func (j *Job) articulation(side dls.Channel) []dls.Connection {
 	return connections
 }
 
+// bankGainDB is the level of the bank's samples: that of the loudest key, since the standard lets regions only be
+// softer than their samples. No sample may clip for it.
+func (j *Job) bankGainDB() float64 { return min(j.loudestDB()-j.Map.HeadroomDB, 0) }
+
+// fixedGain lowers a region for good. The standard's own place for that is the gain of the region's wave, which not all
+// readers heed; they do follow a connection from no source, which its table of routings lacks.
+func fixedGain(gainDB float64) []dls.Connection {
+	if gainDB == 0 {
+		return nil
+	}
+	return []dls.Connection{{Source: dls.None, Destination: dls.Gain, Scale: dls.Decibels(gainDB)}}
+}
+
 // fadeScales gives a and b of a fade between two layers on controller 1. The layer's gain is a·x + b·x² dB, where x
 // goes from 0 to 1 with the controller; the standard keeps gains from rising above 0 dB. The standard's table of
 // routings lacks controller 1 on gain, but readers follow it. They all follow the straight transform only, and a pair

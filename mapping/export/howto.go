@@ -52,9 +52,10 @@ func (w *writer) howToValues() map[string]any {
 		"Title": w.Title, "KeyMap": w.keyMap(w.laid.items), "OtherC": otherC(m.MiddleC), "Contents": w.contents(),
 		"Files": len(w.folders()) > 0, "InFile": w.inFile(), "ByKey": w.byKey(), "Runs": w.hasRuns(), "Starts": w.startsText(),
 		"Ranks": w.ranks(), "LayerList": strings.Join(m.Layers, ", "), "Strands": strandList(m), "Zones": w.zones(),
-		"GainDB":  decimal(0 - m.HeadroomDB), // no minus before a zero
-		"Rounded": m.HeadroomDB != math.Round(m.HeadroomDB),
-		"Fade":    len(m.Layers) > 1, "Table": levelTable(m),
+		"GainDB":    decimal(0 - m.HeadroomDB), // no minus before a zero
+		"KeyLevels": w.keyLevels(),
+		"Rounded":   m.HeadroomDB != math.Round(m.HeadroomDB),
+		"Fade":      len(m.Layers) > 1, "Table": levelTable(m),
 		"Volume": volumeText(m), "Velocity": velocityText(m),
 		"Attack": decimal(m.AttackSec), "Release": decimal(m.ReleaseSec),
 		"Bend": decimal(m.BendSemitones), "PerKey": w.perKey(), "PerTen": 10 * w.perKey(),
@@ -131,7 +132,9 @@ func (w *writer) ranks() (names []string) {
 func (w *writer) zones() (rows []KeyRow) {
 	for i := range w.laid.items {
 		if item := &w.laid.items[i]; item.Layer == 0 && item.Press == 1 {
-			rows = append(rows, w.keyRows(item, "")...)
+			for _, keys := range item.Keys {
+				rows = append(rows, w.keyRow(item, keys))
+			}
 		}
 	}
 	return rows
@@ -213,12 +216,4 @@ func (w *writer) hasRuns() bool {
 }
 
 // perKey is how many files a key sounds at most.
-func (w *writer) perKey() int { return len(w.Map.Layers) * mostZonesOfAKey(w.Map) }
-
-// mostZonesOfAKey is how many zones a key sounds at most.
-func mostZonesOfAKey(m *mapping.Map) (most int) {
-	for key := mapping.LowestKey; key <= mapping.HighestKey; key++ {
-		most = max(most, len(m.ZonesAt(key)))
-	}
-	return most
-}
+func (w *writer) perKey() int { return len(w.Map.Layers) * w.Map.MostZones() }

@@ -23,8 +23,9 @@ func (j *Job) bankSection(items []Item, shared map[string]any) (string, error) {
 	values := maps.Clone(shared)
 	maps.Copy(values, map[string]any{
 		"Programs": j.programs(items), "GaveUp": j.Variant.GaveUp,
+		"BankGainDB": decimal(math.Round(100*j.bankGainDB())/100 + 0), "Loudest": decimal(j.loudestDB()),
 		"Overshoot": decimal(overshootDB(m.Dynamics)), "Expression": expressionTable(m), "Between": len(m.Layers) > 2,
-		"PerKeyBank": 2 * min(len(m.Layers), 2) * mostZonesOfAKey(m), // two sides of the layers of program 0
+		"PerKeyBank": 2 * min(len(m.Layers), 2) * m.MostZones(), // two sides of the layers of program 0
 		"OwnVolume":  !slices.Equal(m.Volume.Controllers, []int{7, 11}),
 		"BendWhole":  int(m.BendSemitones), "BendCents": int(math.Round(100 * (m.BendSemitones - math.Floor(m.BendSemitones)))),
 	})

@@ -47,7 +47,7 @@ type LawRow struct {
 	Gains []*float64 `json:"gain_db"` // of each layer, in dB; null: silent
 }
 
-// KeyRow is one file on one run of keys.
+// KeyRow is one file on one run of keys, on all of which it is equally loud.
 type KeyRow struct {
 	File           string  `json:"file"` // from the export's folder, with forward slashes
 	Layer          string  `json:"layer"`
@@ -94,19 +94,26 @@ func (j *Job) keyMap(items []Item) *KeyMap {
 
 // keyRows gives a row for each run of keys of an item. file holds the item.
 func (j *Job) keyRows(i *Item, file string) (rows []KeyRow) {
-	name := j.Map.MiddleC.Name
-	from, full, to := controllerRange(j.Map, i.Layer)
-	for _, keys := range i.Keys {
-		rows = append(rows, KeyRow{
-			File: file, Layer: j.Map.Layers[i.Layer], Rank: i.Zone.Rank,
-			Root: i.Zone.Root, RootName: name(i.Zone.Root),
-			Low: keys.Low, LowName: name(keys.Low), High: keys.High, HighName: name(keys.High),
-			LowVelocity: lowestVelocity, HighVelocity: highestVelocity, StartTurns: i.Start, Press: i.Press, PressOf: i.Of,
-			RateHz: i.Cycle.RateHz, Frames: i.Frames(), LoopStart: 0, LoopEnd: i.Frames() - 1, GainDB: 0 - j.Map.HeadroomDB,
-			ControllerFrom: from, ControllerFull: full, ControllerTo: to,
-		})
+	for _, run := range j.gainRuns(i) {
+		row := j.keyRow(i, run.KeyRange)
+		row.File, row.GainDB = file, math.Round(1e6*(run.gainDB-j.Map.HeadroomDB))/1e6+0
+		rows = append(rows, row)
 	}
 	return rows
+}
+
+// keyRow is the row of an item on some keys, without file and level.
+func (j *Job) keyRow(i *Item, keys mapping.KeyRange) KeyRow {
+	name := j.Map.MiddleC.Name
+	from, full, to := controllerRange(j.Map, i.Layer)
+	return KeyRow{
+		Layer: j.Map.Layers[i.Layer], Rank: i.Zone.Rank,
+		Root: i.Zone.Root, RootName: name(i.Zone.Root),
+		Low: keys.Low, LowName: name(keys.Low), High: keys.High, HighName: name(keys.High),
+		LowVelocity: lowestVelocity, HighVelocity: highestVelocity, StartTurns: i.Start, Press: i.Press, PressOf: i.Of,
+		RateHz: i.Cycle.RateHz, Frames: i.Frames(), LoopStart: 0, LoopEnd: i.Frames() - 1,
+		ControllerFrom: from, ControllerFull: full, ControllerTo: to,
+	}
 }
 
 // controllerRange says where on the dynamics controller a layer sounds: at from and at to its neighbours sound alone.

@@ -144,6 +144,40 @@ func TestKeyRows(t *testing.T) {
 	}
 }
 
+// Where the map fades at seams, every file has a row for each of its keys, and its level there is the map's.
+func TestKeyRowsFollowTheFade(t *testing.T) {
+	j := yard(t, func(j *Job) { j.Map.SeamFadeDB, j.Map.HeadroomDB = 12, 10.5 })
+	k := j.keyMap(itemsOf(t, j))
+	power := map[string]map[int]float64{} // by layer and key
+	for _, row := range k.Files {
+		for key := row.Low; key <= row.High; key++ {
+			for i := range j.Map.Zones {
+				z := &j.Map.Zones[i]
+				if z.Root != row.Root {
+					continue
+				}
+				if want := 20*math.Log10(j.Map.ZoneGain(z, key)) - 10.5; math.Abs(row.GainDB-want) > 0.0051 {
+					t.Errorf("%s, key %d: %v dB, want %.3f", row.File, key, row.GainDB, want)
+				}
+			}
+			if power[row.Layer] == nil {
+				power[row.Layer] = map[int]float64{}
+			}
+			power[row.Layer][key] += math.Pow(10, row.GainDB/10)
+		}
+	}
+	for layer, keys := range power {
+		if len(keys) != 24 {
+			t.Errorf("layer %s: %d keys, want 24", layer, len(keys))
+		}
+		for key, sum := range keys { // two ranks at the headroom
+			if off := 10*math.Log10(sum/2) + 10.5; math.Abs(off) > 0.01 {
+				t.Errorf("layer %s, key %d: all files together are %.3f dB off", layer, key, off)
+			}
+		}
+	}
+}
+
 func howToOf(t *testing.T, change func(*Job)) string {
 	t.Helper()
 	j := yard(t, change)
@@ -199,6 +233,12 @@ func TestHowTo(t *testing.T) {
 			j.Starts = AllStarts
 			j.Map.Stagger = mapping.Stagger{By: mapping.ByKey, Starts: []float64{0}}
 		}, nil, []string{"several files", "Starts:", "-more"}, 125},
+		"a fade at seams": {func(j *Job) { j.Map.SeamFadeDB = 12 }, []string{
+			"rank F#, root F#2 (42): keys G1 to F#2 (31 to 42)", // the zones are told as they are
+			"These are the dB to add to -12, \"-\" where a rank has no zone:\n", "keys                       rank C  rank F#\n",
+			"\n     C#1 to F#1 (25 to 30)        3.01        -\n     G1 (31)                      2.67    -8.28\n",
+			"at -8.99 dB. Its programs", "lowered by a\nconnection from no source to gain", "up to 3.01 dB too loud, and the borders",
+			"and so is any\nplayer on keys where a rank is lowered. In all these cases play\nthe programs"}, nil, 125},
 		"no headroom": {func(j *Job) { j.Map.HeadroomDB = 0 }, []string{"at 0 dB"}, []string{"-0 dB", "registered"}, 125},
 		"a small bank alone": {func(j *Job) { j.Parts, j.Variant.GaveUp = Parts{Bank}, []string{"16000 Hz instead of 48000"} },
 			[]string{"bank.dls holds all cycles", "This bank was made smaller: 16000 Hz instead of 48000."}, []string{"keymap", "BY HAND"}, 125},

@@ -64,6 +64,7 @@ var settingRules = []settingRule{
 	{field: "grid.stagger_by", about: "what gets different starts", words: []string{"zone", "key", "press"}},
 	{field: "grid.starts", about: "where in its cycle a note begins, in turns from 0 up to, not including, 1, taken one after the other; empty: spread by the golden ratio"},
 	{field: "grid.ranks_apart_turns", about: "turns by which each rank begins later in its cycles than the rank before it; at 0 the ranks of a key may begin at one place", low: 0, high: 1},
+	{field: "grid.seam_fade_db", about: "dB that each rank falls towards its own seams, while the others carry; 0: all ranks are equally loud on every key", low: 0, high: mapping.MostSeamFadeDB},
 
 	{field: "beds", about: "How long the beds are, and which takes they are given."},
 	{field: "beds.length_sec", about: "seconds of each bed", low: 1, high: 600},
