@@ -109,7 +109,8 @@ func (l *listening) cureBuried(p *placement, places []*placement, r *reason) str
 		cures = append(cures, fmt.Sprintf("bed: %s, in which %s is heard for %.0f s", bedCell(heardIn.bed), p.take, sec))
 	}
 	if len(cures) == 0 {
-		return fmt.Sprintf("takes.csv, key or bed: another register for %s, since level alone is no cure; or use: no", p.take)
+		return fmt.Sprintf("takes.csv, key or bed: another register for %s, since level alone is no cure; or use: no",
+			p.take)
 	}
 	text := cures[0]
 	for _, cure := range cures[1:] {

@@ -70,7 +70,8 @@ func (p yard) bedPowers(bed string) []float64 {
 	return hearing.BlockPowers(left, right, file.Info.RateHz)
 }
 
-// The courses of a bed's takes sum to the bed: its level is in them, whatever was done to it after the takes were mixed.
+// The courses of a bed's takes sum to the bed: its level is in them, whatever was done to it after the takes were
+// mixed.
 func TestCoursesSumToTheirBed(t *testing.T) {
 	p := newProject(t, shortBeds(), aFew...)
 	p.build()
