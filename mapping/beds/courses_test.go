@@ -88,7 +88,7 @@ func TestCoursesSumToTheirBed(t *testing.T) {
 				}
 			}
 		}
-		// Takes in tune are not quite unrelated, and two looks see two thirds of each block.
+		// Takes in tune are not quite unrelated, and a course sees a third of each block.
 		if stepDB := sound.PowerDB(sum / want); math.Abs(stepDB) > 1.5 {
 			t.Errorf("%s: its takes together are %.1f dB against the bed", s.Bed, stepDB)
 		}
