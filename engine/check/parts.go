@@ -12,6 +12,7 @@ type part struct {
 
 var parts = []part{
 	{"returns", "when a held chord comes back, and whether the ear hears it come back before", returns},
+	{"evolution", "whether a held chord goes on changing, as the ear gets it", evolution},
 	{"starts", "how far apart the cycles of common chords begin", starts},
 	{"seams", "how much the sound steps from key to key where zones change", seams},
 	{"joins", "the level where beds follow one another, layers that do not go together, beds that are there twice", joins},

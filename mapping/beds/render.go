@@ -5,6 +5,7 @@ package beds
 import (
 	"errors"
 	"fmt"
+	"math"
 	"path/filepath"
 
 	"lapstrake/mapping/beds/arrange"
@@ -78,8 +79,16 @@ func (b *builder) conform(in *ingredient, r *recipe) (*arrange.Part, error) {
 	}
 	return &arrange.Part{
 		Left: done.Left, Right: done.Right, Kind: done.Kind, SteadinessDB: in.row.SteadinessDB,
-		GainDB: in.GainDB, FavourDB: in.FavourDB, Index: seed,
+		BrightnessHz: in.brightnessHz(), GainDB: in.GainDB, FavourDB: in.FavourDB, Index: seed,
 	}, nil
+}
+
+// brightnessHz is where the centre of the take's spectrum comes to lie.
+func (in *ingredient) brightnessHz() float64 {
+	if in.moved == nil {
+		return in.row.BrightnessHz
+	}
+	return in.row.BrightnessHz * math.Exp2(*in.moved/12)
 }
 
 func (b *builder) takePath(in *ingredient) string {

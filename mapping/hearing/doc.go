@@ -5,6 +5,9 @@
 // player plays cycles, moved in pitch, each from its own start, and tells of every take in it when it is heard and how
 // many dB it lacks when it is not. PartialSones says how loud a sound is within others.
 //
+// Timbre is a sound as levels in mel bands over time: how much it changes, at which rates, and what of it sounds the same
+// again.
+//
 // What is simplified, and by what sources:
 //
 //   - Bands are half an ERB wide (Glasberg & Moore 1990). What a sound excites beside its own band falls by 12 dB an

@@ -6,6 +6,9 @@ package project
 // Where the second is the smaller one, less is worse.
 type CheckSettings struct {
 	ReturnSec          []float64 `toml:"return_sec"`
+	EvolutionSlowDB    []float64 `toml:"evolution_slow_db"`
+	EvolutionChangeDB  []float64 `toml:"evolution_change_db"`
+	EvolutionRepeatSec []float64 `toml:"evolution_repeat_sec"`
 	StartSharedPercent []float64 `toml:"start_shared_percent"`
 	SeamLU             []float64 `toml:"seam_lu"`
 	SeamERB            []float64 `toml:"seam_erb"`
@@ -31,7 +34,8 @@ type CheckSettings struct {
 // DefaultCheck are the limits of a project that says nothing: common practice where no source stands beside a check.
 func DefaultCheck() CheckSettings {
 	return CheckSettings{
-		ReturnSec: []float64{120, 30}, StartSharedPercent: []float64{10, 100},
+		ReturnSec: []float64{120, 30}, EvolutionSlowDB: []float64{2, 1}, EvolutionChangeDB: []float64{3, 1.5},
+		EvolutionRepeatSec: []float64{20, 45}, StartSharedPercent: []float64{10, 100},
 		SeamLU: []float64{0.5, 1.5}, SeamERB: []float64{1, 3},
 		JoinDB: []float64{2, 5}, SameBeds: []float64{0, 4}, LayerDriftMs: []float64{1, 50}, LayerLossDB: []float64{1, 3},
 		HeardSec: []float64{3, 0}, ContributorSec: []float64{10, 0}, HeardUnknownBeds: []float64{0, 10000},

@@ -60,27 +60,16 @@ func (a *arranger) free() {
 
 // layOut fills the stems; false when no part sounds.
 func (a *arranger) layOut() bool {
-	var turning, struck []int
+	var sounding []int
 	for i := range a.materials {
-		switch {
-		case !a.materials[i].sounds:
-		case a.materials[i].strikes:
-			struck = append(struck, i)
-		default:
-			turning = append(turning, i)
+		if a.materials[i].sounds {
+			sounding = append(sounding, i)
 		}
 	}
-	sounding := len(turning) + len(struck)
-	if sounding == 0 {
+	if len(sounding) == 0 {
 		return false
 	}
-	places := a.places(append(append([]int(nil), turning...), struck...))
-	copies := a.copies(sounding)
-	share := a.takeTurns(turning, places, copies)
-	for _, i := range struck {
-		a.shares[i] = share * sound.DBToPower(a.settings.StruckDB)
-		a.scatter(i, places[i], copies)
-	}
+	a.takeTurns(sounding, a.places(sounding), a.copies(len(sounding)))
 	return true
 }
 
