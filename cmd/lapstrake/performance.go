@@ -5,6 +5,8 @@ package main
 import (
 	"fmt"
 	"io"
+	"path/filepath"
+	"strings"
 	"time"
 
 	"lapstrake/engine/show"
@@ -89,13 +91,18 @@ func (p *performance) createSound(o *outputOptions, format wav.Format) (soundWri
 	return wav.Create(o.path, rateHz, 2, format)
 }
 
-func writePicture(path string, picture *show.Picture) error {
+// writePicture writes a PNG, or an SVG where the file's name says so.
+func writePicture(path string, picture show.Drawing) error {
 	out, err := whole.Create(path)
 	if err != nil {
 		return err
 	}
 	defer out.Discard()
-	if err := picture.WritePNG(out); err != nil {
+	write := show.WritePNG
+	if strings.EqualFold(filepath.Ext(path), ".svg") {
+		write = show.WriteSVG
+	}
+	if err := write(out, picture); err != nil {
 		return err
 	}
 	return out.Commit()

@@ -42,10 +42,10 @@ func TestPictureCutsNothingOff(t *testing.T) {
 	}
 }
 
-func draw(t *testing.T, p *show.Picture) *image.Paletted {
+func draw(t *testing.T, p show.Drawing) *image.Paletted {
 	t.Helper()
 	var file bytes.Buffer
-	if err := p.WritePNG(&file); err != nil {
+	if err := show.WritePNG(&file, p); err != nil {
 		t.Fatal(err)
 	}
 	picture, err := png.Decode(&file)
