@@ -74,6 +74,7 @@ func (s *subject) judgeJoins(said *PartReport, courses [][]float64) {
 			next := beds[(n+1)%len(beds)]
 			said.judge(s.limits.JoinDB, Finding{
 				What: "join_db", Place: Place{Bed: beds[n] + " into " + next, Layer: s.m.Layers[layer]},
+				hear:   s.hearJoin(zone, layer, cycle, stretch.To, next+" after "+beds[n]),
 				Figure: math.Abs(stepDB), Unit: "dB", Spread: spreadDB / math.Sqrt(max(s.m.OverlapSec/2/courseSec, 1)),
 				Text: fmt.Sprintf("where %s follows %s the sound gets %s by %.1f dB", next, beds[n], louder(stepDB),
 					math.Abs(stepDB)),

@@ -16,7 +16,9 @@ func returns(_ context.Context, s *subject, said *PartReport) error {
 	if len(chord.Cycles) == 0 {
 		return fmt.Errorf("none of the keys %v sounds a zone of the map", s.Keys)
 	}
-	said.Drawings = append(said.Drawings, drawCourse(chord))
+	said.Drawings = append(said.Drawings, &show.Course{
+		Title: "The course of " + s.shortNames(s.Keys), Chord: chord, Seconds: chord.CourseSec(),
+	})
 	longest := 0.0
 	for _, cycle := range chord.Cycles {
 		longest = max(longest, cycle.CycleSec)

@@ -1,0 +1,53 @@
+// What a check asks to be played for a finding, where its place alone does not say it.
+
+package check
+
+import (
+	"fmt"
+
+	"lapstrake/engine/stream"
+)
+
+type hearing struct {
+	name   string
+	scenes []scene
+}
+
+// hearSweep plays a key while the dynamics rise and fall.
+func (s *subject) hearSweep(key int) *hearing {
+	return &hearing{s.name(key) + " while the dynamics rise and fall",
+		[]scene{{keys: []int{key}, sweep: true, sec: 3 * sceneSec}}}
+}
+
+// hearMono plays a key in stereo, then in mono.
+func (s *subject) hearMono(key int) *hearing {
+	stereo := scene{keys: []int{key}, dynamics: s.m.Dynamics.Initial, sec: sceneSec}
+	mono := stereo
+	mono.mono = true
+	return &hearing{s.name(key) + ", then the same in mono", []scene{stereo, mono}}
+}
+
+// hearFull plays keys at full dynamics.
+func (s *subject) hearFull(name string, keys []int) *hearing {
+	return &hearing{name + " at full dynamics", []scene{{keys: keys, dynamics: 127, sec: sceneSec}}}
+}
+
+// hearLayer plays the root of a zone and that of the zone beside it, where the dynamics leave one layer alone.
+func (s *subject) hearLayer(zone, layer int) *hearing {
+	beside := zone + 1
+	if beside == len(s.m.Zones) || s.m.Zones[beside].Rank != s.m.Zones[zone].Rank {
+		beside = max(zone-1, 0)
+	}
+	h := &hearing{name: fmt.Sprintf("%s, then %s", s.name(s.m.Zones[zone].Root), s.name(s.m.Zones[beside].Root))}
+	for _, z := range []int{zone, beside} {
+		h.scenes = append(h.scenes, scene{inCycle: true, zone: z, layer: layer, sec: sceneSec})
+	}
+	return h
+}
+
+// hearJoin plays a cycle around one of its joins.
+func (s *subject) hearJoin(zone, layer int, c *stream.Cycle, middleFrame int64, name string) *hearing {
+	const sec = 2 * sceneSec
+	return &hearing{name, []scene{{inCycle: true, zone: zone, layer: layer, sec: sec,
+		fromFrame: middleFrame - sec/2*int64(c.RateHz)}}}
+}
