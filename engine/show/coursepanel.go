@@ -91,8 +91,8 @@ func lanePanel(chord *Chord, seconds float64) panel {
 	lanes := chord.Lanes(seconds)
 	ticks := laneTicks(lanes, chord.m.MiddleC)
 	lowest := ticks[len(ticks)-1].Value - 0.5
-	p := newPanel("Each cycle's course: a line rises over one turn, from where the note began; its style says which bed leads",
-		vg.Length(0.5-lowest)*laneHeight, timeTicks{}, timeLabel(seconds))
+	const heading = "Each cycle's course: a line rises over one turn from where the note began, in the style of the bed that leads"
+	p := newPanel(heading, vg.Length(0.5-lowest)*laneHeight, timeTicks{}, timeLabel(seconds))
 	p.plot.Add(turningLines{lanes, ticks})
 	p.plot.X.Min, p.plot.X.Max = 0, seconds
 	p.plot.Y.Min, p.plot.Y.Max = lowest, 0.5
@@ -145,7 +145,7 @@ func (l turningLines) Plot(canvas draw.Canvas, p *plot.Plot) {
 	toX, toY := p.Transforms(&canvas)
 	for i, lane := range l.lanes {
 		bottom, top := toY(l.places[i].Value-laneRoom/2), toY(l.places[i].Value+laneRoom/2)
-		canvas.StrokeLine2(draw.LineStyle{Color: gridInk.Light, Width: vg.Points(0.6)}, canvas.Min.X, bottom, canvas.Max.X, bottom)
+		canvas.StrokeLine2(gridLine, canvas.Min.X, bottom, canvas.Max.X, bottom)
 		thin := min(1, (toX(lane.Cycle.CycleSec)-toX(0))/hairlineSpan) // where turns are narrow, so are their lines
 		for _, lead := range lane.Leads {
 			style := lineStyle(lead.Strand)

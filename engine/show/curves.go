@@ -23,6 +23,7 @@ type Curves struct {
 	Up     string         // what the curves count, with its unit
 	Curves []Curve
 	Marks  []Mark
+	Marked string   // what the marks are, for the legend; "" where their words say it
 	About  []string // the limits whose findings are marked in the picture, such as seam_lu; none: all of its check
 }
 
@@ -65,6 +66,9 @@ func (c *Curves) panel(height vg.Length) (panel, error) {
 		if curve.Name != "" {
 			p.legend = append(p.legend, legendEntry{curve.Name, style})
 		}
+	}
+	if c.Marked != "" && len(c.Marks) > 0 {
+		p.legend = append(p.legend, legendEntry{c.Marked, markLine(c.Marks[0].Grave)})
 	}
 	p.marks = c.Marks
 	p.plot.X.Min, p.plot.X.Max, p.plot.Y.Min, p.plot.Y.Max = lowX, highX, lowY, highY

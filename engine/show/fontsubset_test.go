@@ -44,7 +44,8 @@ func TestSubsetFont(t *testing.T) {
 		// SIL Open Font License 1.1, conditions 2 and 3: the notices stay, the reserved name goes.
 		family, _ := few.Name(nil, sfnt.NameIDFamily)
 		licence, _ := few.Name(nil, sfnt.NameIDLicense)
-		if wantLicence, _ := whole.Name(nil, sfnt.NameIDLicense); family != "lapstrake" || licence != wantLicence || licence == "" {
+		wantLicence, _ := whole.Name(nil, sfnt.NameIDLicense)
+		if family != "lapstrake" || licence != wantLicence || licence == "" {
 			t.Errorf("the font is called %q, on the terms %q", family, licence)
 		}
 	}

@@ -50,16 +50,22 @@ func (p *panel) rowsOfWords(toX func(x float64) vg.Length) []int {
 	return rows
 }
 
+// markLine is that of a mark.
+func markLine(grave bool) draw.LineStyle {
+	line := draw.LineStyle{Color: markInk.Light, Width: vg.Points(1), Dashes: []vg.Length{2, 2}}
+	if grave {
+		line.Dashes = nil
+	}
+	return line
+}
+
 func (p *panel) drawMarks(page, data draw.Canvas, toX func(x float64) vg.Length) {
 	style := markStyle()
 	style.Color = markInk.Light
 	most := p.wordRows()
 	for i, row := range p.rowsOfWords(toX) {
 		mark, x := p.marks[i], toX(p.marks[i].X)
-		line := draw.LineStyle{Color: markInk.Light, Width: vg.Points(1), Dashes: []vg.Length{2, 2}}
-		if mark.Grave {
-			line.Dashes = nil
-		}
+		line := markLine(mark.Grave)
 		top := data.Max.Y
 		if row >= 0 {
 			row = min(row, most-1)

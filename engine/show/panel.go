@@ -134,15 +134,16 @@ func (p *panel) drawLegend(page draw.Canvas, top vg.Length) {
 	}
 }
 
+var gridLine = draw.LineStyle{Color: gridInk.Light, Width: vg.Points(0.6)}
+
 // grid draws a line at each labelled tick of the axes, behind the data.
 type grid struct{}
 
 func (grid) Plot(canvas draw.Canvas, p *plot.Plot) {
 	toX, toY := p.Transforms(&canvas)
-	line := draw.LineStyle{Color: gridInk.Light, Width: vg.Points(0.6)}
 	for _, tick := range p.X.Tick.Marker.Ticks(p.X.Min, p.X.Max) {
 		if tick.Label != "" && tick.Value >= p.X.Min && tick.Value <= p.X.Max {
-			canvas.StrokeLine2(line, toX(tick.Value), canvas.Min.Y, toX(tick.Value), canvas.Max.Y)
+			canvas.StrokeLine2(gridLine, toX(tick.Value), canvas.Min.Y, toX(tick.Value), canvas.Max.Y)
 		}
 	}
 	if _, named := p.Y.Tick.Marker.(plot.ConstantTicks); named {
@@ -150,7 +151,7 @@ func (grid) Plot(canvas draw.Canvas, p *plot.Plot) {
 	}
 	for _, tick := range p.Y.Tick.Marker.Ticks(p.Y.Min, p.Y.Max) {
 		if tick.Label != "" && tick.Value >= p.Y.Min && tick.Value <= p.Y.Max {
-			canvas.StrokeLine2(line, canvas.Min.X, toY(tick.Value), canvas.Max.X, toY(tick.Value))
+			canvas.StrokeLine2(gridLine, canvas.Min.X, toY(tick.Value), canvas.Max.X, toY(tick.Value))
 		}
 	}
 }

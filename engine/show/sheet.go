@@ -61,8 +61,8 @@ func WriteSVG(w io.Writer, d Drawing) error {
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(w, "<?xml version=\"1.0\"?>\n%s<style>%s</style>\n<rect width=\"100%%\" height=\"100%%\" fill=\"%s\"/>\n%s\n",
-		svgHead(s, 0), face, Hex(paper.Light), body)
+	sheet := fmt.Sprintf("<rect width=\"100%%\" height=\"100%%\" fill=\"%s\"/>", Hex(paper.Light))
+	_, err = fmt.Fprintf(w, "<?xml version=\"1.0\"?>\n%s<style>%s</style>\n%s\n%s\n", svgHead(s, 0), face, sheet, body)
 	return err
 }
 
