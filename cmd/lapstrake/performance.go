@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"lapstrake/engine"
 	"lapstrake/engine/show"
 	"lapstrake/mapping/wav"
 	"lapstrake/mapping/whole"
@@ -17,9 +18,10 @@ import (
 // performance is what is played, without a clock, into a file.
 type performance struct {
 	show.Performance
-	sound io.Writer   // takes the sound where it goes to standard output
-	title string      // of the picture
-	chord *show.Chord // for the picture; nil for a score
+	sound io.Writer      // takes the sound where it goes to standard output
+	title string         // of the picture
+	chord *show.Chord    // for the picture; nil for a score
+	moves []engine.Event // for the picture: of the dynamics, where they move
 }
 
 // soundFigures are the figures of what was rendered.
@@ -63,7 +65,7 @@ func (p *performance) render(s streams, o *outputOptions) (*soundFigures, error)
 		return nil, err
 	}
 	if o.picture != "" {
-		if err := writePicture(o.picture, &show.Picture{Title: p.title, Levels: levels, Chord: p.chord}); err != nil {
+		if err := writePicture(o.picture, &show.Picture{Title: p.title, Levels: levels, Chord: p.chord, Moves: p.moves}); err != nil {
 			return nil, err
 		}
 	}

@@ -60,7 +60,7 @@ func (c *Chord) AwayTurns(sec float64) (away float64) {
 // Nearest finds the moments until untilSec at which all cycles are nearest to where they began, at most so many and so
 // many seconds apart, in the order of time.
 func (c *Chord) Nearest(untilSec float64, most int, apartSec float64) []mapping.Return {
-	const near = 0.49 // of a turn: all but the moments at which a cycle is as far away as can be
+	const near = 0.4 // of a turn: farther than that, nobody calls it near
 	all := slices.SortedStableFunc(mapping.Returns(c.cycleSecs(), near, untilSec), func(a, b mapping.Return) int {
 		return cmp.Compare(a.WorstTurns, b.WorstTurns)
 	})

@@ -15,13 +15,14 @@ import (
 )
 
 const (
-	laneHeight   = vg.Length(25)
-	laneRoom     = 0.78 // of its height, for the line of a lane
-	betweenKeys  = 0.3  // the room between the lanes of two keys, in lanes
-	awayHeight   = vg.Length(110)
-	mostMarks    = 3
-	mostAway     = 4000 // points of the curve of the distance
-	hairlineSpan = vg.Length(9)
+	laneHeight     = vg.Length(25)
+	laneRoom       = 0.78 // of its height, for the line of a lane
+	betweenKeys    = 0.3  // the room between the lanes of two keys, in lanes
+	awayHeight     = vg.Length(110)
+	mostMarks      = 3
+	mostAway       = 4000 // points of the curve of the distance
+	mostClearTurns = 60   // of the shortest cycle; with more, that curve is drawn thin
+	hairlineSpan   = vg.Length(9)
 )
 
 // coursePanels are the lanes of a chord and, below, how far it is from its beginning; the nearest moments are marked in
@@ -40,11 +41,11 @@ func coursePanels(chord *Chord, seconds float64) ([]panel, error) {
 
 // nearMarks says how near the chord comes to its beginning, and when.
 func nearMarks(chord *Chord, seconds float64) (marks []Mark) {
-	for _, back := range chord.Nearest(seconds, mostMarks, seconds/6) {
+	for _, back := range chord.Nearest(seconds, mostMarks, seconds/5) {
 		back.WorstTurns += 0 // no minus before a zero
-		text := fmt.Sprintf("nearest: %s, %.0f %%", momentText(back.BestSec), 100*back.WorstTurns)
+		text := fmt.Sprintf("nearest: %s, %.2g %%", momentText(back.BestSec), 100*back.WorstTurns)
 		if back.WorstTurns <= IsReturnTurns {
-			text = fmt.Sprintf("return: %s, %.0f %%", momentText(back.BestSec), 100*back.WorstTurns)
+			text = fmt.Sprintf("return: %s, %.2g %%", momentText(back.BestSec), 100*back.WorstTurns)
 		}
 		marks = append(marks, Mark{X: back.BestSec, Text: text, Grave: back.WorstTurns <= IsReturnTurns})
 	}
@@ -78,7 +79,8 @@ func awayPanel(chord *Chord, seconds float64, marks []Mark) (panel, error) {
 	for _, sec := range times {
 		curve.Y = append(curve.Y, 100*chord.AwayTurns(sec))
 	}
-	c := &Curves{Axis: Time, Curves: []Curve{curve}, Marks: slices.Clone(marks),
+	dense := seconds/shortest > mostClearTurns
+	c := &Curves{Axis: Time, hairline: dense, Curves: []Curve{curve}, Marks: slices.Clone(marks),
 		Up: "How far the farthest cycle is from where it began, in % of a turn: at 0 the chord is back"}
 	p, err := c.panel(awayHeight)
 	p.plot.X.Min, p.plot.X.Max, p.plot.Y.Min, p.plot.Y.Max = 0, seconds, 0, 52

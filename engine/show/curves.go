@@ -25,6 +25,8 @@ type Curves struct {
 	Marks  []Mark
 	Marked string   // what the marks are, for the legend; "" where their words say it
 	About  []string // the limits whose findings are marked in the picture, such as seam_lu; none: all of its check
+
+	hairline bool // the curves run too close for lines of the usual width
 }
 
 // Curve is a row of points, or of dots that no line joins. A point that is NaN breaks the line.
@@ -60,6 +62,9 @@ func (c *Curves) panel(height vg.Length) (panel, error) {
 	p.plot.Y.Tick.Marker = numberTicks{}
 	for i, curve := range c.Curves {
 		style := lineStyle(i)
+		if c.hairline {
+			style.Width = vg.Points(0.6)
+		}
 		if err := curve.addTo(p.plot, style); err != nil {
 			return p, fmt.Errorf("%s: %w", curve.Name, err)
 		}

@@ -2,12 +2,24 @@
 
 package show
 
-// Picture draws the level of a sound over time and, where a chord is given, the course of its cycles.
+import (
+	"fmt"
+
+	"gonum.org/v1/plot/vg"
+
+	"lapstrake/engine"
+)
+
+// Picture draws the level of a sound over time and, where a chord is given, the course of its cycles, with what moves a
+// controller meanwhile or else with how far the chord is from its beginning.
 type Picture struct {
 	Title  string
-	Levels *Levels // of one frame or more
-	Chord  *Chord  // nil for a score: the picture then has no lanes
+	Levels *Levels        // of one frame or more
+	Chord  *Chord         // nil for a score: the picture then has no lanes
+	Moves  []engine.Event // of one controller, in the order of their frames
 }
+
+const movesHeight = vg.Length(80)
 
 // Name returns the title.
 func (p *Picture) Name() string { return p.Title }
@@ -19,6 +31,27 @@ func (p *Picture) sheet() (*sheet, error) {
 		return &sheet{p.Title, []panel{level}}, err
 	}
 	level.hideAxis()
+	if len(p.Moves) > 0 {
+		lanes := lanePanel(p.Chord, p.Levels.Seconds())
+		lanes.hideAxis()
+		moves, err := p.movesPanel()
+		return &sheet{p.Title, []panel{level, lanes, moves}}, err
+	}
 	course, err := coursePanels(p.Chord, p.Levels.Seconds())
 	return &sheet{p.Title, append([]panel{level}, course...)}, err
+}
+
+// movesPanel draws the values of the controller. The last one holds to the end.
+func (p *Picture) movesPanel() (panel, error) {
+	seconds, curve := p.Levels.Seconds(), Curve{}
+	for _, move := range p.Moves {
+		curve.X = append(curve.X, float64(move.Frame)/float64(p.Levels.rateHz))
+		curve.Y = append(curve.Y, float64(move.Data2))
+	}
+	curve.X, curve.Y = append(curve.X, seconds), append(curve.Y, curve.Y[len(curve.Y)-1])
+	c := &Curves{Axis: Time, Curves: []Curve{curve}, Up: fmt.Sprintf("Dynamics: value of controller %d", p.Moves[0].Data1)}
+	moves, err := c.panel(movesHeight)
+	moves.plot.X.Min, moves.plot.X.Max, moves.plot.Y.Min, moves.plot.Y.Max = 0, seconds, 0, 127
+	moves.plot.Y.Tick.Marker = valueTicks{}
+	return moves, err
 }

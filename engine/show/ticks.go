@@ -41,6 +41,13 @@ func (numberTicks) Ticks(low, high float64) []plot.Tick {
 	return ticks
 }
 
+// valueTicks marks the ends and the middle of a controller's range.
+type valueTicks struct{}
+
+func (valueTicks) Ticks(float64, float64) []plot.Tick {
+	return []plot.Tick{{Value: 0, Label: "0"}, {Value: 64, Label: "64"}, {Value: 127, Label: "127"}}
+}
+
 // trimZeros takes off the decimals that are 0 in all labels.
 func trimZeros(ticks []plot.Tick) {
 	endsAlike := func(end string) bool {
