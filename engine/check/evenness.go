@@ -19,6 +19,7 @@ func evenness(ctx context.Context, s *subject, said *PartReport) error {
 		sounds[key] = s.sound(key, s.m.Dynamics.Initial, nil)
 	}
 	s.judgeKeys(said, sounds)
+	said.Drawings = append(said.Drawings, s.drawCycles(), s.drawMono(sounds))
 	return nil
 }
 

@@ -39,6 +39,7 @@ func joins(ctx context.Context, s *subject, said *PartReport) error {
 		return err
 	}
 	s.judgeJoins(said, courses)
+	said.Drawings = append(said.Drawings, s.drawJoins(courses))
 	s.judgeSameBeds(said)
 	return s.judgeLayers(ctx, said)
 }

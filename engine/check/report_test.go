@@ -195,7 +195,7 @@ func TestPicturesMarkFindings(t *testing.T) {
 	in := faultyYard(33).open(t)
 	in.Waivers = []check.Waiver{{ID: "seam_erb:*", Reason: "heard"}}
 	report := run(t, in)
-	files, marked := map[string]bool{}, 0
+	files, marked := map[string]bool{}, map[string]bool{}
 	for _, picture := range report.Pictures() {
 		if files[picture.File] || !regexp.MustCompile(`^[a-z0-9-]+$`).MatchString(picture.File) {
 			t.Errorf("%q is there before, or no name of a file", picture.File)
@@ -211,33 +211,38 @@ func TestPicturesMarkFindings(t *testing.T) {
 		if image, err := png.Decode(&pixels); err != nil || image.Bounds().Dx() < 1000 {
 			t.Errorf("%s: no PNG of a page's width: %v", picture.File, err)
 		}
-		curves, ok := picture.Drawing.(*show.Curves)
-		if !ok {
-			continue
-		}
-		for _, mark := range curves.Marks {
-			number, err := strconv.Atoi(mark.Text)
-			seams := partOf(report, "seams").Findings
-			if err != nil || number < 1 || number > len(seams) || curves.Title != "Loudness over the keyboard" {
-				t.Fatalf("%s: marked %q", curves.Title, mark.Text)
+	}
+	for _, part := range report.Parts {
+		for _, drawing := range part.Drawings {
+			curves, ok := drawing.(*show.Curves)
+			if !ok {
+				continue
 			}
-			f := seams[number-1]
-			if f.What != "seam_lu" || float64(f.Place.Keys[0])+0.5 != mark.X || mark.Grave != (f.Verdict == check.Fails) {
-				t.Errorf("%+v marks %+v", mark, f)
+			for _, mark := range curves.Marks {
+				number, err := strconv.Atoi(mark.Text)
+				if err != nil || number < 1 || number > len(part.Findings) {
+					t.Fatalf("%s: marked %q", curves.Title, mark.Text)
+				}
+				f := part.Findings[number-1]
+				x := float64(f.Place.Keys[0])
+				if part.Name == "seams" {
+					x += 0.5
+				}
+				if f.Waived != "" || x != mark.X || mark.Grave != (f.Verdict == check.Fails) {
+					t.Errorf("%s: %+v marks %+v", curves.Title, mark, f)
+				}
+				marked[curves.Title+": "+f.What] = true
 			}
-			marked++
 		}
 	}
-	if !files["returns-the-course-of-g3-d4"] || len(files) < 5 || marked == 0 {
-		t.Errorf("%d findings are marked in %v", marked, files)
-	}
-}
-
-func partOf(report *check.Report, name string) (part check.PartReport) {
-	for _, each := range report.Parts {
-		if each.Name == name {
-			part = each
+	for title, what := range map[string]string{
+		"Loudness over the keyboard": "seam_lu", "Lost in mono": "mono_loss_db", "Where each key begins": "start_shared_percent",
+	} {
+		if !marked[title+": "+what] {
+			t.Errorf("%s: %s is not marked: %v", title, what, marked)
 		}
 	}
-	return part
+	if !files["returns-the-course-of-g3-d4"] || len(files) != 9 {
+		t.Errorf("the pictures are %v", files)
+	}
 }

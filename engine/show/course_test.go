@@ -60,8 +60,8 @@ func TestCourseAsSVG(t *testing.T) {
 				t.Errorf("%s: %q is not said in %q", name, want, words)
 			}
 		}
-		if strings.Count(words, "\n20\n") != 1 {
-			t.Errorf("%s: the time axis says 20 s %d times, want once below all panels", name, strings.Count(words, "\n20\n"))
+		if strings.Count(words, "\n25\n") != 1 {
+			t.Errorf("%s: the time axis says 25 s %d times, want once below all panels", name, strings.Count(words, "\n25\n"))
 		}
 		if strings.Contains(strings.ReplaceAll(svg, "http://www.w3.org/2000/svg", ""), "http") {
 			t.Errorf("%s: something comes from outside", name)

@@ -100,7 +100,7 @@ func lanePanel(chord *Chord, seconds float64) panel {
 	p.plot.Y.Min, p.plot.Y.Max = lowest, 0.5
 	p.plot.Y.Tick.Marker = plot.ConstantTicks(ticks)
 	for i := range chord.m.Strands {
-		p.legend = append(p.legend, legendEntry{legendTitle(chord.m, i), lineStyle(i)})
+		p.legend = append(p.legend, legendEntry{name: legendTitle(chord.m, i), style: lineStyle(i)})
 	}
 	return p
 }

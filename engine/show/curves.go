@@ -65,15 +65,20 @@ func (c *Curves) panel(height vg.Length) (panel, error) {
 		if c.hairline {
 			style.Width = vg.Points(0.6)
 		}
-		if err := curve.addTo(p.plot, style); err != nil {
+		dot := dotStyle(i)
+		if err := curve.addTo(p.plot, style, dot); err != nil {
 			return p, fmt.Errorf("%s: %w", curve.Name, err)
 		}
-		if curve.Name != "" {
-			p.legend = append(p.legend, legendEntry{curve.Name, style})
+		switch {
+		case curve.Name == "":
+		case curve.Dots:
+			p.legend = append(p.legend, legendEntry{name: curve.Name, dot: &dot})
+		default:
+			p.legend = append(p.legend, legendEntry{name: curve.Name, style: style})
 		}
 	}
 	if c.Marked != "" && len(c.Marks) > 0 {
-		p.legend = append(p.legend, legendEntry{c.Marked, markLine(c.Marks[0].Grave)})
+		p.legend = append(p.legend, legendEntry{name: c.Marked, style: markLine(c.Marks[0].Grave)})
 	}
 	p.marks = c.Marks
 	p.plot.X.Min, p.plot.X.Max, p.plot.Y.Min, p.plot.Y.Max = lowX, highX, lowY, highY
@@ -101,7 +106,7 @@ func (c *Curves) bounds() (lowX, highX, lowY, highY float64) {
 func finite(y float64) bool { return !math.IsNaN(y) && !math.IsInf(y, 0) }
 
 // addTo adds the curve to a plot, a line for each stretch between breaks.
-func (c *Curve) addTo(p *plot.Plot, style draw.LineStyle) error {
+func (c *Curve) addTo(p *plot.Plot, style draw.LineStyle, dot draw.GlyphStyle) error {
 	var stretch plotter.XYs
 	flush := func() error {
 		if len(stretch) == 0 {
@@ -111,8 +116,7 @@ func (c *Curve) addTo(p *plot.Plot, style draw.LineStyle) error {
 		if err != nil {
 			return err
 		}
-		line.LineStyle = style
-		points.Color, points.Shape, points.Radius = style.Color, draw.CircleGlyph{}, vg.Points(2.2)
+		line.LineStyle, points.GlyphStyle = style, dot
 		if c.Dots {
 			p.Add(points)
 		} else {

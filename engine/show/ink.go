@@ -6,6 +6,7 @@ package show
 import (
 	"fmt"
 	"image/color"
+	"math"
 	"strings"
 
 	"gonum.org/v1/plot/vg"
@@ -53,6 +54,26 @@ var lineWidths = []vg.Length{1.8, 1.5, 1.9, 1.5}
 func lineStyle(n int) draw.LineStyle {
 	n %= len(lineInk)
 	return draw.LineStyle{Color: lineInk[n].Light, Width: lineWidths[n], Dashes: lineDashes[n]}
+}
+
+// dotStyle is that of the dots of the nth of several curves: they differ in shape, and show where others lie below.
+func dotStyle(n int) draw.GlyphStyle {
+	n %= len(lineInk)
+	shapes := []draw.GlyphDrawer{draw.CircleGlyph{}, ring{}, draw.CrossGlyph{}, draw.TriangleGlyph{}}
+	radii := []vg.Length{2, 3.6, 3, 3.6}
+	return draw.GlyphStyle{Color: lineInk[n].Light, Radius: radii[n], Shape: shapes[n]}
+}
+
+// ring is a circle whose line can be seen. It serves as a draw.GlyphDrawer.
+type ring struct{}
+
+func (ring) DrawGlyph(canvas *draw.Canvas, style draw.GlyphStyle, at vg.Point) {
+	canvas.SetLineStyle(draw.LineStyle{Color: style.Color, Width: vg.Points(1.2)})
+	var path vg.Path
+	path.Move(vg.Point{X: at.X + style.Radius, Y: at.Y})
+	path.Arc(at, style.Radius, 0, 2*math.Pi)
+	path.Close()
+	canvas.Stroke(path)
 }
 
 // Hex writes a colour as CSS and SVG do.

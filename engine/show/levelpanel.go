@@ -44,7 +44,7 @@ func levelPanel(l *Levels) (panel, error) {
 	p.plot.Y.Max = min(0, l.Whole().PeakDBFS+3)
 	p.plot.Y.Min = p.plot.Y.Max - shownDB
 	p.plot.Y.Tick.Marker = levelTicks{}
-	p.legend = []legendEntry{{"peak", peak.LineStyle}, {"RMS", rms.LineStyle}}
+	p.legend = []legendEntry{{name: "peak", style: peak.LineStyle}, {name: "RMS", style: rms.LineStyle}}
 	return p, nil
 }
 

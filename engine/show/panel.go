@@ -18,10 +18,11 @@ type panel struct {
 	height  vg.Length // of the plot, its axis included
 }
 
-// legendEntry names a line.
+// legendEntry names a line, or dots.
 type legendEntry struct {
 	name  string
 	style draw.LineStyle
+	dot   *draw.GlyphStyle
 }
 
 // Mark is a place on the axis that wants a look, such as a finding: a line up through the plot, and a word or two above
@@ -126,7 +127,11 @@ func (p *panel) drawLegend(page draw.Canvas, top vg.Length) {
 	for _, row := range p.legendRows() {
 		x, middle := pageMargin, top-style.FontExtents().Height/2
 		for _, entry := range row {
-			page.StrokeLine2(entry.style, x, middle, x+sampleWidth, middle)
+			if entry.dot != nil {
+				page.DrawGlyph(*entry.dot, vg.Point{X: x + sampleWidth/2, Y: middle})
+			} else {
+				page.StrokeLine2(entry.style, x, middle, x+sampleWidth, middle)
+			}
 			page.FillText(style, vg.Point{X: x + sampleWidth + sampleGap, Y: top}, entry.name)
 			x += entry.width() + legendGap
 		}

@@ -38,7 +38,7 @@ func TestLegendsCoverNothing(t *testing.T) {
 	for _, words := range []int{1, 12} {
 		p := newPanel("", 100, numberTicks{}, "")
 		for i := range 6 {
-			p.legend = append(p.legend, legendEntry{strings.Repeat("a word ", words), lineStyle(i)})
+			p.legend = append(p.legend, legendEntry{name: strings.Repeat("a word ", words), style: lineStyle(i)})
 		}
 		for _, row := range p.legendRows() {
 			width := -legendGap

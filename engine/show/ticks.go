@@ -5,7 +5,6 @@ package show
 import (
 	"math"
 	"strconv"
-	"strings"
 
 	"gonum.org/v1/plot"
 
@@ -29,14 +28,33 @@ func (a Axis) ticks(naming mapping.Naming) plot.Ticker {
 	}[a]
 }
 
-// numberTicks marks round numbers, with a true minus sign.
+// numberTicks marks round numbers: steps of 1, 2 or 5 times a power of ten, with a true minus sign.
 type numberTicks struct{}
 
-func (numberTicks) Ticks(low, high float64) []plot.Tick {
-	ticks := plot.DefaultTicks{}.Ticks(low, high)
-	trimZeros(ticks)
-	for i := range ticks {
-		ticks[i].Label = strings.Replace(ticks[i].Label, "-", "\u2212", 1)
+const mostSteps = 6 // of a plot's height
+
+func (numberTicks) Ticks(low, high float64) (ticks []plot.Tick) {
+	if !(high > low) {
+		return nil
+	}
+	least := (high - low) / mostSteps
+	decimals := int(math.Ceil(-math.Log10(least)))
+	step := math.Pow(10, -float64(decimals)) // at most least, and more than a tenth of it
+	switch {
+	case step >= least:
+	case 2*step >= least:
+		step *= 2
+	case 5*step >= least:
+		step *= 5
+	default:
+		step, decimals = 10*step, decimals-1
+	}
+	for i := math.Ceil(low / step); i*step <= high; i++ {
+		label := strconv.FormatFloat(math.Abs(i*step), 'f', max(decimals, 0), 64)
+		if i < 0 {
+			label = "\u2212" + label
+		}
+		ticks = append(ticks, plot.Tick{Value: i * step, Label: label})
 	}
 	return ticks
 }
@@ -46,26 +64,6 @@ type valueTicks struct{}
 
 func (valueTicks) Ticks(float64, float64) []plot.Tick {
 	return []plot.Tick{{Value: 0, Label: "0"}, {Value: 64, Label: "64"}, {Value: 127, Label: "127"}}
-}
-
-// trimZeros takes off the decimals that are 0 in all labels.
-func trimZeros(ticks []plot.Tick) {
-	endsAlike := func(end string) bool {
-		for _, tick := range ticks {
-			if tick.Label != "" && !(strings.Contains(tick.Label, ".") && strings.HasSuffix(tick.Label, end)) {
-				return false
-			}
-		}
-		return true
-	}
-	for _, end := range []string{"0", "0", "0", "0", "."} {
-		if !endsAlike(end) {
-			continue
-		}
-		for i := range ticks {
-			ticks[i].Label = strings.TrimSuffix(ticks[i].Label, end)
-		}
-	}
 }
 
 // keyTicks marks the Cs of a keyboard by their names, and the F sharps between them.
