@@ -4,8 +4,10 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
+	"os/signal"
 	"path/filepath"
 	"strings"
 
@@ -26,7 +28,7 @@ func (o *checkOptions) checkFiles(dir string) error {
 // writeFiles writes what was asked for besides what is printed.
 func (o *checkOptions) writeFiles(s streams, in *check.Input, report *check.Report) error {
 	if o.report != "" {
-		if err := o.writePage(in, report); err != nil {
+		if err := o.writePage(s, in, report); err != nil {
 			return err
 		}
 		o.say(s, "%s: the report; open it in any browser", o.report)
@@ -48,8 +50,15 @@ func (o *checkOptions) say(s streams, format string, args ...any) {
 	}
 }
 
-func (o *checkOptions) writePage(in *check.Input, report *check.Report) error {
-	clips, left, err := check.Clips(context.Background(), *in, report)
+func (o *checkOptions) writePage(s streams, in *check.Input, report *check.Report) error {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	bar := newProgress(s.notices, "rendering sounds")
+	clips, left, err := check.Clips(ctx, *in, report, bar.show)
+	bar.end()
+	if errors.Is(err, context.Canceled) {
+		return interruptedError{errors.New("interrupted")}
+	}
 	if err != nil {
 		return err
 	}

@@ -45,8 +45,11 @@ type scene struct {
 }
 
 // Clips renders the chord, and for each finding that can be heard what it is about, the gravest first, as the player
-// plays them. left is how many findings got no clip because there was no room for more.
-func Clips(ctx context.Context, in Input, report *Report) (clips []Clip, left int, err error) {
+// plays them. progress is called with the part that is done, 0 to 1; it may be nil. left is how many findings got no
+// clip because there was no room for more.
+func Clips(
+	ctx context.Context, in Input, report *Report, progress func(part float64),
+) (clips []Clip, left int, err error) {
 	s := newSubject(in)
 	chord, err := s.clip(ctx, []scene{{keys: s.Keys, dynamics: s.m.Dynamics.Initial, sec: chordClipSec}})
 	if err != nil {
@@ -55,7 +58,11 @@ func Clips(ctx context.Context, in Input, report *Report) (clips []Clip, left in
 	chord.Name = "The chord " + s.shortNames(s.Keys)
 	clips = []Clip{chord}
 	total := len(chord.FLAC)
-	for _, f := range report.gravestFirst() {
+	all := report.gravestFirst()
+	for i, f := range all {
+		if progress != nil {
+			progress(float64(i+1) / float64(len(all)+1))
+		}
 		name, scenes := s.scenes(f)
 		if len(scenes) == 0 {
 			continue

@@ -56,7 +56,7 @@ func TestClipsOfThePage(t *testing.T) {
 	in := faultyYard(31).open(t)
 	in.Keys = []int{60, 72}
 	report := run(t, in)
-	clips, left, err := check.Clips(context.Background(), in, report)
+	clips, left, err := check.Clips(context.Background(), in, report, nil)
 	if err != nil || left != 0 {
 		t.Fatalf("%d findings without a sound, %v", left, err)
 	}

@@ -5,6 +5,7 @@ package show
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/plotter"
@@ -98,6 +99,10 @@ func (c *Curves) bounds() (lowX, highX, lowY, highY float64) {
 	}
 	if lowX > highX {
 		return 0, 1, 0, 1
+	}
+	if slices.ContainsFunc(c.Curves, func(curve Curve) bool { return curve.Dots }) {
+		beside := (highX - lowX) / 100 // so that no dot is cut off
+		lowX, highX = lowX-beside, highX+beside
 	}
 	room := max((highY-lowY)*0.08, 0.05)
 	return lowX, max(highX, lowX+1), lowY - room, highY + room
