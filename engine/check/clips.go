@@ -4,7 +4,6 @@ package check
 
 import (
 	"context"
-	"fmt"
 	"slices"
 
 	"lapstrake/engine"
@@ -120,10 +119,6 @@ func (s *subject) scenes(f Finding) (name string, scenes []scene) {
 		return s.name(keys[0]) + ", then " + s.name(keys[1]), []scene{play(keys[0]), play(keys[1])}
 	case along:
 		return s.name(keys[0]), []scene{play(keys[0])}
-	case f.Place.AtSec > 0 && f.Place.AtSec < latestSceneSec:
-		later := play(keys...)
-		later.fromSec = f.Place.AtSec
-		return fmt.Sprintf("the chord's beginning, then the chord after %.1f s", f.Place.AtSec), []scene{play(keys...), later}
 	}
 	return s.shortNames(keys), []scene{play(keys...)}
 }

@@ -112,8 +112,8 @@ type evolutionCurve struct {
 }
 
 // drawEvolution draws how much held chords change.
-func drawEvolution(of []evolutionCurve) []*show.Curves {
-	c := &show.Curves{Title: "Change of timbre", Across: "seconds held", Up: "dB from 5 s before"}
+func drawEvolution(of []evolutionCurve) []show.Drawing {
+	c := &show.Curves{Title: "Change of timbre while a chord is held", Axis: show.Time, Up: "Distance in dB from 5 s before"}
 	for _, one := range of {
 		curve := show.Curve{Name: one.name}
 		for k, db := range one.changesDB {
@@ -121,5 +121,5 @@ func drawEvolution(of []evolutionCurve) []*show.Curves {
 		}
 		c.Curves = append(c.Curves, curve)
 	}
-	return []*show.Curves{c}
+	return []show.Drawing{c}
 }
