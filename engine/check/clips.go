@@ -110,7 +110,7 @@ func (s *subject) scenes(f Finding) (name string, scenes []scene) {
 	play := func(keys ...int) scene { return scene{keys: keys, dynamics: dynamics, sec: sceneSec} }
 	keys := f.Place.Keys
 	if zone, layer, fromFrame, ok := s.inBed(f.Place); ok {
-		return f.Place.Bed, []scene{{inCycle: true, zone: zone, layer: layer, fromFrame: fromFrame, sec: sceneSec}}
+		return f.Place.Bed, []scene{{inCycle: true, zone: zone, layer: layer, fromFrame: fromFrame, sec: 2 * sceneSec}}
 	}
 	switch _, along := f.Place.alongKeys(); {
 	case len(keys) == 0:
@@ -123,7 +123,7 @@ func (s *subject) scenes(f Finding) (name string, scenes []scene) {
 	return s.shortNames(keys), []scene{play(keys...)}
 }
 
-// inBed finds where in which cycle a place in a bed is, with some sound before it.
+// inBed finds where in which cycle a place in a bed is, with some sound before it, or where the bed begins.
 func (s *subject) inBed(p Place) (zone, layer int, fromFrame int64, ok bool) {
 	if p.Bed == "" {
 		return 0, 0, 0, false
@@ -137,7 +137,7 @@ func (s *subject) inBed(p Place) (zone, layer int, fromFrame int64, ok bool) {
 			cycle := s.cycle(zone, layer)
 			overlap := int64(s.m.OverlapSec * float64(s.m.RateHz))
 			begins := cycle.Stretches()[i].From - overlap/2 // where the bed begins to fade in
-			return zone, layer, begins + int64((p.AtSec-sceneSec/2.0)*float64(s.m.RateHz)), true
+			return zone, layer, begins + int64(max(p.AtSec-sceneSec, 0)*float64(s.m.RateHz)), true
 		}
 	}
 	return 0, 0, 0, false

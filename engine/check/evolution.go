@@ -69,7 +69,7 @@ func evolution(ctx context.Context, s *subject, said *PartReport) error {
 }
 
 func (s *subject) judgeLiving(said *PartReport, words string, keys []int, value int, l *living) {
-	place := Place{Keys: keys, Dynamics: &value}
+	place := Place{Keys: keys, Layer: s.m.Layers[value*(len(s.m.Layers)-1)/127], Dynamics: &value}
 	chord := s.names(keys...)
 	said.judge(s.limits.EvolutionSlowDB, Finding{
 		What: "evolution_slow_db", Place: place, hear: s.hearLater(keys, value, 5, 25),

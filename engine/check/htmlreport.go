@@ -54,7 +54,7 @@ type pageFinding struct {
 type pageClip struct {
 	Name   string
 	Sec    float64
-	Source template.URL
+	Source template.HTMLAttr
 }
 
 // WriteHTML writes the report of a map as one page that needs nothing from outside.
@@ -115,7 +115,7 @@ func pageClips(clips []Clip) (byFinding map[string]*pageClip, size int) {
 	byFinding = map[string]*pageClip{}
 	for _, clip := range clips {
 		source := "data:audio/flac;base64," + base64.StdEncoding.EncodeToString(clip.FLAC)
-		byFinding[clip.Finding] = &pageClip{clip.Name, clip.Sec, template.URL(source)}
+		byFinding[clip.Finding] = &pageClip{clip.Name, clip.Sec, template.HTMLAttr(`src="` + source + `"`)}
 		size += len(source)
 	}
 	return byFinding, size

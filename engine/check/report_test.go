@@ -64,10 +64,13 @@ func TestClipsOfThePage(t *testing.T) {
 	for _, clip := range clips {
 		heard[clip.Finding] = clip
 	}
-	kinds := map[string]bool{}
+	kinds, ids := map[string]bool{}, map[string]bool{}
 	for _, part := range report.Parts {
 		for _, f := range part.Findings {
-			kinds[f.What] = true
+			if ids[f.ID] {
+				t.Errorf("%s is the id of two findings", f.ID)
+			}
+			kinds[f.What], ids[f.ID] = true, true
 			if _, ok := heard[f.ID]; ok == (part.Name == "budget") {
 				t.Errorf("%s: has a sound: %v", f.ID, ok)
 			}
@@ -84,7 +87,7 @@ func TestClipsOfThePage(t *testing.T) {
 	size := 0
 	for _, source := range regexp.MustCompile(`src="(data:audio/flac;base64,([^"]*))"`).FindAllStringSubmatch(page, -1) {
 		size += len(source[1])
-		file, err := base64.StdEncoding.DecodeString(strings.ReplaceAll(source[2], "&#43;", "+"))
+		file, err := base64.StdEncoding.DecodeString(source[2])
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -3,6 +3,8 @@ package check_test
 import (
 	"bytes"
 	"encoding/json"
+	"reflect"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -59,6 +61,40 @@ func TestSilenceIsReported(t *testing.T) {
 	}
 	if found := findings(report, "bed_lu"); len(found) == 0 || found[0].Figure != 999 || found[0].Verdict != check.Fails {
 		t.Errorf("two beds are silent: %+v", found)
+	}
+}
+
+// Every field that a report may have as JSON stands in the schema, those too that no report of the tests has.
+func TestSchemaKnowsEveryField(t *testing.T) {
+	known := map[string]bool{}
+	for _, field := range regexp.MustCompile(`"([$a-z_]+)": *\{`).FindAllSubmatch(check.Schema, -1) {
+		known[string(field[1])] = true
+	}
+	seen := map[reflect.Type]bool{}
+	var walk func(of reflect.Type)
+	walk = func(of reflect.Type) {
+		switch of.Kind() {
+		case reflect.Pointer, reflect.Slice, reflect.Map:
+			walk(of.Elem())
+		case reflect.Struct:
+			for i := 0; i < of.NumField() && !seen[of]; i++ {
+				field := of.Field(i)
+				name, _, _ := strings.Cut(field.Tag.Get("json"), ",")
+				if name == "-" || !field.IsExported() {
+					continue
+				}
+				if !known[name] && !field.Anonymous {
+					t.Errorf("%s of %v is not in report.schema.json", name, of)
+				}
+				walk(field.Type)
+			}
+			seen[of] = true
+		}
+	}
+	walk(reflect.TypeFor[check.Report]())
+	walk(reflect.TypeFor[check.Comparison]())
+	if len(seen) < 8 {
+		t.Errorf("only %d types were looked at", len(seen))
 	}
 }
 
