@@ -21,6 +21,7 @@ func writeCheck(w io.Writer, report *check.Report, all bool) {
 			for _, f := range part.Figures {
 				fmt.Fprintf(w, "    %s: %s\n", f.Name, figureText(f.Value, f.Unit))
 			}
+			writeContributorsHeard(w, part.Heard)
 		}
 		for i, f := range part.Findings {
 			if i == shownFindings && !all {
@@ -31,6 +32,16 @@ func writeCheck(w io.Writer, report *check.Report, all bool) {
 		}
 	}
 	fmt.Fprintf(w, "%s: %s\n", report.Verdict, strings.Join(verdictCounts(report), ", "))
+}
+
+// writeContributorsHeard lists all contributors, those heard least first.
+func writeContributorsHeard(w io.Writer, heard *check.HeardTable) {
+	if heard == nil {
+		return
+	}
+	for _, c := range heard.Contributors {
+		fmt.Fprintf(w, "    %s is heard for up to %.1f s of a turn\n", c.Contributor, c.Sec)
+	}
 }
 
 func writeFinding(w io.Writer, f check.Finding) {

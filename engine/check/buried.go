@@ -71,8 +71,11 @@ func (l *listening) why(p *placement) (r reason) {
 // placementText says how a take fares in the bed in which it is heard the least.
 func (l *listening) placementText(p *placement, places []*placement, r *reason) string {
 	dynamics, sec := p.best()
-	text := fmt.Sprintf("%s (%s) is heard for %.1f s of each turn in %s, at best, which is at dynamics %d", p.take,
-		takes.ContributorName(p.contributor), sec, path.Base(p.bed), dynamicsValues[dynamics])
+	text := fmt.Sprintf("%s (%s) is not heard in %s", p.take, takes.ContributorName(p.contributor), path.Base(p.bed))
+	if sec >= 0.05 {
+		text = fmt.Sprintf("%s (%s) is heard for %.1f s of each turn in %s, at best, which is at dynamics %d", p.take,
+			takes.ContributorName(p.contributor), sec, path.Base(p.bed), dynamicsValues[dynamics])
+	}
 	if !math.IsInf(r.lackDB, 0) {
 		text += fmt.Sprintf(", and lacks %.0f dB to be heard for %.2g s", r.lackDB, p.wantedSec)
 	}
@@ -109,7 +112,8 @@ func (l *listening) cureBuried(p *placement, places []*placement, r *reason) str
 		cures = append(cures, fmt.Sprintf("bed: %s, in which %s is heard for %.0f s", bedCell(heardIn.bed), p.take, sec))
 	}
 	if len(cures) == 0 {
-		return fmt.Sprintf("takes.csv, key or bed: another register for %s, since level alone is no cure; or use: no", p.take)
+		return fmt.Sprintf("takes.csv, key or bed: another register for %s, since level alone is no cure; or use: no",
+			p.take)
 	}
 	text := cures[0]
 	for _, cure := range cures[1:] {

@@ -104,6 +104,9 @@ type PartReport struct {
 	Figures  []Figure  `json:"figures"`
 	Findings []Finding `json:"findings"`
 
+	// Heard tells of everybody; nil in all checks but heard.
+	Heard *HeardTable `json:"who_is_heard,omitempty"`
+
 	Drawings []show.Drawing `json:"-"`
 }
 

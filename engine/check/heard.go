@@ -10,7 +10,6 @@ import (
 	"slices"
 
 	"lapstrake/mapping/project"
-	"lapstrake/mapping/takes"
 	"lapstrake/mapping/work"
 )
 
@@ -38,6 +37,8 @@ func heard(ctx context.Context, s *subject, said *PartReport) error {
 	if err := l.judgePlacements(ctx, said); err != nil {
 		return err
 	}
+	said.Heard = l.table()
+	said.Drawings = append(said.Drawings, l.drawHeard())
 	l.judgeContributors(said)
 	return nil
 }
@@ -162,30 +163,32 @@ func (l *listening) judgePlacements(ctx context.Context, said *PartReport) error
 // judgeContributors finds those who are heard for too short a time even where they are heard the longest.
 func (l *listening) judgeContributors(said *PartReport) {
 	limits := within(l.s.limits.ContributorSec, partOfTurn*l.turnSec)
-	least, enough := math.Inf(1), 0
-	names := make([]string, 0, len(l.longest))
-	for name := range l.longest {
-		names = append(names, name)
-	}
-	slices.Sort(names)
-	for _, name := range names {
-		longest := slices.MaxFunc(l.longest[name], func(a, b contributorLength) int { return cmp.Compare(a.sec, b.sec) })
-		least = min(least, longest.sec)
-		if longest.sec >= limits[0] {
+	enough := 0
+	for _, c := range said.Heard.Contributors {
+		if c.Sec >= limits[0] {
 			enough++
 		}
-		who := takes.ContributorName(name)
 		said.judge(limits, Finding{
-			What: "contributor_sec", Place: Place{Contributor: who}, Figure: longest.sec, Unit: "s",
-			Text: fmt.Sprintf("%s is nowhere heard for more than %.1f s of a turn, which is on %s at dynamics %d", who,
-				longest.sec, l.s.names(longest.key), longest.dynamics),
+			What: "contributor_sec", Place: Place{Contributor: c.Contributor}, Figure: c.Sec, Unit: "s",
+			Text: contributorText(c, l.s.names(c.Key)),
 		}, func() string {
 			return fmt.Sprintf("%s, favour_db: +6 for %s has their takes lead longer; or see the findings on their takes",
-				project.ContributorsFile, who)
+				project.ContributorsFile, c.Contributor)
 		})
 	}
-	said.tell("contributors", float64(len(names)), "", neither)
+	said.tell("contributors", float64(len(said.Heard.Contributors)), "", neither)
+	if len(said.Heard.Contributors) == 0 {
+		return
+	}
 	said.tell(fmt.Sprintf("contributors heard for %g s or more of a turn somewhere", l.s.limits.ContributorSec[0]),
-		100*float64(enough)/float64(max(len(names), 1)), "%", moreIsBetter)
-	said.tell("contributor heard least, at the longest", least, "s", moreIsBetter)
+		100*float64(enough)/float64(len(said.Heard.Contributors)), "%", moreIsBetter)
+	said.tell("contributor heard least, at the longest", said.Heard.Contributors[0].Sec, "s", moreIsBetter)
+}
+
+func contributorText(c ContributorHeard, key string) string {
+	if c.Sec == 0 {
+		return c.Contributor + " is heard nowhere"
+	}
+	return fmt.Sprintf("%s is nowhere heard for more than %.1f s of a turn, which is on %s at dynamics %d", c.Contributor,
+		c.Sec, key, c.Dynamics)
 }

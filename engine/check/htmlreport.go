@@ -20,9 +20,11 @@ import (
 var reportPage string
 
 var reportTemplate = template.Must(template.New("report.html").Funcs(template.FuncMap{
-	"percent": func(part float64) string { return fmt.Sprintf("%.0f", 100*part) },
-	"rank":    Verdict.rank,
-	"figures": func(n int) string { return plural.Of(n, "figure") },
+	"percent":      func(part float64) string { return fmt.Sprintf("%.0f", 100*part) },
+	"rank":         Verdict.rank,
+	"figures":      func(n int) string { return plural.Of(n, "figure") },
+	"contributors": func(n int) string { return plural.Of(n, "contributor") },
+	"placements":   func(n int) string { return plural.Of(n, "placement") },
 	"figure": func(value float64, unit string) string {
 		text := strings.TrimSpace(fmt.Sprintf("%.4g %s", value, unit))
 		return strings.Replace(text, "-", "\u2212", 1)
@@ -81,6 +83,11 @@ func (r *Report) WriteHTML(w io.Writer, p Page) error {
 		for i, f := range part.Findings {
 			shown.Findings = append(shown.Findings, pageFinding{f, i + 1, clips[f.ID]})
 			letters += f.Text + f.ID + f.Cure + f.Waived + f.Unit
+		}
+		if part.Heard != nil {
+			for _, each := range part.Heard.Placements {
+				letters += each.Take + each.Contributor + each.Bed
+			}
 		}
 		for _, figure := range part.Figures {
 			letters += figure.Name + figure.Unit

@@ -33,7 +33,8 @@ func (p yard) beds() map[string]string {
 	return all
 }
 
-// leftovers are files in the folder of beds that are neither beds nor the record nor the courses of a bed that is there.
+// leftovers are files in the folder of beds that are neither beds nor the record nor the courses of a bed that is
+// there.
 func (p yard) leftovers() (names []string) {
 	p.t.Helper()
 	entries, err := os.ReadDir(p.path(project.BedsFolder))

@@ -24,8 +24,9 @@ const CoursesSuffix = ".courses"
 // coursesVersion is raised whenever the same bed would be given other courses.
 const coursesVersion = 1
 
-// coursesHead is the first line of the file, as JSON. It tells which bed and which recordings the rest is about, so that
-// a file that holds something of a recording can be known by its hash. The rest is a compressed gob of the courses.
+// coursesHead is the first line of the file, as JSON. It tells which bed and which recordings the rest is about, so
+// that a file that holds something of a recording can be known by its hash. The rest is a compressed gob of the
+// courses.
 type coursesHead struct {
 	Version int           `json:"version"`
 	Bed     string        `json:"bed_sha256"`

@@ -70,7 +70,8 @@ func (p yard) bedPowers(bed string) []float64 {
 	return hearing.BlockPowers(left, right, file.Info.RateHz)
 }
 
-// The courses of a bed's takes sum to the bed: its level is in them, whatever was done to it after the takes were mixed.
+// The courses of a bed's takes sum to the bed: its level is in them, whatever was done to it after the takes were
+// mixed.
 func TestCoursesSumToTheirBed(t *testing.T) {
 	p := newProject(t, shortBeds(), aFew...)
 	p.build()
@@ -87,7 +88,7 @@ func TestCoursesSumToTheirBed(t *testing.T) {
 				}
 			}
 		}
-		// Takes in tune are not quite unrelated, and two looks see two thirds of each block.
+		// Takes in tune are not quite unrelated, and a course sees a third of each block.
 		if stepDB := sound.PowerDB(sum / want); math.Abs(stepDB) > 1.5 {
 			t.Errorf("%s: its takes together are %.1f dB against the bed", s.Bed, stepDB)
 		}

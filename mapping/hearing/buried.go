@@ -14,9 +14,9 @@ type Over struct {
 	LowHz, HighHz float64 // between which it lies over it
 }
 
-// Over lists who lies over a take at the moments at which it is not heard, who does most first: in each of the bands in
-// which it would be heard first, the one of the others that excites most. Bands in which the ear is too deaf for the take
-// are nobody's.
+// Over lists who lies over a take at the moments at which it is not heard, who does most first: in each of the bands
+// in which it would be heard first, the one of the others that excites most. Bands in which the ear is too deaf for
+// the take are nobody's.
 func (n *Note) Over(take int, powers []float64, sec float64) (over []Over) {
 	toSPL := n.toSPL(powers, sec)
 	if toSPL == 0 {
@@ -98,8 +98,8 @@ func middleBands(counts *[Bands]int, sum int) (lowHz, highHz float64) {
 // sonesEvery is how many steps lie between the moments at which loudness is found.
 const sonesEvery = 4
 
-// Sones is how loud a take is within the others, and how loud the whole note is: means over the time in which the take's
-// bed carries.
+// Sones is how loud a take is within the others, and how loud the whole note is: means over the time in which the
+// take's bed carries.
 func (n *Note) Sones(take int, powers []float64, sec float64) (partly, whole float64) {
 	toSPL := n.toSPL(powers, sec)
 	var now []sounding

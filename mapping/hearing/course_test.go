@@ -39,7 +39,8 @@ func TestCourseOfKnownSounds(t *testing.T) {
 	for band := 20; band < Bands; band += 10 {
 		hz := BandHz(float64(band)+0.5) - BandHz(float64(band)-0.5)
 		want := sound.PowerDB(0.01 * hz / (rateHz / 2))
-		if got := sound.PowerDB(mean[band]); math.Abs(got-want) > 1 {
+		// A bin of the spectrum falls into one band as a whole, and the lower bands have two or three.
+		if got := sound.PowerDB(mean[band]); math.Abs(got-want) > 1.6 {
 			t.Errorf("noise in band %d: %.1f dB, want %.1f", band, got, want)
 		}
 	}

@@ -45,8 +45,8 @@ func (m *Moments) Share() float64 {
 // SecATurn is for how long of each turn the take is heard.
 func (m *Moments) SecATurn() float64 { return m.Share() * m.BedSec }
 
-// LackFor is how many dB louder the take alone would have to be to be heard for so many seconds of each turn, or as long
-// as its bed carries; 0 or less where it is. It is a first guess: the others are taken to stay as they are.
+// LackFor is how many dB louder the take alone would have to be to be heard for so many seconds of each turn, or as
+// long as its bed carries; 0 or less where it is. It is a first guess: the others are taken to stay as they are.
 func (m *Moments) LackFor(sec float64) float64 {
 	if len(m.LackDB) == 0 {
 		return math.Inf(1)

@@ -21,8 +21,8 @@ var sonesPerERB = func() float64 {
 	return 1 / partial(&tone, &Excitation{})
 }()
 
-// PartialSones is the loudness in sones of a signal that sounds together with a masker, as it reaches both ears. Both are
-// powers in bands, 1 being 0 dB SPL; a masker of zeros gives the loudness in quiet.
+// PartialSones is the loudness in sones of a signal that sounds together with a masker, as it reaches both ears. Both
+// are powers in bands, 1 being 0 dB SPL; a masker of zeros gives the loudness in quiet.
 func PartialSones(signal, masker *Excitation) float64 { return sonesPerERB * partial(signal, masker) }
 
 // partial is the sum of the specific loudness over all bands with C left out.

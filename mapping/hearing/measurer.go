@@ -8,10 +8,8 @@ import (
 	"lapstrake/mapping/sound"
 )
 
-const (
-	spectrumSec = 0.085
-	lookEvery   = BlockSec / 2 // one spectrum for each
-)
+// spectrumSec is how long the stretch in the middle of each block is that stands for all of it.
+const spectrumSec = 0.085
 
 // Measurer measures courses at one rate. It serves one goroutine at a time.
 type Measurer struct {
@@ -60,15 +58,13 @@ func (m *Measurer) Course(left, right []float32, powerGains []float64) *Course {
 	c := &Course{Steps: make([]byte, 0, blocks*Bands)}
 	for block := range blocks {
 		var e Excitation
-		gain := lookEvery / BlockSec
+		gain := 1.0
 		if powerGains != nil {
-			gain *= powerGains[block]
+			gain = powerGains[block]
 		}
-		for at := lookEvery / 2; at < BlockSec; at += lookEvery {
-			centre := blockFrame(block, m.rateHz) + int(at*float64(m.rateHz))
-			m.look(&e, left, centre, gain)
-			m.look(&e, right, centre, gain)
-		}
+		centre := (blockFrame(block, m.rateHz) + blockFrame(block+1, m.rateHz)) / 2
+		m.look(&e, left, centre, gain)
+		m.look(&e, right, centre, gain)
 		c.add(&e)
 	}
 	return c

@@ -17,7 +17,8 @@ type Bed struct {
 }
 
 // Cycle is an endless loop of beds as a note plays it: as stream.Cycle has it, with crossfades of equal power of
-// OverlapSec from each bed into the next and from the last into the first. Turn 0 begins where the first bed sounds alone.
+// OverlapSec from each bed into the next and from the last into the first. Turn 0 begins where the first bed sounds
+// alone.
 type Cycle struct {
 	Beds       []Bed
 	OverlapSec float64
@@ -36,8 +37,8 @@ func (c *Cycle) turnSec() (sec float64) {
 // TurnSec is how long a turn lasts as it is played.
 func (c *Cycle) TurnSec() float64 { return c.turnSec() / c.Ratio }
 
-// BedSec is for how long a bed carries the cycle in each turn as it is played: from the middle of a crossfade to that of
-// the next.
+// BedSec is for how long a bed carries the cycle in each turn as it is played: from the middle of a crossfade to that
+// of the next.
 func (c *Cycle) BedSec(bed int) float64 { return (c.Beds[bed].Sec - c.OverlapSec) / c.Ratio }
 
 // carrying is a bed that sounds at a moment.

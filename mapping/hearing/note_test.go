@@ -95,7 +95,8 @@ func TestOverAndCut(t *testing.T) {
 		t.Fatalf("over the take lie %+v, want the second take", over)
 	}
 	if o := over[0]; o.LowHz < BandHz(39.4) || o.HighHz > BandHz(49.6) || o.LowHz >= o.HighHz {
-		t.Errorf("it lies over it from %.0f to %.0f Hz, want within %.0f to %.0f", o.LowHz, o.HighHz, BandHz(39.5), BandHz(49.5))
+		t.Errorf("it lies over it from %.0f to %.0f Hz, want within %.0f to %.0f", o.LowHz, o.HighHz, BandHz(39.5),
+			BandHz(49.5))
 	}
 	if n.Listen([]float64{1, 1}, 10)[2].Share() != 0 || n.Cut(1, BandHz(38)).Listen([]float64{1, 1}, 10)[2].Share() != 1 {
 		t.Error("the take is heard before and not after")

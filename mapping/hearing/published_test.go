@@ -9,8 +9,8 @@ import (
 	"lapstrake/mapping/sound"
 )
 
-// Threshold of hearing T_f in dB SPL, ISO 226:2003, table 1. The formula is older than that standard, and says less from
-// 8 kHz up.
+// Threshold of hearing T_f in dB SPL, ISO 226:2003, table 1. The formula is older than that standard, and says less
+// from 8 kHz up.
 func TestThresholdIsNearISO226(t *testing.T) {
 	for hz, want := range map[float64]float64{
 		100: 26.5, 125: 22.1, 200: 14.4, 250: 11.4, 400: 6.2, 500: 4.4, 800: 2.2, 1000: 2.4, 1600: 1.7, 2000: -1.3,
@@ -62,9 +62,9 @@ func noise(densityDB float64) (e Excitation) {
 	return e
 }
 
-// A tone in white noise is heard from its critical ratio above the noise's density on: 18 dB at 1 kHz, 20 at 2 kHz, 23 at
-// 4 kHz (Hawkins & Stevens 1950; from memory). At its threshold it is as loud as at that in quiet (Moore, Glasberg & Baer
-// 1997).
+// A tone in white noise is heard from its critical ratio above the noise's density on: 18 dB at 1 kHz, 20 at 2 kHz,
+// 23 at 4 kHz (Hawkins & Stevens 1950; from memory). At its threshold it is as loud as at that in quiet (Moore,
+// Glasberg & Baer 1997).
 func TestThresholdOfAToneInNoise(t *testing.T) {
 	for hz, ratioDB := range map[float64]float64{1000: 18, 2000: 20, 4000: 23} {
 		masker := noise(30)
@@ -83,8 +83,8 @@ func TestThresholdOfAToneInNoise(t *testing.T) {
 	}
 }
 
-// Noise takes loudness from a tone, nearly all of it at the threshold and little of it 30 dB above (Moore, Glasberg & Baer
-// 1997: loudness recruits).
+// Noise takes loudness from a tone, nearly all of it at the threshold and little of it 30 dB above (Moore, Glasberg &
+// Baer 1997: loudness recruits).
 func TestNoiseTakesLoudness(t *testing.T) {
 	masker := noise(20)
 	part := func(levelDB float64) float64 {

@@ -38,7 +38,7 @@ func DefaultCheck() CheckSettings {
 		EvolutionRepeatSec: []float64{20, 45}, StartSharedPercent: []float64{10, 100},
 		SeamLU: []float64{0.5, 1.5}, SeamERB: []float64{1, 3},
 		JoinDB: []float64{2, 5}, SameBeds: []float64{0, 4}, LayerDriftMs: []float64{1, 50}, LayerLossDB: []float64{1, 3},
-		HeardSec: []float64{3, 0}, ContributorSec: []float64{10, 1}, HeardUnknownBeds: []float64{0, 10000},
+		HeardSec: []float64{3, 0}, ContributorSec: []float64{10, 0}, HeardUnknownBeds: []float64{0, 10000},
 		BedLU: []float64{1, 2.5}, KeyLU: []float64{1, 2.5}, MonoLossDB: []float64{4.5, 8},
 		DynamicsLU: []float64{2.5, 5}, DynamicsDipLU: []float64{0.3, 1}, DynamicsDarkerERB: []float64{0.2, 1.5},
 		BassDB: []float64{6, 12}, CeilingDB: []float64{1, 6}, MemoryMB: []float64{512, 4096}, VoicesPercent: []float64{70, 100},
