@@ -5,11 +5,13 @@ package arrange
 import "lapstrake/mapping/sound"
 
 const (
-	maskedDB   = 6.0  // a take is audible while in one band at least its level is above that of the others less this
-	floorDB    = 50.0 // nothing so far below the whole bed's mean level is counted as sound
-	buriedPart = 0.1  // of a bed's length: a take that is audible for less is buried in it
-	wantedPart = 0.2  // of a bed's length: what Rebalance tries to give to each
-	raiseDB    = 1.5  // in steps of
+	maskedDB    = 6.0  // a take is audible while in one band at least its level is above that of the others less this
+	floorDB     = 50.0 // nothing so far below the whole bed's mean level is counted as sound
+	buriedPart  = 0.1  // of a bed's length: a take that is audible for less is buried in it
+	wantedPart  = 0.2  // of a bed's length: what Rebalance tries to give to each
+	raiseDB     = 1.5  // in steps of
+	companyBeds = 3    // sound beside a bed in a note
+	wantedBands = 2    // in which a take is to stand out there
 )
 
 // Heard says how a part fares in a bed.
@@ -31,11 +33,12 @@ func Audible(parts []Bands) []Heard {
 	for i := range gains {
 		gains[i] = 1
 	}
-	return audible(parts, gains)
+	return audible(parts, gains, nil, 1)
 }
 
-// audible is Audible for parts under gains of power.
-func audible(parts []Bands, gains []float64) []Heard {
+// audible is Audible for parts under gains of power, in company that has a power in each band, for as long as they stand out
+// in so many bands.
+func audible(parts []Bands, gains []float64, company *[erbBands]float64, leastBands int) []Heard {
 	heard := make([]Heard, len(parts))
 	if len(parts) == 0 {
 		return heard
@@ -52,16 +55,20 @@ func audible(parts []Bands, gains []float64) []Heard {
 			}
 		}
 		for i := range parts {
-			whole, here := 0.0, false
+			whole, here := 0.0, 0
 			for band, p := range parts[i].Blocks[k] {
 				p *= gains[i]
 				whole += p
-				if p > floor && p > (sum[band]-p)*sound.DBToPower(-maskedDB) {
-					here = true
+				rest := sum[band] - p
+				if company != nil {
+					rest += company[band]
+				}
+				if p > floor && p > rest*sound.DBToPower(-maskedDB) {
+					here++
 					best[i][band]++
 				}
 			}
-			if here {
+			if here >= leastBands {
 				audibleBlocks[i]++
 			}
 			if whole > floor {
@@ -99,17 +106,22 @@ func powerOfAll(parts []Bands, gains []float64) float64 {
 	return sum / float64(max(len(parts[0].Blocks), 1))
 }
 
-// Rebalance returns the gains in dB, 0 to mostDB, that keep parts from being buried: those that are audible for too
-// little of the bed are raised a little and all are compared again, until none is or none may be raised further.
+// Rebalance returns the gains in dB, 0 to mostDB, that keep parts from being buried when the bed sounds in a note, beside
+// three others much like it (of the other layer and the other rank): those that stand out there for too little of the
+// bed are raised a little and all are compared again, until none is or none may be raised further.
 func Rebalance(parts []Bands, mostDB float64) []float64 {
 	gainsDB := make([]float64, len(parts))
 	gains := make([]float64, len(parts))
 	for i := range gains {
 		gains[i] = 1
 	}
+	company := meanBands(parts)
+	for band := range company {
+		company[band] *= companyBeds
+	}
 	for {
 		raised := false
-		for i, h := range audible(parts, gains) {
+		for i, h := range audible(parts, gains, company, wantedBands) {
 			if h.SoundingSec == 0 || h.AudibleSec >= wantedPart*h.BedSec || gainsDB[i] >= mostDB {
 				continue
 			}
@@ -121,4 +133,17 @@ func Rebalance(parts []Bands, mostDB float64) []float64 {
 			return gainsDB
 		}
 	}
+}
+
+// meanBands are the powers in the bands of all parts together, over the blocks.
+func meanBands(parts []Bands) *[erbBands]float64 {
+	var mean [erbBands]float64
+	for i := range parts {
+		for k := range parts[i].Blocks {
+			for band, p := range parts[i].Blocks[k] {
+				mean[band] += p / float64(len(parts[i].Blocks))
+			}
+		}
+	}
+	return &mean
 }

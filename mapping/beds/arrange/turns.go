@@ -68,7 +68,7 @@ func (a *arranger) curve(leads []lead, backDB float64) (mean float64) {
 }
 
 // bareDB is how far takes step back at most where all of them strike: their strokes go on beneath, and no hole opens.
-const bareDB = 13
+const bareDB = 17
 
 // takeTurns lays all sounding parts out.
 func (a *arranger) takeTurns(parts []int, places []float64, copies int) {
