@@ -3,6 +3,7 @@ module lapstrake
 go 1.26.0
 
 require (
+	codeberg.org/go-fonts/liberation v0.5.0
 	github.com/fsnotify/fsnotify v1.10.1
 	github.com/go-audio/audio v1.0.0
 	github.com/go-audio/wav v1.1.0
@@ -26,7 +27,6 @@ require (
 )
 
 require (
-	codeberg.org/go-fonts/liberation v0.5.0 // indirect
 	codeberg.org/go-latex/latex v0.2.0 // indirect
 	codeberg.org/go-pdf/fpdf v0.11.1 // indirect
 	git.sr.ht/~sbinet/gg v0.7.0 // indirect

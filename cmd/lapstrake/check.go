@@ -18,19 +18,20 @@ import (
 	"lapstrake/engine/stream"
 	"lapstrake/mapping"
 	"lapstrake/mapping/project"
-	"lapstrake/mapping/whole"
 )
 
 // checkOptions are what check is told.
 type checkOptions struct {
-	only    []string
-	all     bool
-	against string
-	report  string
-	force   bool
-	waive   string
-	reason  string
-	json    bool
+	only     []string
+	all      bool
+	against  string
+	report   string
+	pictures string
+	force    bool
+	waive    string
+	reason   string
+	json     bool
+	schema   bool
 }
 
 func checkCommand() command {
@@ -52,16 +53,22 @@ something fails.`,
 			flags.StringVar(&o.against, "against", "", "compare with another `PROJECT` or map, with a report that --json "+
 				"printed, or with the last run: last")
 			flags.StringVar(&o.report, "report", "", "write the report, with pictures and sounds, as one page: `PAGE.html`")
-			flags.BoolVar(&o.force, "force", false, "replace a page that is there")
+			flags.StringVar(&o.pictures, "pictures", "", "write all pictures, as PNG and SVG, into a `FOLDER`")
+			flags.BoolVar(&o.force, "force", false, "replace a page and pictures that are there")
 			flags.StringVar(&o.waive, "waive", "", "let a `FINDING` stand, named by its id; it goes into waived.csv")
 			flags.StringVar(&o.reason, "because", "", "the `REASON` for --waive")
 			flags.BoolVar(&o.json, "json", false, "print the report as JSON")
+			flags.BoolVar(&o.schema, "schema", false, "print the JSON Schema of what --json prints, and check nothing")
 			return o.run
 		},
 	}
 }
 
 func (o *checkOptions) run(s streams, args []string) error {
+	if o.schema {
+		_, err := s.out.Write(check.Schema)
+		return err
+	}
 	if len(args) == 0 {
 		return wrongWords("check takes a project, and the keys of a chord if you like")
 	}
@@ -77,7 +84,7 @@ func (o *checkOptions) run(s streams, args []string) error {
 		return err
 	}
 	defer in.Cycles.Close()
-	if err := checkOutput(o.report, filepath.Dir(path), nil, o.force); err != nil {
+	if err := o.checkFiles(filepath.Dir(path)); err != nil {
 		return err
 	}
 	noticeObjections(s, args[0])
@@ -93,8 +100,8 @@ func (o *checkOptions) run(s streams, args []string) error {
 		check.KeepReport(filepath.Dir(path), report)
 	}
 	err = o.write(s, before, report)
-	if err == nil && o.report != "" {
-		err = o.writePage(s, in, report)
+	if err == nil {
+		err = o.writeFiles(s, in, report)
 	}
 	if err == nil && report.Verdict == check.Fails {
 		err = foundWrong("%s: the check fails", path)
@@ -150,33 +157,6 @@ func (o *checkOptions) write(s streams, before, report *check.Report) error {
 		return json.NewEncoder(s.out).Encode(report)
 	default:
 		writeCheck(s.out, report, o.all)
-	}
-	return nil
-}
-
-// writePage writes the report as a page.
-func (o *checkOptions) writePage(s streams, in *check.Input, report *check.Report) error {
-	clips, err := check.Clips(context.Background(), *in, report)
-	if err != nil {
-		return err
-	}
-	page, err := whole.Create(o.report)
-	if err != nil {
-		return err
-	}
-	defer page.Discard()
-	title := in.Settings.Project.Title
-	if title == "" {
-		title = projectName(filepath.Dir(in.MapPath))
-	}
-	if err := report.WriteHTML(page, title, in.MapPath, strings.Join(verdictCounts(report), ", "), clips); err != nil {
-		return err
-	}
-	if err := page.Commit(); err != nil {
-		return err
-	}
-	if !o.json {
-		fmt.Fprintf(s.out, "%s: the report; open it in any browser\n", o.report)
 	}
 	return nil
 }

@@ -139,9 +139,10 @@ func (o *holdOptions) render(
 		return nil, err
 	}
 	frames := int64(o.length.Seconds() * float64(m.RateHz))
-	var meanwhile []engine.Event
+	var meanwhile, moves []engine.Event
 	if o.sweep {
-		meanwhile = show.SweepEvents(m.Dynamics.Controller, frames)
+		moves = show.SweepEvents(m.Dynamics.Controller, frames)
+		meanwhile = moves
 	} else if o.dynamics >= 0 {
 		meanwhile = append(meanwhile, engine.Control(0, 0, byte(m.Dynamics.Controller), byte(o.dynamics)))
 	}
@@ -154,6 +155,7 @@ func (o *holdOptions) render(
 		sound: sound,
 		title: o.title(m.MiddleC, chord.Keys),
 		chord: chord,
+		moves: moves,
 	}
 	return p.render(s, &o.output)
 }

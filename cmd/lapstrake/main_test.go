@@ -29,6 +29,7 @@ func TestScripts(t *testing.T) {
 			"replace":   replaceText,
 			"exits":     checkExit,
 			"jsonkeys":  checkJSONKeys,
+			"jsonfits":  checkJSONSchema,
 			"wav":       checkWAV,
 			"png":       checkPNG,
 			"snapshot":  takeSnapshot,

@@ -13,9 +13,11 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strconv"
+	"strings"
 
 	goaudio "github.com/go-audio/wav"
 	"github.com/rogpeppe/go-internal/testscript"
+	"github.com/santhosh-tekuri/jsonschema/v6"
 )
 
 // checkExit: exits CODE WORD… runs the program and compares its exit code.
@@ -59,6 +61,15 @@ func checkJSONKeys(ts *testscript.TestScript, neg bool, args []string) {
 			ts.Fatalf("no %s in the JSON", key)
 		}
 	}
+}
+
+// checkJSONSchema: jsonfits SCHEMA wants standard output to follow a JSON Schema, by a general validator.
+func checkJSONSchema(ts *testscript.TestScript, neg bool, args []string) {
+	schema, err := jsonschema.NewCompiler().Compile(ts.MkAbs(args[0]))
+	ts.Check(err)
+	document, err := jsonschema.UnmarshalJSON(strings.NewReader(ts.ReadFile("stdout")))
+	ts.Check(err)
+	ts.Check(schema.Validate(document))
 }
 
 // checkWAV: wav FILE MINSEC MAXSEC RATE BITS reads the header with another reader than ours.

@@ -28,7 +28,7 @@ func (o *outputOptions) addFlags(flags *pflag.FlagSet) {
 	flags.StringVar(&o.format, "format", "24", "samples of the file: 16 (dithered), 24 or float")
 	offer(flags, "format", "16", "24", "float")
 	flags.StringVar(&o.picture, "picture", "",
-		"a PNG `FILE` that shows the level over time and, for a chord, which bed leads when")
+		"a PNG or SVG `FILE` that shows the level over time and, for a chord, the course of its cycles")
 	flags.BoolVar(&o.force, "force", false, "replace files that are there already; never those of a project")
 	flags.BoolVar(&o.json, "json", false, "print the results as JSON")
 }
@@ -43,7 +43,7 @@ func (o *outputOptions) validate(needed bool) error {
 		return wrongWords("-o %s: only WAV is written: name it %s.wav, and let another program make %s of it",
 			o.path, strings.TrimSuffix(o.path, filepath.Ext(o.path)), strings.ToUpper(ending[1:]))
 	case slices.Contains(otherPictures, strings.ToLower(filepath.Ext(o.picture))):
-		return wrongWords("--picture %s: only PNG is written: name it %s.png", o.picture,
+		return wrongWords("--picture %s: only PNG and SVG are written: name it %s.png", o.picture,
 			strings.TrimSuffix(o.picture, filepath.Ext(o.picture)))
 	case needed && o.path == "":
 		return wrongWords("no file to write to: name one with -o OUT.wav")
@@ -59,7 +59,7 @@ func (o *outputOptions) validate(needed bool) error {
 var (
 	otherSounds = strings.Fields(".mp3 .flac .ogg .oga .opus .m4a .mp4 .aac .aif .aiff .aifc .wma .caf .w64 .au .snd " +
 		".ac3 .mka .webm")
-	otherPictures = strings.Fields(".jpg .jpeg .gif .svg .webp .pdf .bmp .tif .tiff")
+	otherPictures = strings.Fields(".jpg .jpeg .gif .webp .pdf .bmp .tif .tiff")
 )
 
 // standardOutput is what results and errors call the sound's way out when it is no file.

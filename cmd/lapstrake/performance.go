@@ -5,8 +5,11 @@ package main
 import (
 	"fmt"
 	"io"
+	"path/filepath"
+	"strings"
 	"time"
 
+	"lapstrake/engine"
 	"lapstrake/engine/show"
 	"lapstrake/mapping/wav"
 	"lapstrake/mapping/whole"
@@ -15,9 +18,10 @@ import (
 // performance is what is played, without a clock, into a file.
 type performance struct {
 	show.Performance
-	sound io.Writer   // takes the sound where it goes to standard output
-	title string      // of the picture
-	chord *show.Chord // for the picture; nil for a score
+	sound io.Writer      // takes the sound where it goes to standard output
+	title string         // of the picture
+	chord *show.Chord    // for the picture; nil for a score
+	moves []engine.Event // for the picture: of the dynamics, where they move
 }
 
 // soundFigures are the figures of what was rendered.
@@ -61,7 +65,7 @@ func (p *performance) render(s streams, o *outputOptions) (*soundFigures, error)
 		return nil, err
 	}
 	if o.picture != "" {
-		if err := writePicture(o.picture, &show.Picture{Title: p.title, Levels: levels, Chord: p.chord}); err != nil {
+		if err := writePicture(o.picture, &show.Picture{Title: p.title, Levels: levels, Chord: p.chord, Moves: p.moves}); err != nil {
 			return nil, err
 		}
 	}
@@ -89,13 +93,18 @@ func (p *performance) createSound(o *outputOptions, format wav.Format) (soundWri
 	return wav.Create(o.path, rateHz, 2, format)
 }
 
-func writePicture(path string, picture *show.Picture) error {
+// writePicture writes a PNG, or an SVG where the file's name says so.
+func writePicture(path string, picture show.Drawing) error {
 	out, err := whole.Create(path)
 	if err != nil {
 		return err
 	}
 	defer out.Discard()
-	if err := picture.WritePNG(out); err != nil {
+	write := show.WritePNG
+	if strings.EqualFold(filepath.Ext(path), ".svg") {
+		write = show.WriteSVG
+	}
+	if err := write(out, picture); err != nil {
 		return err
 	}
 	return out.Commit()

@@ -22,8 +22,9 @@ type Input struct {
 	Waivers  []Waiver
 }
 
-// Report is the answer.
+// Report is the answer. Schema describes it as JSON.
 type Report struct {
+	Layout
 	Verdict Verdict      `json:"verdict"`
 	Parts   []PartReport `json:"parts"`
 }
@@ -39,7 +40,7 @@ func Run(ctx context.Context, in Input, progress func(what string, part float64)
 		progress = func(string, float64) {}
 	}
 	s := newSubject(in)
-	report := &Report{Verdict: Passes}
+	report := &Report{Layout: layout, Verdict: Passes}
 	for i, part := range chosen {
 		s.progress = func(done float64) { progress(part.name, (float64(i)+done)/float64(len(chosen))) }
 		s.progress(0)
@@ -50,6 +51,7 @@ func Run(ctx context.Context, in Input, progress func(what string, part float64)
 		said.gather(s.name)
 		waive(said.Findings, in.Waivers)
 		said.conclude()
+		said.markDrawings()
 		report.Parts = append(report.Parts, said)
 		if said.Verdict.rank() > report.Verdict.rank() {
 			report.Verdict = said.Verdict

@@ -33,7 +33,8 @@ func (s *subject) judgeBass(said *PartReport) {
 	by := sound.PowerDB(bass) - sound.PowerDB(rest)
 	said.tell(fmt.Sprintf("bass below %d Hz against the rest, ten low keys", bassHz), by, "dB", lessIsBetter)
 	said.judge(s.limits.BassDB, Finding{
-		What: "bass_db", Place: Place{Keys: chord, Chord: "ten low keys"}, Figure: by, Unit: "dB", Spread: luSpread,
+		What: "bass_db", hear: s.hearFull("ten low keys", chord),
+		Place: Place{Keys: chord, Chord: "ten low keys"}, Figure: by, Unit: "dB", Spread: luSpread,
 		Text: fmt.Sprintf("below %d Hz, ten keys from %s have %.1f dB more than above", bassHz, s.names(chord[0]), by),
 	}, func() string {
 		return "lapstrake.toml, conform.rumble_fraction: a higher cut; or takes.csv, gain_db of the lowest takes"
@@ -64,7 +65,8 @@ func (s *subject) judgeCeiling(ctx context.Context, said *PartReport) error {
 		}
 		said.tell(at.name+" at full dynamics: taken off by the ceiling", heard.reductionDB, "dB", lessIsBetter)
 		said.judge(s.limits.CeilingDB, Finding{
-			What: "ceiling_db", Place: Place{Keys: chord, Chord: at.name}, Figure: heard.reductionDB, Unit: "dB",
+			What: "ceiling_db", hear: s.hearFull(at.name, chord),
+			Place: Place{Keys: chord, Chord: at.name}, Figure: heard.reductionDB, Unit: "dB",
 			Text: fmt.Sprintf("%s at full dynamics drive the sum %.1f dB into the ceiling", at.name, heard.reductionDB),
 		}, func() string {
 			return fmt.Sprintf("map.toml, headroom_db: %.0f", math.Ceil(s.m.HeadroomDB+heard.reductionDB))

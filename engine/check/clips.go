@@ -1,83 +1,207 @@
-// Short sounds for the report: the chord, and both keys of the worst seams.
+// Short sounds for the report: the chord, and what each finding is about.
 
 package check
 
 import (
 	"context"
-	"os"
-	"path/filepath"
+	"slices"
 
-	"lapstrake/mapping/wav"
+	"lapstrake/engine"
+	"lapstrake/engine/show"
+	"lapstrake/mapping/sound"
 )
 
 // Clip is a sound of some seconds.
 type Clip struct {
-	Name string
-	WAV  []byte // a whole file, 16 bits
+	Name    string
+	Finding string // its ID; "" for the chord
+	FLAC    []byte // a whole file, 16 bits
+	Sec     float64
 }
+
+// MostClipBytes is what the files of all clips of a report may take together.
+const MostClipBytes = 6_000_000
 
 const (
-	chordClipSec = 8
-	keyClipSec   = 1.5
-	mostSeams    = 3
+	chordClipSec   = 8
+	sceneSec       = 2
+	latestSceneSec = 120 // no scene begins later in a chord
 )
 
-// Clips renders the chord, and the pairs of keys of the worst findings on seams, as the player plays them at the map's
-// own dynamics.
-func Clips(ctx context.Context, in Input, report *Report) ([]Clip, error) {
-	s := newSubject(in)
-	dir, err := os.MkdirTemp("", "lapstrake-clips-")
-	if err != nil {
-		return nil, err
-	}
-	defer os.RemoveAll(dir)
-	chord, err := s.clip(ctx, dir, "the chord "+s.names(s.Keys...), chordClipSec, s.Keys)
-	if err != nil {
-		return nil, err
-	}
-	clips := []Clip{chord}
-	for _, part := range report.Parts {
-		seams := 0
-		for _, f := range part.Findings {
-			if part.Name != "seams" || len(f.Place.Keys) != 2 || seams == mostSeams {
-				continue
-			}
-			seams++
-			clip, err := s.clip(ctx, dir, "across the seam: "+s.names(f.Place.Keys...), keyClipSec,
-				f.Place.Keys[:1], f.Place.Keys[1:])
-			if err != nil {
-				return nil, err
-			}
-			clips = append(clips, clip)
-		}
-	}
-	return clips, nil
+// scene is a stretch of sound in a clip: keys as the player plays them, or a place in a cycle as it lies there.
+type scene struct {
+	keys     []int
+	dynamics int  // value of the controller
+	sweep    bool // the dynamics rise and fall instead
+	fromSec  float64
+	mono     bool // both sides sound the same
+
+	inCycle     bool
+	zone, layer int
+	fromFrame   int64
+
+	sec float64
 }
 
-// clip renders chords one after the other, each for so long.
-func (s *subject) clip(ctx context.Context, dir, name string, sec float64, chords ...[]int) (clip Clip, err error) {
-	path := filepath.Join(dir, "clip.wav")
-	w, err := wav.Create(path, s.m.RateHz, 2, wav.PCM16)
+// Clips renders the chord, and for each finding that can be heard what it is about, the gravest first, as the player
+// plays them. progress is called with the part that is done, 0 to 1; it may be nil. left is how many findings got no
+// clip because there was no room for more.
+func Clips(
+	ctx context.Context, in Input, report *Report, progress func(part float64),
+) (clips []Clip, left int, err error) {
+	s := newSubject(in)
+	chord, err := s.clip(ctx, []scene{{keys: s.Keys, dynamics: s.m.Dynamics.Initial, sec: chordClipSec}})
 	if err != nil {
-		return clip, err
+		return nil, 0, err
 	}
-	defer w.Discard()
-	for _, keys := range chords {
-		heard, err := s.play(ctx, keys, s.m.Dynamics.Initial, sec)
+	chord.Name = "The chord " + s.shortNames(s.Keys)
+	clips = []Clip{chord}
+	total := len(chord.FLAC)
+	all := report.gravestFirst()
+	for i, f := range all {
+		if progress != nil {
+			progress(float64(i+1) / float64(len(all)+1))
+		}
+		name, scenes := s.scenes(f)
+		if len(scenes) == 0 {
+			continue
+		}
+		if left > 0 {
+			left++
+			continue
+		}
+		clip, err := s.clip(ctx, scenes)
+		if err != nil {
+			return nil, 0, err
+		}
+		if total+len(clip.FLAC) > MostClipBytes {
+			left++
+			continue
+		}
+		clip.Name, clip.Finding = name, f.ID
+		clips, total = append(clips, clip), total+len(clip.FLAC)
+	}
+	return clips, left, nil
+}
+
+// gravestFirst lists the findings of all parts: failures, then warnings. Waived ones count as neither.
+func (r *Report) gravestFirst() (all []Finding) {
+	for _, part := range r.Parts {
+		for _, f := range part.Findings {
+			if f.Waived == "" {
+				all = append(all, f)
+			}
+		}
+	}
+	slices.SortStableFunc(all, func(a, b Finding) int { return b.Verdict.rank() - a.Verdict.rank() })
+	return all
+}
+
+// scenes says what to play for a finding: what its check asks for, or what its place says. There are none for what
+// cannot be heard.
+func (s *subject) scenes(f Finding) (name string, scenes []scene) {
+	if f.hear != nil {
+		return f.hear.name, f.hear.scenes
+	}
+	dynamics := s.m.Dynamics.Initial
+	if f.Place.Dynamics != nil {
+		dynamics = *f.Place.Dynamics
+	}
+	play := func(keys ...int) scene { return scene{keys: keys, dynamics: dynamics, sec: sceneSec} }
+	keys := f.Place.Keys
+	if zone, layer, fromFrame, ok := s.inBed(f.Place); ok {
+		return f.Place.Bed, []scene{{inCycle: true, zone: zone, layer: layer, fromFrame: fromFrame, sec: 2 * sceneSec}}
+	}
+	switch _, along := f.Place.alongKeys(); {
+	case len(keys) == 0:
+		return "", nil
+	case along && len(keys) == 2 && !f.Place.gathers:
+		return s.name(keys[0]) + ", then " + s.name(keys[1]), []scene{play(keys[0]), play(keys[1])}
+	case along:
+		return s.name(keys[0]), []scene{play(keys[0])}
+	}
+	return s.shortNames(keys), []scene{play(keys...)}
+}
+
+// inBed finds where in which cycle a place in a bed is, with some sound before it, or where the bed begins.
+func (s *subject) inBed(p Place) (zone, layer int, fromFrame int64, ok bool) {
+	if p.Bed == "" {
+		return 0, 0, 0, false
+	}
+	for zone := range s.m.Zones {
+		for layer, name := range s.m.Layers {
+			i := slices.Index(s.m.Zones[zone].Beds[name], p.Bed)
+			if i < 0 {
+				continue
+			}
+			cycle := s.cycle(zone, layer)
+			overlap := int64(s.m.OverlapSec * float64(s.m.RateHz))
+			begins := cycle.Stretches()[i].From - overlap/2 // where the bed begins to fade in
+			return zone, layer, begins + int64(max(p.AtSec-sceneSec, 0)*float64(s.m.RateHz)), true
+		}
+	}
+	return 0, 0, 0, false
+}
+
+// clip renders scenes one after the other.
+func (s *subject) clip(ctx context.Context, scenes []scene) (clip Clip, err error) {
+	var frames []float32
+	for _, each := range scenes {
+		heard, err := s.perform(ctx, each)
 		if err != nil {
 			return clip, err
 		}
-		frames := heard.frames[:min(len(heard.frames), 2*int(sec*float64(s.m.RateHz)))]
-		fadeOut(frames, s.m.RateHz/50)
-		if err := w.WriteFrames(frames); err != nil {
-			return clip, err
+		frames = append(frames, heard...)
+	}
+	clip.Sec = float64(len(frames)/2) / float64(s.m.RateHz)
+	clip.FLAC, err = encodeFLAC(frames, s.m.RateHz)
+	return clip, err
+}
+
+// perform renders a scene. It fades in where it begins amid sound, and out.
+func (s *subject) perform(ctx context.Context, each scene) ([]float32, error) {
+	rate := float64(s.m.RateHz)
+	frames := make([]float32, 2*int(each.sec*rate))
+	fade := s.m.RateHz / 50
+	if each.inCycle {
+		if err := s.cycle(each.zone, each.layer).ReadFrames(frames, each.fromFrame); err != nil {
+			return nil, err
+		}
+		gain := float32(sound.DBToAmplitude(-s.m.HeadroomDB)) // as the player has it
+		for i := range frames {
+			frames[i] *= gain
+		}
+		fadeIn(frames, fade)
+	} else {
+		dynamics := []engine.Event{engine.Control(0, 0, byte(s.m.Dynamics.Controller), byte(each.dynamics))}
+		if each.sweep {
+			dynamics = show.SweepEvents(s.m.Dynamics.Controller, int64(each.sec*rate))
+		}
+		heard, err := s.playWith(ctx, each.keys, each.fromSec+each.sec, dynamics...)
+		if err != nil {
+			return nil, err
+		}
+		from := min(2*int(each.fromSec*rate), len(heard.frames))
+		frames = frames[:copy(frames, heard.frames[from:])]
+		if each.fromSec > 0 {
+			fadeIn(frames, fade)
 		}
 	}
-	if err := w.Commit(); err != nil {
-		return clip, err
+	fadeOut(frames, fade)
+	for i := 0; each.mono && i+1 < len(frames); i += 2 {
+		middle := (frames[i] + frames[i+1]) / 2
+		frames[i], frames[i+1] = middle, middle
 	}
-	data, err := os.ReadFile(path)
-	return Clip{Name: name, WAV: data}, err
+	return frames, nil
+}
+
+// fadeIn lets the first frames of interleaved stereo rise from nothing.
+func fadeIn(frames []float32, length int) {
+	for i := range min(length, len(frames)/2) {
+		gain := float32(i) / float32(length)
+		frames[2*i] *= gain
+		frames[2*i+1] *= gain
+	}
 }
 
 // fadeOut lets the last frames of interleaved stereo sink to nothing.

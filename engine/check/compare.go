@@ -23,7 +23,8 @@ const sameFigure = 0.02
 
 // Comparison is one report against an earlier one, or that of one map against another's.
 type Comparison struct {
-	Parts []PartComparison `json:"parts"`
+	Layout
+	Parts []PartComparison `json:"compared"`
 }
 
 // PartComparison is one check. Findings that are in one report alone are gone or new.
@@ -55,7 +56,7 @@ type FindingChange struct {
 
 // Compare puts a report beside an earlier one. Checks that only one of them ran are left out.
 func Compare(before, now *Report) *Comparison {
-	c := &Comparison{}
+	c := &Comparison{Layout: layout, Parts: []PartComparison{}}
 	for _, n := range now.Parts {
 		i := slices.IndexFunc(before.Parts, func(b PartReport) bool { return b.Name == n.Name })
 		if i >= 0 {

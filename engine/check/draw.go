@@ -5,16 +5,18 @@ package check
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strconv"
 
 	"lapstrake/engine/show"
 )
 
 // drawKeys draws loudness and brightness over the keyboard, a curve for each place of the dynamics.
-func (s *subject) drawKeys() []*show.Curves {
+func (s *subject) drawKeys() []show.Drawing {
 	loud := &show.Curves{Title: "Loudness over the keyboard", Across: "key", Naming: s.m.MiddleC,
-		Up: "loudness in LUFS, headroom not taken off"}
+		Up: "Loudness in LUFS, headroom not taken off", About: []string{"seam_lu"}}
 	bright := &show.Curves{Title: "Brightness over the keyboard", Across: "key", Naming: s.m.MiddleC,
-		Up: "centre of the spectrum in auditory bands (ERB number)"}
+		Up: "Centre of the spectrum in auditory bands (ERB number)", About: []string{"seam_erb"}}
 	for _, value := range dynamicsValues {
 		lufs := show.Curve{Name: fmt.Sprintf("dynamics %d", value)}
 		erb := lufs
@@ -29,13 +31,14 @@ func (s *subject) drawKeys() []*show.Curves {
 		}
 		loud.Curves, bright.Curves = append(loud.Curves, lufs), append(bright.Curves, erb)
 	}
-	return []*show.Curves{loud, bright}
+	return []show.Drawing{loud, bright}
 }
 
 // drawSweeps draws loudness and change of timbre over the dynamics: the keys in the middle of all, and their extremes.
-func (s *subject) drawSweeps(sweeps []*sweep) []*show.Curves {
+func (s *subject) drawSweeps(sweeps []*sweep) []show.Drawing {
 	draw := func(title, up string, of func(w *sweep, value int) float64) *show.Curves {
-		c := &show.Curves{Title: title, Across: fmt.Sprintf("dynamics (controller %d)", s.m.Dynamics.Controller), Up: up}
+		c := &show.Curves{Title: title, Axis: show.Controller, Up: up,
+			Across: fmt.Sprintf("dynamics (controller %d)", s.m.Dynamics.Controller)}
 		names := []string{"median of the keys", "highest", "lowest"}
 		for n, name := range names {
 			curve := show.Curve{Name: name}
@@ -52,11 +55,11 @@ func (s *subject) drawSweeps(sweeps []*sweep) []*show.Curves {
 		}
 		return c
 	}
-	return []*show.Curves{
-		draw("Loudness over the dynamics", "LU above the softest", func(w *sweep, value int) float64 {
+	return []show.Drawing{
+		draw("Loudness over the dynamics", "Loudness in LU above the softest", func(w *sweep, value int) float64 {
 			return w.lufs[value] - w.lufs[0]
 		}),
-		draw("Timbre over the dynamics", "distance in dB from the sound at 0", func(w *sweep, value int) float64 {
+		draw("Timbre over the dynamics", "Distance in dB from the sound at 0", func(w *sweep, value int) float64 {
 			return w.timbre[value]
 		}),
 	}
@@ -70,24 +73,36 @@ func extremes(values []float64) (low, high float64) {
 	return low, high
 }
 
-// drawnReturnSec is how far ahead the course of a chord is drawn.
-const drawnReturnSec = 600
+// mostMarked is how many findings a drawing marks: the worst.
+const mostMarked = 20
 
-// drawCourse draws how far the farthest cycle of a chord is from where it began. Where that is near 0, the chord is
-// back.
-func drawCourse(chord *show.Chord) *show.Curves {
-	course := show.Curve{}
-	const stepSec = 0.5
-	for sec := 0.0; sec <= drawnReturnSec; sec += stepSec {
-		farthest := 0.0
-		for _, cycle := range chord.Cycles {
-			turns := sec / cycle.CycleSec
-			farthest = max(farthest, math.Abs(turns-math.Round(turns)))
+// markDrawings marks the findings of the part in its drawings over the keyboard, by their numbers in the report.
+func (p *PartReport) markDrawings() {
+	for _, drawing := range p.Drawings {
+		c, ok := drawing.(*show.Curves)
+		if !ok || !c.OverKeys() {
+			continue
 		}
-		course.X, course.Y = append(course.X, sec), append(course.Y, farthest)
+		c.Marked = "finding, by its number in the report"
+		for i, f := range p.Findings {
+			x, ok := f.Place.alongKeys()
+			if ok && f.Waived == "" && len(c.Marks) < mostMarked && (len(c.About) == 0 || slices.Contains(c.About, f.What)) {
+				c.Marks = append(c.Marks, show.Mark{X: x, Text: strconv.Itoa(i + 1), Grave: f.Verdict == Fails})
+			}
+		}
 	}
-	return &show.Curves{Title: "How far the chord is from its beginning", Across: "seconds after the chord's start",
-		Up: "turns that the farthest cycle is away from where it began; 0 is a return", Curves: []show.Curve{course}}
+}
+
+// alongKeys is where on the keyboard the place is: on its worst key, or between the two keys of a seam. A chord has no
+// such place.
+func (p Place) alongKeys() (at float64, ok bool) {
+	switch {
+	case p.gathers && len(p.Keys) > 0, len(p.Keys) == 1:
+		return float64(p.Keys[0]), true
+	case len(p.Keys) == 2 && p.Chord == "":
+		return float64(p.Keys[0]+p.Keys[1]) / 2, true
+	}
+	return 0, false
 }
 
 // evolutionCurve is how far a chord's timbre is from what it was 5 s before.
@@ -97,8 +112,8 @@ type evolutionCurve struct {
 }
 
 // drawEvolution draws how much held chords change.
-func drawEvolution(of []evolutionCurve) []*show.Curves {
-	c := &show.Curves{Title: "Change of timbre", Across: "seconds held", Up: "dB from 5 s before"}
+func drawEvolution(of []evolutionCurve) []show.Drawing {
+	c := &show.Curves{Title: "Change of timbre while a chord is held", Axis: show.Time, Up: "Distance in dB from 5 s before"}
 	for _, one := range of {
 		curve := show.Curve{Name: one.name}
 		for k, db := range one.changesDB {
@@ -106,5 +121,5 @@ func drawEvolution(of []evolutionCurve) []*show.Curves {
 		}
 		c.Curves = append(c.Curves, curve)
 	}
-	return []*show.Curves{c}
+	return []show.Drawing{c}
 }

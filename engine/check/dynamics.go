@@ -34,16 +34,19 @@ func dynamics(ctx context.Context, s *subject, said *PartReport) error {
 		strays, dips = append(strays, stray), append(dips, dip)
 		halves, rises = append(halves, float64(w.half())), append(rises, w.lufs[127]-w.lufs[0])
 		said.judge(s.limits.DynamicsLU, Finding{
-			What: "dynamics_lu", Place: onKey(key), Figure: stray, Unit: "LU", Spread: math.Sqrt2 * luSpread,
+			What: "dynamics_lu", Place: onKey(key), hear: s.hearSweep(key), Figure: stray, Unit: "LU",
+			Spread: math.Sqrt2 * luSpread,
 			Text: fmt.Sprintf("on %s the loudness at dynamics %d strays by %.1f LU from an even rise", s.names(key),
 				strayAt, stray),
 		}, func() string { return s.cureLaw(key) })
 		said.judge(s.limits.DynamicsDipLU, Finding{
-			What: "dynamics_dip_lu", Place: onKey(key), Figure: dip, Unit: "LU", Spread: math.Sqrt2 * luSpread,
-			Text: fmt.Sprintf("on %s the sound gets softer by %.1f LU while the dynamics rise to %d", s.names(key), dip, dipAt),
+			What: "dynamics_dip_lu", Place: onKey(key), hear: s.hearSweep(key), Figure: dip, Unit: "LU",
+			Spread: math.Sqrt2 * luSpread,
+			Text:   fmt.Sprintf("on %s the sound gets softer by %.1f LU while the dynamics rise to %d", s.names(key), dip, dipAt),
 		}, func() string { return s.cureLaw(key) })
 		said.judge(s.limits.DynamicsDarkerERB, Finding{
-			What: "dynamics_darker_erb", Place: onKey(key), Figure: w.erb[0] - w.erb[127], Unit: "ERB",
+			What: "dynamics_darker_erb", Place: onKey(key), hear: s.hearSweep(key),
+			Figure: w.erb[0] - w.erb[127], Unit: "ERB",
 			Spread: math.Sqrt2 * erbSpread,
 			Text:   fmt.Sprintf("on %s loud is darker than soft, by %.1f auditory bands", s.names(key), w.erb[0]-w.erb[127]),
 		}, func() string { return "takes.csv, layer: loud for its bright takes, soft for its dark ones" })

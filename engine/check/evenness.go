@@ -19,6 +19,7 @@ func evenness(ctx context.Context, s *subject, said *PartReport) error {
 		sounds[key] = s.sound(key, s.m.Dynamics.Initial)
 	}
 	s.judgeKeys(said, sounds)
+	said.Drawings = append(said.Drawings, s.drawCycles(), s.drawMono(sounds))
 	return nil
 }
 
@@ -33,6 +34,7 @@ func (s *subject) judgeCycles(said *PartReport) {
 			largest = max(largest, math.Abs(by))
 			said.judge(s.limits.BedLU, Finding{
 				What: "bed_lu", Place: Place{Rank: z.Rank, Layer: name, Bed: wordList(z.Beds[name])}, Figure: math.Abs(by),
+				hear: s.hearLayer(zone, layer),
 				Unit: "LU",
 				Text: fmt.Sprintf("%s sound %.1f LU %s than the other beds of layer %s", wordList(z.Beds[name]),
 					math.Abs(by), louder(by), name),
@@ -66,7 +68,7 @@ func (s *subject) judgeKeys(said *PartReport, sounds []*keySound) {
 			Text: fmt.Sprintf("%s sounds %.1f LU %s than the octave around it", s.names(key), math.Abs(by), louder(by)),
 		}, func() string { return "level the beds of its zones: see the findings on beds" })
 		said.judge(s.limits.MonoLossDB, Finding{
-			What: "mono_loss_db", Place: onKey(key), Figure: sounds[key].monoLossDB(), Unit: "dB",
+			What: "mono_loss_db", Place: onKey(key), hear: s.hearMono(key), Figure: sounds[key].monoLossDB(), Unit: "dB",
 			Text: fmt.Sprintf("%s loses %.1f dB in mono", s.names(key), sounds[key].monoLossDB()),
 		}, func() string {
 			return "takes.csv, use: no for takes flagged out of phase, or ask for another recording of them"

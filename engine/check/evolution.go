@@ -69,19 +69,23 @@ func evolution(ctx context.Context, s *subject, said *PartReport) error {
 }
 
 func (s *subject) judgeLiving(said *PartReport, words string, keys []int, value int, l *living) {
-	place := Place{Keys: keys, Dynamics: &value}
+	place := Place{Keys: keys, Layer: s.m.Layers[value*(len(s.m.Layers)-1)/127], Dynamics: &value}
 	chord := s.names(keys...)
 	said.judge(s.limits.EvolutionSlowDB, Finding{
-		What: "evolution_slow_db", Place: place, Figure: l.SlowDB, Unit: "dB", Spread: slowSpread,
+		What: "evolution_slow_db", Place: place, hear: s.hearLater(keys, value, 5, 25),
+		Figure: l.SlowDB, Unit: "dB", Spread: slowSpread,
 		Text: fmt.Sprintf("%s (%s) hardly changes over 5 to 50 s: its timbre moves by %.1f dB, by %.1f if it stood still",
 			words, chord, l.SlowDB, l.StillSlowDB),
 	}, cureEvolution)
 	said.judge(s.limits.EvolutionChangeDB, Finding{
-		What: "evolution_change_db", Place: place, Figure: l.MedianDB, Unit: "dB", Spread: changeSpread,
+		What: "evolution_change_db", Place: place, hear: s.hearLater(keys, value, 5, 5),
+		Figure: l.MedianDB, Unit: "dB", Spread: changeSpread,
 		Text: fmt.Sprintf("%s (%s) changes by %.1f dB over 5 s, half of the time by less", words, chord, l.MedianDB),
 	}, cureEvolution)
 	said.judge(s.limits.EvolutionRepeatSec, Finding{
-		What: "evolution_repeat_sec", Place: place, Figure: float64(l.Repeat.Sec), Unit: "s", Spread: 1,
+		What: "evolution_repeat_sec", Place: place,
+		hear:   s.hearLater(keys, value, float64(l.Repeat.AtSec), float64(l.Repeat.LagSec)),
+		Figure: float64(l.Repeat.Sec), Unit: "s", Spread: 1,
 		Text: fmt.Sprintf("%s (%s): %d s that are heard from second %d on sound the same again %d s later", words, chord,
 			l.Repeat.Sec, l.Repeat.AtSec, l.Repeat.LagSec),
 	}, func() string {

@@ -75,6 +75,8 @@ type Finding struct {
 	Verdict Verdict `json:"verdict"`
 	Cure    string  `json:"cure"`             // a command, or a cell to change
 	Waived  string  `json:"waived,omitempty"` // the reason for which it does not count
+
+	hear *toHear // what to play for it in the report; nil: what its place says
 }
 
 // Figure is what was measured, found fault with or not.
@@ -105,12 +107,12 @@ type PartReport struct {
 	// Heard tells of everybody; nil in all checks but heard.
 	Heard *HeardTable `json:"who_is_heard,omitempty"`
 
-	Drawings []*show.Curves `json:"-"`
+	Drawings []show.Drawing `json:"-"`
 }
 
 // tell adds a figure.
 func (p *PartReport) tell(name string, value float64, unit string, better Better) {
-	p.Figures = append(p.Figures, Figure{name, value, unit, better})
+	p.Figures = append(p.Figures, Figure{name, bounded(value), unit, better})
 }
 
 // judge adds a finding if its figure is beyond the limits: f comes without ID, limit, verdict,
@@ -130,8 +132,18 @@ func (p *PartReport) judge(limits []float64, f Finding, cure func() string) {
 	default:
 		return
 	}
+	f.Figure = bounded(f.Figure)
 	f.ID, f.Sure, f.Cure = f.What+":"+f.Place.id(), sureness(math.Abs(f.Figure-f.Limit), f.Spread), cure()
 	p.Findings = append(p.Findings, f)
+}
+
+// bounded brings what has no bound, such as the level of silence, to a number that JSON can write.
+func bounded(figure float64) float64 {
+	const most = 999
+	if math.IsInf(figure, 0) {
+		return math.Copysign(most, figure)
+	}
+	return figure
 }
 
 // sureness is how likely a figure is on the side of a limit on which it was found, so far from it: by the normal
@@ -145,7 +157,7 @@ func sureness(apart, spread float64) float64 {
 
 // gather makes one finding of those of one kind and verdict that differ by their key alone: the worst speaks for all.
 func (p *PartReport) gather(name func(key int) string) {
-	var kept []Finding
+	kept := []Finding{}
 	for _, f := range p.Findings {
 		same := slices.IndexFunc(kept, func(k Finding) bool {
 			return f.What == k.What && f.Verdict == k.Verdict && f.Place.differsByKey(k.Place)

@@ -78,7 +78,7 @@ func (l *listening) table() *HeardTable {
 // drawHeard draws over the keyboard how much of their time the takes of each key are heard.
 func (l *listening) drawHeard() *show.Curves {
 	c := &show.Curves{Title: "Who is heard, over the keyboard", Across: "key", Naming: l.s.m.MiddleC,
-		Up: "takes of the note that are heard, mean share of their time in %"}
+		Up: "Takes of the note that are heard, mean share of their time in %"}
 	for k, dynamics := range dynamicsValues {
 		sums, counts := map[int]float64{}, map[int]float64{}
 		for i := range l.placements {

@@ -39,6 +39,7 @@ func joins(ctx context.Context, s *subject, said *PartReport) error {
 		return err
 	}
 	s.judgeJoins(said, courses)
+	said.Drawings = append(said.Drawings, s.drawJoins(courses))
 	s.judgeSameBeds(said)
 	return s.judgeLayers(ctx, said)
 }
@@ -74,6 +75,7 @@ func (s *subject) judgeJoins(said *PartReport, courses [][]float64) {
 			next := beds[(n+1)%len(beds)]
 			said.judge(s.limits.JoinDB, Finding{
 				What: "join_db", Place: Place{Bed: beds[n] + " into " + next, Layer: s.m.Layers[layer]},
+				hear:   s.hearJoin(zone, layer, cycle, stretch.To, next+" after "+beds[n]),
 				Figure: math.Abs(stepDB), Unit: "dB", Spread: spreadDB / math.Sqrt(max(s.m.OverlapSec/2/courseSec, 1)),
 				Text: fmt.Sprintf("where %s follows %s the sound gets %s by %.1f dB", next, beds[n], louder(stepDB),
 					math.Abs(stepDB)),

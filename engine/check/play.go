@@ -18,13 +18,17 @@ type played struct {
 
 // play renders keys as the player does, at one place of the dynamics.
 func (s *subject) play(ctx context.Context, keys []int, dynamicsValue int, sec float64) (*played, error) {
+	return s.playWith(ctx, keys, sec, engine.Control(0, 0, byte(s.m.Dynamics.Controller), byte(dynamicsValue)))
+}
+
+// playWith renders keys as the player does, with what moves its controllers meanwhile.
+func (s *subject) playWith(ctx context.Context, keys []int, sec float64, meanwhile ...engine.Event) (*played, error) {
 	player, err := engine.Open(s.MapPath, engine.Settings{})
 	if err != nil {
 		return nil, err
 	}
 	defer player.Close()
-	dynamics := engine.Control(0, 0, byte(s.m.Dynamics.Controller), byte(dynamicsValue))
-	p := show.Performance{Engine: player, Events: show.HoldEvents(keys, 100, int64(sec*float64(s.m.RateHz)), dynamics)}
+	p := show.Performance{Engine: player, Events: show.HoldEvents(keys, 100, int64(sec*float64(s.m.RateHz)), meanwhile...)}
 	var out played
 	told, err := p.Play(func(frames []float32) error {
 		out.frames = append(out.frames, frames...)

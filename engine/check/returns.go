@@ -16,7 +16,9 @@ func returns(_ context.Context, s *subject, said *PartReport) error {
 	if len(chord.Cycles) == 0 {
 		return fmt.Errorf("none of the keys %v sounds a zone of the map", s.Keys)
 	}
-	said.Drawings = append(said.Drawings, drawCourse(chord))
+	said.Drawings = append(said.Drawings, &show.Course{
+		Title: "The course of " + s.shortNames(s.Keys), Chord: chord, Seconds: chord.CourseSec(),
+	})
 	longest := 0.0
 	for _, cycle := range chord.Cycles {
 		longest = max(longest, cycle.CycleSec)
@@ -36,6 +38,7 @@ func returns(_ context.Context, s *subject, said *PartReport) error {
 		}
 		said.judge(s.limits.ReturnSec, Finding{
 			What: "return_sec", Place: Place{Keys: s.Keys, AtSec: after}, Figure: after, Unit: "s",
+			hear: s.hearLater(s.Keys, s.m.Dynamics.Initial, 0, after),
 			Text: fmt.Sprintf("all cycles of %s are back within 2 %% of a turn after %.0f s", s.names(s.Keys...), after),
 		}, func() string {
 			return "beds of different lengths, or ranks whose roots lie other than an octave apart: lapstrake map DIR --spacing"

@@ -12,6 +12,7 @@ import (
 
 // starts measures how far apart the cycles of common chords begin, and what better starts would gain.
 func starts(_ context.Context, s *subject, said *PartReport) error {
+	said.Drawings = append(said.Drawings, s.drawStarts())
 	best := s.bestStarts()
 	for i, gaps := range s.m.StartGaps(mapping.CommonChords(), s.lowest, s.highest) {
 		said.tell(gaps.Chord+": from each cycle's start to the nearest", gaps.MeanTurns, "turns", moreIsBetter)

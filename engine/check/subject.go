@@ -96,6 +96,15 @@ func (s *subject) spectrum(zone, layer int) *cycleSpectrum {
 // name is what a key is called in the project.
 func (s *subject) name(key int) string { return s.m.MiddleC.Name(key) }
 
+// shortNames lists the names of keys alone.
+func (s *subject) shortNames(keys []int) string {
+	words := make([]string, len(keys))
+	for i, key := range keys {
+		words[i] = s.name(key)
+	}
+	return strings.Join(words, " ")
+}
+
 // names lists keys as a person reads them: C4 (60), E4 (64).
 func (s *subject) names(keys ...int) string {
 	words := make([]string, len(keys))

@@ -83,13 +83,9 @@ func zoneCycles(cycles *stream.Cycles, zone, key int, press int64) []SoundingCyc
 
 // FirstReturns finds the chord's first return within 1 %, 2 % and 5 % of a turn, looking HorizonSec ahead.
 func (c *Chord) FirstReturns() []FirstReturn {
-	var cycleSecs []float64
-	for _, cycle := range c.Cycles {
-		cycleSecs = append(cycleSecs, cycle.CycleSec)
-	}
 	var all []FirstReturn
 	for _, withinTurns := range []float64{0.01, 0.02, 0.05} {
-		back, found := mapping.FirstReturn(cycleSecs, withinTurns, HorizonSec)
+		back, found := mapping.FirstReturn(c.cycleSecs(), withinTurns, HorizonSec)
 		all = append(all, FirstReturn{withinTurns, back.FromSec, back.BestSec, back.WorstTurns, !found})
 	}
 	return all

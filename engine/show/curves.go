@@ -1,21 +1,16 @@
-// A picture of curves over the keyboard or over a controller.
+// A picture of curves over the keyboard, a controller or time.
 
 package show
 
 import (
 	"fmt"
-	"image/color"
-	"image/png"
-	"io"
 	"math"
-	"strings"
+	"slices"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
-	"gonum.org/v1/plot/vg/vgimg"
-	"gonum.org/v1/plot/vg/vgsvg"
 
 	"lapstrake/mapping"
 )
@@ -23,11 +18,16 @@ import (
 // Curves draws one or a few curves over one axis, told apart by dashes and lightness as well as by hue.
 type Curves struct {
 	Title  string
-	Across string         // what the axis counts, with its unit
-	Naming mapping.Naming // where it is not "", the axis counts MIDI keys and shows their names
+	Across string         // what the axis counts, with its unit; Time says that itself
+	Axis   Axis           // how it counts; Keys where Naming is given
+	Naming mapping.Naming // how keys are named
 	Up     string         // what the curves count, with its unit
 	Curves []Curve
 	Marks  []Mark
+	Marked string   // what the marks are, for the legend; "" where their words say it
+	About  []string // the limits whose findings are marked in the picture, such as seam_lu; none: all of its check
+
+	hairline bool // the curves run too close for lines of the usual width
 }
 
 // Curve is a row of points, or of dots that no line joins. A point that is NaN breaks the line.
@@ -37,92 +37,51 @@ type Curve struct {
 	Dots bool
 }
 
-// Mark is a place on the axis that wants a look, such as a finding: a line up through the plot.
-type Mark struct {
-	X    float64
-	Text string
+const curvesHeight = vg.Length(190)
+
+// Name returns the title.
+func (c *Curves) Name() string { return c.Title }
+
+// OverKeys says whether the axis counts keys.
+func (c *Curves) OverKeys() bool { return c.Axis == Keys || c.Naming != "" }
+
+func (c *Curves) sheet() (*sheet, error) {
+	p, err := c.panel(curvesHeight)
+	return &sheet{c.Title, []panel{p}}, err
 }
 
-const curvesHeight = vg.Length(200)
-
-// curveStyles follow one another: a fifth curve begins again.
-var curveStyles = []struct {
-	ink    color.RGBA
-	dashes []vg.Length
-}{
-	{color.RGBA{0x1d, 0x55, 0x66, 0xff}, nil},
-	{color.RGBA{0xb0, 0x6a, 0x1f, 0xff}, []vg.Length{6, 3}},
-	{color.RGBA{0x7f, 0x9b, 0x95, 0xff}, []vg.Length{1.5, 2.5}},
-	{color.RGBA{0x3f, 0x1f, 0x31, 0xff}, []vg.Length{9, 3, 1.5, 3}},
-}
-
-var markInk = color.RGBA{0xa3, 0x2e, 0x2e, 0xff}
-
-// WritePNG draws the picture as a PNG, 1161 pixels across.
-func (c *Curves) WritePNG(w io.Writer) error {
-	panel, err := c.panel()
-	if err != nil {
-		return err
-	}
-	size, dots := vgimg.UseWH(pageWidth, c.height(panel)), vgimg.UseDPI(dotsPerInch)
-	canvas := vgimg.NewWith(size, dots, vgimg.UseBackgroundColor(color.White))
-	c.drawOn(draw.New(canvas), panel)
-	encoder := png.Encoder{CompressionLevel: png.BestCompression}
-	return encoder.Encode(w, paletted(canvas.Image()))
-}
-
-// WriteSVG draws the picture as an SVG whose text stays text.
-func (c *Curves) WriteSVG(w io.Writer) error {
-	panel, err := c.panel()
-	if err != nil {
-		return err
-	}
-	canvas := vgsvg.NewWith(vgsvg.UseWH(pageWidth, c.height(panel)))
-	c.drawOn(draw.New(canvas), panel)
-	_, err = canvas.WriteTo(w)
-	return err
-}
-
-func (c *Curves) height(p panel) vg.Length {
-	return pageMargin + titleHeight + headHeight + p.height + panelGap
-}
-
-func (c *Curves) drawOn(page draw.Canvas, p panel) {
-	top := c.height(p) - pageMargin
-	left := widestLabels([]panel{p}, page)
-	page.FillText(titleStyle(), vg.Point{X: left, Y: top}, c.Title)
-	p.draw(page, left, top-titleHeight)
-}
-
-func (c *Curves) panel() (panel, error) {
-	p := newPanel(c.Up, curvesHeight, 1)
-	p.height += axisHeight
-	p.plot.X.Label.Text = c.Across
+func (c *Curves) panel(height vg.Length) (panel, error) {
 	lowX, highX, lowY, highY := c.bounds()
-	p.plot.X.Tick.Marker, p.plot.Y.Tick.Marker = numberTicks{}, numberTicks{}
-	if c.Naming != "" {
-		p.plot.X.Tick.Marker = keyTicks{c.Naming}
+	axis, across := c.Axis, c.Across
+	switch {
+	case c.OverKeys():
+		axis = Keys
+	case axis == Time:
+		across = timeLabel(highX)
 	}
-	lines := plotter.NewGrid()
-	lines.Vertical.Color, lines.Horizontal.Color = gridInk, gridInk
-	p.plot.Add(lines)
+	p := newPanel(c.Up, height, axis.ticks(c.Naming), across)
+	p.plot.Y.Tick.Marker = numberTicks{}
 	for i, curve := range c.Curves {
-		style := curveStyles[i%len(curveStyles)]
-		if err := curve.addTo(p.plot, style.ink, style.dashes); err != nil {
+		style := lineStyle(i)
+		if c.hairline {
+			style.Width = vg.Points(0.6)
+		}
+		dot := dotStyle(i)
+		if err := curve.addTo(p.plot, style, dot); err != nil {
 			return p, fmt.Errorf("%s: %w", curve.Name, err)
 		}
-		if curve.Name != "" {
-			p.legend = append(p.legend, legendEntry{curve.Name, style.ink, 2, style.dashes})
+		switch {
+		case curve.Name == "":
+		case curve.Dots:
+			p.legend = append(p.legend, legendEntry{name: curve.Name, dot: &dot})
+		default:
+			p.legend = append(p.legend, legendEntry{name: curve.Name, style: style})
 		}
 	}
-	for _, mark := range c.Marks {
-		line, err := plotter.NewLine(plotter.XYs{{X: mark.X, Y: lowY}, {X: mark.X, Y: highY}})
-		if err != nil {
-			return p, err
-		}
-		line.Color, line.Width, line.Dashes = markInk, vg.Points(0.8), []vg.Length{3, 3}
-		p.plot.Add(line)
+	if c.Marked != "" && len(c.Marks) > 0 {
+		p.legend = append(p.legend, legendEntry{name: c.Marked, style: markLine(c.Marks[0].Grave)})
 	}
+	p.marks = c.Marks
 	p.plot.X.Min, p.plot.X.Max, p.plot.Y.Min, p.plot.Y.Max = lowX, highX, lowY, highY
 	return p, nil
 }
@@ -132,7 +91,7 @@ func (c *Curves) bounds() (lowX, highX, lowY, highY float64) {
 	lowX, lowY, highX, highY = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
 	for _, curve := range c.Curves {
 		for i, y := range curve.Y {
-			if !math.IsNaN(y) && !math.IsInf(y, 0) {
+			if finite(y) {
 				lowX, highX = min(lowX, curve.X[i]), max(highX, curve.X[i])
 				lowY, highY = min(lowY, y), max(highY, y)
 			}
@@ -141,12 +100,18 @@ func (c *Curves) bounds() (lowX, highX, lowY, highY float64) {
 	if lowX > highX {
 		return 0, 1, 0, 1
 	}
+	if slices.ContainsFunc(c.Curves, func(curve Curve) bool { return curve.Dots }) {
+		beside := (highX - lowX) / 100 // so that no dot is cut off
+		lowX, highX = lowX-beside, highX+beside
+	}
 	room := max((highY-lowY)*0.08, 0.05)
 	return lowX, max(highX, lowX+1), lowY - room, highY + room
 }
 
+func finite(y float64) bool { return !math.IsNaN(y) && !math.IsInf(y, 0) }
+
 // addTo adds the curve to a plot, a line for each stretch between breaks.
-func (c *Curve) addTo(p *plot.Plot, ink color.Color, dashes []vg.Length) error {
+func (c *Curve) addTo(p *plot.Plot, style draw.LineStyle, dot draw.GlyphStyle) error {
 	var stretch plotter.XYs
 	flush := func() error {
 		if len(stretch) == 0 {
@@ -156,8 +121,7 @@ func (c *Curve) addTo(p *plot.Plot, ink color.Color, dashes []vg.Length) error {
 		if err != nil {
 			return err
 		}
-		line.Color, line.Width, line.Dashes = ink, vg.Points(1.6), dashes
-		points.Color, points.Shape, points.Radius = ink, draw.CircleGlyph{}, vg.Points(2)
+		line.LineStyle, points.GlyphStyle = style, dot
 		if c.Dots {
 			p.Add(points)
 		} else {
@@ -167,7 +131,7 @@ func (c *Curve) addTo(p *plot.Plot, ink color.Color, dashes []vg.Length) error {
 		return nil
 	}
 	for i, y := range c.Y {
-		if math.IsNaN(y) || math.IsInf(y, 0) {
+		if !finite(y) {
 			if err := flush(); err != nil {
 				return err
 			}
@@ -176,30 +140,4 @@ func (c *Curve) addTo(p *plot.Plot, ink color.Color, dashes []vg.Length) error {
 		stretch = append(stretch, plotter.XY{X: c.X[i], Y: y})
 	}
 	return flush()
-}
-
-// numberTicks marks round numbers, with a true minus sign.
-type numberTicks struct{}
-
-func (numberTicks) Ticks(low, high float64) []plot.Tick {
-	ticks := plot.DefaultTicks{}.Ticks(low, high)
-	for i := range ticks {
-		ticks[i].Label = strings.Replace(ticks[i].Label, "-", "\u2212", 1)
-	}
-	return ticks
-}
-
-// keyTicks marks the Cs of a keyboard by their names.
-type keyTicks struct{ naming mapping.Naming }
-
-func (k keyTicks) Ticks(low, high float64) (ticks []plot.Tick) {
-	for key := int(math.Ceil(low)); float64(key) <= high; key++ {
-		switch {
-		case key%12 == 0:
-			ticks = append(ticks, plot.Tick{Value: float64(key), Label: k.naming.Name(key)})
-		case key%12 == 6:
-			ticks = append(ticks, plot.Tick{Value: float64(key)})
-		}
-	}
-	return ticks
 }

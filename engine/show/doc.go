@@ -1,3 +1,4 @@
-// Package show finds what there is to see in the sound of a map: the cycles of a held chord and when they come back,
-// which bed leads when, the level over time, and pictures of all that. The commands and the local page share it.
+// Package show finds what there is to see in the sound of a map: the cycles of a held chord, their course and returns,
+// which bed leads when, the level over time. It draws all that, and curves over the keyboard, a controller or time, as
+// PNG, as SVG, and for a page in light and dark. The commands, the checks and the local page share it.
 package show

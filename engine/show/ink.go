@@ -1,51 +1,89 @@
-// The inks and letters of the pictures. Inks that stand side by side differ in lightness, so that a print in grey and
-// an eye that confuses hues tell them apart.
+// The inks and lines of the pictures. Lines that stand side by side differ in lightness and in their dashes, so that a
+// print in grey and an eye that confuses hues tell them apart.
 
 package show
 
 import (
+	"fmt"
 	"image/color"
+	"math"
+	"strings"
 
-	stdfont "golang.org/x/image/font"
-	"gonum.org/v1/plot"
-	"gonum.org/v1/plot/font"
-	"gonum.org/v1/plot/text"
+	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 )
 
+// Ink is a colour on white paper and the one that takes its place on a dark page.
+type Ink struct {
+	Name        string
+	Light, Dark color.RGBA
+	Line        bool // it draws what must be seen, not paper or grid
+}
+
+func hex(rgb uint32) color.RGBA {
+	return color.RGBA{uint8(rgb >> 16), uint8(rgb >> 8), uint8(rgb), 0xff}
+}
+
 var (
-	textInk = color.RGBA{0x2b, 0x31, 0x36, 0xff}
-	axisInk = color.RGBA{0x6b, 0x74, 0x7a, 0xff}
-	gridInk = color.RGBA{0xe2, 0xe5, 0xe7, 0xff}
-
-	rmsInk  = color.RGBA{0x1d, 0x55, 0x66, 0xff}
-	peakInk = color.RGBA{0xb3, 0xc0, 0xc4, 0xff}
-
-	// A fifth strand begins again with the first ink.
-	strandInks = []color.RGBA{
-		{0xe9, 0xd8, 0xb4, 0xff}, {0x6d, 0xa2, 0x9c, 0xff}, {0x47, 0x61, 0x7e, 0xff}, {0x3f, 0x1f, 0x31, 0xff},
+	paper   = Ink{"paper", hex(0xffffff), hex(0x15191c), false}
+	textInk = Ink{"text", hex(0x1f272b), hex(0xe8e8e3), true}
+	axisInk = Ink{"axis", hex(0x667178), hex(0x98a2a7), true}
+	gridInk = Ink{"grid", hex(0xe4e7e8), hex(0x2d3438), false}
+	markInk = Ink{"mark", hex(0x9c2b2b), hex(0xff9d92), true}
+	peakInk = Ink{"peak", hex(0x7f9197), hex(0x6d7f86), true}
+	lineInk = []Ink{
+		{"line-1", hex(0x12414f), hex(0x93d3da), true},
+		{"line-2", hex(0xc27526), hex(0xb5772f), true},
+		{"line-3", hex(0x4f4c79), hex(0xcbc6ea), true},
+		{"line-4", hex(0x6f8f8a), hex(0x6d948e), true},
 	}
 )
 
-func strandInk(strand int) color.RGBA { return strandInks[strand%len(strandInks)] }
+// Inks lists every ink that a picture may use.
+func Inks() []Ink {
+	return append([]Ink{paper, textInk, axisInk, gridInk, markInk, peakInk}, lineInk...)
+}
 
-// letters is a text style in the sans serif that the program carries: Liberation Sans.
-func letters(points font.Length, weight stdfont.Weight, x text.XAlignment, y text.YAlignment) text.Style {
-	return text.Style{
-		Color:   textInk,
-		Font:    font.From(font.Font{Typeface: "Liberation", Variant: "Sans", Weight: weight}, points),
-		XAlign:  x,
-		YAlign:  y,
-		Handler: plot.DefaultTextHandler,
+// lineDashes go with lineInk: a fifth line begins again.
+var lineDashes = [][]vg.Length{nil, {5, 2.5}, {1.5, 2}, {8, 2.5, 1.5, 2.5}}
+
+// lineWidths let the dark lines carry.
+var lineWidths = []vg.Length{1.8, 1.5, 1.9, 1.5}
+
+// lineStyle is that of the nth of several lines.
+func lineStyle(n int) draw.LineStyle {
+	n %= len(lineInk)
+	return draw.LineStyle{Color: lineInk[n].Light, Width: lineWidths[n], Dashes: lineDashes[n]}
+}
+
+// dotStyle is that of the dots of the nth of several curves: they differ in shape, and show where others lie below.
+func dotStyle(n int) draw.GlyphStyle {
+	n %= len(lineInk)
+	shapes := []draw.GlyphDrawer{draw.CircleGlyph{}, ring{}, draw.CrossGlyph{}, draw.TriangleGlyph{}}
+	radii := []vg.Length{2, 3.6, 3, 3.6}
+	return draw.GlyphStyle{Color: lineInk[n].Light, Radius: radii[n], Shape: shapes[n]}
+}
+
+// ring is a circle whose line can be seen. It serves as a draw.GlyphDrawer.
+type ring struct{}
+
+func (ring) DrawGlyph(canvas *draw.Canvas, style draw.GlyphStyle, at vg.Point) {
+	canvas.SetLineStyle(draw.LineStyle{Color: style.Color, Width: vg.Points(1.2)})
+	var path vg.Path
+	path.Move(vg.Point{X: at.X + style.Radius, Y: at.Y})
+	path.Arc(at, style.Radius, 0, 2*math.Pi)
+	path.Close()
+	canvas.Stroke(path)
+}
+
+// Hex writes a colour as CSS and SVG do.
+func Hex(c color.RGBA) string { return fmt.Sprintf("#%02X%02X%02X", c.R, c.G, c.B) }
+
+// inkVariables replaces each ink of an SVG by a CSS variable of its name, so that the page decides.
+func inkVariables() *strings.Replacer {
+	var pairs []string
+	for _, ink := range Inks() {
+		pairs = append(pairs, Hex(ink.Light), "var(--"+ink.Name+")")
 	}
-}
-
-func titleStyle() text.Style { return letters(13, stdfont.WeightBold, draw.XLeft, draw.YTop) }
-
-func headingStyle(x text.XAlignment) text.Style {
-	return letters(11, stdfont.WeightNormal, x, draw.YTop)
-}
-
-func labelStyle(x text.XAlignment, y text.YAlignment) text.Style {
-	return letters(10, stdfont.WeightNormal, x, y)
+	return strings.NewReplacer(pairs...)
 }

@@ -8,17 +8,20 @@ import (
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
 )
 
 // shownDB is how far below the loudest peak the plot reaches.
 const shownDB = 60
+
+const levelHeight = vg.Length(150)
 
 // mostLevels is how many levels the plot shows at most: as many as there are pixels for, about.
 const mostLevels = 1200
 
 func levelPanel(l *Levels) (panel, error) {
 	tenths := levelTenths(l.Seconds())
-	p := newPanel("Level in dBFS, "+everyText(tenths), levelHeight, l.Seconds())
+	p := newPanel("Level in dBFS, "+everyText(tenths), levelHeight, timeTicks{}, timeLabel(l.Seconds()))
 	var peaks, means plotter.XYs
 	stretchSec := float64(tenths) / cellsPerSec
 	for i, level := range l.Each(tenths) {
@@ -34,14 +37,14 @@ func levelPanel(l *Levels) (panel, error) {
 	if err != nil {
 		return p, err
 	}
-	peak.Color, peak.Width = peakInk, vg.Points(1)
-	rms.Color, rms.Width = rmsInk, vg.Points(1.4)
-	p.plot.Add(grid{across: true}, peak, rms)
+	peak.LineStyle = draw.LineStyle{Color: peakInk.Light, Width: vg.Points(0.8)}
+	rms.LineStyle = draw.LineStyle{Color: lineInk[0].Light, Width: vg.Points(1.4)}
+	p.plot.Add(peak, rms)
 	p.plot.X.Min, p.plot.X.Max = 0, l.Seconds()
 	p.plot.Y.Max = min(0, l.Whole().PeakDBFS+3)
 	p.plot.Y.Min = p.plot.Y.Max - shownDB
 	p.plot.Y.Tick.Marker = levelTicks{}
-	p.legend = []legendEntry{{"peak", peakInk, 2, nil}, {"RMS", rmsInk, 2, nil}}
+	p.legend = []legendEntry{{name: "peak", style: peak.LineStyle}, {name: "RMS", style: rms.LineStyle}}
 	return p, nil
 }
 

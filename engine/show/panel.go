@@ -1,4 +1,4 @@
-// One plot of a picture, with the line above it that holds its heading and its legend.
+// One plot of a picture, with the lines above it that hold its heading, its legend and the words of its marks.
 
 package show
 
@@ -13,103 +13,150 @@ import (
 type panel struct {
 	plot    *plot.Plot
 	heading string
-	legend  []legendEntry // beside the heading, so that it covers nothing
-	height  vg.Length     // of the plot, its time axis included
+	legend  []legendEntry // below the heading, so that it covers nothing
+	marks   []Mark
+	height  vg.Length // of the plot, its axis included
 }
 
-// legendEntry names an ink.
+// legendEntry names a line, or dots.
 type legendEntry struct {
 	name  string
-	ink   color.Color
-	thick vg.Length // of the sample of the ink
-
-	dashes []vg.Length // of the curve; nil: it has none
+	style draw.LineStyle
+	dot   *draw.GlyphStyle
 }
 
-// newPanel makes an empty plot over a time of seconds, with grid lines and without axes.
-func newPanel(heading string, height vg.Length, seconds float64) panel {
+// Mark is a place on the axis that wants a look, such as a finding: a line up through the plot, and a word or two above
+// it.
+type Mark struct {
+	X     float64
+	Text  string // "" where another panel says it
+	Grave bool   // a line without gaps
+}
+
+const (
+	headingHeight = vg.Length(18)
+	legendHeight  = vg.Length(17)
+	wordsHeight   = vg.Length(13) // of a row of words above marks
+	axisHeight    = vg.Length(34)
+)
+
+// newPanel makes an empty plot, with an axis below it for what label says.
+func newPanel(heading string, height vg.Length, ticks plot.Ticker, label string) panel {
 	p := plot.New()
-	p.X.Min, p.X.Max = 0, seconds
+	p.BackgroundColor = color.Transparent
 	p.X.Padding, p.Y.Padding = 0, 0
-	p.X.Tick.Marker = timeTicks{}
-	p.Y.LineStyle.Width, p.Y.Tick.Length = 0, 0
+	p.X.Tick.Marker = ticks
+	p.Y.LineStyle.Width, p.Y.Tick.Length, p.X.Tick.Length = 0, 0, 4
 	p.X.Label.TextStyle = labelStyle(draw.XCenter, draw.YBottom)
 	p.X.Tick.Label = labelStyle(draw.XCenter, draw.YTop)
 	p.Y.Tick.Label = labelStyle(draw.XRight, draw.YCenter-0.12) // the axis lifts its labels a little
-	p.X.Color, p.X.Tick.Color = axisInk, axisInk
-	return panel{plot: p, heading: heading, height: height}
+	p.X.Color, p.X.Tick.Color = axisInk.Light, axisInk.Light
+	p.X.Label.Text = label
+	p.Add(grid{})
+	return panel{plot: p, heading: heading, height: height + axisHeight}
 }
 
-// addTimeAxis gives the plot an axis for the time, below it.
-func (p *panel) addTimeAxis(seconds float64) {
-	p.plot.X.Label.Text = timeLabel(seconds)
-	p.height += axisHeight
-}
-
-// hideTimeAxis leaves the plot without an axis to see. The labels keep their places unseen, so that the data end where
-// those of the panel with the axis do.
-func (p *panel) hideTimeAxis() {
-	p.plot.X.Width, p.plot.X.Tick.Width = 0, 0
+// hideAxis leaves the plot without an axis to see, for one that the panel below has too. The labels keep their places
+// unseen, so that the data end where those of the panel below do.
+func (p *panel) hideAxis() {
+	p.plot.X.Width, p.plot.X.Tick.Width, p.plot.X.Tick.Length = 0, 0, 0
 	p.plot.X.Tick.Label.Color = color.Transparent
+	p.plot.X.Label.Text = ""
+	p.height -= axisHeight
 }
 
-// dataLeft is how far the plot's data lie from the left edge of what it is drawn on.
-func (p *panel) dataLeft(page draw.Canvas) vg.Length {
+// labelsWidth is what the labels of the plot take to the left of its data.
+func (p *panel) labelsWidth(page draw.Canvas) vg.Length {
 	return p.plot.DataCanvas(page).Min.X - page.Min.X
 }
 
-// widestLabels returns where the data of all panels begin, so that the labels of each have room to their left.
-func widestLabels(panels []panel, page draw.Canvas) vg.Length {
-	var left vg.Length
-	for i := range panels {
-		left = max(left, pageMargin+panels[i].dataLeft(page))
+// headHeight is what stands above the plot.
+func (p *panel) headHeight() vg.Length {
+	height := headingHeight + vg.Length(len(p.legendRows()))*legendHeight
+	if rows := p.wordRows(); rows > 0 {
+		height += vg.Length(rows) * wordsHeight
 	}
-	return left
+	return height
 }
+
+func (p *panel) wholeHeight() vg.Length { return p.headHeight() + p.height }
 
 // draw draws heading, legend and plot downwards from top, with the data from left on.
 func (p *panel) draw(page draw.Canvas, left, top vg.Length) {
 	canvas := p.canvas(page, left, top)
+	page.FillText(headingStyle(), vg.Point{X: pageMargin, Y: top}, p.heading)
+	p.drawLegend(page, top-headingHeight)
+	data := p.plot.DataCanvas(canvas)
+	toX, _ := p.plot.Transforms(&data)
+	p.drawMarks(page, data, toX)
 	p.plot.Draw(canvas)
-	page.FillText(headingStyle(draw.XLeft), vg.Point{X: left, Y: top}, p.heading)
-	p.drawLegend(page, p.plot.DataCanvas(canvas).Max.X, top)
 }
 
 // canvas is what the plot is drawn on, below the heading.
 func (p *panel) canvas(page draw.Canvas, left, top vg.Length) draw.Canvas {
+	head := p.headHeight()
 	return draw.Canvas{Canvas: page.Canvas, Rectangle: vg.Rectangle{
-		Min: vg.Point{X: left - p.dataLeft(page), Y: top - headHeight - p.height},
-		Max: vg.Point{X: pageWidth - pageMargin, Y: top - headHeight},
+		Min: vg.Point{X: left - p.labelsWidth(page), Y: top - head - p.height},
+		Max: vg.Point{X: pageWidth - pageMargin, Y: top - head},
 	}}
 }
 
-// drawLegend writes the legend from right to left.
-func (p *panel) drawLegend(page draw.Canvas, right, top vg.Length) {
-	const sampleWidth, gap, between = 22, 5, 16
-	style := headingStyle(draw.XRight)
-	middle := top - style.FontExtents().Height/2
-	for i := len(p.legend) - 1; i >= 0; i-- {
-		entry := p.legend[i]
-		page.FillText(style, vg.Point{X: right, Y: top}, entry.name)
-		right -= style.Width(entry.name) + gap
-		line := draw.LineStyle{Color: entry.ink, Width: entry.thick, Dashes: entry.dashes}
-		page.StrokeLine2(line, right-sampleWidth, middle, right, middle)
-		right -= sampleWidth + between
+const (
+	sampleWidth = vg.Length(26)
+	sampleGap   = vg.Length(5)
+	legendGap   = vg.Length(18)
+)
+
+func (e legendEntry) width() vg.Length { return sampleWidth + sampleGap + headingStyle().Width(e.name) }
+
+// legendRows breaks the legend into lines that fit the page.
+func (p *panel) legendRows() (rows [][]legendEntry) {
+	right := vg.Length(0)
+	for _, entry := range p.legend {
+		if right += entry.width(); len(rows) == 0 || right > pageWidth-2*pageMargin {
+			rows, right = append(rows, nil), entry.width()
+		}
+		rows[len(rows)-1] = append(rows[len(rows)-1], entry)
+		right += legendGap
+	}
+	return rows
+}
+
+func (p *panel) drawLegend(page draw.Canvas, top vg.Length) {
+	style := headingStyle()
+	for _, row := range p.legendRows() {
+		x, middle := pageMargin, top-style.FontExtents().Height/2
+		for _, entry := range row {
+			if entry.dot != nil {
+				page.DrawGlyph(*entry.dot, vg.Point{X: x + sampleWidth/2, Y: middle})
+			} else {
+				page.StrokeLine2(entry.style, x, middle, x+sampleWidth, middle)
+			}
+			page.FillText(style, vg.Point{X: x + sampleWidth + sampleGap, Y: top}, entry.name)
+			x += entry.width() + legendGap
+		}
+		top -= legendHeight
 	}
 }
 
-// grid draws a line at each tick of the axes, behind the data.
-type grid struct{ across bool }
+var gridLine = draw.LineStyle{Color: gridInk.Light, Width: vg.Points(0.6)}
 
-func (g grid) Plot(canvas draw.Canvas, p *plot.Plot) {
+// grid draws a line at each labelled tick of the axes, behind the data.
+type grid struct{}
+
+func (grid) Plot(canvas draw.Canvas, p *plot.Plot) {
 	toX, toY := p.Transforms(&canvas)
-	line := draw.LineStyle{Color: gridInk, Width: vg.Points(0.6)}
-	for _, tick := range (timeTicks{}).Ticks(p.X.Min, p.X.Max) {
-		canvas.StrokeLine2(line, toX(tick.Value), canvas.Min.Y, toX(tick.Value), canvas.Max.Y)
+	for _, tick := range p.X.Tick.Marker.Ticks(p.X.Min, p.X.Max) {
+		if tick.Label != "" && tick.Value >= p.X.Min && tick.Value <= p.X.Max {
+			canvas.StrokeLine2(gridLine, toX(tick.Value), canvas.Min.Y, toX(tick.Value), canvas.Max.Y)
+		}
 	}
-	if g.across {
-		for _, tick := range p.Y.Tick.Marker.Ticks(p.Y.Min, p.Y.Max) {
-			canvas.StrokeLine2(line, canvas.Min.X, toY(tick.Value), canvas.Max.X, toY(tick.Value))
+	if _, named := p.Y.Tick.Marker.(plot.ConstantTicks); named {
+		return // the names of lanes
+	}
+	for _, tick := range p.Y.Tick.Marker.Ticks(p.Y.Min, p.Y.Max) {
+		if tick.Label != "" && tick.Value >= p.Y.Min && tick.Value <= p.Y.Max {
+			canvas.StrokeLine2(gridLine, canvas.Min.X, toY(tick.Value), canvas.Max.X, toY(tick.Value))
 		}
 	}
 }

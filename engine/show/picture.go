@@ -1,78 +1,57 @@
-// A picture of a sound: its level over time and which bed leads when.
+// A picture of a sound: its level over time and the course of its chord.
 
 package show
 
 import (
-	"image/color"
-	"image/png"
-	"io"
+	"fmt"
 
 	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
-	"gonum.org/v1/plot/vg/vgimg"
+
+	"lapstrake/engine"
 )
 
-// Picture draws the level of a sound over time and, where a chord is given, a lane for each of its sounding cycles.
+// Picture draws the level of a sound over time and, where a chord is given, the course of its cycles, with what moves a
+// controller meanwhile or else with how far the chord is from its beginning.
 type Picture struct {
 	Title  string
-	Levels *Levels // of one frame or more
-	Chord  *Chord  // nil for a score: the picture then has no lanes
+	Levels *Levels        // of one frame or more
+	Chord  *Chord         // nil for a score: the picture then has no lanes
+	Moves  []engine.Event // of one controller, in the order of their frames
 }
 
-// The page, in points. The picture has 110 pixels an inch: 1161 pixels across.
-const (
-	pageWidth   = vg.Length(760)
-	pageMargin  = vg.Length(14)
-	titleHeight = vg.Length(30)
-	headHeight  = vg.Length(22) // of the line above a plot, with its heading and its legend
-	panelGap    = vg.Length(8)
-	levelHeight = vg.Length(240)
-	laneHeight  = vg.Length(17)
-	axisHeight  = vg.Length(40)
-	dotsPerInch = 110
-)
+const movesHeight = vg.Length(80)
 
-// WritePNG draws the picture as a PNG.
-func (p *Picture) WritePNG(w io.Writer) error {
-	panels, err := p.panels()
-	if err != nil {
-		return err
-	}
-	height := pageMargin + titleHeight
-	for _, panel := range panels {
-		height += headHeight + panel.height + panelGap
-	}
-	size, dots := vgimg.UseWH(pageWidth, height), vgimg.UseDPI(dotsPerInch)
-	canvas := vgimg.NewWith(size, dots, vgimg.UseBackgroundColor(color.White))
-	page := draw.New(canvas)
-	top := height - pageMargin
-	left := widestLabels(panels, page)
-	page.FillText(titleStyle(), vg.Point{X: left, Y: top}, p.Title)
-	top -= titleHeight
-	for _, panel := range panels {
-		panel.draw(page, left, top)
-		top -= headHeight + panel.height + panelGap
-	}
-	encoder := png.Encoder{CompressionLevel: png.BestCompression}
-	return encoder.Encode(w, paletted(canvas.Image()))
-}
+// Name returns the title.
+func (p *Picture) Name() string { return p.Title }
 
-// panels makes the plots. The lowest alone has a time axis, which counts for all.
-func (p *Picture) panels() ([]panel, error) {
-	seconds := p.Levels.Seconds()
+// sheet makes the plots. The lowest alone has a time axis, which counts for all.
+func (p *Picture) sheet() (*sheet, error) {
 	level, err := levelPanel(p.Levels)
-	if err != nil {
-		return nil, err
+	if err != nil || p.Chord == nil || len(p.Chord.Cycles) == 0 {
+		return &sheet{p.Title, []panel{level}}, err
 	}
-	if p.Chord == nil || len(p.Chord.Cycles) == 0 {
-		level.addTimeAxis(seconds)
-		return []panel{level}, nil
+	level.hideAxis()
+	if len(p.Moves) > 0 {
+		lanes := lanePanel(p.Chord, p.Levels.Seconds())
+		lanes.hideAxis()
+		moves, err := p.movesPanel()
+		return &sheet{p.Title, []panel{level, lanes, moves}}, err
 	}
-	lanes, err := lanePanel(p.Chord, seconds)
-	if err != nil {
-		return nil, err
+	course, err := coursePanels(p.Chord, p.Levels.Seconds())
+	return &sheet{p.Title, append([]panel{level}, course...)}, err
+}
+
+// movesPanel draws the values of the controller. The last one holds to the end.
+func (p *Picture) movesPanel() (panel, error) {
+	seconds, curve := p.Levels.Seconds(), Curve{}
+	for _, move := range p.Moves {
+		curve.X = append(curve.X, float64(move.Frame)/float64(p.Levels.rateHz))
+		curve.Y = append(curve.Y, float64(move.Data2))
 	}
-	level.hideTimeAxis()
-	lanes.addTimeAxis(seconds)
-	return []panel{level, lanes}, nil
+	curve.X, curve.Y = append(curve.X, seconds), append(curve.Y, curve.Y[len(curve.Y)-1])
+	c := &Curves{Axis: Time, Curves: []Curve{curve}, Up: fmt.Sprintf("Dynamics: value of controller %d", p.Moves[0].Data1)}
+	moves, err := c.panel(movesHeight)
+	moves.plot.X.Min, moves.plot.X.Max, moves.plot.Y.Min, moves.plot.Y.Max = 0, seconds, 0, 127
+	moves.plot.Y.Tick.Marker = valueTicks{}
+	return moves, err
 }

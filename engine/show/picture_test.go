@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"image"
 	"image/png"
+	"strings"
 	"testing"
 
 	"lapstrake/engine/show"
@@ -42,10 +43,10 @@ func TestPictureCutsNothingOff(t *testing.T) {
 	}
 }
 
-func draw(t *testing.T, p *show.Picture) *image.Paletted {
+func draw(t *testing.T, p show.Drawing) *image.Paletted {
 	t.Helper()
 	var file bytes.Buffer
-	if err := p.WritePNG(&file); err != nil {
+	if err := show.WritePNG(&file, p); err != nil {
 		t.Fatal(err)
 	}
 	picture, err := png.Decode(&file)
@@ -57,4 +58,25 @@ func draw(t *testing.T, p *show.Picture) *image.Paletted {
 		t.Fatalf("%T: want a small PNG with a palette", picture)
 	}
 	return few
+}
+
+// The picture of a sweep shows the controller as it moves, on the time axis of the sound.
+func TestPictureOfASweep(t *testing.T) {
+	chord, sound := play(t, 3, 60)
+	levels := show.NewLevels(yardRateHz)
+	levels.Add(sound)
+	still := &show.Picture{Title: "held", Levels: levels, Chord: chord}
+	moved := &show.Picture{Title: "swept", Levels: levels, Chord: chord, Moves: show.SweepEvents(11, 3*yardRateHz)}
+	for picture, want := range map[*show.Picture][]bool{still: {false, true}, moved: {true, false}} {
+		var file bytes.Buffer
+		if err := show.WriteSVG(&file, picture); err != nil {
+			t.Fatal(err)
+		}
+		words := svgWords(t, file.String())
+		for i, says := range []string{"Dynamics: value of controller 11\n", "How far the farthest cycle is from where it began"} {
+			if strings.Contains(words, says) != want[i] {
+				t.Errorf("%s: %q is said: %v", picture.Title, says, !want[i])
+			}
+		}
+	}
 }
