@@ -77,7 +77,8 @@ func stateOf(t *testing.T, path string) string {
 
 func readFrom(t *testing.T, r io.ReaderAt, size int) *Sound {
 	t.Helper()
-	in, err := newInput(r, int64(size), "take")
+	kept := &keeper{mostSamples: maxSamples}
+	in, err := newInput(r, int64(size), "take", output{path: "take", to: kept})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -85,6 +86,7 @@ func readFrom(t *testing.T, r io.ReaderAt, size int) *Sound {
 	if err != nil {
 		t.Fatal(err)
 	}
+	s.Channels = kept.channels
 	return s
 }
 
@@ -111,9 +113,10 @@ func (r failingDisk) ReadAt(p []byte, at int64) (int, error) {
 
 func testFailingDisk(t *testing.T, f readerFile) {
 	t.Helper()
-	in := &input{path: "take", r: failingDisk(f.data), size: int64(len(f.data)), head: f.data[:min(len(f.data), headBytes)]}
+	in := &input{path: "take", r: failingDisk(f.data), size: int64(len(f.data)), head: f.data[:min(len(f.data), headBytes)],
+		out: output{path: "take", to: &keeper{mostSamples: maxSamples}}}
 	if s, err := in.decode(); err == nil && !s.Truncated {
-		t.Errorf("from a disk that fails: %d of %d frames, and neither an error nor a mark", s.Frames(), f.frames)
+		t.Errorf("from a disk that fails: %d of %d frames, and neither an error nor a mark", in.out.frames, f.frames)
 	}
 }
 
