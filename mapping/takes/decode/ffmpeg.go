@@ -77,7 +77,7 @@ func decodeFFmpeg(in *input, name string) (*Sound, error) {
 		return nil, readErr
 	}
 	s.Truncated = waitErr != nil || said.complaint() != "" || in.out.seconds() < said.declaredSec()-declaredSlackSec ||
-		in.endsInChunk(name)
+		in.endsEarly(name)
 	if in.begins("OggS") {
 		truncated, damaged := readOggPages(io.NewSectionReader(in.r, 0, in.size))
 		s.Truncated, s.Damaged = s.Truncated || truncated, damaged
