@@ -26,7 +26,7 @@ const headBytes = 64 << 10
 // File reads the sound file at path, whatever its name ends in. More than 30 minutes, 8 channels or
 // 691 MB of decoded sound (30 minutes of 48 kHz stereo) is a *LimitError. A file of no frames is an error.
 // File is safe for use by several goroutines.
-func File(path string) (*Sound, error) { return Part(path, Span{}, maxSamples) }
+func File(path string) (*Sound, error) { return Part(path, Span{}) }
 
 func newInput(r io.ReaderAt, size int64, path string, out output) (*input, error) {
 	at, err := id3Bytes(r, size)

@@ -131,12 +131,14 @@ func (o *output) give(block [][]float32) error {
 // seconds is the length of what has come so far.
 func (o *output) seconds() float64 { return float64(o.frames) / float64(o.rateHz) }
 
-// ErrLong is returned by Part for more samples than asked for.
+// ErrLong is returned by PartUpTo for more samples than asked for.
 var ErrLong = errors.New("longer than asked for")
 
-// Part reads a span of the sound file at path, as File reads all of it. More samples than mostSamples, of all channels
-// together, are ErrLong, which comes as soon as it is known.
-func Part(path string, span Span, mostSamples int64) (*Sound, error) {
+// Part reads a span of the sound file at path, as File reads all of it.
+func Part(path string, span Span) (*Sound, error) { return PartUpTo(path, span, maxSamples) }
+
+// PartUpTo is Part for so many samples, of all channels together. More are ErrLong, which comes as soon as it is known.
+func PartUpTo(path string, span Span, mostSamples int64) (*Sound, error) {
 	k := &keeper{mostSamples: mostSamples}
 	s, err := Walk(path, span, k)
 	if err != nil {
