@@ -74,8 +74,8 @@ func TestFLACWithWrongChecksums(t *testing.T) {
 	}
 }
 
-// oggPage is a page of RFC 3533, 6, that holds body.
-func oggPage(flags byte, number uint32, body []byte) []byte {
+// oggPageBytes is a page of RFC 3533, 6, that holds body.
+func oggPageBytes(flags byte, number uint32, body []byte) []byte {
 	page := append([]byte("OggS\x00"), flags)
 	page = binary.LittleEndian.AppendUint64(page, uint64(number)) // granule position
 	page = binary.LittleEndian.AppendUint32(page, 77)             // serial number
@@ -87,7 +87,7 @@ func oggPage(flags byte, number uint32, body []byte) []byte {
 }
 
 func TestOggPages(t *testing.T) {
-	first, second, last := oggPage(2, 0, []byte("one")), oggPage(0, 1, []byte("two")), oggPage(4, 2, []byte("three"))
+	first, second, last := oggPageBytes(2, 0, []byte("one")), oggPageBytes(0, 1, []byte("two")), oggPageBytes(4, 2, []byte("three"))
 	whole := bytes.Join([][]byte{first, second, last}, nil)
 	flipped := bytes.Clone(whole)
 	flipped[len(first)+28] ^= 4
