@@ -21,15 +21,7 @@ type Stretch struct {
 func (s Stretch) IsWhole() bool { return s == Stretch{} }
 
 // String gives the stretch as in "1.2 to 3.4 s", "" for the whole file.
-func (s Stretch) String() string {
-	switch {
-	case s.IsWhole():
-		return ""
-	case s.ToSec == 0:
-		return secondsText(s.FromSec) + " s to the end"
-	}
-	return secondsText(max(s.FromSec, 0)) + " to " + secondsText(s.ToSec) + " s"
-}
+func (s Stretch) String() string { return s.Span().String() }
 
 // Span is the stretch as decoders know it.
 func (s Stretch) Span() decode.Span { return decode.Span(s) }

@@ -58,7 +58,7 @@ func decodeFFmpeg(in *input, name string) (*Sound, error) {
 	if err := command.Start(); err != nil {
 		return nil, fmt.Errorf("cannot be started: %w", err)
 	}
-	s, readErr := in.readPipe(out, name)
+	s, readErr := in.readPipe(out, name, said)
 	if readErr != nil {
 		cancel() // it may be blocked on the pipe
 	}
@@ -97,7 +97,7 @@ func ffmpegArguments(absolutePath string) []string {
 }
 
 // readPipe reads a WAV stream whose length nobody knows.
-func (in *input) readPipe(r io.Reader, name string) (*Sound, error) {
+func (in *input) readPipe(r io.Reader, name string, said *ffmpegWords) (*Sound, error) {
 	head := make([]byte, 4096) // the header ffmpeg writes is less than 200 bytes
 	n, err := io.ReadFull(r, head)
 	if err != nil && err != io.ErrUnexpectedEOF {
@@ -110,7 +110,8 @@ func (in *input) readPipe(r io.Reader, name string) (*Sound, error) {
 		return nil, err
 	}
 	s := &Sound{RateHz: info.RateHz, Format: name, Channels: newChannels(info.Channels, 0)}
-	if err := in.out.begin(s, 0); err != nil {
+	declared := int64(said.declaredSec() * float64(info.RateHz)) // 0 if it has not said so yet
+	if err := in.out.begin(s, in.likely(declared)); err != nil {
 		return nil, err
 	}
 	block := make([]float32, blockSamples/info.Channels*info.Channels)

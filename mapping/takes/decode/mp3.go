@@ -32,14 +32,15 @@ func decodeMP3(in *input) (s *Sound, err error) {
 			in.path, start, err)
 	}
 	s = &Sound{RateHz: decoder.SampleRate(), Format: "MP3", Channels: newChannels(header.channels(), 0)}
-	if err := in.out.begin(s, 0); err != nil {
+	whole := tag.frames * header.frameSamples()
+	if err := in.out.begin(s, in.likely(int64(whole))); err != nil {
 		return nil, err
 	}
 	trim := mp3Trim{out: &in.out, channels: len(s.Channels), first: tag.delay, last: tag.padding}
 	if err := s.readMP3(decoder, &trim); err != nil {
 		return nil, err
 	}
-	if whole := tag.frames * header.frameSamples(); tagged && trim.frames < whole {
+	if tagged && trim.frames < whole {
 		s.Truncated = true
 		trim.last = 0
 	}

@@ -9,9 +9,6 @@ import (
 	"github.com/jfreymuth/vorbis"
 )
 
-// vorbisFramesAByte is how many frames a byte of a file holds at most, in common practice: so much room is made.
-const vorbisFramesAByte = 16
-
 // decodeVorbis decodes a file of one stream. Others, such as several after each other, are left to ffmpeg.
 func decodeVorbis(in *input) (*Sound, error) {
 	position := int64(0)
@@ -22,7 +19,7 @@ func decodeVorbis(in *input) (*Sound, error) {
 	if pages.begun != 1 {
 		return nil, fmt.Errorf("%s: found %d Ogg streams, expected one; save it anew as one sound", in.path, pages.begun)
 	}
-	v := &vorbisStream{in: in, likely: min(position, vorbisFramesAByte*in.size),
+	v := &vorbisStream{in: in, likely: in.likely(position),
 		sound: &Sound{Format: "Ogg", Truncated: pages.truncated(), Damaged: pages.wrongPages}}
 	if _, err := walkOgg(in.all(), v.page); err != nil {
 		return nil, err

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strconv"
 )
 
 // Listener takes in the sound of a file, block by block.
@@ -21,6 +22,18 @@ type Listener interface {
 type Span struct {
 	FromSec float64
 	ToSec   float64 // 0: to the end
+}
+
+// String gives the span as in "1.2 to 3.4 s", "" for the whole file.
+func (s Span) String() string {
+	text := func(sec float64) string { return strconv.FormatFloat(sec, 'f', -1, 64) }
+	switch {
+	case s == Span{}:
+		return ""
+	case s.ToSec == 0:
+		return text(s.FromSec) + " s to the end"
+	}
+	return text(max(s.FromSec, 0)) + " to " + text(s.ToSec) + " s"
 }
 
 // frames are those of the span: from (inclusive) to to (exclusive), which may lie beyond the file's end.
@@ -56,8 +69,8 @@ func Walk(path string, span Span, to Listener) (*Sound, error) {
 			path, s.Format)
 	}
 	if from, _ := span.frames(s.RateHz); from >= in.out.frames {
-		return nil, fmt.Errorf("%s: found a stretch from %g s on in a file of %.3f s, expected one that begins inside it; "+
-			"correct from_s or to_s", path, span.FromSec, float64(in.out.frames)/float64(s.RateHz))
+		return nil, fmt.Errorf("%s: found the stretch %s in a file of %.3f s, expected one that begins inside it; "+
+			"correct from_s or to_s", path, span, in.out.seconds())
 	}
 	if err := in.out.tooWild(); err != nil {
 		return nil, err

@@ -37,6 +37,12 @@ func File(path string, span decode.Span) (Measures, *decode.Sound, error) {
 	if _, err := decode.Walk(path, span, &all); err != nil {
 		return Measures{}, nil, err
 	}
+	if all.levels.frames*int64(len(all.levels.channels)) <= longSamples { // the file holds less than it declares
+		if s, err = decode.Part(path, span); err != nil {
+			return Measures{}, nil, err
+		}
+		return Take(s), s, nil
+	}
 	part := all.part()
 	form, err := decode.Walk(path, span, part)
 	if err != nil {
