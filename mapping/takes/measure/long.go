@@ -26,6 +26,10 @@ const MostBytes = 4 * longSamples
 // it. All else is found in a part of three minutes of 48 kHz stereo, from shortly before the sound begins, as Take would
 // find it there; and where somebody speaks in it, everything is, so that the speech is left out.
 func File(path string, span decode.Span) (Measures, *decode.Sound, error) {
+	return measureFile(path, span, longSamples, partSamples)
+}
+
+func measureFile(path string, span decode.Span, longSamples, partSamples int64) (Measures, *decode.Sound, error) {
 	s, err := decode.PartUpTo(path, span, longSamples)
 	switch {
 	case err == nil:
@@ -43,7 +47,7 @@ func File(path string, span decode.Span) (Measures, *decode.Sound, error) {
 		}
 		return Take(s), s, nil
 	}
-	part := all.part()
+	part := all.part(int(partSamples))
 	form, err := decode.Walk(path, span, part)
 	if err != nil {
 		return Measures{}, nil, err
@@ -109,8 +113,8 @@ func (v *survey) Add(block [][]float32) error {
 	return nil
 }
 
-// part chooses where to look, and is ready to hear the take once more.
-func (v *survey) part() *partKeeper {
+// part chooses where to look, at so many samples of all channels together, and is ready to hear the take once more.
+func (v *survey) part(partSamples int) *partKeeper {
 	v.clipping = v.levels.clipping(tolerance(v.bits))
 	p := &partKeeper{clipping: v.clipping, channels: make([][]float32, len(v.courses))}
 	all, length := int(v.levels.frames), partSamples/len(v.courses)
