@@ -84,6 +84,35 @@ func (m *Measures) Used() decode.Span {
 	return decode.Span{FromSec: max(0, m.OnsetSec-marginSec), ToSec: min(m.EndSec+marginSec, m.Seconds)}
 }
 
+// StrikesIn is Strikes of the sound file at path. In a long one they are told from its level alone, to 5 ms.
+func StrikesIn(path string) ([]Strike, error) { return strikesIn(path, longSamples) }
+
+func strikesIn(path string, longSamples int64) ([]Strike, error) {
+	s, err := decode.PartUpTo(path, decode.Span{}, longSamples)
+	if err == nil {
+		return Strikes(s), nil
+	} else if !errors.Is(err, decode.ErrLong) {
+		return nil, err
+	}
+	var all survey
+	if _, err := decode.Walk(path, decode.Span{}, &all); err != nil {
+		return nil, err
+	}
+	b := all.course()
+	first, last, found := b.coarse()
+	if !found {
+		return nil, nil
+	}
+	// The sound certainly is in these blocks; its edges are where the level does not fall any further.
+	for first > 0 && b.slow[first-1] < b.slow[first] {
+		first--
+	}
+	for last < len(b.slow)-1 && b.slow[last+1] < b.slow[last] {
+		last++
+	}
+	return b.strikes(first*b.lengthFrames, min((last+1)*b.lengthFrames, int(all.levels.frames)), all.rateHz, int(all.levels.frames)), nil
+}
+
 // survey hears all of a take.
 type survey struct {
 	rateHz   int

@@ -92,6 +92,36 @@ func TestLongTake(t *testing.T) {
 	}
 }
 
+// The strikes of a long recording are found where those of one in memory are.
+func TestStrikesOfALongRecording(t *testing.T) {
+	t.Parallel()
+	at := []float64{2, 9.5, 14, 21.25, 38}
+	sound := blows(45, -60, 3, at...)
+	data := make([]byte, 0, 2*sound.Frames())
+	for _, x := range sound.Channels[0] {
+		data = binary.LittleEndian.AppendUint16(data, uint16(int16(math.Round(float64(32767*x)))))
+	}
+	path := filepath.Join(t.TempDir(), "blows.wav")
+	if err := os.WriteFile(path, testsound.WavBytes(1, 1, sound.RateHz, 16, data), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	strikes, err := strikesIn(path, int64(sound.Frames())-1)
+	if err != nil || len(strikes) != len(at) {
+		t.Fatalf("found %v (%v), want strikes at %v", strikes, err, at)
+	}
+	for i, strike := range strikes {
+		if margin := at[i] - strike.FromSec; margin < 0.01 || margin > 0.1 {
+			t.Errorf("strike %d is cut at %.3f s, %.3f s before its onset", i+1, strike.FromSec, margin)
+		}
+	}
+	if last := strikes[len(strikes)-1].ToSec; last < at[len(at)-1]+1 || last > 45 {
+		t.Errorf("the last strike ends at %.3f s", last)
+	}
+	if whole, err := strikesIn(path, int64(sound.Frames())); err != nil || len(whole) != len(at) {
+		t.Errorf("in memory: %v (%v)", whole, err)
+	}
+}
+
 // differ compares all measures; those that both lack are alike.
 func differ(a, b Measures) bool { return fmt.Sprint(a) != fmt.Sprint(b) }
 
