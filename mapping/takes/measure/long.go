@@ -110,7 +110,8 @@ func strikesIn(path string, longSamples int64) ([]Strike, error) {
 	for last < len(b.slow)-1 && b.slow[last+1] < b.slow[last] {
 		last++
 	}
-	return b.strikes(first*b.lengthFrames, min((last+1)*b.lengthFrames, int(all.levels.frames)), all.rateHz, int(all.levels.frames)), nil
+	frames := int(all.levels.frames)
+	return b.strikes(first*b.lengthFrames, min((last+1)*b.lengthFrames, frames), all.rateHz, frames), nil
 }
 
 // survey hears all of a take.
