@@ -9,6 +9,7 @@ require (
 	github.com/go-audio/wav v1.1.0
 	github.com/gordonklaus/portaudio v0.0.0-20250206071425-98a94950218b
 	github.com/hajimehoshi/go-mp3 v0.3.4
+	github.com/jfreymuth/vorbis v1.0.2
 	github.com/mewkiz/flac v1.0.14
 	github.com/mmcloughlin/avo v0.5.0
 	github.com/pelletier/go-toml/v2 v2.4.3

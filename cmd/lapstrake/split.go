@@ -13,7 +13,6 @@ import (
 
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
-	"lapstrake/mapping/takes/decode"
 	"lapstrake/mapping/takes/measure"
 )
 
@@ -106,13 +105,9 @@ func takeNamed(dir, name string) string {
 
 // findStretches lists the sounds of a take; none where there are not several.
 func findStretches(dir, take string) (stretches []takes.Stretch, err error) {
-	sound, err := decode.File(filepath.Join(dir, project.TakesFolder, filepath.FromSlash(take)))
-	if err != nil {
+	strikes, err := measure.StrikesIn(filepath.Join(dir, project.TakesFolder, filepath.FromSlash(take)))
+	if err != nil || len(strikes) < 2 {
 		return nil, err
-	}
-	strikes := measure.Strikes(sound)
-	if len(strikes) < 2 {
-		return nil, nil
 	}
 	for _, strike := range strikes {
 		strike = strike.Rounded()

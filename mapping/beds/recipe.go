@@ -12,6 +12,7 @@ import (
 	"lapstrake/mapping/beds/assign"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
+	"lapstrake/mapping/takes/decode"
 	"lapstrake/mapping/takes/measure"
 )
 
@@ -33,8 +34,9 @@ type recipe struct {
 // ingredient is one take in a bed.
 type ingredient struct {
 	Path, Hash   string
-	FromSec      float64 `json:",omitempty"` // of the file, as takes.Stretch has it
-	ToSec        float64 `json:",omitempty"`
+	FromSec      float64      `json:",omitempty"` // of the file, as takes.Stretch has it
+	ToSec        float64      `json:",omitempty"`
+	Used         *decode.Span `json:",omitempty"` // of a long take, from its stretch's beginning; nil: all of it
 	Kind         measure.Kind
 	TakeKey      int // -1: not tuned
 	TargetKey    int
@@ -71,6 +73,10 @@ func newIngredient(row *takes.Row, targetKey int) ingredient {
 	part := ingredient{
 		Path: row.Path, Hash: row.Hash, FromSec: row.FromSec, ToSec: row.ToSec, Kind: row.UsedKind(), TakeKey: -1, TargetKey: targetKey,
 		GainDB: row.AllGainDB(), FavourDB: row.AllFavourDB(), KeepPartials: row.KeepPartials, row: row,
+	}
+	if row.Long() {
+		used := row.Used()
+		part.Used = &used
 	}
 	if hz := pitchOf(row); hz > 0 {
 		part.PitchHz = hz

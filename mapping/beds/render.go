@@ -105,14 +105,16 @@ func (b *builder) clean(in *ingredient) (*clean.Cleaned, error) {
 	if found != in.Hash {
 		return nil, fmt.Errorf("%s: has changed since it was measured: run `lapstrake intake` and build again", file)
 	}
-	sound, err := decode.File(file)
+	m, span := in.row.Measures, in.stretch().Span()
+	if in.Used != nil {
+		span = decode.Span{FromSec: in.FromSec + in.Used.FromSec, ToSec: in.FromSec + in.Used.ToSec}
+		m.OnsetSec -= in.Used.FromSec
+		m.EndSec -= in.Used.FromSec
+	}
+	sound, err := decode.Part(file, span)
 	if err != nil {
 		return nil, err
 	}
-	if sound, err = in.stretch().Cut(sound); err != nil {
-		return nil, fmt.Errorf("%s: %w", file, err)
-	}
-	m := in.row.Measures
 	m.Kind = in.Kind
 	if in.PitchHz > 0 {
 		m.Pitch.Hz = in.PitchHz

@@ -10,23 +10,41 @@ import (
 
 // proveAIFF reads an AIFF file back through the decoder that reads takes.
 func (j *Job) proveAIFF(i *Item, at fileAt, clipped int64, step stepped) (Proof, error) {
-	sound, err := decode.File(at.path())
+	p := &aiffProof{item: i, name: at.name, step: step, compare: newCompare(8*j.Format.Encoding().Bytes(), false)}
+	_, err := decode.Walk(at.path(), decode.Span{}, p)
+	if err == nil && p.frames != i.Frames() {
+		err = fmt.Errorf("%s: read back, it has %d frames, expected %d", p.name, p.frames, i.Frames())
+	}
 	if err != nil {
 		return Proof{}, err
 	}
-	if int64(sound.Frames()) != i.Frames() || sound.RateHz != i.Cycle.RateHz || len(sound.Channels) != 2 {
-		return Proof{}, fmt.Errorf("%s: read back, it has %d frames of %d channels at %d Hz, expected %d of 2 at %d",
-			at.name, sound.Frames(), len(sound.Channels), sound.RateHz, i.Frames(), i.Cycle.RateHz)
+	return p.compare.proof(at.name, i.Frames(), clipped)
+}
+
+// aiffProof hears the file and compares it with its source, block by block.
+type aiffProof struct {
+	item    *Item
+	name    string
+	step    stepped
+	compare compare
+	frames  int64 // heard so far
+}
+
+func (p *aiffProof) Begin(form *decode.Sound, _ int64) error {
+	if form.RateHz != p.item.Cycle.RateHz || len(form.Channels) != 2 {
+		return fmt.Errorf("%s: read back, it has %d channels at %d Hz, expected 2 at %d",
+			p.name, len(form.Channels), form.RateHz, p.item.Cycle.RateHz)
 	}
-	c := newCompare(8*j.Format.Encoding().Bytes(), false)
-	err = i.each(0, i.Frames(), func(piece []float32, at int64) error {
+	return nil
+}
+
+func (p *aiffProof) Add(block [][]float32) error {
+	from := p.frames
+	p.frames += int64(len(block[0]))
+	return p.item.each(from, min(p.frames, p.item.Frames()), func(piece []float32, at int64) error {
 		for k, source := range piece {
-			c.add(sound.Channels[k%2][at+int64(k/2)], source)
+			p.compare.add(block[k%2][at-from+int64(k/2)], source)
 		}
-		return step(len(piece) / 2)
+		return p.step(len(piece) / 2)
 	})
-	if err != nil {
-		return Proof{}, err
-	}
-	return c.proof(at.name, i.Frames(), clipped)
 }

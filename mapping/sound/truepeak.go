@@ -31,7 +31,7 @@ func TruePeakPhases() [2][TruePeakTaps]float64 { return truePeakPhases }
 // every rate; the samples themselves count too. Before and after the channel there is silence. It looks between the
 // samples only where one is high enough to hide a peak above the highest yet.
 func TruePeak(channel []float32) float64 {
-	return truePeak(channel, -TruePeakTaps+1, len(channel))
+	return truePeak(channel, -TruePeakTaps+1, len(channel), 0)
 }
 
 // TruePeakReach is how many samples a stretch must share with the one before it for TruePeakWithin to miss nothing
@@ -41,12 +41,42 @@ const TruePeakReach = TruePeakTaps - 1
 // TruePeakWithin is the highest true peak of a stretch of a channel that goes on before and after it. It looks between
 // the samples only where the stretch itself has all that the filter needs.
 func TruePeakWithin(stretch []float32) float64 {
-	return truePeak(stretch, 0, len(stretch)-TruePeakTaps+1)
+	return truePeak(stretch, 0, len(stretch)-TruePeakTaps+1, 0)
 }
 
-// truePeak looks between the samples of the filter's windows that begin from first on and before last.
-func truePeak(channel []float32, first, last int) float64 {
-	most := float64(Peak(channel))
+// PeakMeter finds the true peak of a channel that comes block by block: that which TruePeak finds of all of it.
+type PeakMeter struct {
+	most float64
+	tail [TruePeakReach]float32 // the last samples that have come
+}
+
+// Add takes in the channel's next block.
+func (p *PeakMeter) Add(block []float32) {
+	p.join(block)
+	p.most = truePeak(block, 0, len(block)-TruePeakTaps+1, p.most)
+	kept := copy(p.tail[:], p.tail[min(len(block), TruePeakReach):])
+	copy(p.tail[kept:], block[max(0, len(block)-TruePeakReach):])
+}
+
+// join looks at the windows that begin in the tail and reach into a block.
+func (p *PeakMeter) join(block []float32) {
+	var seam [2 * TruePeakReach]float32
+	copy(seam[:], p.tail[:])
+	length := TruePeakReach + copy(seam[TruePeakReach:], block)
+	p.most = truePeak(seam[:length], 0, length-TruePeakTaps+1, p.most)
+}
+
+// TruePeak is that of all that has come so far, with silence behind it.
+func (p *PeakMeter) TruePeak() float64 {
+	end := *p
+	end.join(make([]float32, TruePeakReach))
+	return end.most
+}
+
+// truePeak looks between the samples of the filter's windows that begin from first on and before last. It is told the
+// highest peak yet.
+func truePeak(channel []float32, first, last int, most float64) float64 {
+	most = max(most, float64(Peak(channel)))
 	var window [truePeakBlock + 2*TruePeakTaps]float64
 	for from := first; from < last; from += truePeakBlock {
 		windows := min(truePeakBlock, last-from)

@@ -9,7 +9,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-// Looking only where a peak can hide finds what looking everywhere finds.
+// Looking only where a peak can hide finds what looking everywhere finds, at once and block by block.
 func TestTruePeakMissesNothing(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -25,6 +25,15 @@ func TestTruePeakMissesNothing(t *testing.T) {
 		}
 		if got := TruePeak(x); got != want {
 			t.Fatalf("true peak %v, want %v", got, want)
+		}
+		var meter PeakMeter
+		for rest := x; len(rest) > 0; {
+			n := rapid.IntRange(1, len(rest)).Draw(t, "block")
+			meter.Add(rest[:n])
+			rest = rest[n:]
+		}
+		if got := meter.TruePeak(); got != want {
+			t.Fatalf("true peak %v block by block, want %v", got, want)
 		}
 	})
 }

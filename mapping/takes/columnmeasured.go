@@ -28,6 +28,9 @@ func (r *Row) checkDigits() string {
 	if !r.IsWhole() {
 		fmt.Fprintf(sum, "%s\n", r.Stretch)
 	}
+	if r.Long() { // which earlier versions measured whole
+		fmt.Fprintln(sum, "in part")
+	}
 	for i := range columns {
 		if c := &columns[i]; c.owner == theMeasures {
 			fmt.Fprintf(sum, "%s\n", c.text(r, SheetOptions{}))

@@ -132,7 +132,7 @@ func (m *measuring) measure(ctx context.Context, fresh []unmeasured, results mea
 	room := semaphore.NewWeighted(memoryBytes)
 	done := make([]bool, len(fresh))
 	err := work.Each(ctx, len(fresh), func(ctx context.Context, i int) error {
-		need := min(fresh[i].decodedBytes(), memoryBytes)
+		need := fresh[i].need()
 		if err := room.Acquire(ctx, need); err != nil {
 			return err
 		}
@@ -153,14 +153,11 @@ func (m *measuring) measure(ctx context.Context, fresh []unmeasured, results mea
 
 // measureFile decodes a file and measures a stretch of it.
 func (m *measuring) measureFile(file unmeasured) *measuredTake {
-	sound, err := decode.File(m.place(file.takeFile))
-	if err == nil {
-		sound, err = file.Cut(sound)
-	}
+	measures, sound, err := measure.File(m.place(file.takeFile), file.Span())
 	if err != nil {
 		return unreadableTake(m.problem(file.takeFile, err))
 	}
-	row := Row{Measures: measure.Take(sound)}
+	row := Row{Measures: measures}
 	row.roundMeasures()
 	take := &measuredTake{Measures: row.Measures}
 	for _, f := range []struct {
@@ -206,6 +203,11 @@ func knownTake(row *Row) *measuredTake {
 
 // memoryBytes is how much decoded sound may be in memory at once; what is larger is measured alone.
 const memoryBytes = 256 << 20
+
+// need is how much of the memory a file's measuring takes: its samples, their mean, and as much again for spectra.
+func (f takeFile) need() int64 {
+	return min(2*min(f.decodedBytes(), measure.MostBytes), memoryBytes)
+}
 
 // decodedBytes guesses how much a file takes decoded, from above: 16-bit samples become 32-bit
 // floats, lossless coding halves at best what is no silence, and lossy coding is seldom below

@@ -68,6 +68,8 @@ var urgency = []struct {
 	{measure.WrongNote, ""},
 	{measure.SeveralPitches, "several notes at once: give the key to tune it by, or set use to no"},
 	{measure.Speech, "somebody speaks before or after the sound, or all the time: listen to what onset_s and end_s leave of it"},
+	{measure.LongTake, "more than 5 minutes of 48 kHz stereo: only the sound from onset_s to end_s is used; `lapstrake split`, or from_s " +
+		"and to_s, make other takes of it"},
 	{measure.SeveralStrikes, "the sound sets in more than once: cut the file into takes, or keep it as it is"},
 	{measure.Duplicate, ""},
 	{measure.Clipped, "overdriven: ask for a quieter recording"},

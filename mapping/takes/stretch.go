@@ -4,7 +4,6 @@ package takes
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"strconv"
 
@@ -22,38 +21,10 @@ type Stretch struct {
 func (s Stretch) IsWhole() bool { return s == Stretch{} }
 
 // String gives the stretch as in "1.2 to 3.4 s", "" for the whole file.
-func (s Stretch) String() string {
-	switch {
-	case s.IsWhole():
-		return ""
-	case s.ToSec == 0:
-		return secondsText(s.FromSec) + " s to the end"
-	}
-	return secondsText(max(s.FromSec, 0)) + " to " + secondsText(s.ToSec) + " s"
-}
+func (s Stretch) String() string { return s.Span().String() }
 
-// Cut is the sound of the stretch; it shares the samples of the file's. A stretch that begins behind the file's end is
-// an error; one that ends there ends with the file.
-func (s Stretch) Cut(file *decode.Sound) (*decode.Sound, error) {
-	if s.IsWhole() {
-		return file, nil
-	}
-	frame := func(sec float64) int { return int(min(math.Round(sec*float64(file.RateHz)), float64(file.Frames()))) }
-	from, to := frame(s.FromSec), file.Frames()
-	if s.ToSec > 0 {
-		to = frame(s.ToSec)
-	}
-	if from >= to {
-		return nil, fmt.Errorf("found the stretch %s in a file of %.3f s, expected one that begins inside it; correct "+
-			"from_s or to_s", s, file.Seconds())
-	}
-	cut := *file
-	cut.Channels = make([][]float32, len(file.Channels))
-	for i, channel := range file.Channels {
-		cut.Channels[i] = channel[from:to]
-	}
-	return &cut, nil
-}
+// Span is the stretch as decoders know it.
+func (s Stretch) Span() decode.Span { return decode.Span(s) }
 
 // content is what a take sounds like: a stretch of a file that is known by its hash.
 type content struct {

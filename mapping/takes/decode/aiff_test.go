@@ -166,7 +166,8 @@ func TestAIFFUnfinished(t *testing.T) {
 func TestAIFFBrokenDisk(t *testing.T) {
 	data := aiffBytes("", 1, 48000, 16, make([]byte, 100_000))
 	broken := errors.New("input/output error")
-	in := &input{path: "take.aif", r: failingReader{bytes.NewReader(data), 50_000, broken}, size: int64(len(data)), head: data[:512]}
+	in := &input{path: "take.aif", r: failingReader{bytes.NewReader(data), 50_000, broken}, size: int64(len(data)), head: data[:512],
+		out: output{path: "take.aif", to: &keeper{mostSamples: maxSamples}}}
 	if _, err := decodeAIFF(in); !errors.Is(err, broken) || !strings.HasPrefix(err.Error(), "take.aif: ") {
 		t.Errorf("error %v, want %v of take.aif", err, broken)
 	}
@@ -192,7 +193,9 @@ func FuzzAIFF(f *testing.F) {
 	f.Add(testsound.Joined(be, "FORM", uint32(0), "AIFF", aiffCommonBytes("", 1, 0, 48000, 16), "SSND", uint32(0), uint64(0), "abcd"))
 	f.Add(aiffForm("", aiffCommonBytes("", 8, math.MaxUint32, 8000, 32), testsound.Joined(be, "SSND\xff\xff\xff\xff", uint32(math.MaxUint32), uint32(0))))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		in := &input{path: "take.aif", r: bytes.NewReader(data), size: int64(len(data)), head: data}
+		kept := &keeper{mostSamples: maxSamples}
+		in := &input{path: "take.aif", r: bytes.NewReader(data), size: int64(len(data)), head: data,
+			out: output{path: "take.aif", to: kept}}
 		s, err := decodeAIFF(in)
 		if err != nil {
 			var format *wav.FormatError
@@ -201,6 +204,7 @@ func FuzzAIFF(f *testing.F) {
 			}
 			return
 		}
+		s.Channels = kept.channels
 		if s.Frames()*len(s.Channels) > len(data) {
 			t.Fatalf("%d bytes give %d frames of %d channels", len(data), s.Frames(), len(s.Channels))
 		}

@@ -19,7 +19,10 @@ func (f *aiff) decode() (*Sound, error) {
 	}
 	s := &Sound{
 		RateHz: common.rateHz, Bits: common.bits, Float: common.storage.encoding.IsFloat(), Format: "AIFF",
-		Channels: newChannels(common.channels, frames), Truncated: truncated,
+		Channels: newChannels(common.channels, 0), Truncated: truncated,
+	}
+	if err := f.in.out.begin(s, frames); err != nil {
+		return nil, err
 	}
 	block := make([]float32, blockSamples/common.channels*common.channels)
 	raw := make([]byte, len(block)*common.storage.encoding.Bytes())
@@ -33,7 +36,9 @@ func (f *aiff) decode() (*Sound, error) {
 		if s.Float && zeroNotFinite(part) {
 			s.NotFinite = true
 		}
-		deinterleave(s.Channels, part, int(done))
+		if err := f.in.out.add(part); err != nil {
+			return nil, err
+		}
 		done += n
 	}
 	return s, nil

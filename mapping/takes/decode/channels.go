@@ -13,23 +13,13 @@ func newChannels(channels int, frames int64) [][]float32 {
 	return out
 }
 
-// deinterleave writes whole frames into the channels from frame at on, which must have room.
-func deinterleave(channels [][]float32, interleaved []float32, at int) {
-	for c, channel := range channels {
-		out := channel[at : at+len(interleaved)/len(channels)]
+// deinterleave writes whole frames into channels that are as long.
+func deinterleave(channels [][]float32, interleaved []float32) {
+	for c, out := range channels {
 		for i := range out {
 			out[i] = interleaved[i*len(channels)+c]
 		}
 	}
-}
-
-// appendFrames appends whole interleaved frames where the number to come is not known.
-func appendFrames(channels [][]float32, interleaved []float32) {
-	at := len(channels[0])
-	for c := range channels {
-		channels[c] = append(channels[c], make([]float32, len(interleaved)/len(channels))...)
-	}
-	deinterleave(channels, interleaved, at)
 }
 
 // zeroNotFinite replaces NaN and infinity by 0 and tells whether there were any.

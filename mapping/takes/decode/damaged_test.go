@@ -5,6 +5,7 @@ package decode
 import (
 	"bytes"
 	"encoding/binary"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"path/filepath"
@@ -73,8 +74,8 @@ func TestFLACWithWrongChecksums(t *testing.T) {
 	}
 }
 
-// oggPage is a page of RFC 3533, 6, that holds body.
-func oggPage(flags byte, number uint32, body []byte) []byte {
+// oggPageBytes is a page of RFC 3533, 6, that holds body.
+func oggPageBytes(flags byte, number uint32, body []byte) []byte {
 	page := append([]byte("OggS\x00"), flags)
 	page = binary.LittleEndian.AppendUint64(page, uint64(number)) // granule position
 	page = binary.LittleEndian.AppendUint32(page, 77)             // serial number
@@ -86,7 +87,7 @@ func oggPage(flags byte, number uint32, body []byte) []byte {
 }
 
 func TestOggPages(t *testing.T) {
-	first, second, last := oggPage(2, 0, []byte("one")), oggPage(0, 1, []byte("two")), oggPage(4, 2, []byte("three"))
+	first, second, last := oggPageBytes(2, 0, []byte("one")), oggPageBytes(0, 1, []byte("two")), oggPageBytes(4, 2, []byte("three"))
 	whole := bytes.Join([][]byte{first, second, last}, nil)
 	flipped := bytes.Clone(whole)
 	flipped[len(first)+28] ^= 4
@@ -127,12 +128,14 @@ func TestOggChecksum(t *testing.T) {
 func TestCutContainers(t *testing.T) {
 	original := fileOf(t, "original.wav", testsound.WavBytes(1, 2, 44100, 16, testsound.Sine16(2, 44100, 88200)))
 	folder := t.TempDir()
-	names := []string{"take.ogg", "take.opus", "take.au", "take.caf", "take.w64", "take.tta", "take.wv", "take.mka", "faststart.m4a"}
+	names := []string{"take.ogg", "take.opus", "take.au", "take.voc", "take.caf", "take.w64", "take.tta", "take.wv", "take.mka", "faststart.m4a"}
 	outputs := []string{"-i", original}
 	for _, name := range names {
 		switch name {
 		case "take.ogg":
 			outputs = append(outputs, "-c:a", "libvorbis")
+		case "take.voc":
+			outputs = append(outputs, "-c:a", "pcm_s16le")
 		case "faststart.m4a":
 			outputs = append(outputs, "-movflags", "faststart")
 		}
@@ -149,6 +152,38 @@ func TestCutContainers(t *testing.T) {
 			if s, err := File(fileOf(t, name, data[:cut])); err == nil && !s.Truncated {
 				t.Errorf("%s cut at %d of %d bytes: %d frames, and no mark", name, cut, len(data), s.Frames())
 			}
+		}
+	}
+}
+
+// Frames are cut off at the end where nothing but the header, or the missing end, tells of it: a few frames of AU, which
+// is less than ffmpeg's clock shows; VOC behind each of its blocks.
+func TestCutWhereNothingShows(t *testing.T) {
+	original := fileOf(t, "original.wav", testsound.WavBytes(1, 2, 44100, 16, testsound.Sine16(2, 44100, 20000)))
+	folder := t.TempDir()
+	auPath, vocPath := filepath.Join(folder, "take.au"), filepath.Join(folder, "take.voc")
+	ffmpegMakes(t, "-i", original, auPath, "-c:a", "pcm_s16le", vocPath)
+	au, voc := contents(t, auPath), contents(t, vocPath)
+	cuts := map[string][]byte{"take.au": au[:len(au)-40*4]}
+	blocks := 0
+	for at := 26; voc[at] != 0; { // a type, a size of 24 bits, the content
+		at += 4 + int(voc[at+1]) + int(voc[at+2])<<8 + int(voc[at+3])<<16
+		if blocks++; blocks%5 == 0 {
+			cuts[fmt.Sprintf("%d blocks.voc", blocks)] = voc[:at]
+		}
+	}
+	if len(cuts) < 4 {
+		t.Fatalf("%d blocks, want some to cut between", blocks)
+	}
+	for name, data := range cuts {
+		if s := mustDecode(t, fileOf(t, name, data)); !s.Truncated {
+			t.Errorf("%s: %d frames, and no mark", name, s.Frames())
+		}
+	}
+	// A stream that was written while its length was not known says −1, and is whole.
+	for name, data := range map[string][]byte{"whole.au": au, "whole.voc": voc, "stream.au": patched(au, 8, "\xff\xff\xff\xff")} {
+		if s := mustDecode(t, fileOf(t, name, data)); s.Truncated {
+			t.Errorf("%s is called cut off", name)
 		}
 	}
 }

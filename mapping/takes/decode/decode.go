@@ -17,6 +17,7 @@ type input struct {
 	r    io.ReaderAt // the file behind ID3v2 tags, which players put in front of all kinds of files
 	size int64       // bytes of r
 	head []byte      // the first bytes of r
+	out  output      // where its samples go
 }
 
 // headBytes is how much of a file is looked at to tell what it is: an MP3 stream may begin after junk.
@@ -25,37 +26,14 @@ const headBytes = 64 << 10
 // File reads the sound file at path, whatever its name ends in. More than 30 minutes, 8 channels or
 // 691 MB of decoded sound (30 minutes of 48 kHz stereo) is a *LimitError. A file of no frames is an error.
 // File is safe for use by several goroutines.
-func File(path string) (*Sound, error) {
-	file, size, err := openTake(path)
-	if err != nil {
-		return nil, err
-	}
-	defer file.Close()
-	in, err := newInput(file, size, path)
-	if err != nil {
-		return nil, err
-	}
-	s, err := in.decode()
-	if err != nil {
-		return nil, err
-	}
-	if s.Frames() == 0 {
-		return nil, fmt.Errorf("%s: found %s without a single frame of sound, expected at least one; get the file again "+
-			"from where it came from, or record it anew",
-			path, s.Format)
-	}
-	if err := s.zeroWild(path); err != nil {
-		return nil, err
-	}
-	return s, nil
-}
+func File(path string) (*Sound, error) { return Part(path, Span{}) }
 
-func newInput(r io.ReaderAt, size int64, path string) (*input, error) {
+func newInput(r io.ReaderAt, size int64, path string, out output) (*input, error) {
 	at, err := id3Bytes(r, size)
 	if err != nil {
 		return nil, readError(path, err)
 	}
-	in := &input{path: path, r: io.NewSectionReader(r, at, size-at), size: size - at}
+	in := &input{path: path, r: io.NewSectionReader(r, at, size-at), size: size - at, out: out}
 	in.head = make([]byte, min(headBytes, in.size))
 	if _, err := io.ReadFull(io.NewSectionReader(in.r, 0, in.size), in.head); err != nil {
 		return nil, readError(path, err)
@@ -63,7 +41,8 @@ func newInput(r io.ReaderAt, size int64, path string) (*input, error) {
 	return in, nil
 }
 
-// decode tries our own reader first, then, for what it does not know or cannot make sense of, ffmpeg.
+// decode tries our own reader first, then, for what it does not know or cannot make sense of, ffmpeg. The samples go to
+// in.out.
 func (in *input) decode() (*Sound, error) {
 	format := in.format()
 	if format.read == nil {
@@ -72,7 +51,7 @@ func (in *input) decode() (*Sound, error) {
 	s, err := recovered(in, format.read)
 	var limit *LimitError
 	var failed *os.PathError
-	if err == nil || errors.As(err, &limit) || errors.As(err, &failed) {
+	if err == nil || in.out.refused != nil || errors.As(err, &limit) || errors.As(err, &failed) {
 		return s, err
 	}
 	other, otherErr := decodeFFmpeg(in, format.name)
@@ -81,7 +60,7 @@ func (in *input) decode() (*Sound, error) {
 		// ffmpeg plays a FLAC frame whose CRC is wrong without a word.
 		other.Damaged = format.name == "FLAC" && !errors.Is(err, errLongFLACFrame)
 		return other, nil
-	case errors.As(otherErr, &limit):
+	case in.out.refused != nil || errors.As(otherErr, &limit):
 		return nil, otherErr
 	}
 	return nil, err
@@ -102,7 +81,7 @@ func (in *input) decodeOther(name string) (*Sound, error) {
 	switch {
 	case err == nil:
 		return s, nil
-	case errors.As(err, &limit):
+	case in.out.refused != nil || errors.As(err, &limit):
 		return nil, err
 	case errors.As(err, &missing):
 		return nil, refuse(mend + "; or, if it is a sound file of another kind, " + missing.mend())

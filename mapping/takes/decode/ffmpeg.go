@@ -58,13 +58,15 @@ func decodeFFmpeg(in *input, name string) (*Sound, error) {
 	if err := command.Start(); err != nil {
 		return nil, fmt.Errorf("cannot be started: %w", err)
 	}
-	s, readErr := readPipe(in.path, out)
+	s, readErr := in.readPipe(out, name, said)
 	if readErr != nil {
 		cancel() // it may be blocked on the pipe
 	}
 	waitErr := command.Wait()
 	var limit *LimitError
 	switch {
+	case in.out.refused != nil:
+		return nil, in.out.refused
 	case errors.As(readErr, &limit):
 		return nil, limit
 	case errors.Is(ctx.Err(), context.DeadlineExceeded):
@@ -74,9 +76,8 @@ func decodeFFmpeg(in *input, name string) (*Sound, error) {
 	case readErr != nil:
 		return nil, readErr
 	}
-	s.Format = name
-	s.Truncated = waitErr != nil || said.complaint() != "" || s.Seconds() < said.declaredSec()-declaredSlackSec ||
-		in.endsInChunk(name)
+	s.Truncated = waitErr != nil || said.complaint() != "" || in.out.seconds() < said.declaredSec()-declaredSlackSec ||
+		in.endsEarly(name)
 	if in.begins("OggS") {
 		truncated, damaged := readOggPages(io.NewSectionReader(in.r, 0, in.size))
 		s.Truncated, s.Damaged = s.Truncated || truncated, damaged
@@ -96,22 +97,23 @@ func ffmpegArguments(absolutePath string) []string {
 }
 
 // readPipe reads a WAV stream whose length nobody knows.
-func readPipe(path string, r io.Reader) (*Sound, error) {
+func (in *input) readPipe(r io.Reader, name string, said *ffmpegWords) (*Sound, error) {
 	head := make([]byte, 4096) // the header ffmpeg writes is less than 200 bytes
 	n, err := io.ReadFull(r, head)
 	if err != nil && err != io.ErrUnexpectedEOF {
 		return nil, fmt.Errorf("no sound came from ffmpeg: %w", err)
 	}
 	head = head[:n]
-	info, err := wav.ReadInfo(bytes.NewReader(head), int64(n), path)
+	info, err := wav.ReadInfo(bytes.NewReader(head), int64(n), in.path)
 	var truncated *wav.TruncatedError
 	if err != nil && !errors.As(err, &truncated) {
 		return nil, err
 	}
-	if err := checkForm(path, info.Channels, info.RateHz); err != nil {
+	s := &Sound{RateHz: info.RateHz, Format: name, Channels: newChannels(info.Channels, 0)}
+	declared := int64(said.declaredSec() * float64(info.RateHz)) // 0 if it has not said so yet
+	if err := in.out.begin(s, in.likely(declared)); err != nil {
 		return nil, err
 	}
-	s := &Sound{RateHz: info.RateHz, Channels: newChannels(info.Channels, 0)}
 	block := make([]float32, blockSamples/info.Channels*info.Channels)
 	raw := make([]byte, len(block)*info.Encoding.Bytes())
 	r = io.MultiReader(bytes.NewReader(head[info.DataOffset:]), r)
@@ -119,12 +121,11 @@ func readPipe(path string, r io.Reader) (*Sound, error) {
 		n, err := io.ReadFull(r, raw)
 		samples := n / (info.Encoding.Bytes() * info.Channels) * info.Channels
 		part := block[:samples]
-		if err := checkLimits(path, int64(s.Frames()+samples/info.Channels), info.Channels, info.RateHz); err != nil {
-			return nil, err
-		}
 		wav.Decode(part, raw, info.Encoding)
 		s.NotFinite = zeroNotFinite(part) || s.NotFinite
-		appendFrames(s.Channels, part)
+		if err := in.out.add(part); err != nil {
+			return nil, err
+		}
 		if err != nil { // the end; how it came about, Wait says
 			return s, nil
 		}

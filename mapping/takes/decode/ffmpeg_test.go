@@ -44,7 +44,7 @@ func TestFFmpegArguments(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, name := range []string{"-i.ogg", "http:take.ogg", "a; touch b $(touch c).ogg", "take%03d.ogg", "häll ö.ogg"} {
-		path := fileOf(t, name, oggPage(6, 0, []byte("first and last")))
+		path := fileOf(t, name, oggPageBytes(6, 0, []byte("first and last")))
 		t.Chdir(filepath.Dir(path))
 		s, err := File(name)
 		if err != nil || s.Format != "Ogg" || s.RateHz != 22050 || len(s.Channels) != 2 || s.Frames() != 10 || s.Bits != 0 || s.Truncated {

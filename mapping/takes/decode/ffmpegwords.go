@@ -5,6 +5,7 @@ package decode
 import (
 	"strconv"
 	"strings"
+	"sync"
 )
 
 // declaredSlackSec is how much shorter than its container says a whole sound may be: a block of a lossy codec, and
@@ -12,18 +13,29 @@ import (
 const declaredSlackSec = 0.1
 
 // ffmpegWords keeps the beginning of what ffmpeg says, which may go on for ever. Each line stands behind its level in
-// brackets.
-type ffmpegWords struct{ text []byte }
+// brackets. It may be asked while ffmpeg speaks.
+type ffmpegWords struct {
+	lock sync.Mutex
+	said []byte
+}
 
 func (w *ffmpegWords) Write(p []byte) (int, error) {
 	const most = 64 << 10
-	w.text = append(w.text, p[:min(len(p), most-min(most, len(w.text)))]...)
+	w.lock.Lock()
+	defer w.lock.Unlock()
+	w.said = append(w.said, p[:min(len(p), most-min(most, len(w.said)))]...)
 	return len(p), nil
+}
+
+func (w *ffmpegWords) text() string {
+	w.lock.Lock()
+	defer w.lock.Unlock()
+	return string(w.said)
 }
 
 // complaint is the first line that is worse than a warning, or that tells of a packet cut short; "" for none.
 func (w *ffmpegWords) complaint() string {
-	for line := range strings.Lines(string(w.text)) {
+	for line := range strings.Lines(w.text()) {
 		line = strings.TrimSpace(line)
 		for _, level := range []string{"[error] ", "[fatal] ", "[panic] "} {
 			if before, text, found := strings.Cut(line, level); found {
@@ -40,7 +52,7 @@ func (w *ffmpegWords) complaint() string {
 
 // declaredSec is the length that the container states; 0 where it states none, or ffmpeg guesses it.
 func (w *ffmpegWords) declaredSec() float64 {
-	text := string(w.text)
+	text := w.text()
 	if strings.Contains(text, "Estimating duration from bitrate") {
 		return 0
 	}

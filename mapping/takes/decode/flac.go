@@ -35,8 +35,9 @@ func decodeFLAC(in *input) (*Sound, error) {
 		return nil, err
 	}
 	s := &Sound{RateHz: rateHz, Bits: int(info.BitsPerSample), Format: "FLAC", Channels: newChannels(channels, 0)}
-	for c := range s.Channels { // at most what a file of this size holds in common practice; append finds the rest
-		s.Channels[c] = make([]float32, 0, min(declared, 2*in.size/int64(channels)))
+	likely := min(declared, 2*in.size/int64(channels)) // at most what a file of this size holds in common practice
+	if err := in.out.begin(s, likely); err != nil {
+		return nil, err
 	}
 	samples := md5.New()
 	for {
@@ -45,21 +46,22 @@ func decodeFLAC(in *input) (*Sound, error) {
 			break
 		}
 		if err != nil {
-			if s.Frames() == 0 {
+			if in.out.frames == 0 {
 				return nil, fmt.Errorf("%s: frame 0: %w; get the file again from where it came from", in.path, err)
 			}
 			s.Truncated = true
 			return s, nil
 		}
-		if err := checkLimits(in.path, int64(s.Frames())+int64(block.BlockSize), channels, rateHz); err != nil {
+		block.Hash(samples)
+		floats := in.out.room(int(block.BlockSize))
+		for c, sub := range block.Subframes {
+			fromIntegers(floats[c], sub.Samples, s.Bits)
+		}
+		if err := in.out.give(floats); err != nil {
 			return nil, err
 		}
-		block.Hash(samples)
-		for c, sub := range block.Subframes {
-			s.Channels[c] = appendIntegers(s.Channels[c], sub.Samples, s.Bits)
-		}
 	}
-	s.Truncated = int64(s.Frames()) < declared
+	s.Truncated = in.out.frames < declared
 	s.Damaged = info.MD5sum != [md5.Size]byte{} && info.MD5sum != [md5.Size]byte(samples.Sum(nil))
 	return s, nil
 }
@@ -88,11 +90,10 @@ func nextFLAC(stream *flac.Stream, info *meta.StreamInfo) (block *frame.Frame, e
 	return block, block.Parse()
 }
 
-// appendIntegers appends samples of so many bits, full scale ±1.
-func appendIntegers(dst []float32, samples []int32, bits int) []float32 {
+// fromIntegers makes floats, full scale ±1, of samples of so many bits.
+func fromIntegers(dst []float32, samples []int32, bits int) {
 	scale := 1 / float32(int64(1)<<(bits-1))
-	for _, sample := range samples {
-		dst = append(dst, float32(sample)*scale)
+	for i, sample := range samples {
+		dst[i] = float32(sample) * scale
 	}
-	return dst
 }

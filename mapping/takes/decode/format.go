@@ -19,6 +19,7 @@ var formats = []format{
 	{"fLaC", "FLAC", decodeFLAC},
 	{"RIFX????WAVE", "RIFX", nil},
 	{"riff\x2e\x91\xcf\x11", "Wave64", nil},
+	{"OggS??????????????????????\x01\x1e\x01vorbis", "Ogg", decodeVorbis}, // a first page of the one header, and that of Vorbis
 	{"OggS", "Ogg", nil},
 	{".snd", "AU", nil},
 	{"dns.", "AU", nil},

@@ -11,6 +11,15 @@ const (
 	maxRateHz   = 768000                 // as in mapping/wav
 )
 
+// lossyFramesAByte is how many frames a byte of lossy coding holds at most, in common practice: room is made for no more,
+// whatever length a file declares.
+const lossyFramesAByte = 16
+
+// likely is how much of a declared length there may be.
+func (in *input) likely(declaredFrames int64) int64 {
+	return max(0, min(declaredFrames, lossyFramesAByte*in.size))
+}
+
 // LimitError is a file that holds more than a take may.
 type LimitError struct {
 	Path     string

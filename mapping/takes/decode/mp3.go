@@ -32,39 +32,36 @@ func decodeMP3(in *input) (s *Sound, err error) {
 			in.path, start, err)
 	}
 	s = &Sound{RateHz: decoder.SampleRate(), Format: "MP3", Channels: newChannels(header.channels(), 0)}
-	if err := s.fillMP3(in.path, decoder); err != nil {
+	whole := tag.frames * header.frameSamples()
+	if err := in.out.begin(s, in.likely(int64(whole))); err != nil {
 		return nil, err
 	}
-	whole := tag.frames * header.frameSamples()
-	if tagged && s.Frames() < whole {
-		s.Truncated = true
-		tag.padding = 0
+	trim := mp3Trim{out: &in.out, channels: len(s.Channels), first: tag.delay, last: tag.padding}
+	if err := s.readMP3(decoder, &trim); err != nil {
+		return nil, err
 	}
-	s.cut(tag.delay, tag.padding)
-	return s, nil
+	if tagged && trim.frames < whole {
+		s.Truncated = true
+		trim.last = 0
+	}
+	return s, trim.pass()
 }
 
-// fillMP3 reads to the end, or to where the stream breaks.
-func (s *Sound) fillMP3(path string, decoder io.Reader) (err error) {
-	defer func() {
-		if fault := recover(); fault != nil {
-			s.Truncated = true
-		}
-	}()
+// readMP3 reads to the end, or to where the stream breaks.
+func (s *Sound) readMP3(decoder io.Reader, to *mp3Trim) error {
 	const bytesPerFrame = 4 // 16-bit stereo
 	raw := make([]byte, 8192*bytesPerFrame)
 	block := make([]float32, len(raw)/bytesPerFrame*len(s.Channels))
 	for {
-		n, err := io.ReadFull(decoder, raw)
+		n, err := readUnlessPanic(decoder, raw)
 		frames := n / bytesPerFrame
-		if err := checkLimits(path, int64(s.Frames()+frames), len(s.Channels), s.RateHz); err != nil {
-			return err
-		}
 		step := 2 / len(s.Channels) // of a mono stream the left side alone
 		for i := range frames * len(s.Channels) {
 			block[i] = float32(int16(binary.LittleEndian.Uint16(raw[2*i*step:]))) / (1 << 15)
 		}
-		appendFrames(s.Channels, block[:frames*len(s.Channels)])
+		if err := to.add(block[:frames*len(s.Channels)]); err != nil {
+			return err
+		}
 		switch err {
 		case nil:
 		case io.EOF, io.ErrUnexpectedEOF:
@@ -76,11 +73,40 @@ func (s *Sound) fillMP3(path string, decoder io.Reader) (err error) {
 	}
 }
 
-// cut takes frames off both ends, as far as there are any.
-func (s *Sound) cut(first, last int) {
-	first = min(first, s.Frames())
-	end := max(first, s.Frames()-last)
-	for c, channel := range s.Channels {
-		s.Channels[c] = channel[first:end]
+// readUnlessPanic is io.ReadFull from a decoder that stumbles over damage.
+func readUnlessPanic(decoder io.Reader, raw []byte) (n int, err error) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			n, err = 0, fmt.Errorf("found damage (%v)", fault)
+		}
+	}()
+	return io.ReadFull(decoder, raw)
+}
+
+// mp3Trim passes interleaved samples on without the first and the last frames, as far as there are any.
+type mp3Trim struct {
+	out         *output
+	channels    int
+	first, last int
+	frames      int       // that came in
+	held        []float32 // what may be the last
+}
+
+func (m *mp3Trim) add(interleaved []float32) error {
+	frames := len(interleaved) / m.channels
+	skipped := min(max(0, m.first-m.frames), frames)
+	m.frames += frames
+	m.held = append(m.held, interleaved[skipped*m.channels:]...)
+	return m.pass()
+}
+
+// pass lets go of what cannot be the last.
+func (m *mp3Trim) pass() error {
+	sure := len(m.held) - m.last*m.channels
+	if sure <= 0 {
+		return nil
 	}
+	err := m.out.add(m.held[:sure])
+	m.held = m.held[:copy(m.held, m.held[sure:])]
+	return err
 }

@@ -23,7 +23,10 @@ func decodeWAV(in *input) (*Sound, error) {
 	}
 	s := &Sound{
 		RateHz: info.RateHz, Bits: 8 * info.Encoding.Bytes(), Float: info.Encoding.IsFloat(), Format: "WAV",
-		Channels: newChannels(info.Channels, info.Frames), Truncated: truncated != nil,
+		Channels: newChannels(info.Channels, 0), Truncated: truncated != nil,
+	}
+	if err := in.out.begin(s, info.Frames); err != nil {
+		return nil, err
 	}
 	block := make([]float32, blockSamples/info.Channels*info.Channels)
 	for at := int64(0); at < info.Frames; {
@@ -35,7 +38,9 @@ func decodeWAV(in *input) (*Sound, error) {
 		} else if err != nil {
 			return nil, err
 		}
-		deinterleave(s.Channels, part, int(at))
+		if err := in.out.add(part); err != nil {
+			return nil, err
+		}
 		at += int64(len(part) / info.Channels)
 	}
 	return s, nil

@@ -12,33 +12,33 @@ const (
 	mostWildShare = 0.01 // of the samples; more are not flipped bits but another scale
 )
 
-// zeroWild replaces samples far beyond full scale by 0 and sets NotFinite. One flipped bit in the exponent of a float
-// turns a soft sample into 10³⁸. A sound in which such samples are many is an error: it was written to another scale.
-func (s *Sound) zeroWild(path string) error {
-	wild, highest := 0, float32(0)
-	for _, channel := range s.Channels {
-		for _, x := range channel {
-			if x > wildLevel || x < -wildLevel {
-				wild++
-				highest = max(highest, x, -x)
-			}
-		}
-	}
-	switch {
-	case wild == 0:
-		return nil
-	case float64(wild) > mostWildShare*float64(s.Frames()*len(s.Channels)):
-		return fmt.Errorf("%s: found samples up to %.0f dB above full scale, expected floats of about -1 to 1; "+
-			"save it anew at full scale, or get it again from where it came from",
-			path, 20*math.Log10(float64(highest)))
-	}
-	s.NotFinite = true
-	for _, channel := range s.Channels {
+// wildSamples counts them.
+type wildSamples struct {
+	samples, wild int64
+	highest       float32
+}
+
+// zeroWild replaces samples far beyond full scale by 0. One flipped bit in the exponent of a float turns a soft sample
+// into 10³⁸.
+func (w *wildSamples) zeroWild(block [][]float32) {
+	for _, channel := range block {
+		w.samples += int64(len(channel))
 		for i, x := range channel {
 			if x > wildLevel || x < -wildLevel {
+				w.wild++
+				w.highest = max(w.highest, x, -x)
 				channel[i] = 0
 			}
 		}
 	}
-	return nil
+}
+
+// tooWild is an error where such samples are many: the sound was written to another scale.
+func (o *output) tooWild() error {
+	if float64(o.wild) <= mostWildShare*float64(o.samples) {
+		return nil
+	}
+	return fmt.Errorf("%s: found samples up to %.0f dB above full scale, expected floats of about -1 to 1; "+
+		"save it anew at full scale, or get it again from where it came from",
+		o.path, 20*math.Log10(float64(o.highest)))
 }

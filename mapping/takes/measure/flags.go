@@ -12,6 +12,7 @@ const (
 	Empty          Flag = "empty"           // no frames
 	Silent         Flag = "silent"          // nothing above −80 dBFS
 	Clipped        Flag = "clipped"         // samples held at the highest level
+	LongTake       Flag = "long"            // only a part of it is looked at and used
 	TooShort       Flag = "too short"       // the sound lasts less than 50 ms
 	SeveralPitches Flag = "several pitches" // a chord
 	SeveralStrikes Flag = "several strikes" // the sound sets in more than once
@@ -65,6 +66,7 @@ func (m *Measures) Flags() []Flag {
 	}{
 		{Silent, math.IsNaN(m.OnsetSec)},
 		{Clipped, m.ClippedRuns >= clippedRuns || m.ClippedMs >= clippedLongMs},
+		{LongTake, m.Long()},
 		{TooShort, m.EndSec-m.OnsetSec < tooShortSec},
 		{SeveralPitches, m.Kind != Noisy && m.Pitch.Several},
 		{SeveralStrikes, m.Kind != Noisy && m.Strikes > 1},

@@ -49,28 +49,59 @@ type blocks struct {
 	mean         []float64
 	smooth       []float64 // the same over 20 ms
 	slow         []float64 // the same over 85 ms: what is quiet for so long is a pause
+	open         openBlock
 }
 
 func newBlocks(samples []float32, rateHz int) *blocks {
-	b := &blocks{lengthFrames: max(1, int(math.Round(blockSec*float64(rateHz))))}
-	b.power = make([]float64, (len(samples)+b.lengthFrames-1)/b.lengthFrames)
-	b.mean = make([]float64, len(b.power))
-	for i := range b.power {
-		part := samples[i*b.lengthFrames : min(len(samples), (i+1)*b.lengthFrames)]
-		sum, squares := 0.0, 0.0
+	b := &blocks{lengthFrames: blockFrames(rateHz)}
+	count := (len(samples) + b.lengthFrames - 1) / b.lengthFrames
+	b.power, b.mean = make([]float64, 0, count), make([]float64, 0, count)
+	b.add(samples)
+	b.end()
+	b.smoothen()
+	return b
+}
+
+func blockFrames(rateHz int) int { return max(1, int(math.Round(blockSec*float64(rateHz)))) }
+
+// openBlock is the block that samples are being added to.
+type openBlock struct {
+	frames       int
+	sum, squares float64
+}
+
+// add takes in the sound's next samples.
+func (b *blocks) add(samples []float32) {
+	for len(samples) > 0 {
+		part := samples[:min(len(samples), b.lengthFrames-b.open.frames)]
+		samples = samples[len(part):]
+		sum, squares := b.open.sum, b.open.squares
 		for _, x := range part {
 			sum += float64(x)
 			squares += float64(x) * float64(x)
 		}
-		b.mean[i] = sum / float64(len(part))
-		b.power[i] = squares / float64(len(part))
+		if b.open = (openBlock{b.open.frames + len(part), sum, squares}); b.open.frames == b.lengthFrames {
+			b.end()
+		}
 	}
+}
+
+// end closes the open block, be it whole or not.
+func (b *blocks) end() {
+	if b.open.frames > 0 {
+		b.mean = append(b.mean, b.open.sum/float64(b.open.frames))
+		b.power = append(b.power, b.open.squares/float64(b.open.frames))
+	}
+	b.open = openBlock{}
+}
+
+// smoothen fills in smooth and slow.
+func (b *blocks) smoothen() {
 	b.smooth, b.slow = make([]float64, len(b.power)), make([]float64, len(b.power))
 	for i := range b.smooth {
 		b.smooth[i] = mean(b.power[max(0, i-1):min(len(b.power), i+3)])
 		b.slow[i] = mean(b.power[max(0, i-slowReach):min(len(b.power), i+slowReach+1)])
 	}
-	return b
 }
 
 // findSounding finds the first and the last frame of the sound; found is false when there is none. It looks first at
@@ -83,22 +114,25 @@ func newBlocks(samples []float32, rateHz int) *blocks {
 // where the level passes 15 to 20 dB under the highest. Where the recording is quieter than that, the background is what
 // lies 40 dB under the attack's highest level.
 func findSounding(samples []float32, rateHz int, b *blocks) (onset, end int, found bool) {
-	if len(b.power) == 0 || slices.Max(b.smooth) < silentPower {
+	first, last, found := b.coarse()
+	if !found {
 		return 0, 0, false
 	}
-	first, last := b.coarse()
 	onset = onsetSearch.edge(samples, rateHz, b, first)
 	onset = riseSearch.beforeNoise(samples, rateHz, b, first, onset)
 	end = endSearch.edge(samples, rateHz, b, last)
 	return onset, max(onset+1, end), true
 }
 
-// coarse gives the first and the last block in which the sound is certainly there.
-func (b *blocks) coarse() (first, last int) {
+// coarse gives the first and the last block in which the sound is certainly there; found is false when there is none.
+func (b *blocks) coarse() (first, last int, found bool) {
+	if len(b.power) == 0 || slices.Max(b.smooth) < silentPower {
+		return 0, 0, false
+	}
 	top := slices.Index(b.smooth, slices.Max(b.smooth))
 	first = b.rises(b.sureLevel(b.smooth[top], 0, top+1), 0, +1)
 	last = b.rises(b.sureLevel(b.smooth[top], top, len(b.power)), len(b.power)-1, -1)
-	return first, last
+	return first, last, true
 }
 
 // sureLevel is half-way, in decibels, between the quiet of one side of the loudest moment, the blocks from … to, and

@@ -29,7 +29,7 @@ type Strike struct{ FromSec, ToSec float64 }
 
 // Strikes finds the sounds of a recording that begin with a sudden rise of level, one after another. Each ends where
 // the next begins, the last where the sound has sunk into the noise. A recording of one sound has one, silence none.
-func Strikes(s *decode.Sound) (strikes []Strike) {
+func Strikes(s *decode.Sound) []Strike {
 	if s.RateHz <= 0 || s.Frames() == 0 {
 		return nil
 	}
@@ -41,14 +41,19 @@ func Strikes(s *decode.Sound) (strikes []Strike) {
 	if !found {
 		return nil
 	}
-	rate := float64(s.RateHz)
+	return b.strikes(onset, end, s.RateHz, s.Frames())
+}
+
+// strikes are those from onset to end, in frames, of a recording of so many frames.
+func (b *blocks) strikes(onset, end, rateHz, frames int) (strikes []Strike) {
+	rate := float64(rateHz)
 	var starts []float64
 	for _, block := range b.strikeStarts(onset, end) {
 		starts = append(starts, float64(block*b.lengthFrames)/rate)
 	}
 	starts[0] = float64(onset) / rate
 	for i, sec := range starts {
-		strike := Strike{max(0, sec-strikeMarginSec), min(float64(end)/rate+strikeTailSec, s.Seconds())}
+		strike := Strike{max(0, sec-strikeMarginSec), min(float64(end)/rate+strikeTailSec, float64(frames)/rate)}
 		if i+1 < len(starts) {
 			strike.ToSec = max(sec, starts[i+1]-strikeMarginSec)
 		}
