@@ -124,11 +124,14 @@ func (e *Engine) Fill() { e.reader.FillAll() }
 // Start lets workers read ahead until Close.
 func (e *Engine) Start(workers int) { e.reader.Start(workers) }
 
-// ReadError returns the first error met while reading beds; what could not be
-// read is silent.
+// ReadError returns the first error met while reading beds; voices fade where nothing can be read.
 func (e *Engine) ReadError() error {
 	return e.reader.Err()
 }
+
+// TakeReadErrors returns the first error of each bed that could not be read since it was last asked; a bed is told of
+// once for each map. Not for the audio thread.
+func (e *Engine) TakeReadErrors() []error { return e.reader.TakeErrors() }
 
 // Close ends the workers and closes the beds. Render must not run any more.
 func (e *Engine) Close() error {

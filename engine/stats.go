@@ -23,7 +23,7 @@ type Stats struct {
 
 	MostReductionDB float64 // the most that the ceiling has taken off, 0 or more
 
-	ReadErrors int64 // reads that failed; their frames are silent
+	ReadErrors int64 // reads that failed; voices fade there
 	Untold     int64 // events that found no room in Settings.Applied
 }
 

@@ -133,11 +133,15 @@ func (p *playing) silence() {
 func (p *playing) show(now time.Time, f live.Figures) {
 	p.engine.Snapshot(&p.sounding)
 	p.most = max(p.most, len(p.sounding.Cycles))
+	for _, err := range p.engine.TakeReadErrors() {
+		p.notice("%v; where it cannot be read, its notes fade to silence", err)
+	}
 	s := status{
 		held: p.sounding.Held(), naming: p.engine.Map().MiddleC, voices: len(p.sounding.Cycles),
 		dynamics: int(math.Round(127 * f.Dynamics)), volumeDB: f.VolumeDB, outputDB: p.outputDB,
 		peakDBFS: f.PeakDBFS, reductionDB: f.ReductionDB, loadPercent: f.LoadPercent, underruns: p.keeper.Underruns(),
-		misses: f.Misses, latch: p.player.Latch.On(),
+		misses: f.Misses, readErrors: f.ReadErrors,
+		stolen: f.Stolen + f.Refused, latch: p.player.Latch.On(),
 	}
 	if p.recorder != nil {
 		s.recording, s.recordedSec, s.recordGaps = !p.recordGone, f.Seconds, f.Dropped

@@ -25,6 +25,8 @@ type status struct {
 	loadPercent int     // of a block's time
 	underruns   int64   // blocks that came late for the device
 	misses      int64   // reads that came late for a voice
+	readErrors  int64   // reads that failed; shown unless 0
+	stolen      int64   // notes cut short or not begun, for want of voices; shown unless 0
 	recording   bool
 	recordedSec float64
 	recordGaps  int64 // frames that the recording lacks
@@ -94,6 +96,12 @@ func (s *status) fields(holdDBFS float64) []field {
 	}
 	if s.reductionDB >= leastReductionDB {
 		fields = append(fields, field{fmt.Sprintf("ceiling -%.1f dB", s.reductionDB), 5})
+	}
+	if s.readErrors > 0 {
+		fields = append(fields, field{fmt.Sprintf("read errors %d", s.readErrors), 8})
+	}
+	if s.stolen > 0 {
+		fields = append(fields, field{fmt.Sprintf("stolen %d", s.stolen), 5})
 	}
 	if s.outputDB != 0 {
 		fields = append(fields, field{fmt.Sprintf("output %+.0f dB", s.outputDB), 5})

@@ -27,7 +27,7 @@ func (p *player) play(t *testing.T) {
 	n := 1 + p.random.IntN(WindowFrames)
 	to := p.from + int64(n)
 	if p.random.IntN(8) != 0 {
-		for deadline := 0; p.feed.end() < to+lowWater && deadline < 1000; deadline++ {
+		for deadline := 0; p.feed.end() < to+KeptFrames && deadline < 1000; deadline++ {
 			time.Sleep(20 * time.Microsecond)
 		}
 	}
