@@ -24,6 +24,9 @@ type note struct {
 
 const stealSec = 0.005
 
+// chordSec is how far apart the keys of one chord are struck at most.
+const chordSec = 0.05
+
 // leastCycles is how many cycles a note has room for at least, so that a
 // reloaded map may sound more on a key than the first one.
 const leastCycles = 32
@@ -122,27 +125,41 @@ func (e *Engine) fade(n *note) {
 	n.envelope.Fade(int(stealSec * float64(n.on.cycles.Map.RateHz)))
 }
 
-// makeRoom fades notes until so many more cycles fit the map's polyphony: the
-// quietest released note first, then the one held longest.
+// makeRoom fades notes until so many more cycles fit the map's polyphony.
 func (e *Engine) makeRoom(cycles int) {
 	for {
 		kept := 0
-		var victim *note
 		for _, n := range e.sounding {
-			if n.envelope.Fading() {
-				continue
-			}
-			kept += len(n.parts)
-			if victim == nil || n.envelope.Released() && (!victim.envelope.Released() || n.level() < victim.level()) {
-				victim = n
+			if !n.envelope.Fading() {
+				kept += len(n.parts)
 			}
 		}
+		victim := e.victim()
 		if victim == nil || kept+cycles <= e.now.cycles.Map.Polyphony {
 			return
 		}
 		e.fade(victim)
 		e.stats.stolen.Add(1)
 	}
+}
+
+// victim is the note that is missed least: of those released the quietest; without one, of those that only a pedal
+// holds the oldest; without one, the oldest that its key holds. Of a chord struck together the quietest is taken.
+func (e *Engine) victim() *note {
+	var victim *note
+	var chordEnd int64
+	for _, n := range e.sounding { // the oldest first
+		switch state := n.state(); {
+		case state == NoteFading:
+		case victim == nil || state > victim.state():
+			victim, chordEnd = n, n.beganFrame+int64(chordSec*float64(n.on.cycles.Map.RateHz))
+		case state < victim.state():
+		case state == NoteReleased && n.level() < victim.level(),
+			state != NoteReleased && n.beganFrame < chordEnd && n.gain < victim.gain:
+			victim = n
+		}
+	}
+	return victim
 }
 
 func (n *note) level() float64 { return n.envelope.Level() * n.gain }
