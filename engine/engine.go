@@ -48,6 +48,9 @@ type Engine struct {
 	playing []*instrument // all that sound; at most keptInstruments
 	next    atomic.Pointer[instrument]
 
+	following atomic.Bool // held notes move on to the newest
+	again     atomic.Bool // what is held is to be struck again
+
 	latest atomic.Pointer[instrument] // opened last
 	opened []*instrument              // and not closed yet; not for the audio thread
 
@@ -162,6 +165,8 @@ func (e *Engine) Render(out []float32, events Events) {
 // renderCell renders one cell of the grid, cut at the frames of its events.
 func (e *Engine) renderCell(events Events) {
 	e.takeNext()
+	e.follow()
+	e.strikeAgain()
 	clear(e.mix[:])
 	end := e.frame + CellFrames
 	for at := e.frame; at < end; {
@@ -177,9 +182,7 @@ func (e *Engine) renderCell(events Events) {
 			}
 			events.Pop()
 			event.Frame = at
-			e.apply(event)
-			e.stats.events.Add(1)
-			e.tell(event)
+			e.take(event)
 		}
 		e.renderStretch(e.mix[2*(at-e.frame) : 2*(cut-e.frame)])
 		at = cut
@@ -189,6 +192,13 @@ func (e *Engine) renderCell(events Events) {
 	e.ready = e.mix[:]
 	e.stats.publish(e)
 	e.snapshots.publish(e)
+}
+
+// take applies an event and tells of it.
+func (e *Engine) take(event Event) {
+	e.apply(event)
+	e.stats.events.Add(1)
+	e.tell(event)
 }
 
 // tell lets the recorder know of an event that was applied.

@@ -20,7 +20,13 @@ type note struct {
 	gain       float64 // velocity and headroom
 	down       bool    // the key is down
 	captured   bool    // by the sostenuto pedal
+	velocity   int     // 1 to 127
+	follows    *note   // the note on an older map that it waits to take over from
+	followed   bool    // another one waits to take over from it
 }
+
+// held says whether a key or a pedal keeps the note sounding.
+func (n *note) held() bool { return n.follows == nil && n.state() <= NotePedal }
 
 const stealSec = 0.005
 
@@ -57,35 +63,48 @@ func (e *Engine) noteOn(event Event) {
 		return
 	}
 	e.makeRoom(len(places))
-	m := e.now.cycles.Map
-	n := e.idle[len(e.idle)-1]
-	e.idle = e.idle[:len(e.idle)-1]
-	n.on, n.key, n.down, n.captured, n.parts = e.now, key, true, captured, n.parts[:0]
-	n.channel, n.beganFrame = int(event.Channel()), event.Frame
-	n.on.notes++
-	n.gain = velocityGain(velocity, m.VelocityAmount) * sound.DBToAmplitude(-m.HeadroomDB)
-	n.envelope.AttackFrames = int(m.AttackSec * float64(m.RateHz))
-	n.envelope.ReleaseFrames = int(m.ReleaseSec * float64(m.RateHz))
+	n := e.newNote(int(event.Channel()), key, velocity)
+	n.down, n.captured, n.beganFrame = true, captured, event.Frame
 	n.envelope.Begin()
 	for _, at := range places {
 		e.startPart(n, at)
 	}
 	e.presses++
-	e.sounding = append(e.sounding, n)
 }
 
+// newNote makes a note on the present map, with no part yet and an envelope that has not begun. There must be room.
+func (e *Engine) newNote(channel, key, velocity int) *note {
+	m := e.now.cycles.Map
+	n := e.idle[len(e.idle)-1]
+	e.idle = e.idle[:len(e.idle)-1]
+	*n = note{on: e.now, channel: channel, key: key, velocity: velocity, parts: n.parts[:0]}
+	n.on.notes++
+	n.gain = velocityGain(velocity, m.VelocityAmount) * sound.DBToAmplitude(-m.HeadroomDB)
+	n.envelope.AttackFrames = int(m.AttackSec * float64(m.RateHz))
+	n.envelope.ReleaseFrames = int(m.ReleaseSec * float64(m.RateHz))
+	e.sounding = append(e.sounding, n)
+	return n
+}
+
+// startPart begins a cycle from the start that the map gives it.
 func (e *Engine) startPart(n *note, at placed) {
-	i := e.free[len(e.free)-1]
-	e.free = e.free[:len(e.free)-1]
-	p := &e.parts[i]
-	p.zone, p.layer, p.base, p.flow, p.fading, p.gain = at.zone, at.layer, at.base, 1, false, 0
-	p.voice = voices.Voice{Step: bentStep(at.base, e.control.bendRatio())}
+	p := e.takePart(n, at)
 	m := n.on.cycles.Map
 	start := m.Start(&m.Zones[at.zone], n.key, e.presses)
 	head := n.on.cycles.Head(at.zone, at.layer, start)
 	p.startFrame, p.cycleFrames = head.StartFrame(), head.Cycle().Frames
 	p.feed.Start(head, p.voice.Step)
+}
+
+// takePart gives a note a part for one more cycle, with no frames yet.
+func (e *Engine) takePart(n *note, at placed) *part {
+	i := e.free[len(e.free)-1]
+	e.free = e.free[:len(e.free)-1]
+	p := &e.parts[i]
+	p.zone, p.layer, p.base, p.flow, p.fading, p.gain = at.zone, at.layer, at.base, 1, false, 0
+	p.voice = voices.Voice{Step: bentStep(at.base, e.control.bendRatio())}
 	n.parts = append(n.parts, i)
+	return p
 }
 
 // noteOff lifts a key. Its notes sound on under a pedal.
@@ -130,7 +149,7 @@ func (e *Engine) makeRoom(cycles int) {
 	for {
 		kept := 0
 		for _, n := range e.sounding {
-			if !n.envelope.Fading() {
+			if !n.envelope.Fading() && n.follows == nil {
 				kept += len(n.parts)
 			}
 		}
@@ -150,7 +169,7 @@ func (e *Engine) victim() *note {
 	var chordEnd int64
 	for _, n := range e.sounding { // the oldest first
 		switch state := n.state(); {
-		case state == NoteFading:
+		case state == NoteFading || n.follows != nil:
 		case victim == nil || state > victim.state():
 			victim, chordEnd = n, n.beganFrame+int64(chordSec*float64(n.on.cycles.Map.RateHz))
 		case state < victim.state():
@@ -170,6 +189,11 @@ func (e *Engine) dropEnded() {
 		return
 	}
 	for _, n := range e.sounding {
+		if n.follows != nil && hasEnded(n.follows) {
+			n.follows = nil // and so it has ended itself
+		}
+	}
+	for _, n := range e.sounding {
 		if !hasEnded(n) {
 			continue
 		}
@@ -187,4 +211,4 @@ func (e *Engine) dropEnded() {
 	}
 }
 
-func hasEnded(n *note) bool { return n.envelope.Ended() }
+func hasEnded(n *note) bool { return n.follows == nil && n.envelope.Ended() }

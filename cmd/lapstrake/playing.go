@@ -36,6 +36,7 @@ type playing struct {
 	outputDB   float64
 	most       int // voices
 	reloads    atomic.Int64
+	following  atomic.Bool // held notes move on to a map that is reloaded
 	recordGone bool // the recording ended early, and that was said
 }
 
@@ -57,6 +58,10 @@ func (p *playing) reloaded(err error) {
 		return
 	}
 	p.reloads.Add(1)
+	if p.following.Load() {
+		p.notice("%s: reloaded; held notes move on to it", filepath.Base(p.path))
+		return
+	}
 	p.notice("%s: reloaded; the next notes play it", filepath.Base(p.path))
 }
 
@@ -103,7 +108,9 @@ func exitAtOnce(signals <-chan os.Signal) {
 func (p *playing) serve(key playKey) {
 	switch key {
 	case playLatch:
-		p.player.Latch.Set(!p.player.Latch.On())
+		p.latch(!p.player.Latch.On())
+	case playStrike:
+		p.engine.StrikeAgain()
 	case playSilence:
 		p.silence()
 	case playResetCounts:
@@ -118,6 +125,13 @@ func (p *playing) serve(key playKey) {
 	case playHelp:
 		p.line.say(playKeysHelp)
 	}
+}
+
+// latch holds chords without hands. Nobody would strike those again after a reload: they follow the map.
+func (p *playing) latch(on bool) {
+	p.player.Latch.Set(on)
+	p.following.Store(on || p.options.follow)
+	p.engine.Follow(on || p.options.follow)
 }
 
 // silence ends all notes at once, on every channel.

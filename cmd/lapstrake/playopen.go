@@ -72,7 +72,7 @@ func (p *playing) open() error {
 	}
 	p.player = live.NewPlayer(p.engine, p.arrivals, p.recorder)
 	p.player.Latch.Channel = p.options.player.channel
-	p.player.Latch.Set(p.options.latch || len(p.options.chord) > 0)
+	p.latch(p.options.latch || len(p.options.chord) > 0)
 	p.sayOutput()
 	p.strike(chord)
 	stage.Begin(p.player.Render)

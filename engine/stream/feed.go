@@ -11,6 +11,7 @@ type Feed struct {
 	ring     *ring
 	misses   *atomic.Int64
 	head     *Head
+	empty    Head  // head of a note that begins without one
 	ringFrom int64 // note frame of the ring's frame 0
 	state    feedState
 }
@@ -35,6 +36,14 @@ const (
 func (f *Feed) Start(head *Head, step uint64) {
 	f.head, f.state = head, flowing
 	f.order(head.frames()-WindowFrames, 0, step)
+}
+
+// StartAhead begins a note at any frame of a cycle, without a head: it is silent until frames that lie a little ahead
+// have been read.
+func (f *Feed) StartAhead(cycle *Cycle, startFrame int64, step uint64) {
+	f.empty.cycle, f.empty.startFrame = cycle, startFrame
+	f.head, f.state = &f.empty, waiting
+	f.order(skipAhead, 0, step)
 }
 
 // order has the ring begin at noteFrame, while the voice is at note frame now.
