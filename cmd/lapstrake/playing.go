@@ -37,7 +37,7 @@ type playing struct {
 	most       int // voices
 	reloads    atomic.Int64
 	following  atomic.Bool // held notes move on to a map that is reloaded
-	recordGone bool // the recording ended early, and that was said
+	recordGone bool        // the recording ended early, and that was said
 }
 
 const (
