@@ -153,7 +153,8 @@ func (p *playing) show(now time.Time, f live.Figures) {
 	s := status{
 		held: p.sounding.Held(), naming: p.engine.Map().MiddleC, voices: len(p.sounding.Cycles),
 		dynamics: int(math.Round(127 * f.Dynamics)), volumeDB: f.VolumeDB, outputDB: p.outputDB,
-		peakDBFS: f.PeakDBFS, reductionDB: f.ReductionDB, loadPercent: f.LoadPercent, underruns: p.keeper.Underruns(),
+		peakDBFS: f.PeakDBFS, reductionDB: f.ReductionDB, loadPercent: f.LoadPercent,
+		worstLoad: f.WorstLoad, underruns: p.keeper.Underruns(),
 		misses: f.Misses, readErrors: f.ReadErrors,
 		stolen: f.Stolen + f.Refused, latch: p.player.Latch.On(),
 	}

@@ -37,13 +37,14 @@ type playReport struct {
 }
 
 func (p *playing) report(sound *output.Output, f live.Figures, underruns int64, recordings []string) error {
+	load, worstLoad := p.player.WholeLoad()
 	r := playReport{
 		Device: sound.Device.String(), RateHz: sound.RateHz, BlockFrames: sound.BlockFrames,
 		LatencyMS: sound.Latency.Seconds() * 1000,
 		Seconds:   f.Seconds, PeakDBFS: p.player.LargestDBFS(), ReductionDB: f.MostReductionDB, Voices: p.most,
 		Underruns: underruns, Misses: f.Misses, ReadErrors: f.ReadErrors,
 		Stolen: f.Stolen, Refused: f.Refused,
-		Load: f.LoadPercent, WorstLoad: f.WorstLoad, Events: f.Events,
+		Load: load, WorstLoad: worstLoad, Events: f.Events,
 		MIDIDelayMS: float64(p.arrivals.DelayFrames()) / float64(sound.RateHz) * 1000, LateEvents: p.arrivals.Late(),
 		LostEvents: p.arrivals.Dropped(),
 		Reloads:    p.reloads.Load(), Dropped: f.Dropped, Recordings: recordings,

@@ -22,7 +22,8 @@ type status struct {
 	outputDB    float64 // as set by hand; shown unless 0
 	peakDBFS    float64 // highest sample since the last status
 	reductionDB float64 // most that the ceiling has taken off since the last status
-	loadPercent int     // of a block's time
+	loadPercent int     // of a block's time, the median of the last seconds
+	worstLoad   int     // of the worst block of them
 	underruns   int64   // blocks that came late for the device
 	misses      int64   // reads that came late for a voice
 	readErrors  int64   // reads that failed; shown unless 0
@@ -90,7 +91,7 @@ func (s *status) fields(holdDBFS float64) []field {
 		{fmt.Sprintf("dynamics %3d", s.dynamics), 6},
 		{"volume " + decibelText(s.volumeDB) + " dB", 4},
 		{fmt.Sprintf("voices %3d", s.voices), 3},
-		{fmt.Sprintf("load %3d %%", s.loadPercent), heavier(s.loadPercent >= 80, 2)},
+		{fmt.Sprintf("load %3d %%, worst %3d %%", s.loadPercent, s.worstLoad), heavier(s.worstLoad >= 80, 2)},
 		{fmt.Sprintf("underruns %d", s.underruns), heavier(s.underruns > 0, 1)},
 		{fmt.Sprintf("late reads %d", s.misses), heavier(s.misses > 0, 1)},
 	}

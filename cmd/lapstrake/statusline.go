@@ -82,8 +82,8 @@ func (l *statusLine) reportFaults(now time.Time, s status) {
 		l.latest.readErrors > l.printed.readErrors
 	if risen && (l.spoke.IsZero() || now.Sub(l.spoke) >= faultInterval) {
 		l.spoke, l.printed = now, l.latest
-		fmt.Fprintf(l.out, "underruns %d, late reads %d, read errors %d, load %d %%\n", s.underruns, s.misses,
-			s.readErrors, s.loadPercent)
+		fmt.Fprintf(l.out, "underruns %d, late reads %d, read errors %d, load %d %%, worst %d %%\n", s.underruns, s.misses,
+			s.readErrors, s.loadPercent, s.worstLoad)
 	}
 }
 

@@ -141,10 +141,10 @@ func TestStatusLineWithoutATerminal(t *testing.T) {
 	line.say("playing")
 	for tenth := range 300 { // 30 s; blocks are lost from second 5 to 27
 		lost := min(max(tenth-50, 0), 220)
-		line.show(someTime.Add(time.Duration(tenth)*statusInterval), status{underruns: int64(lost), loadPercent: 95})
+		line.show(someTime.Add(time.Duration(tenth)*statusInterval), status{underruns: int64(lost), loadPercent: 95, worstLoad: 130})
 	}
 	line.end()
-	want := "playing\nunderruns 1, late reads 0, read errors 0, load 95 %\nunderruns 101, late reads 0, read errors 0, load 95 %\nunderruns 201, late reads 0, read errors 0, load 95 %\n"
+	want := "playing\nunderruns 1, late reads 0, read errors 0, load 95 %, worst 130 %\nunderruns 101, late reads 0, read errors 0, load 95 %, worst 130 %\nunderruns 201, late reads 0, read errors 0, load 95 %, worst 130 %\n"
 	if out.String() != want {
 		t.Errorf("printed\n%swant\n%s", &out, want)
 	}

@@ -81,7 +81,7 @@ func TestStatusLineOnATerminal(t *testing.T) {
 	for columns, want := range map[uint16]string{
 		12:  "\r -6.0 dBFS\x1b[K",
 		30:  "\r -6.0 dBFS  dynamics   0\x1b[K",
-		300: "\r[=========== ]   -6.0 dBFS  dynamics   0  volume   0.0 dB  voices   0  load   0 %  underruns 0  late reads 0\x1b[K",
+		300: "\r[=========== ]   -6.0 dBFS  dynamics   0  volume   0.0 dB  voices   0  load   0 %, worst   0 %  underruns 0  late reads 0\x1b[K",
 	} {
 		requireNil(t, unix.IoctlSetWinsize(int(screen.Fd()), unix.TIOCSWINSZ, &unix.Winsize{Row: 24, Col: columns}))
 		line.show(someTime, status{peakDBFS: -6})
