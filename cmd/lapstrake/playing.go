@@ -22,14 +22,15 @@ type playing struct {
 	path    string // of the map
 	line    *statusLine
 
-	keeper   *output.Keeper
-	engine   *engine.Engine
-	applied  *engine.QueueOut // to be recorded
-	recorder *live.Recorder
-	arrivals *live.Arrivals
-	player   *live.Player
-	hand     *live.Input // what this program plays itself
-	closers  []func() error
+	keeper    *output.Keeper
+	engine    *engine.Engine
+	applied   *engine.QueueOut // to be recorded
+	recorder  *live.Recorder
+	arrivals  *live.Arrivals
+	player    *live.Player
+	hand      *live.Input // what this program plays itself
+	rebuilder *rebuilder  // nil unless beds are built anew
+	closers   []func() error
 
 	signals    chan os.Signal
 	sounding   engine.Snapshot
@@ -157,6 +158,9 @@ func (p *playing) show(now time.Time, f live.Figures) {
 		worstLoad: f.WorstLoad, underruns: p.keeper.Underruns(),
 		misses: f.Misses, readErrors: f.ReadErrors,
 		stolen: f.Stolen + f.Refused, latch: p.player.Latch.On(),
+	}
+	if p.rebuilder != nil {
+		s.builtPercent, s.building = p.rebuilder.Percent()
 	}
 	if p.recorder != nil {
 		s.recording, s.recordedSec, s.recordGaps = !p.recordGone, f.Seconds, f.Dropped

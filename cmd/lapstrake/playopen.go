@@ -54,11 +54,10 @@ func (p *playing) open() error {
 	}
 	p.closers = append(p.closers, func() error { stop(); return nil })
 	if p.options.rebuild {
-		rebuilder, err := startRebuilder(filepath.Dir(p.path), p.line.say)
-		if err != nil {
+		if p.rebuilder, err = startRebuilder(filepath.Dir(p.path), p.line.say); err != nil {
 			return err
 		}
-		p.closers = append(p.closers, rebuilder.Close)
+		p.closers = append(p.closers, p.rebuilder.Close)
 	}
 	// The last that can fail: nothing that was refused leaves a recording behind.
 	if p.options.record != "" {

@@ -134,6 +134,18 @@ func TestReadErrorsAndStolenNotesAreShown(t *testing.T) {
 	}
 }
 
+func TestABuildUnderWayIsShown(t *testing.T) {
+	screen, line := newScreen(200)
+	line.show(someTime, status{building: true, builtPercent: 40})
+	if text := screen.String(); !strings.Contains(text, "rebuilding 40 %") {
+		t.Errorf("%q, want how far the build is", text)
+	}
+	line.show(someTime, status{})
+	if text := screen.String(); strings.Contains(text, "rebuilding") {
+		t.Errorf("%q when the build is over", text)
+	}
+}
+
 // Without a terminal there are no codes and no line while all is well; trouble is told, but not in a flood.
 func TestStatusLineWithoutATerminal(t *testing.T) {
 	var out bytes.Buffer
