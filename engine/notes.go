@@ -52,6 +52,7 @@ func (e *Engine) noteOn(event Event) {
 	key, velocity := int(event.Data1&0x7F), int(event.Data2&0x7F)
 	places := e.now.byKey[key]
 	if len(places) == 0 {
+		e.stats.silentKeys[key/64].Or(1 << (key % 64))
 		return
 	}
 	// A string that the sostenuto pedal keeps undamped stays so when it is struck again.

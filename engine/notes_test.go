@@ -115,6 +115,23 @@ func TestPedals(t *testing.T) {
 	}
 }
 
+// A key without a zone is told of and is not held; what does sound is not told of.
+func TestKeysWithoutAZoneAreTold(t *testing.T) {
+	e := sineProject(t, toneLevel).open(Settings{MemoryBytes: 12 << 20})
+	play(e, 1000, NoteOn(0, 0, 60, 100), NoteOn(10, 0, 3, 100), NoteOn(20, 0, 127, 100), NoteOn(30, 0, 3, 100))
+	var picture Snapshot
+	e.Snapshot(&picture)
+	if got, want := picture.Held(), [2]uint64{1 << 60, 0}; got != want {
+		t.Errorf("held %x, expected key 60 alone", got)
+	}
+	if got, want := e.TakeSilentKeys(), [2]uint64{1 << 3, 1 << 63}; got != want {
+		t.Errorf("told of %x, expected keys 3 and 127", got)
+	}
+	if got := e.TakeSilentKeys(); got != [2]uint64{} {
+		t.Errorf("told of %x again", got)
+	}
+}
+
 // After any flood of events, lifting all keys and pedals ends all sound; at no time do more voices sound than the map
 // allows, but for those that fade within 5 ms.
 func TestNoNoteSticks(t *testing.T) {

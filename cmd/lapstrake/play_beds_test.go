@@ -41,7 +41,7 @@ func bedsOf(t testing.TB, project string, m *mapping.Map, root int) (paths []str
 }
 
 // A bed that is cut short under a sounding note is named once, however often it is asked for, and the failures are
-// counted as what they are.
+// counted as what they are. A key without a zone is named once, too.
 func TestPlayNamesABedThatCannotBeRead(t *testing.T) {
 	env, keys := withoutJACK(t), newKeyboard(t)
 	var m *mapping.Map
@@ -58,12 +58,17 @@ func TestPlayNamesABedThatCannotBeRead(t *testing.T) {
 	name := filepath.Base(beds[0])
 	player.says(name+": .*; where it cannot be read, its notes fade to silence", 0)
 	player.recordsOn(out, 2)
+	keys.send(presses(0, 100, 20, 20)...)
+	player.says(`^G#0 \(key 20\) lies in no zone of this map: it is silent$`, 0)
 	report := player.interrupt()
 	if report.ReadErrors == 0 || report.Misses > 0 {
 		t.Errorf("%d read errors and %d late reads, want some and none", report.ReadErrors, report.Misses)
 	}
 	if said := strings.Count(player.notices.String(), name); said != 1 {
 		t.Errorf("the bed is named %d times, want once:\n%s", said, &player.notices)
+	}
+	if said := strings.Count(player.notices.String(), "in no zone"); said != 1 {
+		t.Errorf("of the silent key it is said %d times, want once:\n%s", said, &player.notices)
 	}
 	for c, x := range readRecording(t, out).channels {
 		if cut := clicks(x, highestToneHz, clickLevel); len(cut) > 0 {

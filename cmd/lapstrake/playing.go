@@ -5,6 +5,7 @@ package main
 import (
 	"errors"
 	"math"
+	"math/bits"
 	"os"
 	"path/filepath"
 	"sync/atomic"
@@ -13,6 +14,7 @@ import (
 	"lapstrake/engine"
 	"lapstrake/engine/live"
 	"lapstrake/engine/live/output"
+	"lapstrake/mapping"
 )
 
 // playing is one run of play.
@@ -39,6 +41,8 @@ type playing struct {
 	reloads    atomic.Int64
 	following  atomic.Bool // held notes move on to a map that is reloaded
 	recordGone bool        // the recording ended early, and that was said
+	silent     [2]uint64   // keys of which it was said that they have no zone; key k is bit k%64 of word k/64
+	silentOn   *mapping.Map
 }
 
 const (
@@ -148,6 +152,7 @@ func (p *playing) silence() {
 func (p *playing) show(now time.Time, f live.Figures) {
 	p.engine.Snapshot(&p.sounding)
 	p.most = max(p.most, len(p.sounding.Cycles))
+	p.tellSilentKeys()
 	for _, err := range p.engine.TakeReadErrors() {
 		p.notice("%v; where it cannot be read, its notes fade to silence", err)
 	}
@@ -170,6 +175,20 @@ func (p *playing) show(now time.Time, f live.Figures) {
 		}
 	}
 	p.line.show(now, s)
+}
+
+// tellSilentKeys says which keys were struck that sound nothing, each once for each map.
+func (p *playing) tellSilentKeys() {
+	if m := p.engine.Map(); p.silentOn != m {
+		p.silentOn, p.silent = m, [2]uint64{}
+	}
+	for word, keys := range p.engine.TakeSilentKeys() {
+		for keys &^= p.silent[word]; keys != 0; keys &= keys - 1 {
+			key := 64*word + bits.TrailingZeros64(keys)
+			p.silent[word] |= 1 << (key % 64)
+			p.notice("%s (key %d) lies in no zone of this map: it is silent", p.silentOn.MiddleC.Name(key), key)
+		}
+	}
 }
 
 // end lets the sound fade, ends all notes, closes everything and reports.

@@ -111,6 +111,8 @@ uint32_t output_jack_latency(output_jack *o, const char *input) {
 	return range.max;
 }
 
+int output_jack_has(output_jack *o, const char *input) { return jack.port_by_name(o->client, input) != NULL; }
+
 // start_filling makes the ring and its thread, just below the urgency of the process callback.
 static int start_filling(output_jack *o, uint32_t ring_frames) {
 	o->ring_frames = ring_frames;
@@ -150,6 +152,8 @@ void output_jack_close(output_jack *o) {
 	atomic_store(&o->stop, 1);
 	if (o->filling)
 		pthread_join(o->filler, NULL);
+	if (o->left != NULL || o->right != NULL)
+		jack_await_period();
 	if (jack_alive()) {
 		if (o->left != NULL)
 			jack.port_unregister(o->client, o->left);

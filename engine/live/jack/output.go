@@ -12,7 +12,7 @@ package jack
 import "C"
 
 import (
-	"fmt"
+	"errors"
 	"runtime/cgo"
 	"unsafe"
 )
@@ -26,6 +26,7 @@ type Output struct {
 	handle cgo.Handle
 	render func(out []float32)
 	block  []float32 // interleaved; the audio thread's own
+	input  *C.char   // that the left side plays into
 }
 
 // OpenOutput is nil where no server runs, and while somebody still holds the client of a server that has gone.
@@ -70,15 +71,22 @@ func (o *Output) LatencyFrames(input string) int {
 func (o *Output) Start(left, right string, blockFrames, ringBlocks int, render func(out []float32)) error {
 	o.render, o.block = render, make([]float32, 2*largestPeriod)
 	o.handle = cgo.NewHandle(o)
-	leftC, rightC := C.CString(left), C.CString(right)
-	defer C.free(unsafe.Pointer(leftC))
+	rightC := C.CString(right)
 	defer C.free(unsafe.Pointer(rightC))
-	step := C.output_jack_start(o.c, leftC, rightC, C.uint32_t(blockFrames), C.uint32_t(ringBlocks),
+	o.input = C.CString(left)
+	step := C.output_jack_start(o.c, o.input, rightC, C.uint32_t(blockFrames), C.uint32_t(ringBlocks),
 		C.uintptr_t(o.handle))
 	if step != 0 {
-		return fmt.Errorf("JACK refused step %d of 3 of starting to play", int(step))
+		return startErrors[step]
 	}
 	return nil
+}
+
+// startErrors is by the step that failed.
+var startErrors = [...]error{
+	1: errors.New("JACK has no room for more ports: close other music programs"),
+	2: errors.New("JACK gives no memory or thread to render ahead: close other programs, or play without --safe"),
+	3: errors.New("its inputs went while it was being opened: see that the program that has them still runs"),
 }
 
 // jackOutputRender: the audio thread, JACK's own or the one that fills the ring.
@@ -107,11 +115,15 @@ func (o *Output) Counts() (calls, gaps int64) {
 	return int64(C.output_jack_calls(o.c)), int64(C.output_jack_underruns(o.c))
 }
 
+// Heard says whether the input that Start was told to play into is still there.
+func (o *Output) Heard() bool { return C.output_jack_has(o.c, o.input) != 0 }
+
 // Close leaves the server: no callback runs any more. Should that hang, the handle stays good for a late one. No call
 // may follow.
 func (o *Output) Close() {
 	C.output_jack_close(o.c)
 	if o.handle != 0 {
 		o.handle.Delete()
+		C.free(unsafe.Pointer(o.input))
 	}
 }

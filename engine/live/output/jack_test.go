@@ -8,6 +8,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"os/exec"
+	"path/filepath"
+	"strings"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -195,4 +198,43 @@ func TestJACKWaitsForDeadClients(t *testing.T) {
 		t.Fatal("no client can be opened after the dead one was closed")
 	}
 	client.Close()
+}
+
+// The program that was played into ends, while the server goes on: that is said, the clock plays on, and sound goes into it
+// again once it is back.
+func TestJACKLosesTheProgramItPlaysInto(t *testing.T) {
+	server := testjack.New(t, "jack_rec")
+	server.Start(48000, 256)
+	listen := func() (end func()) {
+		path := filepath.Join(t.TempDir(), "into.wav")
+		recorder := exec.Command("jack_rec", "-f", path, "-d", "60", "-b", "16", "system:capture_1", "system:capture_2")
+		if err := recorder.Start(); err != nil {
+			t.Fatal(err)
+		}
+		eventually(t, "the recorder's inputs", func() bool {
+			ports, err := server.Run("jack_lsp")
+			return err == nil && strings.Contains(ports, "jackrec:input2")
+		})
+		return func() {
+			recorder.Process.Kill()
+			recorder.Wait()
+		}
+	}
+	end := listen()
+	source := &tone{rateHz: 48000}
+	said := make(chan string, 10)
+	k, err := Keep(Settings{Device: "jackrec", RateHz: 48000, BlockFrames: 256}, source.render, func(sentence string) { said <- sentence })
+	if err != nil {
+		end()
+		t.Fatal(err)
+	}
+	defer k.Close()
+	end()
+	if got := <-said; !strings.HasPrefix(got, "jackrec (JACK) has gone silent") {
+		t.Errorf("it says %q", got)
+	}
+	defer listen()()
+	if got := <-said; got != "jackrec (JACK) is back." {
+		t.Errorf("it says %q", got)
+	}
 }
