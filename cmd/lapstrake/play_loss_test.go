@@ -9,6 +9,8 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
+	"strconv"
 	"syscall"
 	"testing"
 	"time"
@@ -64,6 +66,53 @@ func testPlayOutlivesItsServer(t *attempt) {
 			t.Errorf("channel %d of the recording is cut at frames %v", c, cut)
 		}
 	}
+}
+
+// The server stands still under a chord, as that of a suspended laptop does; the player itself is suspended; the server is
+// started again at another rate and at its own. Each time the player is heard again by itself, under its own name. Once
+// each, or as often as LAPSTRAKE_FAULTS says.
+func TestPlayIsHeardAgain(t *testing.T) { measuredAlone(t, testPlayIsHeardAgain) }
+
+func testPlayIsHeardAgain(t *attempt) {
+	times, _ := strconv.Atoi(os.Getenv("LAPSTRAKE_FAULTS"))
+	s := startJACK(t, longPeriodFrames)
+	player := s.play(toneProject(t, 48, 84, 3, nil), "--chord", "60")
+	heard := func(after string) {
+		t.Helper()
+		x := s.record(2, outputs...).finished().channels[0]
+		if db := levelDB(x[len(x)/2:], testsound.KeyHz(60)); !(db > -50) {
+			t.Fatalf("after %s the chord has %.0f dBFS; it said:\n%s", after, db, &player.notices)
+		}
+	}
+	player.waitUntil("its outputs", func() bool { return slices.Contains(s.ports(), outputs[1]) })
+	for range max(times, 1) {
+		said := len(player.notices.String())
+		s.signal(syscall.SIGSTOP)
+		said = player.says(noticeLost, said)
+		time.Sleep(5 * time.Second)
+		s.signal(syscall.SIGCONT)
+		player.says(noticeInput, said)
+		said = player.says(noticeBack, said)
+		heard("the server stood still")
+
+		player.signal(syscall.SIGSTOP)
+		time.Sleep(2 * time.Second)
+		player.signal(syscall.SIGCONT)
+		heard("the player stood still")
+
+		for _, rateHz := range []int{44100, testRateHz} {
+			s.signal(syscall.SIGTERM)
+			s.wait()
+			s.rateHz = rateHz
+			s.start()
+			if rateHz != testRateHz {
+				said = player.says("is back, but at 44100 Hz: set it to 48000 Hz", said)
+			}
+		}
+		player.says(noticeBack, said)
+		heard("the server came back at its rate")
+	}
+	player.interrupt()
 }
 
 // requirePresses wants a recorded performance to hold presses as far apart as they were sent, within a tenth of a

@@ -54,6 +54,10 @@ void jack_release(void);
 // Whether the server is there.
 int jack_alive(void);
 
+// Waits for the server's next period. Where none comes, the server stands still: it counts as gone from then on, and no
+// user asks it for anything any more. A request that it does not answer costs seconds, and leaves it with our ports.
+void jack_await_period(void);
+
 // What a user does in the server's audio thread, every period; late, where not NULL, is told of periods that came late.
 typedef struct {
 	void (*run)(uint32_t frames, void *argument);
