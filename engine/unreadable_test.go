@@ -4,10 +4,12 @@ package engine
 
 import (
 	"math"
+	"math/cmplx"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"lapstrake/mapping/testsound"
 )
@@ -39,5 +41,60 @@ func TestBedCutShortWhileItSounds(t *testing.T) {
 	}
 	if again, stats := e.TakeReadErrors(), e.Stats(); len(again) != 0 || stats.ReadErrors < 2 || stats.Misses != 0 {
 		t.Errorf("told again of %v; %d errors and %d late reads counted, expected several and none", again, stats.ReadErrors, stats.Misses)
+	}
+}
+
+// A bed that is written over in place under a sounding note: nothing of the new sound follows the old one's beginning, and
+// the bed counts as changed until the map is loaded anew. The same by renaming: the note goes on as it was.
+func TestBedWrittenOverWhileItSounds(t *testing.T) {
+	const level = 0.3
+	for _, inPlace := range []bool{true, false} {
+		p := newProject(t)
+		p.Layers = []string{"one"}
+		p.zone("only", 69, 0, p.bed("sine.wav", sineOf(seconds(3), 440, 0, level)))
+		p.bed("other.wav", sineOf(seconds(3), 660, 0, level))
+		e := player{p.open(Settings{}), NewList([]Event{NoteOn(0, 0, 69, 127), NoteOff(int64(seconds(4.2)), 0, 69), NoteOn(int64(seconds(5)), 0, 69, 127)})}
+		out := e.next(seconds(0.5))
+		if changed := e.ChangedBeds(); len(changed) != 0 {
+			t.Errorf("%q changed, expected none", changed)
+		}
+		bed, other := filepath.Join(p.dir, "sine.wav"), filepath.Join(p.dir, "other.wav")
+		if inPlace {
+			data, err := os.ReadFile(other)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := os.WriteFile(bed, data, 0o666); err != nil {
+				t.Fatal(err)
+			}
+			later := time.Now().Add(time.Second) // whatever a tick of the file system is
+			if err := os.Chtimes(bed, later, later); err != nil {
+				t.Fatal(err)
+			}
+		} else if err := os.Rename(other, bed); err != nil {
+			t.Fatal(err)
+		}
+		out = append(out, e.next(seconds(3.5))...)
+		if changed := e.ChangedBeds(); len(changed) != 1 || changed[0] != "sine.wav" {
+			t.Errorf("%q changed, expected sine.wav", changed)
+		}
+		if err := e.Reload(p.path()); err != nil {
+			t.Fatal(err)
+		}
+		out = append(out, e.next(seconds(2.5))...)
+		if changed := e.ChangedBeds(); len(changed) != 0 {
+			t.Errorf("%q changed after a reload, expected none", changed)
+		}
+		if got := cmplx.Abs(testsound.Partial(leftOf(out, 0, 4.9), testRateHz, 660, 0)); got > level/1000 {
+			t.Errorf("in place %v: the new sound is in the old note at %.4f", inPlace, got)
+		}
+		if kept := testsound.RMS(leftOf(out, 3, 1)) > level/2; kept == inPlace {
+			t.Errorf("in place %v: the note sounds on: %v", inPlace, kept)
+		}
+		requireNear(t, "Hz of the next note", testsound.ToneHz(leftOf(out, 5.2, 0.8), testRateHz, 660), 660, 0.01)
+		most := level * (2*math.Pi*660/testRateHz + 1.01/(mostFadeCells*CellFrames))
+		if first, _ := largestSteps(out); first > most {
+			t.Errorf("in place %v: a step of %.4f between two samples, expected at most %.4f", inPlace, first, most)
+		}
 	}
 }

@@ -64,8 +64,8 @@ func TestPlayNamesABedThatCannotBeRead(t *testing.T) {
 	if report.ReadErrors == 0 || report.Misses > 0 {
 		t.Errorf("%d read errors and %d late reads, want some and none", report.ReadErrors, report.Misses)
 	}
-	if said := strings.Count(player.notices.String(), name); said != 1 {
-		t.Errorf("the bed is named %d times, want once:\n%s", said, &player.notices)
+	if said := strings.Count(player.notices.String(), "its notes fade to silence"); said != 1 {
+		t.Errorf("of the bed it is said %d times, want once:\n%s", said, &player.notices)
 	}
 	if said := strings.Count(player.notices.String(), "in no zone"); said != 1 {
 		t.Errorf("of the silent key it is said %d times, want once:\n%s", said, &player.notices)
@@ -74,5 +74,34 @@ func TestPlayNamesABedThatCannotBeRead(t *testing.T) {
 		if cut := clicks(x, highestToneHz, clickLevel); len(cut) > 0 {
 			t.Errorf("channel %d is cut at frames %v", c, cut)
 		}
+	}
+}
+
+// A bed that is another one is taken over under the map from before, and named; a map that has gone is said, and followed
+// again when it is back.
+func TestPlayFollowsItsBeds(t *testing.T) {
+	env := withoutJACK(t)
+	var m *mapping.Map
+	project := toneProject(t, 48, 84, 3, func(made *mapping.Map) { m = made })
+	beds := bedsOf(t, project, m, 60)
+	player := launch(t, env, "", "lapstrake", "play", project, "--json")
+	said := player.says(`playing on no device`, 0)
+	data, err := os.ReadFile(beds[1])
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(beds[0], data, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	said = player.says(noticeReloaded+", since beds/"+filepath.Base(beds[0])+" changed; the next notes play it", said)
+	path := filepath.Join(project, mapping.FileName)
+	if err := os.Remove(path); err != nil {
+		t.Fatal(err)
+	}
+	said = player.says(`map\.toml has gone; it is loaded again when it is back; what was loaded plays on`, said)
+	saveMap(t, m, project, nil)
+	player.says(noticeReloaded+"; the next notes play it", said)
+	if report := player.interrupt(); report.Reloads != 2 {
+		t.Errorf("%d reloads, want 2", report.Reloads)
 	}
 }

@@ -56,18 +56,26 @@ const (
 	endTimeout = time.Second
 )
 
-// reloaded says what became of a changed map.
-func (p *playing) reloaded(err error) {
-	if err != nil {
-		p.notice("not reloaded, the map from before plays on: %v", err)
+// reloaded says what became of a changed map or bed.
+func (p *playing) reloaded(l live.Loaded) {
+	if gone := (*live.GoneError)(nil); errors.As(l.Err, &gone) {
+		p.notice("%v; what was loaded plays on", l.Err)
+		return
+	}
+	if l.Err != nil {
+		p.notice("not reloaded, the map from before plays on: %v", l.Err)
 		return
 	}
 	p.reloads.Add(1)
+	who := "the next notes play it"
 	if p.following.Load() {
-		p.notice("%s: reloaded; held notes move on to it", filepath.Base(p.path))
-		return
+		who = "held notes move on to it"
 	}
-	p.notice("%s: reloaded; the next notes play it", filepath.Base(p.path))
+	what := ""
+	if len(l.Beds) > 0 {
+		what = ", since " + named(l.Beds) + " changed"
+	}
+	p.notice("%s: reloaded%s; %s", filepath.Base(p.path), what, who)
 }
 
 // loop serves the terminal and the status line until the time is over or somebody

@@ -15,6 +15,7 @@ import (
 type BedFile struct {
 	*wav.File
 	opened *os.File
+	info   os.FileInfo // as it was opened
 }
 
 // OpenBed opens a bed by its path inside a project folder and checks that a
@@ -32,12 +33,16 @@ func OpenBed(root *os.Root, path string) (*BedFile, error) {
 	if err != nil {
 		return nil, bedOpenError(path, err)
 	}
+	if info, err = opened.Stat(); err != nil { // of the very file, should another one have taken its name
+		opened.Close()
+		return nil, bedOpenError(path, err)
+	}
 	file, err := readBed(opened, info.Size(), path)
 	if err != nil {
 		opened.Close()
 		return nil, err
 	}
-	return &BedFile{file, opened}, nil
+	return &BedFile{file, opened, info}, nil
 }
 
 func readBed(opened *os.File, sizeBytes int64, path string) (*wav.File, error) {
@@ -61,6 +66,24 @@ func bedOpenError(path string, err error) error {
 			"link out of it", path, failed.Err)
 	}
 	return fmt.Errorf("%s: %w", path, err)
+}
+
+// ReadStereo reads as wav.File does. A file that was written over since it was opened gives an error and no frames: what
+// was read before would not go with them.
+func (f *BedFile) ReadStereo(dst []float32, posFrames int64) error {
+	err := f.File.ReadStereo(dst, posFrames)
+	if f.opened != nil && !f.unchanged() {
+		return fmt.Errorf("%s: was changed on disk since it was opened; it is read again when the map is loaded anew",
+			f.Path)
+	}
+	return err
+}
+
+// leadsElsewhere says whether there is another file at the bed's path in dir than was opened, or another content.
+func (f *BedFile) leadsElsewhere(dir string) bool {
+	there, err := os.Stat(filepath.Join(dir, filepath.FromSlash(f.Path)))
+	return err != nil || !os.SameFile(there, f.info) || there.Size() != f.info.Size() ||
+		!there.ModTime().Equal(f.info.ModTime())
 }
 
 // Name returns the bed's path inside the project.

@@ -19,6 +19,7 @@ import (
 // the map can give its head in memory.
 type Cycles struct {
 	Map     *mapping.Map
+	dir     string
 	cycles  []*Cycle // zone-major
 	heads   []Head
 	headAt  map[headKey]int
@@ -72,7 +73,7 @@ type Reduction struct {
 // OpenCycles opens the beds of a map in the project folder dir for reading their cycles alone,
 // without heads.
 func OpenCycles(m *mapping.Map, dir string, r Reduction) (*Cycles, error) {
-	c := &Cycles{Map: m, headAt: map[headKey]int{}, files: map[string]*BedFile{}}
+	c := &Cycles{Map: m, dir: dir, headAt: map[headKey]int{}, files: map[string]*BedFile{}}
 	if err := c.openCycles(dir, r); err != nil {
 		c.Close()
 		return nil, err
@@ -98,6 +99,16 @@ func (c *Cycles) Files() []*BedFile {
 		files[i] = c.files[path]
 	}
 	return files
+}
+
+// ChangedBeds returns the paths of the beds that are not on disk any more as they were opened.
+func (c *Cycles) ChangedBeds() (paths []string) {
+	for _, file := range c.Files() {
+		if file.leadsElsewhere(c.dir) {
+			paths = append(paths, file.Path)
+		}
+	}
+	return paths
 }
 
 // Cycle returns the cycle of a zone and layer by their indices in the map.
