@@ -149,8 +149,10 @@ void jack_await_period(void) {
 			return;
 		nanosleep(&moment, NULL);
 	}
-	atomic_store(&gone, 1);
+	jack_abandon();
 }
+
+void jack_abandon(void) { atomic_store(&gone, 1); }
 
 void jack_run(enum jack_turn turn, jack_process *process) {
 	static const struct timespec moment = {.tv_nsec = 200000};

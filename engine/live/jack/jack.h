@@ -58,6 +58,10 @@ int jack_alive(void);
 // user asks it for anything any more. A request that it does not answer costs seconds, and leaves it with our ports.
 void jack_await_period(void);
 
+// Counts the server as gone, since it has lost track of this client: all users let go of it, and the next one opens
+// another.
+void jack_abandon(void);
+
 // What a user does in the server's audio thread, every period; late, where not NULL, is told of periods that came late.
 typedef struct {
 	void (*run)(uint32_t frames, void *argument);

@@ -131,8 +131,10 @@ int output_jack_start(output_jack *o, const char *left, const char *right, uint3
 	o->block_frames = block_frames;
 	o->left = jack.port_register(o->client, "out_1", audio_type, jack_port_is_output, 0);
 	o->right = jack.port_register(o->client, "out_2", audio_type, jack_port_is_output, 0);
-	if (o->left == NULL || o->right == NULL)
+	if (o->left == NULL || o->right == NULL) {
+		jack_abandon(); // a server that has just stood still may have ports of ours that we know nothing of
 		return 1;
+	}
 	if (ring_blocks > 0 && start_filling(o, ring_blocks * block_frames) != 0)
 		return 2;
 	o->turn = (jack_process){process, late, o};
@@ -155,10 +157,13 @@ void output_jack_close(output_jack *o) {
 	if (o->left != NULL || o->right != NULL)
 		jack_await_period();
 	if (jack_alive()) {
+		int kept = 0;
 		if (o->left != NULL)
-			jack.port_unregister(o->client, o->left);
+			kept |= jack.port_unregister(o->client, o->left);
 		if (o->right != NULL)
-			jack.port_unregister(o->client, o->right);
+			kept |= jack.port_unregister(o->client, o->right);
+		if (kept != 0)
+			jack_abandon();
 	}
 	jack_release();
 	free(o->ring_left);
