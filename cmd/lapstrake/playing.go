@@ -89,7 +89,8 @@ func (p *playing) loop() error {
 	if keys.Keys() != nil {
 		p.line.say(playKeysHelp)
 	}
-	defer func() { go exitAtOnce(p.signals) }()
+	recorder := p.recorder // close forgets it
+	defer func() { go exitAtOnce(p.signals, recorder) }()
 	ticker := time.NewTicker(statusInterval)
 	defer ticker.Stop()
 	for {
@@ -111,10 +112,21 @@ func (p *playing) loop() error {
 	}
 }
 
-// exitAtOnce ends the program at the next signal. The system's own way would not do: a signal that meets a thread of a
-// sound library can get lost on it.
-func exitAtOnce(signals <-chan os.Signal) {
+// exitAtOnce ends the program at the next signal, once the recording's files are whole; at one more whatever they are.
+// The system's own way would not do: a signal that meets a thread of a sound library can get lost on it.
+func exitAtOnce(signals <-chan os.Signal, recorder *live.Recorder) {
 	<-signals
+	whole := make(chan struct{})
+	go func() {
+		defer close(whole)
+		if recorder != nil {
+			recorder.Close()
+		}
+	}()
+	select {
+	case <-whole:
+	case <-signals:
+	}
 	os.Exit(exitInterrupted)
 }
 
