@@ -44,10 +44,17 @@ func requireJACK(t testing.TB) {
 // startJACK starts a server at the tests' rate.
 func startJACK(t testing.TB, periodFrames int) *jackServer {
 	t.Helper()
+	s := newJACK(t, periodFrames)
+	s.start()
+	return s
+}
+
+// newJACK is a server that does not run yet.
+func newJACK(t testing.TB, periodFrames int) *jackServer {
+	t.Helper()
 	s := &jackServer{test: t, rateHz: testRateHz, periodFrames: periodFrames, dir: t.TempDir()}
 	s.name = fmt.Sprintf("lapstrake-%d-%d", os.Getpid(), time.Now().UnixNano())
 	s.env = append(os.Environ(), "JACK_DEFAULT_SERVER="+s.name, "JACK_NO_START_SERVER=1", "JACK_NO_AUDIO_RESERVATION=1")
-	s.start()
 	return s
 }
 

@@ -106,13 +106,35 @@ func testPlayIsHeardAgain(t *attempt) {
 			s.rateHz = rateHz
 			s.start()
 			if rateHz != testRateHz {
-				said = player.says("is back, but at 44100 Hz: set it to 48000 Hz", said)
+				said = player.says("is there, but at 44100 Hz: set it to 48000 Hz", said)
 			}
 		}
 		player.says(noticeBack, said)
 		heard("the server came back at its rate")
 	}
 	player.interrupt()
+}
+
+// A server that is started after the player is taken up, and its keyboards with it.
+func TestPlayTakesAServerThatAppears(t *testing.T) {
+	withoutJACK(t) // leaves it out where the player would find another output
+	measured(t, testPlayTakesAServerThatAppears)
+}
+
+func testPlayTakesAServerThatAppears(t *attempt) {
+	s := newJACK(t, longPeriodFrames)
+	player := launch(t, s.env, "", "lapstrake", "play", toneProject(t, 48, 84, 3, nil), "--json", "--chord", "60")
+	said := player.says(`playing on no device`, 0)
+	s.start()
+	player.says(`^system \(JACK\) has appeared and plays now\.$`, said)
+	player.says(noticeInput, said)
+	x := s.record(2, outputs...).finished().channels[0]
+	if db := levelDB(x[len(x)/2:], testsound.KeyHz(60)); !(db > -50) {
+		t.Errorf("the chord has %.0f dBFS", db)
+	}
+	if report := player.interrupt(); report.Device != "system (JACK)" {
+		t.Errorf("it reports that %s played", report.Device)
+	}
 }
 
 // requirePresses wants a recorded performance to hold presses as far apart as they were sent, within a tenth of a
