@@ -124,6 +124,10 @@ func (e *Engine) LatencyFrames() int { return e.ceiling.Latency() }
 // that is not bound to the clock misses nothing.
 func (e *Engine) Fill() { e.reader.FillAll() }
 
+// Ready says whether the beds have been read ahead far enough for so many frames more. What renders ahead of the clock
+// may wait for it. Any goroutine; no allocation or lock.
+func (e *Engine) Ready(frames int) bool { return e.reader.Ready(frames + CellFrames) }
+
 // Start lets workers read ahead until Close.
 func (e *Engine) Start(workers int) { e.reader.Start(workers) }
 

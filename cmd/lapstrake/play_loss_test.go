@@ -224,3 +224,45 @@ func testPlayFadesOutOnCtrlC(t *attempt) {
 		t.Errorf("Ctrl-C twice: it ended with exit code %d, want %d\n%s", code, exitInterrupted, &player.notices)
 	}
 }
+
+// A recording through the loss of the server and its return is what its performance renders to, to the last bit, with
+// --safe too.
+func TestPlayRecordsThroughALoss(t *testing.T) { measured(t, testPlayRecordsThroughALoss) }
+
+func testPlayRecordsThroughALoss(t *attempt) {
+	project := toneProject(t, 48, 84, 3, nil)
+	for _, words := range [][]string{nil, {"--safe"}, {"--safe", "--latency", "300"}} {
+		out := filepath.Join(t.TempDir(), "storm.wav")
+		s, keys := startJACK(t, longPeriodFrames), newKeyboard(t)
+		player := s.play(append([]string{project, "--record", out, "--midi-raw", keys.pipe.Name()}, words...)...)
+		keys.send(presses(0, 100, 48, 55, 60, 64, 67, 71, 76, 84)...)
+		player.recordsOn(out, 0)
+		said := len(player.notices.String())
+		s.kill()
+		said = player.says(noticeLost, said)
+		keys.send(presses(0, 100, 52)...)
+		player.recordsOn(out, 0)
+		s.start()
+		player.says(noticeBack, said)
+		player.recordsOn(out, 0.5)
+		report := player.interrupt()
+		again := filepath.Join(t.TempDir(), "again.wav")
+		if code := launch(t, s.env, "", "lapstrake", "render", project, report.Recordings[1], "-o", again).wait(); code != exitDone {
+			t.Fatalf("rendering the performance: exit code %d", code)
+		}
+		want, got := readRecording(t, again), readRecording(t, out)
+		for c := range 2 {
+			full := append(want.channels[c], make([]float64, max(len(got.channels[c])-len(want.channels[c]), 0))...)
+			var off []int
+			for i, x := range got.channels[c] {
+				if x != full[i] {
+					off = append(off, i)
+				}
+			}
+			if len(off) > 0 {
+				t.Errorf("%v, channel %d: %d of %d frames differ, from %d to %d; %d late reads, %d dropped", words, c, len(off), len(full), off[0], off[len(off)-1], report.Misses, report.Dropped)
+			}
+		}
+		s.stop()
+	}
+}

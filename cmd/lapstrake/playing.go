@@ -30,8 +30,9 @@ type playing struct {
 	recorder  *live.Recorder
 	arrivals  *live.Arrivals
 	player    *live.Player
-	hand      *live.Input // what this program plays itself
-	rebuilder *rebuilder  // nil unless beds are built anew
+	hand      *live.Input                   // what this program plays itself
+	rebuilder *rebuilder                    // nil unless beds are built anew
+	readAhead atomic.Pointer[engine.Engine] // the same, for the output, which was there before
 	closers   []func() error
 
 	signals    chan os.Signal

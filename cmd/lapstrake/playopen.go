@@ -81,6 +81,10 @@ func (p *playing) open() error {
 func (p *playing) openOutput(rateHz int, render func([]float32)) error {
 	settings := p.options.output
 	settings.RateHz = rateHz
+	settings.Ready = func(frames int) bool {
+		e := p.readAhead.Load()
+		return e == nil || e.Ready(frames)
+	}
 	keeper, err := output.Keep(settings, render, p.line.say)
 	if wrongRate := (*output.RateError)(nil); errors.As(err, &wrongRate) {
 		p.notice("%s runs at %d Hz, the map at %d Hz: it is played at %d Hz", wrongRate.Device, wrongRate.DeviceHz,
@@ -116,6 +120,7 @@ func (p *playing) openEngine() error {
 		return err
 	}
 	p.engine.Start(readWorkers)
+	p.readAhead.Store(p.engine)
 	return nil
 }
 

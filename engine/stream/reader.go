@@ -85,6 +85,16 @@ func (r *Reader) keep(err error) {
 	}
 }
 
+// Ready says whether all voices find their next frames of output. Any goroutine; no allocation or lock.
+func (r *Reader) Ready(frames int) bool {
+	for i := range r.rings {
+		if !r.rings[i].ready(frames) {
+			return false
+		}
+	}
+	return true
+}
+
 // FillAll fills every ring in the calling goroutine, as a render does that is
 // not bound to the clock and must miss nothing. No workers may run.
 func (r *Reader) FillAll() {

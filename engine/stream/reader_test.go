@@ -159,3 +159,37 @@ func TestHalfWrittenOrderIsNotServed(t *testing.T) {
 		t.Error("a whole order was not served")
 	}
 }
+
+// A reader is ready for as much as its voices have read ahead, each at its step; a voice that reads nothing is no hindrance.
+func TestReadyForWhatWasReadAhead(t *testing.T) {
+	reader := NewReader(3, 2*leastRing)
+	index := indexCycle(t, 1_000_003)
+	feed := reader.Feed(1)
+	if !reader.Ready(1 << 20) {
+		t.Error("not ready in silence")
+	}
+	feed.Start(newHead(t, index, 0, leastHead), 2*oneStep)
+	if !reader.Ready(1000) {
+		t.Error("not ready within the head")
+	}
+	feed.ring.let(0) // the voice is at the end of the head
+	if reader.Ready(1) {
+		t.Error("ready though nothing was read")
+	}
+	reader.FillAll()
+	most := (2*leastRing - pieceFrames - KeptFrames - WindowFrames) / 2
+	if !reader.Ready(most) {
+		t.Errorf("not ready for %d frames with full rings", most)
+	}
+	if feed.Ready(leastHead-WindowFrames, leastHead+2*int64(most), 2*oneStep); reader.Misses() > 0 {
+		t.Error("what was ready is missed")
+	}
+	failing := newCycle(t, 0, 0, failingBed{index.beds[0], 0, 1_000_003})
+	head := &Head{cycle: failing, before: headBefore, data: make([]float32, 2*(headBefore+leastHead))}
+	reader.Feed(2).Start(head, oneStep)
+	reader.Feed(2).ring.let(0)
+	reader.FillAll()
+	if !reader.Ready(1000) {
+		t.Error("a bed that cannot be read is waited for")
+	}
+}

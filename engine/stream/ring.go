@@ -92,6 +92,18 @@ func (r *ring) lack() (lasts, room int64, ok bool) {
 	return int64(float64(filled-needed) * (1 << 32) / float64(step)), r.room(filled, needed), true
 }
 
+// ready says whether the voice finds its next frames of output without running low, or would not for want of reading.
+// Any goroutine.
+func (r *ring) ready(frames int) bool {
+	number := r.order.Load()
+	if number&1 == 1 || r.cycle.Load() == nil || r.spoilt.Load() == number {
+		return true
+	}
+	ahead := count(r.filled.Load(), number) - count(r.needed.Load(), number)
+	most := r.size - pieceFrames // what a worker lets it come to
+	return ahead >= min(int64(float64(frames)*float64(r.step.Load())/(1<<32))+KeptFrames+WindowFrames, most)
+}
+
 // room returns how many slots are free.
 func (r *ring) room(filled, needed int64) int64 { return r.size - (filled - max(needed, 0)) }
 

@@ -32,6 +32,7 @@ func (*Output) Counts() (calls, gaps int64)    { return 0, 0 }
 func (*Output) Heard() bool                    { return false }
 func (*Output) Close()                         {}
 
-func (*Output) Start(left, right string, blockFrames, ringBlocks int, render func(out []float32)) error {
+func (*Output) Start(left, right string, blockFrames, ringBlocks int, render func(out []float32),
+	ready func(frames int) bool) error {
 	return nil
 }

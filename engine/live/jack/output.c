@@ -30,15 +30,18 @@ struct output_jack {
 };
 
 extern void jackOutputRender(uintptr_t handle, float *left, float *right, uint32_t frames);
+extern int jackOutputReady(uintptr_t handle, uint32_t frames);
 
-// fill is the thread that keeps the ring full. It looks twice a block whether there is room.
+// fill is the thread that keeps the ring full. It looks twice a block whether there is room, and whether a block is ready
+// as long as that can wait: while there is a period and a block to play.
 static void *fill(void *argument) {
 	output_jack *o = argument;
 	const struct timespec pause = {0, 500000000LL * o->block_frames / jack.get_sample_rate(o->client)};
 	while (!atomic_load(&o->stop)) {
 		uint64_t at = atomic_load_explicit(&o->written, memory_order_relaxed);
 		uint64_t waiting = at - atomic_load_explicit(&o->read, memory_order_acquire);
-		if (o->ring_frames - waiting < o->block_frames) {
+		int can_wait = waiting >= jack.get_buffer_size(o->client) + o->block_frames;
+		if (o->ring_frames - waiting < o->block_frames || (can_wait && !jackOutputReady(o->handle, o->block_frames))) {
 			nanosleep(&pause, NULL);
 			continue;
 		}

@@ -25,8 +25,9 @@ type Output struct {
 	c      *C.output_jack
 	handle cgo.Handle
 	render func(out []float32)
-	block  []float32 // interleaved; the audio thread's own
-	input  *C.char   // that the left side plays into
+	ready  func(frames int) bool // nil: always
+	block  []float32             // interleaved; the audio thread's own
+	input  *C.char               // that the left side plays into
 }
 
 // OpenOutput is nil where no server runs, and while somebody still holds the client of a server that has gone.
@@ -67,9 +68,11 @@ func (o *Output) LatencyFrames(input string) int {
 }
 
 // Start begins to play into two inputs what render fills its argument with, interleaved stereo: in the server's own
-// call with ringBlocks 0; otherwise on a thread that keeps a ring of so many blocks of blockFrames filled. Once.
-func (o *Output) Start(left, right string, blockFrames, ringBlocks int, render func(out []float32)) error {
-	o.render, o.block = render, make([]float32, 2*largestPeriod)
+// call with ringBlocks 0; otherwise on a thread that keeps a ring of so many blocks of blockFrames filled. That thread
+// waits until ready, which may be nil, says yes to a block, while there is enough left to play. Once.
+func (o *Output) Start(left, right string, blockFrames, ringBlocks int, render func(out []float32),
+	ready func(frames int) bool) error {
+	o.render, o.ready, o.block = render, ready, make([]float32, 2*largestPeriod)
 	o.handle = cgo.NewHandle(o)
 	rightC := C.CString(right)
 	defer C.free(unsafe.Pointer(rightC))
@@ -95,6 +98,17 @@ var startErrors = [...]error{
 func jackOutputRender(handle C.uintptr_t, left, right *C.float, frames C.uint32_t) {
 	o := cgo.Handle(handle).Value().(*Output)
 	o.play(unsafe.Slice((*float32)(left), int(frames)), unsafe.Slice((*float32)(right), int(frames)))
+}
+
+// jackOutputReady: the thread that fills the ring.
+//
+//export jackOutputReady
+func jackOutputReady(handle C.uintptr_t, frames C.uint32_t) C.int {
+	o := cgo.Handle(handle).Value().(*Output)
+	if o.ready == nil || o.ready(int(frames)) {
+		return 1
+	}
+	return 0
 }
 
 // play fills a period, which JACK wants as two channels. No allocation, lock or system call.

@@ -87,7 +87,7 @@ func startJACK(client *jack.Output, device Device, settings Settings, render fun
 		blocks = max((frames+block-1)/block, 2)
 		latency += framesTime(blocks*block, rateHz)
 	}
-	if err := client.Start(inputs[0], inputs[1], block, blocks, render); err != nil {
+	if err := client.Start(inputs[0], inputs[1], block, blocks, render, settings.Ready); err != nil {
 		return nil, err
 	}
 	return &Output{Device: device, RateHz: rateHz, BlockFrames: block, Latency: latency,

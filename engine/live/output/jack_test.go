@@ -238,3 +238,26 @@ func TestJACKLosesTheProgramItPlaysInto(t *testing.T) {
 		t.Errorf("it says %q", got)
 	}
 }
+
+// Rendering ahead waits for what is read ahead, while there is enough left to play; without it the ring is not filled in
+// one rush, and nothing is heard of it.
+func TestJACKRendersAheadOfWhatIsReadyOnly(t *testing.T) {
+	server := testjack.New(t, "jack_rec")
+	server.Start(48000, 256)
+	source := &tone{rateHz: 48000}
+	var ready atomic.Bool
+	output, err := Open(Settings{Device: "system", RateHz: 48000, BlockFrames: 256, Safe: true, Latency: time.Second,
+		Ready: func(int) bool { return ready.Load() }}, source.render)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer output.Close()
+	ahead := func() int64 { return source.frames.Load() - 256*output.Calls() }
+	eventually(t, "rendering", func() bool { return output.Calls() > 20 })
+	if frames := ahead(); frames > 48000/4 {
+		t.Errorf("%d frames were rendered ahead though nothing was ready, want a period or two", frames)
+	}
+	requireTone(t, server, 1)
+	ready.Store(true)
+	eventually(t, "rendering ahead", func() bool { return ahead() > 48000/2 })
+}

@@ -117,7 +117,8 @@ func (k *Keeper) watch() {
 func (k *Keeper) lose() {
 	k.mu.Lock()
 	old := k.output
-	k.output, k.lost = openClockBehind(old.RateHz, k.settings.BlockFrames, k.gate.sinceLast(), k.gate.next()), true
+	k.output, k.lost = openClockBehind(old.RateHz, k.settings.BlockFrames, k.gate.sinceLast(), k.settings.Ready,
+		k.gate.next()), true
 	k.mu.Unlock()
 	k.report(fmt.Sprintf("%s has gone silent: playing and recording go on by the clock until it is back.", old.Device))
 	k.retire(old)
