@@ -7,6 +7,7 @@ import (
 	"math/cmplx"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -14,14 +15,17 @@ import (
 	"lapstrake/mapping/testsound"
 )
 
+// fromDisk leaves too little memory to hold a bed of 15 s.
+var fromDisk = Settings{MemoryBytes: 10 << 20}
+
 // A bed is cut short under a sounding note: the note fades without a click and is silent where the bed is, the bed is
 // named once, and each failure is counted.
 func TestBedCutShortWhileItSounds(t *testing.T) {
 	const level = 0.3
 	p := newProject(t)
 	p.Layers = []string{"one"}
-	p.zone("only", 69, 0, p.bed("sine.wav", sineOf(seconds(3), 440, 0, level)))
-	e := player{p.open(Settings{}), NewList([]Event{NoteOn(0, 0, 69, 127)})}
+	p.zone("only", 69, 0, p.bed("sine.wav", sineOf(seconds(15), 440, 0, level)))
+	e := player{p.open(fromDisk), NewList([]Event{NoteOn(0, 0, 69, 127)})}
 	out := e.next(seconds(0.5))
 	if err := os.Truncate(filepath.Join(p.dir, "sine.wav"), 44+8*int64(seconds(1))); err != nil {
 		t.Fatal(err)
@@ -51,9 +55,9 @@ func TestBedWrittenOverWhileItSounds(t *testing.T) {
 	for _, inPlace := range []bool{true, false} {
 		p := newProject(t)
 		p.Layers = []string{"one"}
-		p.zone("only", 69, 0, p.bed("sine.wav", sineOf(seconds(3), 440, 0, level)))
-		p.bed("other.wav", sineOf(seconds(3), 660, 0, level))
-		e := player{p.open(Settings{}), NewList([]Event{NoteOn(0, 0, 69, 127), NoteOff(int64(seconds(4.2)), 0, 69), NoteOn(int64(seconds(5)), 0, 69, 127)})}
+		p.zone("only", 69, 0, p.bed("sine.wav", sineOf(seconds(15), 440, 0, level)))
+		p.bed("other.wav", sineOf(seconds(15), 660, 0, level))
+		e := player{p.open(fromDisk), NewList([]Event{NoteOn(0, 0, 69, 127), NoteOff(int64(seconds(4.2)), 0, 69), NoteOn(int64(seconds(5)), 0, 69, 127)})}
 		out := e.next(seconds(0.5))
 		if changed := e.ChangedBeds(); len(changed) != 0 {
 			t.Errorf("%q changed, expected none", changed)
@@ -96,5 +100,24 @@ func TestBedWrittenOverWhileItSounds(t *testing.T) {
 		if first, _ := largestSteps(out); first > most {
 			t.Errorf("in place %v: a step of %.4f between two samples, expected at most %.4f", inPlace, first, most)
 		}
+	}
+}
+
+// With memory enough for all beds they are in it: what happens to the disk is not heard.
+func TestBedsThatFitAreInMemory(t *testing.T) {
+	p := newProject(t)
+	p.Layers = []string{"one"}
+	p.zone("only", 69, 0, p.bed("sine.wav", sineOf(seconds(15), 440, 0, 0.3)))
+	press := []Event{NoteOn(0, 0, 69, 127)}
+	want := player{p.open(fromDisk), NewList(press)}.next(seconds(3))
+	e := player{p.open(Settings{MemoryBytes: 32 << 20}), NewList(press)}
+	if err := os.Truncate(filepath.Join(p.dir, "sine.wav"), 100); err != nil {
+		t.Fatal(err)
+	}
+	if got := e.next(seconds(3)); !slices.Equal(got, want) || e.Stats().ReadErrors > 0 {
+		t.Errorf("a bed in memory sounds otherwise than from the disk; %d read errors", e.Stats().ReadErrors)
+	}
+	if changed := e.ChangedBeds(); len(changed) != 1 {
+		t.Errorf("%q changed, expected the bed", changed)
 	}
 }

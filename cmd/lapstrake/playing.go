@@ -47,7 +47,6 @@ type playing struct {
 }
 
 const (
-	readWorkers   = 2
 	appliedEvents = 1 << 16
 	levelStepDB   = 1
 	lowestLevelDB = -40

@@ -15,6 +15,7 @@ import (
 	"lapstrake/engine/live"
 	"lapstrake/engine/live/midi"
 	"lapstrake/engine/live/output"
+	"lapstrake/engine/stream"
 	"lapstrake/mapping"
 	"lapstrake/mapping/project"
 )
@@ -119,7 +120,7 @@ func (p *playing) openEngine() error {
 	if p.engine, err = engine.Open(p.path, settings); err != nil {
 		return err
 	}
-	p.engine.Start(readWorkers)
+	p.engine.Start(stream.Workers)
 	p.readAhead.Store(p.engine)
 	return nil
 }

@@ -29,8 +29,13 @@ type Reader struct {
 }
 
 const (
-	pieceFrames = 4096                 // frames read at a time, at most
+	pieceFrames = 4096                 // frames read at a time, at least
+	mostFrames  = 4 * pieceFrames      // at most: where reading falls behind, fewer and longer reads catch up
 	restTime    = 2 * time.Millisecond // between looks at the rings when none lacks frames
+
+	// Workers is how many read at once for a player: on a disk that takes 20 ms for each read, two would be too few for
+	// 32 voices.
+	Workers = 6
 )
 
 // NewReader makes a ring for each voice, of so many frames as RingFrames gives.
@@ -136,7 +141,7 @@ func (r *Reader) serve() bool {
 }
 
 func (r *Reader) fill(ring *ring) bool {
-	served, err := ring.fill(pieceFrames)
+	served, err := ring.fill(mostFrames)
 	if err != nil {
 		r.keep(err)
 	}

@@ -127,6 +127,10 @@ func (r *ring) fill(limit int64) (bool, error) {
 		return false, nil
 	}
 	err := cycle.ReadFrames(r.frames[2*slot:2*(slot+n)], from+at)
+	if err != nil && n > pieceFrames { // the beginning may be there
+		n = pieceFrames
+		err = cycle.ReadFrames(r.frames[2*slot:2*(slot+n)], from+at)
+	}
 	if err != nil && !singleFrames(err) {
 		r.spoilt.Store(number)
 		return false, err
