@@ -77,6 +77,7 @@ peers: build
 	LAPSTRAKE_PITCH_PEERS=1 $(GO) test ./mapping/takes -run PitchPeers -v -count=1
 
 soak:
+	LAPSTRAKE_FAULTS=20 $(GO) test ./cmd/lapstrake -run 'TestPlayIsHeardAgain' -count=1 -v -timeout 60m
 	LAPSTRAKE_KILLS=1000 $(GO) test ./cmd/lapstrake -run 'TestKilledWork|TestWorkOnFullDisks' -count=1 -v -timeout 60m
 
 generate:

@@ -48,6 +48,9 @@ type Engine struct {
 	playing []*instrument // all that sound; at most keptInstruments
 	next    atomic.Pointer[instrument]
 
+	following atomic.Bool // held notes move on to the newest
+	again     atomic.Bool // what is held is to be struck again
+
 	latest atomic.Pointer[instrument] // opened last
 	opened []*instrument              // and not closed yet; not for the audio thread
 
@@ -121,14 +124,21 @@ func (e *Engine) LatencyFrames() int { return e.ceiling.Latency() }
 // that is not bound to the clock misses nothing.
 func (e *Engine) Fill() { e.reader.FillAll() }
 
+// Ready says whether the beds have been read ahead far enough for so many frames more. What renders ahead of the clock
+// may wait for it. Any goroutine; no allocation or lock.
+func (e *Engine) Ready(frames int) bool { return e.reader.Ready(frames + CellFrames) }
+
 // Start lets workers read ahead until Close.
 func (e *Engine) Start(workers int) { e.reader.Start(workers) }
 
-// ReadError returns the first error met while reading beds; what could not be
-// read is silent.
+// ReadError returns the first error met while reading beds; voices fade where nothing can be read.
 func (e *Engine) ReadError() error {
 	return e.reader.Err()
 }
+
+// TakeReadErrors returns the first error of each bed that could not be read since it was last asked; a bed is told of
+// once for each map. Not for the audio thread.
+func (e *Engine) TakeReadErrors() []error { return e.reader.TakeErrors() }
 
 // Close ends the workers and closes the beds. Render must not run any more.
 func (e *Engine) Close() error {
@@ -159,6 +169,8 @@ func (e *Engine) Render(out []float32, events Events) {
 // renderCell renders one cell of the grid, cut at the frames of its events.
 func (e *Engine) renderCell(events Events) {
 	e.takeNext()
+	e.follow()
+	e.strikeAgain()
 	clear(e.mix[:])
 	end := e.frame + CellFrames
 	for at := e.frame; at < end; {
@@ -174,9 +186,7 @@ func (e *Engine) renderCell(events Events) {
 			}
 			events.Pop()
 			event.Frame = at
-			e.apply(event)
-			e.stats.events.Add(1)
-			e.tell(event)
+			e.take(event)
 		}
 		e.renderStretch(e.mix[2*(at-e.frame) : 2*(cut-e.frame)])
 		at = cut
@@ -186,6 +196,13 @@ func (e *Engine) renderCell(events Events) {
 	e.ready = e.mix[:]
 	e.stats.publish(e)
 	e.snapshots.publish(e)
+}
+
+// take applies an event and tells of it.
+func (e *Engine) take(event Event) {
+	e.apply(event)
+	e.stats.events.Add(1)
+	e.tell(event)
 }
 
 // tell lets the recorder know of an event that was applied.

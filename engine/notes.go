@@ -20,9 +20,18 @@ type note struct {
 	gain       float64 // velocity and headroom
 	down       bool    // the key is down
 	captured   bool    // by the sostenuto pedal
+	velocity   int     // 1 to 127
+	follows    *note   // the note on an older map that it waits to take over from
+	followed   bool    // another one waits to take over from it
 }
 
+// held says whether a key or a pedal keeps the note sounding.
+func (n *note) held() bool { return n.follows == nil && n.state() <= NotePedal }
+
 const stealSec = 0.005
+
+// chordSec is how far apart the keys of one chord are struck at most.
+const chordSec = 0.05
 
 // leastCycles is how many cycles a note has room for at least, so that a
 // reloaded map may sound more on a key than the first one.
@@ -43,6 +52,7 @@ func (e *Engine) noteOn(event Event) {
 	key, velocity := int(event.Data1&0x7F), int(event.Data2&0x7F)
 	places := e.now.byKey[key]
 	if len(places) == 0 {
+		e.stats.silentKeys[key/64].Or(1 << (key % 64))
 		return
 	}
 	// A string that the sostenuto pedal keeps undamped stays so when it is struck again.
@@ -54,36 +64,49 @@ func (e *Engine) noteOn(event Event) {
 		return
 	}
 	e.makeRoom(len(places))
-	m := e.now.cycles.Map
-	n := e.idle[len(e.idle)-1]
-	e.idle = e.idle[:len(e.idle)-1]
-	n.on, n.key, n.down, n.captured, n.parts = e.now, key, true, captured, n.parts[:0]
-	n.channel, n.beganFrame = int(event.Channel()), event.Frame
-	n.on.notes++
-	n.gain = velocityGain(velocity, m.VelocityAmount) * sound.DBToAmplitude(-m.HeadroomDB)
-	n.envelope.AttackFrames = int(m.AttackSec * float64(m.RateHz))
-	n.envelope.ReleaseFrames = int(m.ReleaseSec * float64(m.RateHz))
+	n := e.newNote(int(event.Channel()), key, velocity)
+	n.down, n.captured, n.beganFrame = true, captured, event.Frame
 	n.envelope.Begin()
 	for _, at := range places {
 		e.startPart(n, at)
 	}
 	e.presses++
-	e.sounding = append(e.sounding, n)
 }
 
+// newNote makes a note on the present map, with no part yet and an envelope that has not begun. There must be room.
+func (e *Engine) newNote(channel, key, velocity int) *note {
+	m := e.now.cycles.Map
+	n := e.idle[len(e.idle)-1]
+	e.idle = e.idle[:len(e.idle)-1]
+	*n = note{on: e.now, channel: channel, key: key, velocity: velocity, parts: n.parts[:0]}
+	n.on.notes++
+	n.gain = velocityGain(velocity, m.VelocityAmount) * sound.DBToAmplitude(-m.HeadroomDB)
+	n.envelope.AttackFrames = int(m.AttackSec * float64(m.RateHz))
+	n.envelope.ReleaseFrames = int(m.ReleaseSec * float64(m.RateHz))
+	e.sounding = append(e.sounding, n)
+	return n
+}
+
+// startPart begins a cycle from the start that the map gives it.
 func (e *Engine) startPart(n *note, at placed) {
+	p := e.takePart(n, at)
+	m := n.on.cycles.Map
+	start := m.Start(&m.Zones[at.zone], n.key, e.presses)
+	head := n.on.cycles.Head(at.zone, at.layer, start)
+	p.startFrame, p.cycleFrames = head.StartFrame(), head.Cycle().Frames
+	p.feed.Start(head, p.voice.Step)
+}
+
+// takePart gives a note a part for one more cycle, with no frames yet.
+func (e *Engine) takePart(n *note, at placed) *part {
 	i := e.free[len(e.free)-1]
 	e.free = e.free[:len(e.free)-1]
 	p := &e.parts[i]
 	p.zone, p.layer, p.base, p.share = at.zone, at.layer, at.base, at.gain
 	p.flow, p.fading, p.gain = 1, false, 0
 	p.voice = voices.Voice{Step: bentStep(at.base, e.control.bendRatio())}
-	m := n.on.cycles.Map
-	start := m.Start(&m.Zones[at.zone], n.key, e.presses)
-	head := n.on.cycles.Head(at.zone, at.layer, start)
-	p.startFrame, p.cycleFrames = head.StartFrame(), head.Cycle().Frames
-	p.feed.Start(head, p.voice.Step)
 	n.parts = append(n.parts, i)
+	return p
 }
 
 // noteOff lifts a key. Its notes sound on under a pedal.
@@ -123,21 +146,16 @@ func (e *Engine) fade(n *note) {
 	n.envelope.Fade(int(stealSec * float64(n.on.cycles.Map.RateHz)))
 }
 
-// makeRoom fades notes until so many more cycles fit the map's polyphony: the
-// quietest released note first, then the one held longest.
+// makeRoom fades notes until so many more cycles fit the map's polyphony.
 func (e *Engine) makeRoom(cycles int) {
 	for {
 		kept := 0
-		var victim *note
 		for _, n := range e.sounding {
-			if n.envelope.Fading() {
-				continue
-			}
-			kept += len(n.parts)
-			if victim == nil || n.envelope.Released() && (!victim.envelope.Released() || n.level() < victim.level()) {
-				victim = n
+			if !n.envelope.Fading() && n.follows == nil {
+				kept += len(n.parts)
 			}
 		}
+		victim := e.victim()
 		if victim == nil || kept+cycles <= e.now.cycles.Map.Polyphony {
 			return
 		}
@@ -146,12 +164,36 @@ func (e *Engine) makeRoom(cycles int) {
 	}
 }
 
+// victim is the note that is missed least: of those released the quietest; without one, of those that only a pedal
+// holds the oldest; without one, the oldest that its key holds. Of a chord struck together the quietest is taken.
+func (e *Engine) victim() *note {
+	var victim *note
+	var chordEnd int64
+	for _, n := range e.sounding { // the oldest first
+		switch state := n.state(); {
+		case state == NoteFading || n.follows != nil:
+		case victim == nil || state > victim.state():
+			victim, chordEnd = n, n.beganFrame+int64(chordSec*float64(n.on.cycles.Map.RateHz))
+		case state < victim.state():
+		case state == NoteReleased && n.level() < victim.level(),
+			state != NoteReleased && n.beganFrame < chordEnd && n.gain < victim.gain:
+			victim = n
+		}
+	}
+	return victim
+}
+
 func (n *note) level() float64 { return n.envelope.Level() * n.gain }
 
 // dropEnded gives the parts of ended notes back, the others keeping their order.
 func (e *Engine) dropEnded() {
 	if !slices.ContainsFunc(e.sounding, hasEnded) {
 		return
+	}
+	for _, n := range e.sounding {
+		if n.follows != nil && hasEnded(n.follows) {
+			n.follows = nil // and so it has ended itself
+		}
 	}
 	for _, n := range e.sounding {
 		if !hasEnded(n) {
@@ -171,4 +213,4 @@ func (e *Engine) dropEnded() {
 	}
 }
 
-func hasEnded(n *note) bool { return n.envelope.Ended() }
+func hasEnded(n *note) bool { return n.follows == nil && n.envelope.Ended() }

@@ -115,6 +115,23 @@ func TestPedals(t *testing.T) {
 	}
 }
 
+// A key without a zone is told of and is not held; what does sound is not told of.
+func TestKeysWithoutAZoneAreTold(t *testing.T) {
+	e := sineProject(t, toneLevel).open(Settings{MemoryBytes: 12 << 20})
+	play(e, 1000, NoteOn(0, 0, 60, 100), NoteOn(10, 0, 3, 100), NoteOn(20, 0, 127, 100), NoteOn(30, 0, 3, 100))
+	var picture Snapshot
+	e.Snapshot(&picture)
+	if got, want := picture.Held(), [2]uint64{1 << 60, 0}; got != want {
+		t.Errorf("held %x, expected key 60 alone", got)
+	}
+	if got, want := e.TakeSilentKeys(), [2]uint64{1 << 3, 1 << 63}; got != want {
+		t.Errorf("told of %x, expected keys 3 and 127", got)
+	}
+	if got := e.TakeSilentKeys(); got != [2]uint64{} {
+		t.Errorf("told of %x again", got)
+	}
+}
+
 // After any flood of events, lifting all keys and pedals ends all sound; at no time do more voices sound than the map
 // allows, but for those that fade within 5 ms.
 func TestNoNoteSticks(t *testing.T) {
@@ -200,6 +217,45 @@ func TestStealing(t *testing.T) {
 	most += 2 * toneLevel * math.Pi / 2 / 240
 	if first, _ := largestSteps(out); first > most {
 		t.Errorf("a step of %.4f between two samples, expected at most %.4f", first, most)
+	}
+}
+
+// A held key is the last to give way: before it go notes that only a pedal holds, the oldest first, and of a chord the
+// quietest. What was stolen is not held any more, and every one is counted.
+func TestStealingSparesHeldKeys(t *testing.T) {
+	const hold, sostenuto = 64, 66
+	p := sineProject(t, toneLevel)
+	p.Polyphony = 4
+	at := func(sec float64) int64 { return int64(seconds(sec)) }
+	for _, test := range []struct {
+		name   string
+		events []Event
+		want   []byte // held after the last
+	}{
+		{"pedal before keys", []Event{NoteOn(0, 0, 50, 100), Control(0, 0, hold, 127), NoteOn(at(0.1), 0, 55, 100), NoteOff(at(0.15), 0, 55),
+			NoteOn(at(0.2), 0, 60, 100), NoteOff(at(0.25), 0, 60), NoteOn(at(0.3), 0, 65, 100), NoteOn(at(0.4), 0, 70, 100)}, []byte{50, 60, 65, 70}},
+		{"sostenuto before keys", []Event{NoteOn(0, 0, 50, 100), NoteOn(at(0.1), 0, 55, 100), Control(at(0.12), 0, sostenuto, 127), NoteOff(at(0.15), 0, 55),
+			NoteOn(at(0.2), 0, 60, 100), NoteOn(at(0.3), 0, 65, 100), NoteOn(at(0.4), 0, 70, 100)}, []byte{50, 60, 65, 70}},
+		{"the quietest of the oldest chord", []Event{NoteOn(0, 0, 50, 100), NoteOn(at(0.01), 0, 55, 60), NoteOn(at(0.02), 0, 60, 80),
+			NoteOn(at(0.2), 0, 65, 20), NoteOn(at(0.4), 0, 70, 100)}, []byte{50, 60, 65, 70}},
+		{"the oldest key", []Event{NoteOn(0, 0, 50, 100), NoteOn(at(0.1), 0, 55, 60), NoteOn(at(0.2), 0, 60, 100), NoteOn(at(0.3), 0, 65, 20),
+			NoteOn(at(0.4), 0, 70, 100)}, []byte{55, 60, 65, 70}},
+	} {
+		p.VelocityAmount = 1
+		e := p.open(Settings{MemoryBytes: 12 << 20})
+		play(e, seconds(0.5), test.events...)
+		var picture Snapshot
+		e.Snapshot(&picture)
+		var want [2]uint64
+		for _, key := range test.want {
+			want[key/64] |= 1 << (key % 64)
+		}
+		if got := picture.Held(); got != want {
+			t.Errorf("%s: the keys %x are held, expected %x (%v)", test.name, got, want, test.want)
+		}
+		if stolen := e.Stats().Stolen; stolen != 1 {
+			t.Errorf("%s: %d notes stolen, expected 1", test.name, stolen)
+		}
 	}
 }
 

@@ -30,6 +30,10 @@ func (e *Engine) Reload(path string) error {
 	return e.CloseRetired()
 }
 
+// ChangedBeds returns the paths of the beds that are not on disk any more as the newest map opened them. The same goroutine
+// as Reload.
+func (e *Engine) ChangedBeds() []string { return e.latest.Load().cycles.ChangedBeds() }
+
 // fits says whether the voices made at the start are enough for an instrument.
 func (e *Engine) fits(next *instrument) error {
 	if next.cycles.Map.Polyphony > e.mostVoices {

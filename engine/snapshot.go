@@ -103,6 +103,9 @@ func (s *snapshots) publish(e *Engine) {
 	picture := &s.pictures[s.drawn]
 	picture.Frame, picture.Cycles = e.frame, picture.Cycles[:0]
 	for _, n := range e.sounding {
+		if n.follows != nil {
+			continue // is not heard yet
+		}
 		for _, i := range n.parts {
 			picture.Cycles = picture.Cycles[:len(picture.Cycles)+1]
 			n.draw(&e.parts[i], &picture.Cycles[len(picture.Cycles)-1])

@@ -23,7 +23,7 @@ type Stats struct {
 
 	MostReductionDB float64 // the most that the ceiling has taken off, 0 or more
 
-	ReadErrors int64 // reads that failed; their frames are silent
+	ReadErrors int64 // reads that failed; voices fade there
 	Untold     int64 // events that found no room in Settings.Applied
 }
 
@@ -31,6 +31,8 @@ type counters struct {
 	frame, voices, events, stolen, refused, untold atomic.Int64
 
 	dynamics, volume atomic.Uint64 // bits of float64
+
+	silentKeys [2]atomic.Uint64 // struck without a zone; key k is bit k%64 of word k/64
 }
 
 func (c *counters) publish(e *Engine) {
@@ -43,6 +45,15 @@ func (c *counters) publish(e *Engine) {
 // TakeReductionDB is the most that the ceiling has taken off since this was last asked, in decibels of 0 or more. One
 // goroutine asks.
 func (e *Engine) TakeReductionDB() float64 { return e.ceiling.TakeReductionDB() }
+
+// TakeSilentKeys is the set of keys that were struck since this was last asked and sound no zone of the map: key k is bit
+// k%64 of word k/64. Any goroutine.
+func (e *Engine) TakeSilentKeys() (keys [2]uint64) {
+	for word := range keys {
+		keys[word] = e.stats.silentKeys[word].Swap(0)
+	}
+	return keys
+}
 
 // Stats returns the present figures; any goroutine may ask.
 func (e *Engine) Stats() Stats {

@@ -17,9 +17,10 @@ import (
 
 // buildOptions weave the beds of a project.
 type buildOptions struct {
-	plan  bool
-	force bool
-	json  bool
+	plan     bool
+	force    bool
+	json     bool
+	progress bool
 }
 
 func buildCommand() command {
@@ -41,6 +42,8 @@ both anew; no copy of them is kept, so put one elsewhere first if you still want
 				"grids would cost")
 			flags.BoolVar(&o.force, "force", false, "make beds and map anew that were edited by hand")
 			flags.BoolVar(&o.json, "json", false, "print the results as JSON")
+			flags.BoolVar(&o.progress, "progress", false, "tell how far it is in lines on standard error, for a program "+
+				"that waits for it")
 			return o.run
 		},
 	}
@@ -61,6 +64,9 @@ func (o *buildOptions) work(ctx context.Context, s streams, dir string) error {
 		return o.printPlan(s, dir)
 	}
 	bar := newProgress(s.notices, "building")
+	if o.progress {
+		bar.lines = s.notices
+	}
 	report, err := beds.Build(ctx, dir, beds.BuildOptions{Force: o.force, ForceBeds: o.force, Progress: bar.show})
 	bar.end()
 	if err != nil && ctx.Err() != nil {

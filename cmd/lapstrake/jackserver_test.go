@@ -26,6 +26,7 @@ type jackServer struct {
 	test         testing.TB
 	name         string
 	env          []string // of programs that are to find it
+	rateHz       int
 	periodFrames int
 	dir          string
 }
@@ -43,10 +44,17 @@ func requireJACK(t testing.TB) {
 // startJACK starts a server at the tests' rate.
 func startJACK(t testing.TB, periodFrames int) *jackServer {
 	t.Helper()
-	s := &jackServer{test: t, periodFrames: periodFrames, dir: t.TempDir()}
+	s := newJACK(t, periodFrames)
+	s.start()
+	return s
+}
+
+// newJACK is a server that does not run yet.
+func newJACK(t testing.TB, periodFrames int) *jackServer {
+	t.Helper()
+	s := &jackServer{test: t, rateHz: testRateHz, periodFrames: periodFrames, dir: t.TempDir()}
 	s.name = fmt.Sprintf("lapstrake-%d-%d", os.Getpid(), time.Now().UnixNano())
 	s.env = append(os.Environ(), "JACK_DEFAULT_SERVER="+s.name, "JACK_NO_START_SERVER=1", "JACK_NO_AUDIO_RESERVATION=1")
-	s.start()
 	return s
 }
 
@@ -55,7 +63,7 @@ func (s *jackServer) start() {
 	s.test.Helper()
 	for _, scheduling := range []string{"-R", "-r"} {
 		s.process = launch(s.test, s.env, "", "jackd", "-n", s.name, scheduling, "-P70",
-			"-d", "dummy", "-r", strconv.Itoa(testRateHz), "-p", strconv.Itoa(s.periodFrames))
+			"-d", "dummy", "-r", strconv.Itoa(s.rateHz), "-p", strconv.Itoa(s.periodFrames))
 		if launch(s.test, s.env, "", "jack_wait", "-w", "-t", "10").wait() == 0 && !s.hasEnded() {
 			s.test.Cleanup(s.stop) // runs before the one that kills
 			return

@@ -26,6 +26,7 @@ type playOptions struct {
 	record    string
 	chord     []string
 	latch     bool
+	follow    bool
 	length    time.Duration
 	rebuild   bool
 	json      bool
@@ -39,8 +40,8 @@ func playCommand() command {
 output. ` + "`lapstrake devices`" + ` lists both, with the names that --device and --midi
 take. When map.toml changes, the next note plays the new map.
 
-While it plays, keys of the terminal work too: l holds the last chord, space
-silences all, + and - move the output's level, q or Ctrl-C ends.
+While it plays, keys of the terminal work too: l holds the last chord, Enter strikes
+again what is held, space silences all, + and - move the output's level, q or Ctrl-C ends.
 
 The output begins 20 dB down and rises in three seconds. Begin with the volume low
 all the same, on headphones above all, and follow your workplace's rules on sound levels.`,
@@ -64,6 +65,8 @@ func (o *playOptions) addFlags(flags *pflag.FlagSet) {
 	flags.StringVar(&o.record, "record", "", "record to a 24-bit `OUT.wav`, and beside it the performance as OUT.mid")
 	flags.StringSliceVar(&o.chord, "chord", nil, "begin with these `KEYS` held, such as C3,G3,E4")
 	flags.BoolVar(&o.latch, "latch", false, "begin with the latch on: the last chord sounds on without hands")
+	flags.BoolVar(&o.follow, "follow", false, "when the map is reloaded, held notes move on to it by a crossfade; always "+
+		"so for a latched chord")
 	flags.BoolVar(&o.rebuild, "rebuild", false, "build the beds anew whenever takes, take sheet or settings change")
 	flags.DurationVar(&o.length, "for", 0, "end after so long, such as 30s; without it, when told to")
 	flags.IntVar(&o.output.BlockFrames, "block", 256, "`frames` rendered at a time")

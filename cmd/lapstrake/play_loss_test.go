@@ -9,6 +9,8 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
+	"strconv"
 	"syscall"
 	"testing"
 	"time"
@@ -63,6 +65,75 @@ func testPlayOutlivesItsServer(t *attempt) {
 		if cut := clicks(x, highestToneHz, clickLevel); len(cut) > 0 {
 			t.Errorf("channel %d of the recording is cut at frames %v", c, cut)
 		}
+	}
+}
+
+// The server stands still under a chord, as that of a suspended laptop does; the player itself is suspended; the server is
+// started again at another rate and at its own. Each time the player is heard again by itself, under its own name. Once
+// each, or as often as LAPSTRAKE_FAULTS says.
+func TestPlayIsHeardAgain(t *testing.T) { measuredAlone(t, testPlayIsHeardAgain) }
+
+func testPlayIsHeardAgain(t *attempt) {
+	times, _ := strconv.Atoi(os.Getenv("LAPSTRAKE_FAULTS"))
+	s := startJACK(t, longPeriodFrames)
+	player := s.play(toneProject(t, 48, 84, 3, nil), "--chord", "60")
+	heard := func(after string) {
+		t.Helper()
+		x := s.record(2, outputs...).finished().channels[0]
+		if db := levelDB(x[len(x)/2:], testsound.KeyHz(60)); !(db > -50) {
+			t.Fatalf("after %s the chord has %.0f dBFS; it said:\n%s", after, db, &player.notices)
+		}
+	}
+	player.waitUntil("its outputs", func() bool { return slices.Contains(s.ports(), outputs[1]) })
+	for range max(times, 1) {
+		said := len(player.notices.String())
+		s.signal(syscall.SIGSTOP)
+		said = player.says(noticeLost, said)
+		time.Sleep(5 * time.Second)
+		s.signal(syscall.SIGCONT)
+		player.says(noticeInput, said)
+		said = player.says(noticeBack, said)
+		heard("the server stood still")
+
+		player.signal(syscall.SIGSTOP)
+		time.Sleep(2 * time.Second)
+		player.signal(syscall.SIGCONT)
+		heard("the player stood still")
+
+		for _, rateHz := range []int{44100, testRateHz} {
+			s.signal(syscall.SIGTERM)
+			s.wait()
+			s.rateHz = rateHz
+			s.start()
+			if rateHz != testRateHz {
+				said = player.says("is there, but at 44100 Hz: set it to 48000 Hz", said)
+			}
+		}
+		player.says(noticeBack, said)
+		heard("the server came back at its rate")
+	}
+	player.interrupt()
+}
+
+// A server that is started after the player is taken up, and its keyboards with it.
+func TestPlayTakesAServerThatAppears(t *testing.T) {
+	withoutJACK(t) // leaves it out where the player would find another output
+	measured(t, testPlayTakesAServerThatAppears)
+}
+
+func testPlayTakesAServerThatAppears(t *attempt) {
+	s := newJACK(t, longPeriodFrames)
+	player := launch(t, s.env, "", "lapstrake", "play", toneProject(t, 48, 84, 3, nil), "--json", "--chord", "60")
+	said := player.says(`playing on no device`, 0)
+	s.start()
+	player.says(`^system \(JACK\) has appeared and plays now\.$`, said)
+	player.says(noticeInput, said)
+	x := s.record(2, outputs...).finished().channels[0]
+	if db := levelDB(x[len(x)/2:], testsound.KeyHz(60)); !(db > -50) {
+		t.Errorf("the chord has %.0f dBFS", db)
+	}
+	if report := player.interrupt(); report.Device != "system (JACK)" {
+		t.Errorf("it reports that %s played", report.Device)
 	}
 }
 
@@ -151,5 +222,47 @@ func testPlayFadesOutOnCtrlC(t *attempt) {
 	player.signal(syscall.SIGINT)
 	if code := player.wait(); code != exitInterrupted {
 		t.Errorf("Ctrl-C twice: it ended with exit code %d, want %d\n%s", code, exitInterrupted, &player.notices)
+	}
+}
+
+// A recording through the loss of the server and its return is what its performance renders to, to the last bit, with
+// --safe too.
+func TestPlayRecordsThroughALoss(t *testing.T) { measured(t, testPlayRecordsThroughALoss) }
+
+func testPlayRecordsThroughALoss(t *attempt) {
+	project := toneProject(t, 48, 84, 3, nil)
+	for _, words := range [][]string{nil, {"--safe"}, {"--safe", "--latency", "300"}} {
+		out := filepath.Join(t.TempDir(), "storm.wav")
+		s, keys := startJACK(t, longPeriodFrames), newKeyboard(t)
+		player := s.play(append([]string{project, "--record", out, "--midi-raw", keys.pipe.Name()}, words...)...)
+		keys.send(presses(0, 100, 48, 55, 60, 64, 67, 71, 76, 84)...)
+		player.recordsOn(out, 0)
+		said := len(player.notices.String())
+		s.kill()
+		said = player.says(noticeLost, said)
+		keys.send(presses(0, 100, 52)...)
+		player.recordsOn(out, 0)
+		s.start()
+		player.says(noticeBack, said)
+		player.recordsOn(out, 0.5)
+		report := player.interrupt()
+		again := filepath.Join(t.TempDir(), "again.wav")
+		if code := launch(t, s.env, "", "lapstrake", "render", project, report.Recordings[1], "-o", again).wait(); code != exitDone {
+			t.Fatalf("rendering the performance: exit code %d", code)
+		}
+		want, got := readRecording(t, again), readRecording(t, out)
+		for c := range 2 {
+			full := append(want.channels[c], make([]float64, max(len(got.channels[c])-len(want.channels[c]), 0))...)
+			var off []int
+			for i, x := range got.channels[c] {
+				if x != full[i] {
+					off = append(off, i)
+				}
+			}
+			if len(off) > 0 {
+				t.Errorf("%v, channel %d: %d of %d frames differ, from %d to %d; %d late reads, %d dropped", words, c, len(off), len(full), off[0], off[len(off)-1], report.Misses, report.Dropped)
+			}
+		}
+		s.stop()
 	}
 }

@@ -5,11 +5,14 @@
 package main
 
 import (
+	"fmt"
 	"math"
 	"path/filepath"
 	"slices"
 	"strings"
+	"syscall"
 	"testing"
+	"time"
 
 	"lapstrake/engine"
 	"lapstrake/mapping/testsound"
@@ -112,4 +115,53 @@ func fit(x, piece []float64, about, reach int) (left float64, place int) {
 		}
 	}
 	return left, place
+}
+
+// Whatever signal ends the player, and however soon a second one follows, both files are whole and agree; killed without
+// warning, they hold all but the last second.
+func TestPlayLeavesWholeFiles(t *testing.T) {
+	env := withoutJACK(t)
+	project := toneProject(t, 48, 84, 3, nil)
+	none := time.Duration(-1)
+	for _, c := range []struct {
+		first, second syscall.Signal
+		after         time.Duration
+	}{
+		{syscall.SIGHUP, 0, none}, {syscall.SIGTERM, 0, none}, {syscall.SIGHUP, syscall.SIGHUP, 0}, {syscall.SIGHUP, syscall.SIGHUP, 20 * time.Millisecond},
+		{syscall.SIGHUP, syscall.SIGTERM, 50 * time.Millisecond}, {syscall.SIGINT, syscall.SIGINT, 150 * time.Millisecond}, {syscall.SIGKILL, 0, none},
+	} {
+		t.Run(fmt.Sprintf("%v %v %v", c.first, c.second, c.after), func(t *testing.T) {
+			t.Parallel()
+			keys, out := newKeyboard(t), filepath.Join(t.TempDir(), "evening.wav")
+			player := launch(t, env, "", "lapstrake", "play", project, "--record", out, "--midi-raw", keys.pipe.Name())
+			player.says(`playing on no device`, 0)
+			keys.send(presses(0, 100, 60)...)
+			player.recordsOn(out, 0)
+			keys.send(presses(0, 100, 67)...)
+			player.recordsOn(out, 0.5)
+			player.signal(c.first)
+			if c.after != none {
+				time.Sleep(c.after)
+				player.command.Process.Signal(c.second) // fails if it has ended by then
+			}
+			player.wait()
+			sound := readRecording(t, out).channels[0]
+			score, err := engine.ReadScore(strings.TrimSuffix(out, ".wav")+".mid", testRateHz)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if c.first != syscall.SIGKILL && score.Frames != int64(len(sound)) {
+				t.Errorf("the performance ends at frame %d, the sound at %d", score.Frames, len(sound))
+			}
+			var struck []byte
+			for _, e := range score.Events {
+				if e.Kind() == engine.KindNoteOn && e.Data2 > 0 {
+					struck = append(struck, e.Data1)
+				}
+			}
+			if !slices.Equal(struck, []byte{60, 67}) {
+				t.Errorf("the performance has the keys %v, want 60 and 67", struck)
+			}
+		})
+	}
 }

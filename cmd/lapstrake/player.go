@@ -26,7 +26,7 @@ func (o *playerOptions) addFlags(flags *pflag.FlagSet) {
 	flags.StringVar(&o.quality, "quality", "standard", "resampling: economy, standard, high or best")
 	offer(flags, "quality", "economy", "standard", "high", "best")
 	flags.IntVar(&o.memoryMB, "memory", engine.DefaultMemoryBytes>>20, "`MB` of memory for the beginnings of cycles "+
-		"and for reading ahead")
+		"and for reading ahead; half of it holds all beds where they fit")
 }
 
 func (o *playerOptions) settings() (engine.Settings, error) {

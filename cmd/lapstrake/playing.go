@@ -5,6 +5,7 @@ package main
 import (
 	"errors"
 	"math"
+	"math/bits"
 	"os"
 	"path/filepath"
 	"sync/atomic"
@@ -13,6 +14,7 @@ import (
 	"lapstrake/engine"
 	"lapstrake/engine/live"
 	"lapstrake/engine/live/output"
+	"lapstrake/mapping"
 )
 
 // playing is one run of play.
@@ -22,25 +24,29 @@ type playing struct {
 	path    string // of the map
 	line    *statusLine
 
-	keeper   *output.Keeper
-	engine   *engine.Engine
-	applied  *engine.QueueOut // to be recorded
-	recorder *live.Recorder
-	arrivals *live.Arrivals
-	player   *live.Player
-	hand     *live.Input // what this program plays itself
-	closers  []func() error
+	keeper    *output.Keeper
+	engine    *engine.Engine
+	applied   *engine.QueueOut // to be recorded
+	recorder  *live.Recorder
+	arrivals  *live.Arrivals
+	player    *live.Player
+	hand      *live.Input                   // what this program plays itself
+	rebuilder *rebuilder                    // nil unless beds are built anew
+	readAhead atomic.Pointer[engine.Engine] // the same, for the output, which was there before
+	closers   []func() error
 
 	signals    chan os.Signal
 	sounding   engine.Snapshot
 	outputDB   float64
 	most       int // voices
 	reloads    atomic.Int64
-	recordGone bool // the recording ended early, and that was said
+	following  atomic.Bool // held notes move on to a map that is reloaded
+	recordGone bool        // the recording ended early, and that was said
+	silent     [2]uint64   // keys of which it was said that they have no zone; key k is bit k%64 of word k/64
+	silentOn   *mapping.Map
 }
 
 const (
-	readWorkers   = 2
 	appliedEvents = 1 << 16
 	levelStepDB   = 1
 	lowestLevelDB = -40
@@ -50,14 +56,26 @@ const (
 	endTimeout = time.Second
 )
 
-// reloaded says what became of a changed map.
-func (p *playing) reloaded(err error) {
-	if err != nil {
-		p.notice("not reloaded, the map from before plays on: %v", err)
+// reloaded says what became of a changed map or bed.
+func (p *playing) reloaded(l live.Loaded) {
+	if gone := (*live.GoneError)(nil); errors.As(l.Err, &gone) {
+		p.notice("%v; what was loaded plays on", l.Err)
+		return
+	}
+	if l.Err != nil {
+		p.notice("not reloaded, the map from before plays on: %v", l.Err)
 		return
 	}
 	p.reloads.Add(1)
-	p.notice("%s: reloaded; the next notes play it", filepath.Base(p.path))
+	who := "the next notes play it"
+	if p.following.Load() {
+		who = "held notes move on to it"
+	}
+	what := ""
+	if len(l.Beds) > 0 {
+		what = ", since " + named(l.Beds) + " changed"
+	}
+	p.notice("%s: reloaded%s; %s", filepath.Base(p.path), what, who)
 }
 
 // loop serves the terminal and the status line until the time is over or somebody
@@ -71,7 +89,8 @@ func (p *playing) loop() error {
 	if keys.Keys() != nil {
 		p.line.say(playKeysHelp)
 	}
-	defer func() { go exitAtOnce(p.signals) }()
+	recorder := p.recorder // close forgets it
+	defer func() { go exitAtOnce(p.signals, recorder) }()
 	ticker := time.NewTicker(statusInterval)
 	defer ticker.Stop()
 	for {
@@ -93,17 +112,30 @@ func (p *playing) loop() error {
 	}
 }
 
-// exitAtOnce ends the program at the next signal. The system's own way would not do: a signal that meets a thread of a
-// sound library can get lost on it.
-func exitAtOnce(signals <-chan os.Signal) {
+// exitAtOnce ends the program at the next signal, once the recording's files are whole; at one more whatever they are.
+// The system's own way would not do: a signal that meets a thread of a sound library can get lost on it.
+func exitAtOnce(signals <-chan os.Signal, recorder *live.Recorder) {
 	<-signals
+	whole := make(chan struct{})
+	go func() {
+		defer close(whole)
+		if recorder != nil {
+			recorder.Close()
+		}
+	}()
+	select {
+	case <-whole:
+	case <-signals:
+	}
 	os.Exit(exitInterrupted)
 }
 
 func (p *playing) serve(key playKey) {
 	switch key {
 	case playLatch:
-		p.player.Latch.Set(!p.player.Latch.On())
+		p.latch(!p.player.Latch.On())
+	case playStrike:
+		p.engine.StrikeAgain()
 	case playSilence:
 		p.silence()
 	case playResetCounts:
@@ -120,6 +152,13 @@ func (p *playing) serve(key playKey) {
 	}
 }
 
+// latch holds chords without hands. Nobody would strike those again after a reload: they follow the map.
+func (p *playing) latch(on bool) {
+	p.player.Latch.Set(on)
+	p.following.Store(on || p.options.follow)
+	p.engine.Follow(on || p.options.follow)
+}
+
 // silence ends all notes at once, on every channel.
 func (p *playing) silence() {
 	now := live.Now()
@@ -133,11 +172,20 @@ func (p *playing) silence() {
 func (p *playing) show(now time.Time, f live.Figures) {
 	p.engine.Snapshot(&p.sounding)
 	p.most = max(p.most, len(p.sounding.Cycles))
+	p.tellSilentKeys()
+	for _, err := range p.engine.TakeReadErrors() {
+		p.notice("%v; where it cannot be read, its notes fade to silence", err)
+	}
 	s := status{
 		held: p.sounding.Held(), naming: p.engine.Map().MiddleC, voices: len(p.sounding.Cycles),
 		dynamics: int(math.Round(127 * f.Dynamics)), volumeDB: f.VolumeDB, outputDB: p.outputDB,
-		peakDBFS: f.PeakDBFS, reductionDB: f.ReductionDB, loadPercent: f.LoadPercent, underruns: p.keeper.Underruns(),
-		misses: f.Misses, latch: p.player.Latch.On(),
+		peakDBFS: f.PeakDBFS, reductionDB: f.ReductionDB, loadPercent: f.LoadPercent,
+		worstLoad: f.WorstLoad, underruns: p.keeper.Underruns(),
+		misses: f.Misses, readErrors: f.ReadErrors,
+		stolen: f.Stolen + f.Refused, latch: p.player.Latch.On(),
+	}
+	if p.rebuilder != nil {
+		s.builtPercent, s.building = p.rebuilder.Percent()
 	}
 	if p.recorder != nil {
 		s.recording, s.recordedSec, s.recordGaps = !p.recordGone, f.Seconds, f.Dropped
@@ -147,6 +195,20 @@ func (p *playing) show(now time.Time, f live.Figures) {
 		}
 	}
 	p.line.show(now, s)
+}
+
+// tellSilentKeys says which keys were struck that sound nothing, each once for each map.
+func (p *playing) tellSilentKeys() {
+	if m := p.engine.Map(); p.silentOn != m {
+		p.silentOn, p.silent = m, [2]uint64{}
+	}
+	for word, keys := range p.engine.TakeSilentKeys() {
+		for keys &^= p.silent[word]; keys != 0; keys &= keys - 1 {
+			key := 64*word + bits.TrailingZeros64(keys)
+			p.silent[word] |= 1 << (key % 64)
+			p.notice("%s (key %d) lies in no zone of this map: it is silent", p.silentOn.MiddleC.Name(key), key)
+		}
+	}
 }
 
 // end lets the sound fade, ends all notes, closes everything and reports.

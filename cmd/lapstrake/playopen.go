@@ -15,6 +15,7 @@ import (
 	"lapstrake/engine/live"
 	"lapstrake/engine/live/midi"
 	"lapstrake/engine/live/output"
+	"lapstrake/engine/stream"
 	"lapstrake/mapping"
 	"lapstrake/mapping/project"
 )
@@ -54,11 +55,10 @@ func (p *playing) open() error {
 	}
 	p.closers = append(p.closers, func() error { stop(); return nil })
 	if p.options.rebuild {
-		rebuilder, err := startRebuilder(filepath.Dir(p.path), p.line.say)
-		if err != nil {
+		if p.rebuilder, err = startRebuilder(filepath.Dir(p.path), p.line.say); err != nil {
 			return err
 		}
-		p.closers = append(p.closers, rebuilder.Close)
+		p.closers = append(p.closers, p.rebuilder.Close)
 	}
 	// The last that can fail: nothing that was refused leaves a recording behind.
 	if p.options.record != "" {
@@ -72,7 +72,7 @@ func (p *playing) open() error {
 	}
 	p.player = live.NewPlayer(p.engine, p.arrivals, p.recorder)
 	p.player.Latch.Channel = p.options.player.channel
-	p.player.Latch.Set(p.options.latch || len(p.options.chord) > 0)
+	p.latch(p.options.latch || len(p.options.chord) > 0)
 	p.sayOutput()
 	p.strike(chord)
 	stage.Begin(p.player.Render)
@@ -82,6 +82,10 @@ func (p *playing) open() error {
 func (p *playing) openOutput(rateHz int, render func([]float32)) error {
 	settings := p.options.output
 	settings.RateHz = rateHz
+	settings.Ready = func(frames int) bool {
+		e := p.readAhead.Load()
+		return e == nil || e.Ready(frames)
+	}
 	keeper, err := output.Keep(settings, render, p.line.say)
 	if wrongRate := (*output.RateError)(nil); errors.As(err, &wrongRate) {
 		p.notice("%s runs at %d Hz, the map at %d Hz: it is played at %d Hz", wrongRate.Device, wrongRate.DeviceHz,
@@ -116,7 +120,8 @@ func (p *playing) openEngine() error {
 	if p.engine, err = engine.Open(p.path, settings); err != nil {
 		return err
 	}
-	p.engine.Start(readWorkers)
+	p.engine.Start(stream.Workers)
+	p.readAhead.Store(p.engine)
 	return nil
 }
 

@@ -22,6 +22,9 @@ type playReport struct {
 	Voices      int      `json:"voices"`
 	Underruns   int64    `json:"underruns"`
 	Misses      int64    `json:"misses"`
+	ReadErrors  int64    `json:"read_errors"` // pieces of beds that could not be read
+	Stolen      int64    `json:"stolen_notes"`
+	Refused     int64    `json:"refused_notes"` // that found no room
 	Load        int      `json:"load_percent"`
 	WorstLoad   int      `json:"worst_load_percent"`
 	Events      int64    `json:"events"`
@@ -34,12 +37,14 @@ type playReport struct {
 }
 
 func (p *playing) report(sound *output.Output, f live.Figures, underruns int64, recordings []string) error {
+	load, worstLoad := p.player.WholeLoad()
 	r := playReport{
 		Device: sound.Device.String(), RateHz: sound.RateHz, BlockFrames: sound.BlockFrames,
 		LatencyMS: sound.Latency.Seconds() * 1000,
 		Seconds:   f.Seconds, PeakDBFS: p.player.LargestDBFS(), ReductionDB: f.MostReductionDB, Voices: p.most,
-		Underruns: underruns, Misses: f.Misses,
-		Load: f.LoadPercent, WorstLoad: f.WorstLoad, Events: f.Events,
+		Underruns: underruns, Misses: f.Misses, ReadErrors: f.ReadErrors,
+		Stolen: f.Stolen, Refused: f.Refused,
+		Load: load, WorstLoad: worstLoad, Events: f.Events,
 		MIDIDelayMS: float64(p.arrivals.DelayFrames()) / float64(sound.RateHz) * 1000, LateEvents: p.arrivals.Late(),
 		LostEvents: p.arrivals.Dropped(),
 		Reloads:    p.reloads.Load(), Dropped: f.Dropped, Recordings: recordings,
@@ -48,8 +53,11 @@ func (p *playing) report(sound *output.Output, f live.Figures, underruns int64, 
 		return json.NewEncoder(p.out).Encode(r)
 	}
 	fmt.Fprintf(p.out, "played %s on %s: peak %.1f dBFS, up to %.1f dB taken off by the ceiling, up to %d voices, "+
-		"%d underruns, %d late reads, load %d %% (%d %% in the worst thousandth)\n",
-		minutes(r.Seconds), r.Device, r.PeakDBFS, r.ReductionDB, r.Voices, r.Underruns, r.Misses, r.Load, r.WorstLoad)
+		"%d underruns, %d late reads, %d read errors, load %d %% (%d %% in the worst thousandth)\n",
+		minutes(r.Seconds), r.Device, r.PeakDBFS, r.ReductionDB, r.Voices, r.Underruns, r.Misses, r.ReadErrors, r.Load, r.WorstLoad)
+	if r.Stolen+r.Refused > 0 {
+		fmt.Fprintf(p.out, "%d notes cut short and %d not begun to stay within the map's polyphony\n", r.Stolen, r.Refused)
+	}
 	for _, path := range r.Recordings {
 		fmt.Fprintln(p.out, path)
 	}

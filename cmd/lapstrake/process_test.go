@@ -6,6 +6,7 @@ package main
 
 import (
 	"bytes"
+	"io"
 	"os"
 	"os/exec"
 	"regexp"
@@ -48,8 +49,14 @@ func (s *spoken) String() string {
 // launch starts a program with input on its standard input.
 func launch(t testing.TB, env []string, input string, words ...string) *process {
 	t.Helper()
+	return launchOn(t, env, strings.NewReader(input), words...)
+}
+
+// launchOn starts a program with a standard input of its own, such as a terminal.
+func launchOn(t testing.TB, env []string, input io.Reader, words ...string) *process {
+	t.Helper()
 	p := &process{TB: t, command: exec.Command(words[0], words[1:]...), ended: make(chan struct{})}
-	p.command.Env, p.command.Stdin = env, strings.NewReader(input)
+	p.command.Env, p.command.Stdin = env, input
 	p.command.Stdout, p.command.Stderr = &p.out, &p.notices
 	p.command.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGTERM} // should the test be cut short
 	if err := p.command.Start(); err != nil {

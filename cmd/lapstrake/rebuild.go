@@ -3,13 +3,14 @@
 package main
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/fsnotify/fsnotify"
@@ -27,6 +28,13 @@ type rebuilder struct {
 	folders *live.WatchedFolders
 	ended   chan struct{}
 	running *exec.Cmd // the build under way
+	words   *buildWords
+	failed  bool // so the last build ended
+
+	guard   sync.Mutex
+	changed []string // files since the last build began, by their names in the project
+	percent int      // of the build under way
+	builds  bool
 }
 
 // takesRest is how long nothing may change before a build begins: recordings are copied and sheets saved in steps.
@@ -65,6 +73,19 @@ func (r *rebuilder) Close() error {
 	return err
 }
 
+// Percent says whether a build is under way, and how far it is. Any goroutine.
+func (r *rebuilder) Percent() (percent int, builds bool) {
+	r.guard.Lock()
+	defer r.guard.Unlock()
+	return r.percent, r.builds
+}
+
+func (r *rebuilder) setPercent(percent int, builds bool) {
+	r.guard.Lock()
+	defer r.guard.Unlock()
+	r.percent, r.builds = percent, builds
+}
+
 func (r *rebuilder) run() {
 	defer close(r.ended)
 	built := make(chan error, 1)
@@ -87,8 +108,11 @@ func (r *rebuilder) run() {
 			}
 		case err := <-built:
 			r.running = nil
+			r.setPercent(0, false)
 			inUse := errors.Is(err, errInUse)
-			if err != nil && (!inUse || later == nil) { // that it waits is said once
+			if !inUse {
+				r.tellEnd(err)
+			} else if later == nil { // that it waits is said once
 				r.say(err.Error())
 			}
 			if later = nil; inUse {
@@ -102,32 +126,54 @@ func (r *rebuilder) run() {
 	}
 }
 
-// matters says whether a change is one of what is built from.
+// matters says whether a change is one of what is built from, and takes note of it.
 func (r *rebuilder) matters(event fsnotify.Event) bool {
-	if event.Op == fsnotify.Chmod || strings.HasPrefix(filepath.Base(event.Name), ".") {
+	name := filepath.Base(event.Name)
+	if event.Op == fsnotify.Chmod || strings.HasPrefix(name, ".") {
 		return false
 	}
-	if filepath.Dir(event.Name) != filepath.Clean(r.dir) {
-		return true // in takes/
+	built := []string{project.SheetFile, project.ContributorsFile, project.SettingsFile}
+	if filepath.Dir(event.Name) == filepath.Clean(r.dir) && !slices.Contains(built, name) {
+		return false
 	}
-	name := filepath.Base(event.Name)
-	return name == project.SheetFile || name == project.ContributorsFile || name == project.SettingsFile
+	if inside, err := filepath.Rel(r.dir, event.Name); err == nil { // else in takes/, by its name alone
+		name = filepath.ToSlash(inside)
+	}
+	r.guard.Lock()
+	defer r.guard.Unlock()
+	if !slices.Contains(r.changed, name) {
+		r.changed = append(r.changed, name)
+	}
+	return true
+}
+
+// takeChanged returns what has changed since it was last asked.
+func (r *rebuilder) takeChanged() []string {
+	r.guard.Lock()
+	defer r.guard.Unlock()
+	changed := r.changed
+	r.changed = nil
+	return changed
 }
 
 // build starts a build, which tells built when it has ended.
 func (r *rebuilder) build(built chan<- error) {
-	var said bytes.Buffer
-	command := exec.Command(r.program, "build", r.dir, "--json")
-	command.Stderr = &said
+	if changed := r.takeChanged(); len(changed) > 0 { // none when it tries once more
+		r.say("rebuilding: " + named(changed) + " changed")
+	}
+	r.words = &buildWords{progress: func(percent int) { r.setPercent(percent, true) }}
+	command := exec.Command(r.program, "build", r.dir, "--json", "--progress")
+	command.Stdout, command.Stderr = &r.words.result, r.words
 	if err := command.Start(); err != nil {
-		built <- fmt.Errorf("building: %w", err)
+		built <- fmt.Errorf("not rebuilt: %w", err)
 		return
 	}
 	lowerPriority(command.Process.Pid)
 	r.running = command
+	r.setPercent(0, true)
 	go func() {
 		err := command.Wait()
-		switch text := errorsIn(said.String()); {
+		switch text := r.words.errors(); {
 		case err == nil:
 		case strings.Contains(text, project.InUse):
 			err = fmt.Errorf("%w: %s", errInUse, text)
@@ -138,13 +184,15 @@ func (r *rebuilder) build(built chan<- error) {
 	}()
 }
 
-// errorsIn keeps of what a command said what went wrong.
-func errorsIn(said string) string {
-	var found []string
-	for line := range strings.Lines(said) {
-		if text, isError := strings.CutPrefix(line, "lapstrake: "); isError {
-			found = append(found, strings.TrimSpace(text))
-		}
+// tellEnd says what a build has made, or what stood in its way; after one that failed, that all is well again.
+func (r *rebuilder) tellEnd(err error) {
+	switch {
+	case err != nil:
+		r.say(err.Error())
+	case r.failed:
+		r.say("all is well again; " + r.words.made())
+	default:
+		r.say(r.words.made())
 	}
-	return strings.Join(found, "\n")
+	r.failed = err != nil
 }

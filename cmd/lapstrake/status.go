@@ -14,21 +14,26 @@ import (
 
 // status is what the line shows.
 type status struct {
-	held        [2]uint64 // by hand, latch or pedal; key k is bit k%64 of word k/64
-	naming      mapping.Naming
-	voices      int
-	dynamics    int     // 0 to 127
-	volumeDB    float64 // of the volume controllers; show.FloorDB and below is silence
-	outputDB    float64 // as set by hand; shown unless 0
-	peakDBFS    float64 // highest sample since the last status
-	reductionDB float64 // most that the ceiling has taken off since the last status
-	loadPercent int     // of a block's time
-	underruns   int64   // blocks that came late for the device
-	misses      int64   // reads that came late for a voice
-	recording   bool
-	recordedSec float64
-	recordGaps  int64 // frames that the recording lacks
-	latch       bool
+	held         [2]uint64 // by hand, latch or pedal; key k is bit k%64 of word k/64
+	naming       mapping.Naming
+	voices       int
+	dynamics     int     // 0 to 127
+	volumeDB     float64 // of the volume controllers; show.FloorDB and below is silence
+	outputDB     float64 // as set by hand; shown unless 0
+	peakDBFS     float64 // highest sample since the last status
+	reductionDB  float64 // most that the ceiling has taken off since the last status
+	loadPercent  int     // of a block's time, the median of the last seconds
+	worstLoad    int     // of the worst block of them
+	underruns    int64   // blocks that came late for the device
+	misses       int64   // reads that came late for a voice
+	readErrors   int64   // reads that failed; shown unless 0
+	stolen       int64   // notes cut short or not begun, for want of voices; shown unless 0
+	recording    bool
+	recordedSec  float64
+	recordGaps   int64 // frames that the recording lacks
+	latch        bool
+	building     bool
+	builtPercent int // of a build that is under way
 }
 
 // field is a part of the line; those of the least weight go first where the line is too long.
@@ -88,12 +93,18 @@ func (s *status) fields(holdDBFS float64) []field {
 		{fmt.Sprintf("dynamics %3d", s.dynamics), 6},
 		{"volume " + decibelText(s.volumeDB) + " dB", 4},
 		{fmt.Sprintf("voices %3d", s.voices), 3},
-		{fmt.Sprintf("load %3d %%", s.loadPercent), heavier(s.loadPercent >= 80, 2)},
+		{fmt.Sprintf("load %3d %%, worst %3d %%", s.loadPercent, s.worstLoad), heavier(s.worstLoad >= 80, 2)},
 		{fmt.Sprintf("underruns %d", s.underruns), heavier(s.underruns > 0, 1)},
 		{fmt.Sprintf("late reads %d", s.misses), heavier(s.misses > 0, 1)},
 	}
 	if s.reductionDB >= leastReductionDB {
 		fields = append(fields, field{fmt.Sprintf("ceiling -%.1f dB", s.reductionDB), 5})
+	}
+	if s.readErrors > 0 {
+		fields = append(fields, field{fmt.Sprintf("read errors %d", s.readErrors), 8})
+	}
+	if s.stolen > 0 {
+		fields = append(fields, field{fmt.Sprintf("stolen %d", s.stolen), 5})
 	}
 	if s.outputDB != 0 {
 		fields = append(fields, field{fmt.Sprintf("output %+.0f dB", s.outputDB), 5})
@@ -104,6 +115,9 @@ func (s *status) fields(holdDBFS float64) []field {
 			text += " with gaps"
 		}
 		fields = append(fields, field{text, 10})
+	}
+	if s.building {
+		fields = append(fields, field{fmt.Sprintf("rebuilding %2d %%", s.builtPercent), 8})
 	}
 	if s.latch {
 		fields = append(fields, field{"latch", 11})

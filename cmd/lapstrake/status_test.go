@@ -23,14 +23,14 @@ func heldKeys(keys ...int) (set [2]uint64) {
 func busyStatus() status {
 	return status{
 		held: heldKeys(48, 55, 64, 71), naming: mapping.MiddleC4, voices: 16, dynamics: 64, volumeDB: -3.04, outputDB: -2,
-		peakDBFS: -12.3, loadPercent: 12, recording: true, recordedSec: 61.9, latch: true,
+		peakDBFS: -12.3, loadPercent: 12, worstLoad: 31, recording: true, recordedSec: 61.9, latch: true,
 	}
 }
 
 func TestStatusShowsEverythingWhereThereIsRoom(t *testing.T) {
 	s := busyStatus()
 	got := s.text(200, -9)
-	want := "[==========| ]   -9.0 dBFS  dynamics  64  volume  -3.0 dB  voices  16  load  12 %  " +
+	want := "[==========| ]   -9.0 dBFS  dynamics  64  volume  -3.0 dB  voices  16  load  12 %, worst  31 %  " +
 		"underruns 0  late reads 0  output -2 dB  recorded 1:01  latch  C3 G3 E4 B4"
 	if got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
@@ -137,7 +137,7 @@ func TestStatusFitsAnyWidth(t *testing.T) {
 			naming: rapid.SampledFrom([]mapping.Naming{mapping.MiddleC4, mapping.MiddleC3}).Draw(t, "naming"),
 			voices: rapid.IntRange(0, 999).Draw(t, "voices"), dynamics: rapid.IntRange(0, 127).Draw(t, "dynamics"),
 			volumeDB: rapid.Float64().Draw(t, "volume"), outputDB: rapid.Float64Range(-90, 12).Draw(t, "output"),
-			peakDBFS: rapid.Float64().Draw(t, "peak"), reductionDB: rapid.Float64Min(0).Draw(t, "reduction"), loadPercent: rapid.IntRange(0, 400).Draw(t, "load"),
+			peakDBFS: rapid.Float64().Draw(t, "peak"), reductionDB: rapid.Float64Min(0).Draw(t, "reduction"), loadPercent: rapid.IntRange(0, 401).Draw(t, "load"), worstLoad: rapid.IntRange(0, 401).Draw(t, "worst load"),
 			underruns: rapid.Int64Min(0).Draw(t, "underruns"), misses: rapid.Int64Min(0).Draw(t, "misses"),
 			recording: rapid.Bool().Draw(t, "recording"), recordedSec: rapid.Float64Range(0, 1e9).Draw(t, "recorded"),
 			recordGaps: rapid.Int64Range(0, 2).Draw(t, "gaps"), latch: rapid.Bool().Draw(t, "latch"),

@@ -20,8 +20,8 @@ const statusInterval = 100 * time.Millisecond
 const faultInterval = 10 * time.Second
 
 // statusLine keeps one line up to date at the foot of a terminal, and prints messages above it.
-// Where there is no terminal it says nothing while all is well; when underruns or late reads have
-// risen it prints a plain line, ten seconds apart at least. It may be used from several goroutines.
+// Where there is no terminal it says nothing while all is well; when underruns, late reads or read errors
+// have risen it prints a plain line, ten seconds apart at least. It may be used from several goroutines.
 type statusLine struct {
 	out   io.Writer
 	width func() int // columns of the terminal, asked each time; nil without a terminal
@@ -37,7 +37,7 @@ type statusLine struct {
 }
 
 // faults are counts that only rise while all goes badly.
-type faults struct{ underruns, misses int64 }
+type faults struct{ underruns, misses, readErrors, stolen int64 }
 
 // newStatusLine draws on out if it is a terminal that can erase to the end of a line.
 func newStatusLine(out io.Writer) *statusLine {
@@ -58,12 +58,14 @@ func newStatusLine(out io.Writer) *statusLine {
 func (l *statusLine) show(now time.Time, s status) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	l.latest = faults{s.underruns, s.misses}
+	l.latest = faults{s.underruns, s.misses, s.readErrors, s.stolen}
 	if s.underruns < l.counted.underruns || s.misses < l.counted.misses {
 		l.counted, l.printed = faults{}, faults{} // the player has begun anew
 	}
 	s.underruns -= l.counted.underruns
 	s.misses -= l.counted.misses
+	s.readErrors -= l.counted.readErrors
+	s.stolen -= l.counted.stolen
 	if l.width == nil {
 		l.reportFaults(now, s)
 		return
@@ -76,10 +78,12 @@ func (l *statusLine) show(now time.Time, s status) {
 }
 
 func (l *statusLine) reportFaults(now time.Time, s status) {
-	risen := l.latest.underruns > l.printed.underruns || l.latest.misses > l.printed.misses
+	risen := l.latest.underruns > l.printed.underruns || l.latest.misses > l.printed.misses ||
+		l.latest.readErrors > l.printed.readErrors
 	if risen && (l.spoke.IsZero() || now.Sub(l.spoke) >= faultInterval) {
 		l.spoke, l.printed = now, l.latest
-		fmt.Fprintf(l.out, "underruns %d, late reads %d, load %d %%\n", s.underruns, s.misses, s.loadPercent)
+		fmt.Fprintf(l.out, "underruns %d, late reads %d, read errors %d, load %d %%, worst %d %%\n", s.underruns, s.misses,
+			s.readErrors, s.loadPercent, s.worstLoad)
 	}
 }
 

@@ -116,6 +116,36 @@ func TestCountsAreShownFromTheReset(t *testing.T) {
 	requireCounts(1, 0, 1, 0) // the player has begun anew
 }
 
+// What cannot be read and what found no room is shown once there is some, from the reset on.
+func TestReadErrorsAndStolenNotesAreShown(t *testing.T) {
+	screen, line := newScreen(200)
+	line.show(someTime, status{})
+	if text := screen.String(); strings.Contains(text, "stolen") || strings.Contains(text, "read errors") {
+		t.Errorf("%q while all is well", text)
+	}
+	line.show(someTime, status{readErrors: 3, stolen: 2})
+	if text := screen.String(); !strings.Contains(text, "read errors 3") || !strings.Contains(text, "stolen 2") {
+		t.Errorf("%q, want 3 read errors and 2 stolen notes", text)
+	}
+	line.resetCounts()
+	line.show(someTime, status{readErrors: 4, stolen: 2})
+	if text := screen.String(); !strings.Contains(text, "read errors 1") || strings.Contains(text, "stolen") {
+		t.Errorf("%q, want one read error since the reset", text)
+	}
+}
+
+func TestABuildUnderWayIsShown(t *testing.T) {
+	screen, line := newScreen(200)
+	line.show(someTime, status{building: true, builtPercent: 40})
+	if text := screen.String(); !strings.Contains(text, "rebuilding 40 %") {
+		t.Errorf("%q, want how far the build is", text)
+	}
+	line.show(someTime, status{})
+	if text := screen.String(); strings.Contains(text, "rebuilding") {
+		t.Errorf("%q when the build is over", text)
+	}
+}
+
 // Without a terminal there are no codes and no line while all is well; trouble is told, but not in a flood.
 func TestStatusLineWithoutATerminal(t *testing.T) {
 	var out bytes.Buffer
@@ -123,10 +153,10 @@ func TestStatusLineWithoutATerminal(t *testing.T) {
 	line.say("playing")
 	for tenth := range 300 { // 30 s; blocks are lost from second 5 to 27
 		lost := min(max(tenth-50, 0), 220)
-		line.show(someTime.Add(time.Duration(tenth)*statusInterval), status{underruns: int64(lost), loadPercent: 95})
+		line.show(someTime.Add(time.Duration(tenth)*statusInterval), status{underruns: int64(lost), loadPercent: 95, worstLoad: 130})
 	}
 	line.end()
-	want := "playing\nunderruns 1, late reads 0, load 95 %\nunderruns 101, late reads 0, load 95 %\nunderruns 201, late reads 0, load 95 %\n"
+	want := "playing\nunderruns 1, late reads 0, read errors 0, load 95 %, worst 130 %\nunderruns 101, late reads 0, read errors 0, load 95 %, worst 130 %\nunderruns 201, late reads 0, read errors 0, load 95 %, worst 130 %\n"
 	if out.String() != want {
 		t.Errorf("printed\n%swant\n%s", &out, want)
 	}

@@ -19,6 +19,7 @@ const (
 	playNothing     playKey = iota // the key has no use
 	playLatch                      // latch on or off
 	playSilence                    // all sound off
+	playStrike                     // strike what is held again
 	playResetCounts                // count underruns and the like from zero
 	playLouder                     // output up by a step
 	playSofter                     // output down by a step
@@ -26,8 +27,8 @@ const (
 	playStop                       // end the program
 )
 
-const playKeysHelp = "keys: l latch, space or p all sound off, + and - output level, r counts from zero, " +
-	"? this help, q stop"
+const playKeysHelp = "keys: l latch, Enter strike again what is held, space or p all sound off, + and - output level, " +
+	"r counts from zero, ? this help, q stop"
 
 // terminal reads single keys. All its methods may be called from any goroutine.
 type terminal struct {
@@ -153,6 +154,8 @@ func keyOf(b byte) playKey {
 	switch b {
 	case 'l', 'L':
 		return playLatch
+	case '\r', '\n':
+		return playStrike
 	case ' ', 'p', 'P':
 		return playSilence
 	case 'r', 'R':

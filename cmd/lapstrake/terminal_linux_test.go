@@ -81,7 +81,7 @@ func TestStatusLineOnATerminal(t *testing.T) {
 	for columns, want := range map[uint16]string{
 		12:  "\r -6.0 dBFS\x1b[K",
 		30:  "\r -6.0 dBFS  dynamics   0\x1b[K",
-		300: "\r[=========== ]   -6.0 dBFS  dynamics   0  volume   0.0 dB  voices   0  load   0 %  underruns 0  late reads 0\x1b[K",
+		300: "\r[=========== ]   -6.0 dBFS  dynamics   0  volume   0.0 dB  voices   0  load   0 %, worst   0 %  underruns 0  late reads 0\x1b[K",
 	} {
 		requireNil(t, unix.IoctlSetWinsize(int(screen.Fd()), unix.TIOCSWINSZ, &unix.Winsize{Row: 24, Col: columns}))
 		line.show(someTime, status{peakDBFS: -6})
@@ -167,7 +167,7 @@ func TestOtherKeysAreNotMisread(t *testing.T) {
 		"F1": "\x1bOP", "F2": "\x1bOQ", "F5": "\x1b[15~", "F1 of the console": "\x1b[[A", "Ctrl-right": "\x1b[1;5C",
 		"2 on the keypad, application mode": "\x1bOr", "comma there": "\x1bOl", "minus there": "\x1bOm",
 		"Alt-q": "\x1bq", "Alt-up": "\x1b\x1b[A", "shift-tab": "\x1b[Z", "focus": "\x1b[I",
-		"a letter with two bytes": "é", "Ctrl-Z": "\x1a", "return": "\r", "x": "x", "final byte q": "\x1b[1 q",
+		"a letter with two bytes": "é", "Ctrl-Z": "\x1a", "x": "x", "final byte q": "\x1b[1 q",
 	} {
 		if got := parse(sequence + "l"); !slices.Equal(got, []playKey{playLatch}) {
 			t.Errorf("%s, then l: keys %v, want %v alone", name, got, playLatch)
@@ -179,13 +179,13 @@ func TestOtherKeysAreNotMisread(t *testing.T) {
 }
 
 func TestKeysMeanWhatTheHelpSays(t *testing.T) {
-	for _, words := range []string{"l latch", "space or p all sound off", "+ and - output level", "r counts from zero", "? this help", "q stop"} {
+	for _, words := range []string{"l latch", "Enter strike again", "space or p all sound off", "+ and - output level", "r counts from zero", "? this help", "q stop"} {
 		if !strings.Contains(playKeysHelp, words) {
 			t.Errorf("the help lacks %q: %s", words, playKeysHelp)
 		}
 	}
 	for typed, want := range map[string]playKey{
-		"l": playLatch, "L": playLatch, " ": playSilence, "p": playSilence, "r": playResetCounts, "+": playLouder,
+		"l": playLatch, "L": playLatch, " ": playSilence, "\r": playStrike, "p": playSilence, "r": playResetCounts, "+": playLouder,
 		"=": playLouder, "-": playSofter, "?": playHelp, "q": playStop, "\x03": playStop,
 	} {
 		if got := parse(typed); !slices.Equal(got, []playKey{want}) {

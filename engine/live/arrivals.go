@@ -4,6 +4,7 @@ package live
 
 import (
 	"fmt"
+	"math"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -140,7 +141,8 @@ func (a *Arrivals) Peek() (engine.Event, bool) {
 	}
 	frame := int64(a.line.FrameAt(first.atNs) + a.delay.frames(&a.line))
 	a.set(a.nextInput, first, max(frame, a.lastFrame, a.line.blockFrame))
-	a.nextRelease, a.nextLate = false, frame < a.line.blockFrame
+	shrunk := int64(math.Ceil(max(a.delay.shrunkFrames, 0))) // a waiting event may be due a little before this block
+	a.nextRelease, a.nextLate = false, frame < a.line.blockFrame-shrunk
 	return a.next, true
 }
 

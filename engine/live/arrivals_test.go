@@ -53,6 +53,33 @@ func TestLatencyBudget(t *testing.T) {
 	t.Logf("delay %d frames, ceiling %d frames", d.arrivals.DelayFrames(), ceilingFrames)
 }
 
+// A server that is told to ask for shorter blocks is as prompt ten seconds later as if it had never done otherwise, and
+// no note is late for it; longer blocks count at once.
+func TestDelayFollowsTheBlockLength(t *testing.T) {
+	const rateHz, long, short = 48000, 1024, 64
+	none := func(int) float64 { return 0 }
+	alone := newDevice(rateHz)
+	alone.run(newInput(t, alone.arrivals), 0, 2*rateHz/short, short, none, nil)
+
+	d := newDevice(rateHz)
+	input := newInput(t, d.arrivals)
+	dueNs := d.run(input, 0, 3*rateHz/long, long, none, nil)
+	if got := d.arrivals.DelayFrames(); got < long {
+		t.Errorf("at %d frames a block the delay is %d", long, got)
+	}
+	dueNs = d.run(input, dueNs, 12*rateHz/short, short, none, every(dueNs+1e6, 10e6, 1000))
+	if got, want := d.arrivals.DelayFrames(), alone.arrivals.DelayFrames(); got != want {
+		t.Errorf("12 s after blocks became shorter the delay is %d frames, want %d", got, want)
+	}
+	if worst := d.worstSpacingMs(10e6); worst > 1 {
+		t.Errorf("notes 10 ms apart are up to %.2f ms out of place, want at most 1", worst)
+	}
+	d.run(input, dueNs, rateHz/long, long, none, nil)
+	if got := d.arrivals.DelayFrames(); got < long || d.arrivals.Late() > 0 {
+		t.Errorf("at longer blocks again the delay is %d frames, and %d notes came late", got, d.arrivals.Late())
+	}
+}
+
 // A device may ask for several blocks at once and then for none.
 func TestBurstsKeepSpacing(t *testing.T) {
 	for _, burst := range []int{2, 3, 4, 8} {

@@ -17,6 +17,10 @@ const (
 	marginDecaySec = 30
 	// The first blocks on a line say where it is, not how far off it blocks are.
 	settlingBlocks = 16
+	// A server may be told to ask for shorter blocks: what has not come for one to two such times is forgotten.
+	blockMemoryNs = 5e9
+	// The delay gives way so slowly, in parts of the time that passes, that notes keep their spacing.
+	shrinking = 1.0 / 20
 )
 
 // delay is the distance from an event's arrival to its frame. An event that arrives right after a
@@ -24,27 +28,45 @@ const (
 // the cell that this one may have begun (asked for one frame of a cell, the engine renders
 // it all), and for the margin by which the next may come early.
 type delay struct {
-	longest  int // longest block so far
-	step     int // greatest common divisor of where blocks begin and of engine.CellFrames
-	marginNs float64
+	recent, before blockForms // of the last blocks, and of those before them
+	recentNs       float64    // that recent spans so far
+	marginNs       float64
+	blocksFrames   float64 // the delay without its margin
+	shrunkFrames   float64 // since the block before
 }
 
-func newDelay() delay { return delay{step: engine.CellFrames, marginNs: leastMarginNs} }
+// blockForms is what some blocks have in common.
+type blockForms struct {
+	longest int
+	step    int // greatest common divisor of where they begin and of engine.CellFrames
+}
+
+var noBlocks = blockForms{step: engine.CellFrames}
+
+func newDelay() delay { return delay{recent: noBlocks, before: noBlocks, marginNs: leastMarginNs} }
 
 // begin takes note of a block that line has just been fed with.
 func (d *delay) begin(line *timeline) {
-	d.longest = max(d.longest, line.frames)
-	d.step = commonDivisor(commonDivisor(d.step, int(line.blockFrame%engine.CellFrames)), line.frames%engine.CellFrames)
 	lengthNs := float64(line.frames) * line.frameNs
+	if d.recentNs += lengthNs; d.recentNs > blockMemoryNs {
+		d.before, d.recent, d.recentNs = d.recent, noBlocks, lengthNs
+	}
+	d.recent.longest = max(d.recent.longest, line.frames)
+	d.recent.step = commonDivisor(commonDivisor(d.recent.step, int(line.blockFrame%engine.CellFrames)),
+		line.frames%engine.CellFrames)
 	d.marginNs = max(leastMarginNs, d.marginNs*math.Exp(-lengthNs/1e9/marginDecaySec))
 	if line.settled >= settlingBlocks {
 		d.marginNs = max(d.marginNs, line.earlyNs)
 	}
+	longest, step := max(d.recent.longest, d.before.longest), commonDivisor(d.recent.step, d.before.step)
+	kept := d.blocksFrames - shrinking*float64(line.frames)
+	kept = max(kept, float64(longest+engine.CellFrames-step))
+	d.shrunkFrames, d.blocksFrames = d.blocksFrames-kept, kept
 }
 
 // frames is the delay in frames.
 func (d *delay) frames(line *timeline) float64 {
-	return float64(d.longest+engine.CellFrames-d.step) + d.marginNs/line.nominalNs
+	return d.blocksFrames + d.marginNs/line.nominalNs
 }
 
 func commonDivisor(a, b int) int {

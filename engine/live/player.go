@@ -34,8 +34,8 @@ type Figures struct {
 	Seconds     float64 // played so far
 	PeakDBFS    float64 // of the output since the last call
 	ReductionDB float64 // the most that the ceiling has taken off since the last call, 0 or more
-	LoadPercent int     // median part of a block's time that rendering took
-	WorstLoad   int     // the same, exceeded by one block in a thousand
+	LoadPercent int     // of a block's time, that rendering took: the median of the last seconds
+	WorstLoad   int     // the same, of the worst block
 	Dropped     int64   // frames that the recording lacks
 }
 
@@ -87,8 +87,14 @@ func (p *Player) FadeOut() { p.fader.set(2 * silenceDB) }
 // Silent says whether a faded output has reached silence.
 func (p *Player) Silent() bool { return p.fader.silent.Load() }
 
-// ResetLoad begins to measure the load anew.
-func (p *Player) ResetLoad() { p.load.reset() }
+// WholeLoad is the part of a block's time that rendering took since the start or ResetLoad, in percent: the median, and
+// what one block in a thousand exceeds.
+func (p *Player) WholeLoad() (median, worst int) {
+	return p.load.whole.percentile(0.5), p.load.whole.percentile(0.999)
+}
+
+// ResetLoad begins to measure WholeLoad anew.
+func (p *Player) ResetLoad() { p.load.whole.reset() }
 
 // Figures returns the present figures.
 func (p *Player) Figures() Figures {
@@ -98,9 +104,8 @@ func (p *Player) Figures() Figures {
 		Seconds:     float64(stats.Frame) / float64(p.rateHz),
 		PeakDBFS:    dBFS(p.peak.Swap(0)),
 		ReductionDB: p.engine.TakeReductionDB(),
-		LoadPercent: p.load.percentile(0.5),
-		WorstLoad:   p.load.percentile(0.999),
 	}
+	f.LoadPercent, f.WorstLoad = p.load.lately()
 	if p.recorder != nil {
 		f.Dropped = p.recorder.Dropped()
 	}

@@ -1,9 +1,8 @@
-// The performance beside a recording: the events so far, written as a score every few seconds.
+// The performance beside a recording: the events, written as far as the sound has come.
 
 package live
 
 import (
-	"bytes"
 	"cmp"
 	"errors"
 	"fmt"
@@ -12,28 +11,21 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"time"
 
 	"lapstrake/engine"
-	"lapstrake/mapping/whole"
 )
 
-const (
-	scoreEvery = 3 * time.Second // at the most often
-
-	// maxRecordedEvents make a score that is still read: seven bytes each at most, of 16 MiB. In memory they are
-	// 32 MB, without pointers; a hundred a second last for almost six hours.
-	maxRecordedEvents = 2 << 20
-)
+// maxRecordedEvents make a score that is still read: seven bytes each at most, of 16 MiB. A hundred a second last for
+// almost six hours.
+const maxRecordedEvents = 2 << 20
 
 // recordedScore grows by an event at a time. It is not safe for concurrent use.
 type recordedScore struct {
-	path    string
-	rateHz  int
-	events  []engine.Event // 16 bytes each
-	most    int            // events that there is room for
-	written int            // events in the file
-	next    time.Time      // not written before
+	path   string
+	file   *engine.ScoreRecording
+	events []engine.Event // that are not in the file yet
+	count  int            // of all events
+	most   int            // events that there is room for
 }
 
 // newRecordedScore is the score beside the recording at soundPath, which must not be there yet.
@@ -54,40 +46,51 @@ func newRecordedScore(soundPath string, rateHz int) (recordedScore, error) {
 	} else if !errors.Is(err, fs.ErrNotExist) {
 		return recordedScore{}, fmt.Errorf("%w; choose a folder that is there and readable", err)
 	}
-	return recordedScore{path: path, rateHz: rateHz, most: maxRecordedEvents}, nil
+	return recordedScore{path: path, most: maxRecordedEvents}, nil
+}
+
+// begin takes the name.
+func (s *recordedScore) begin(rateHz int) (err error) {
+	s.file, err = engine.RecordScore(s.path, rateHz)
+	return err
 }
 
 // add takes in an event, in the order of their frames.
 func (s *recordedScore) add(event engine.Event) error {
-	if len(s.events) == s.most {
+	if s.count == s.most {
 		return fmt.Errorf("%s: found more than %d events, expected no more than a score is read of; the sound is "+
 			"still being recorded: begin a new recording for the rest of the performance", s.path, s.most)
 	}
+	s.count++
 	s.events = append(s.events, event)
 	return nil
 }
 
-// due says whether there is something new and time has come to write it.
-func (s *recordedScore) due() bool {
-	return len(s.events) != s.written && !time.Now().Before(s.next)
-}
-
-// write replaces the file by the events up to endFrame, where the score ends. Events behind it have not been
-// heard in the recording yet.
+// write brings the file up to the events up to endFrame, if there are any. Events behind it have not been heard in the
+// recording yet.
 func (s *recordedScore) write(endFrame int64) error {
-	began := time.Now()
 	heard, _ := slices.BinarySearchFunc(s.events, endFrame+1, func(event engine.Event, frame int64) int {
 		return cmp.Compare(event.Frame, frame)
 	})
-	s.written = heard
-	var file bytes.Buffer
-	err := engine.WriteScore(&file, engine.Score{Events: s.events[:heard], Frames: endFrame}, s.rateHz)
-	if err != nil {
-		err = fmt.Errorf("%s: %w", s.path, err)
-	} else {
-		err = whole.Write(s.path, file.Bytes())
+	if heard == 0 {
+		return nil
 	}
-	// A long performance takes long to write: spend a hundredth of the time on it at most.
-	s.next = began.Add(max(scoreEvery, 100*time.Since(began)))
-	return err
+	return s.append(heard, endFrame)
+}
+
+// end completes the file, which ends at endFrame.
+func (s *recordedScore) end(endFrame int64) error {
+	wrong := s.write(endFrame)
+	if wrong == nil {
+		wrong = s.append(0, endFrame)
+	}
+	return cmp.Or(wrong, s.file.Close())
+}
+
+func (s *recordedScore) append(heard int, endFrame int64) error {
+	if err := s.file.Append(s.events[:heard], endFrame); err != nil {
+		return fmt.Errorf("%w; free some space on that disk, or choose another folder", err)
+	}
+	s.events = slices.Delete(s.events, 0, heard)
+	return nil
 }

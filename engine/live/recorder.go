@@ -18,8 +18,8 @@ const (
 )
 
 // Recorder writes OUT.wav, 24-bit stereo, and OUT.mid, which renders to the same sound: frame 0 of both is
-// the engine's. OUT.wav can be opened at any moment, with all but about the last second, and OUT.mid is
-// written anew every few seconds; so a recording outlives the program and the power. Neither replaces a file.
+// the engine's. Both can be opened at any moment, with all but about the last second; so a recording outlives the
+// program and the power. Neither replaces a file.
 //
 // When the disk is full or OUT.wav as long as a WAVE file gets, the recording ends: Err tells, both files are
 // complete up to there, and playing goes on.
@@ -70,7 +70,7 @@ func openRecorder(path string, rateHz, skipFrames int, applied *engine.QueueOut,
 		applied: applied, sound: sound, soundPath: path, score: score, skip: skipFrames,
 		taken: make([]float32, 2*takeFrames),
 	}
-	if err := r.score.write(0); err != nil { // takes the name
+	if err := r.score.begin(rateHz); err != nil {
 		sound.Discard()
 		return nil, err
 	}
@@ -138,9 +138,7 @@ func (r *Recorder) write() {
 	if paused {
 		r.keep(r.sound.Update())
 	}
-	if r.score.due() {
-		r.keep(r.score.write(r.sound.Frames()))
-	}
+	r.keep(r.score.write(r.sound.Frames()))
 }
 
 // writeSound says whether there was any. An error ends the recording.
@@ -184,7 +182,7 @@ func (r *Recorder) end() {
 	r.ended = true
 	r.closed.Store(true)
 	r.keep(r.sound.Close())
-	r.keep(r.score.write(r.sound.Frames()))
+	r.keep(r.score.end(r.sound.Frames()))
 }
 
 // keep remembers the first error.

@@ -3,7 +3,7 @@
 package live
 
 import (
-	"io"
+	"path/filepath"
 	"testing"
 
 	"lapstrake/engine"
@@ -48,17 +48,21 @@ func BenchmarkRecorder(b *testing.B) {
 	})
 }
 
-// BenchmarkRecordedScore writes a performance of an hour and a half: fifteen events a second.
+// BenchmarkRecordedScore writes a performance second by second: a hundred events a second.
 func BenchmarkRecordedScore(b *testing.B) {
-	score := engine.Score{Frames: 80_000 * 3200}
-	for n := range 80_000 {
-		score.Events = append(score.Events, engine.Control(int64(n)*3200, 0, 1, byte(n%128)))
+	score, err := engine.RecordScore(filepath.Join(b.TempDir(), "evening.mid"), recordRateHz)
+	if err != nil {
+		b.Fatal(err)
 	}
+	defer score.Close()
+	events := make([]engine.Event, 100)
 	b.ReportAllocs()
-	for b.Loop() {
-		if err := engine.WriteScore(io.Discard, score, recordRateHz); err != nil {
+	for second := int64(0); b.Loop(); second++ {
+		for i := range events {
+			events[i] = engine.Control(second*recordRateHz+int64(i), 0, 1, byte(i))
+		}
+		if err := score.Append(events, (second+1)*recordRateHz); err != nil {
 			b.Fatal(err)
 		}
 	}
-	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(score.Events)), "ns/event")
 }

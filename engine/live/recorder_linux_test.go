@@ -78,6 +78,9 @@ func TestRecordingOutlivesKill(t *testing.T) {
 	if err != nil || score.Frames > int64(len(sound)/2) {
 		t.Errorf("the score ends at %d, %v; want no more than the sound's %d", score.Frames, err, len(sound)/2)
 	}
+	if least := (len(sound)/2 - recordRateHz) / (recordRateHz / 2); len(score.Events) < least {
+		t.Errorf("the score has %d events, want the %d of all but the last second", len(score.Events), least)
+	}
 }
 
 // recordUntilKilled says after each half second of sound that it has left the ring.

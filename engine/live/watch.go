@@ -1,59 +1,162 @@
-// Watching the map: a change of the file is loaded while notes sound.
+// Watching a map and its beds: what changes is loaded while notes sound.
 
 package live
 
 import (
+	"errors"
+	"io/fs"
+	"os"
 	"path/filepath"
+	"sync/atomic"
 	"time"
 
 	"github.com/fsnotify/fsnotify"
 
 	"lapstrake/engine"
+	"lapstrake/mapping"
+	"lapstrake/mapping/project"
 )
 
 const (
 	mapRest   = 100 * time.Millisecond // how long a map must stay unchanged before it is read
 	sweepTime = time.Second            // between two looks for maps that no longer sound
+	buildTime = 200 * time.Millisecond // between two looks whether a build has ended
 )
 
-// Watch reloads the map at path into e whenever the file changes, until the
-// returned function is called. report is told of each reload, with nil or with what
-// is wrong with the new map; the player then keeps the one it has.
-func Watch(path string, e *engine.Engine, report func(error)) (stop func(), err error) {
-	// The folder rather than the file: most programs save by renaming a new file over
-	// the old one.
-	folder, err := WatchFolders(filepath.Dir(path), nil, mapRest, func(event fsnotify.Event) bool {
-		return filepath.Base(event.Name) == filepath.Base(path) && event.Op&(fsnotify.Create|fsnotify.Write) != 0
-	})
-	if err != nil {
+// Loaded is what became of a change.
+type Loaded struct {
+	Beds []string // that were loaded anew under the map from before; none where the map itself has changed
+	Err  error    // what is wrong, a *GoneError where the map has gone; the player keeps what it has
+}
+
+// GoneError is a map that is not there any more.
+type GoneError struct{ Path string }
+
+func (e *GoneError) Error() string {
+	return e.Path + " has gone; it is loaded again when it is back"
+}
+
+// watching is one Watch.
+type watching struct {
+	path    string
+	engine  *engine.Engine
+	report  func(Loaded)
+	folders *WatchedFolders
+
+	bedPaths atomic.Pointer[map[string]bool] // of the map on disk
+	touched  atomic.Bool                     // the map was, since it was last read
+	gone     bool
+	failed   bool // the map on disk could not be loaded
+	beds     bool // some bed may have changed
+}
+
+// Watch reloads the map at path into e whenever the file or one of its beds changes, until the returned function is
+// called. report is told of each reload and of what is wrong. While a command works on the project, beds wait until
+// it is done: they go together. A folder that is taken away and made again is watched again.
+func Watch(path string, e *engine.Engine, report func(Loaded)) (stop func(), err error) {
+	w := &watching{path: path, engine: e, report: report}
+	// The folders rather than the files: most programs save by renaming a new file over the old one.
+	if w.folders, err = WatchFolders(filepath.Dir(path), nil, mapRest, w.matters); err != nil {
 		return nil, err
 	}
+	w.watchBeds(e.Map())
 	ended := make(chan struct{})
 	go func() {
 		defer close(ended)
-		reloadChanged(folder.Rested(), path, e, report)
+		w.run()
 	}()
 	return func() {
-		folder.Close()
+		w.folders.Close()
 		<-ended
 	}, nil
 }
 
-// reloadChanged reloads the map whenever it has changed, until changed is closed.
-func reloadChanged(changed <-chan struct{}, path string, e *engine.Engine, report func(error)) {
+// matters says whether an event is about the map or a bed.
+func (w *watching) matters(event fsnotify.Event) bool {
+	name := filepath.Clean(event.Name)
+	switch beds := w.bedPaths.Load(); {
+	case event.Op == fsnotify.Chmod:
+		return false
+	case name == filepath.Clean(w.path):
+		w.touched.Store(true)
+		return true
+	default:
+		return beds != nil && (*beds)[name]
+	}
+}
+
+// watchBeds watches the beds of a map.
+func (w *watching) watchBeds(m *mapping.Map) {
+	beds := map[string]bool{}
+	for _, bed := range m.BedPaths() {
+		path := filepath.Join(filepath.Dir(w.path), filepath.FromSlash(bed))
+		beds[path] = true
+		w.folders.Add(filepath.Dir(path)) // one that cannot be watched cannot be read either, which the player says
+	}
+	w.bedPaths.Store(&beds)
+}
+
+// run reloads what has changed, until the folders are closed.
+func (w *watching) run() {
 	sweep := time.NewTicker(sweepTime)
 	defer sweep.Stop()
+	build := time.NewTicker(buildTime)
+	defer build.Stop()
 	for {
 		select {
-		case _, open := <-changed:
+		case _, open := <-w.folders.Rested():
 			if !open {
 				return
 			}
-			report(e.Reload(path))
+			w.beds = true
+			w.look()
+		case <-build.C:
+			if w.beds {
+				w.look()
+			}
 		case <-sweep.C:
-			if err := e.CloseRetired(); err != nil {
-				report(err)
+			if w.gone {
+				w.look()
+			}
+			if err := w.engine.CloseRetired(); err != nil {
+				w.report(Loaded{Err: err})
 			}
 		}
 	}
+}
+
+// look reloads the map if it was touched, or else if a bed is another one.
+func (w *watching) look() {
+	_, err := os.Stat(w.path)
+	if was := w.gone; err != nil {
+		w.gone = errors.Is(err, fs.ErrNotExist)
+		w.beds = false
+		if w.gone && !was {
+			w.report(Loaded{Err: &GoneError{w.path}})
+		}
+		return
+	}
+	touched := w.touched.Swap(false) || w.gone || w.failed
+	w.gone = false
+	if touched {
+		w.load(nil)
+		return
+	}
+	if project.IsLocked(filepath.Dir(w.path)) {
+		return
+	}
+	w.beds = false
+	if changed := w.engine.ChangedBeds(); len(changed) > 0 {
+		w.load(changed)
+	}
+}
+
+// load reloads the map, for the sake of some beds or for its own.
+func (w *watching) load(beds []string) {
+	err := w.engine.Reload(w.path)
+	w.failed = err != nil
+	if m, wrong := mapping.Load(w.path); wrong == nil { // else the beds are those from before
+		w.watchBeds(m)
+	}
+	w.report(Loaded{Beds: beds, Err: err})
 }

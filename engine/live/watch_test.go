@@ -3,17 +3,24 @@
 package live
 
 import (
+	"errors"
 	"os"
+	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
+
+	"lapstrake/engine"
+	"lapstrake/mapping"
+	"lapstrake/mapping/project"
 )
 
 func TestWatchReloads(t *testing.T) {
 	path, m := newProject(t, 1, 8)
 	e := openEngine(t, path)
 	reports := make(chan error, 10)
-	stop, err := Watch(path, e, func(err error) { reports <- err })
+	stop, err := Watch(path, e, func(l Loaded) { reports <- l.Err })
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -63,4 +70,136 @@ func TestWatchReloads(t *testing.T) {
 	stop()
 	close(reports) // a report after the end would panic
 	save(t, m, path)
+}
+
+// watched opens a project that is watched, and waits for what is reported of it.
+func watched(t *testing.T) (path string, m *mapping.Map, e *engine.Engine, next func(what string) Loaded) {
+	t.Helper()
+	path, m = newProject(t, 1, 8)
+	e = openEngine(t, path)
+	reports := make(chan Loaded, 100)
+	stop, err := Watch(path, e, func(l Loaded) { reports <- l })
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(stop)
+	return path, m, e, func(what string) Loaded {
+		t.Helper()
+		select {
+		case l := <-reports:
+			return l
+		case <-time.After(10 * time.Second):
+			t.Fatalf("%s: nothing happened", what)
+			return Loaded{}
+		}
+	}
+}
+
+// A bed that is another one, by renaming or in place, is loaded as a changed map is; while a command works on the project
+// beds wait for it, and then come together. What is no bed is nothing.
+func TestWatchFollowsBeds(t *testing.T) {
+	path, _, e, next := watched(t)
+	dir := filepath.Dir(path)
+	expect := func(what string, beds ...string) {
+		t.Helper()
+		if l := next(what); l.Err != nil || !slices.Equal(l.Beds, beds) || len(e.ChangedBeds()) != 0 {
+			t.Errorf("%s: %+v, and %q are not loaded; expected %q to be", what, l, e.ChangedBeds(), beds)
+		}
+	}
+	writeSine(t, filepath.Join(dir, "a.wav"), 400)
+	expect("by renaming", "a.wav")
+	data, err := os.ReadFile(filepath.Join(dir, "b.wav"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, "notes.wav"), data, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, "a.wav"), data, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	expect("in place", "a.wav")
+
+	release, err := project.Lock(dir, "build")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, hz := range []float64{500, 600} {
+		for _, bed := range []string{"a.wav", "b.wav"} {
+			writeSine(t, filepath.Join(dir, bed), hz)
+			time.Sleep(2 * mapRest)
+		}
+	}
+	release()
+	expect("built", "a.wav", "b.wav")
+}
+
+// A map that names a bed which is not there is loaded once the bed has come.
+func TestWatchWaitsForABed(t *testing.T) {
+	path, m, _, next := watched(t)
+	m.Zones[0].Beds["one"][0] = "beds/late.wav"
+	if err := os.Mkdir(filepath.Join(filepath.Dir(path), "beds"), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	save(t, m, path)
+	if l := next("saving"); l.Err == nil || !strings.Contains(l.Err.Error(), "late.wav") {
+		t.Fatalf("a bed is missing: %v", l.Err)
+	}
+	writeSine(t, filepath.Join(filepath.Dir(path), "beds", "late.wav"), 400)
+	if l := next("the bed"); l.Err != nil {
+		t.Errorf("the bed is there: %v", l.Err)
+	}
+}
+
+// A map that is deleted is told of once and followed when it is back, and so are a folder that is deleted and made again,
+// and one that is moved away.
+func TestWatchFollowsWhatWasTakenAway(t *testing.T) {
+	path, m, e, next := watched(t)
+	dir := filepath.Dir(path)
+	gone := func(what string) {
+		t.Helper()
+		wanted := (*GoneError)(nil)
+		if l := next(what); !errors.As(l.Err, &wanted) || wanted.Path != path {
+			t.Fatalf("%s: %+v, expected that the map has gone", what, l)
+		}
+	}
+	back := func(what string, releaseSec float64) {
+		t.Helper()
+		m.ReleaseSec = releaseSec
+		for _, bed := range []string{"a.wav", "b.wav"} {
+			writeSine(t, filepath.Join(dir, bed), 300)
+		}
+		save(t, m, path)
+		for e.Map().ReleaseSec != releaseSec { // a folder made again may be found before all is in it
+			if l := next(what); l.Err != nil && !strings.Contains(l.Err.Error(), "missing") {
+				t.Fatalf("%s: %v", what, l.Err)
+			}
+		}
+	}
+	if err := os.Remove(path); err != nil {
+		t.Fatal(err)
+	}
+	gone("the map was deleted")
+	back("the map was made again", 0.5)
+	for turn := range 2 {
+		if err := os.RemoveAll(dir); err != nil {
+			t.Fatal(err)
+		}
+		gone("the folder was deleted")
+		if err := os.Mkdir(dir, 0o777); err != nil {
+			t.Fatal(err)
+		}
+		back("the folder was made again", 0.6+float64(turn)/10)
+		back("the map was changed after that", 0.65+float64(turn)/10)
+	}
+	if err := os.Rename(dir, dir+"-away"); err != nil {
+		t.Fatal(err)
+	}
+	gone("the folder was moved away")
+	if err := os.Rename(dir+"-away", dir); err != nil {
+		t.Fatal(err)
+	}
+	if l := next("the folder was moved back"); l.Err != nil {
+		t.Errorf("the folder was moved back: %v", l.Err)
+	}
 }

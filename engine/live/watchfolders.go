@@ -5,7 +5,9 @@ package live
 import (
 	"fmt"
 	"io/fs"
+	"os"
 	"path/filepath"
+	"sync"
 	"time"
 
 	"github.com/fsnotify/fsnotify"
@@ -18,28 +20,87 @@ type WatchedFolders struct {
 	matters func(fsnotify.Event) bool
 	watcher *fsnotify.Watcher
 	rested  chan struct{}
+
+	guard   sync.Mutex
+	folders map[string]fs.FileInfo // as they were when they were last watched; nil for one that has gone
 }
+
+// renewTime is between two looks whether a watched folder is still the one at its path.
+const renewTime = time.Second
 
 // WatchFolders watches a folder, and trees with all the folders in them, those that are made later included. Whenever
 // something that matters has changed and nothing more has for the time of rest, Rested tells: programs save in
-// several steps. Where more changes than could be kept, that counts as one that matters.
+// several steps. Where more changes than could be kept, that counts as one that matters, and so does a folder that goes
+// or is made again, which is then watched as the one before.
 func WatchFolders(folder string, trees []string, rest time.Duration,
 	matters func(fsnotify.Event) bool) (*WatchedFolders, error) {
 	watcher, err := fsnotify.NewWatcher()
 	if err != nil {
 		return nil, fmt.Errorf("%s: cannot be watched: %w", folder, err)
 	}
-	if err := watcher.Add(folder); err != nil {
-		watcher.Close()
-		return nil, fmt.Errorf("%s: cannot be watched: %w", folder, err)
+	w := &WatchedFolders{trees: trees, rest: rest, matters: matters, watcher: watcher, rested: make(chan struct{}),
+		folders: map[string]fs.FileInfo{}}
+	err = w.Add(folder)
+	if err == nil {
+		err = w.addTrees()
 	}
-	w := &WatchedFolders{trees, rest, matters, watcher, make(chan struct{})}
-	if err := w.addTrees(); err != nil {
+	if err != nil {
 		watcher.Close()
 		return nil, err
 	}
 	go w.run()
 	return w, nil
+}
+
+// Add watches one more folder, without those in it. One that is watched already stays so. Any goroutine.
+func (w *WatchedFolders) Add(folder string) error {
+	w.guard.Lock()
+	defer w.guard.Unlock()
+	if w.folders[folder] != nil {
+		return nil
+	}
+	return w.watch(folder)
+}
+
+// watch begins to watch what is now at a path.
+func (w *WatchedFolders) watch(folder string) error {
+	info, err := os.Stat(folder) // before: what takes its place meanwhile is found at the next look
+	if err == nil {
+		w.watcher.Remove(folder) // fails where what was watched has gone, as it should
+		err = w.watcher.Add(folder)
+	}
+	if err != nil {
+		return fmt.Errorf("%s: cannot be watched: %w", folder, err)
+	}
+	w.folders[folder] = info
+	return nil
+}
+
+// forget takes note that a folder has gone, if the name is that of one: it is not watched any more, even should it come
+// back.
+func (w *WatchedFolders) forget(name string) {
+	w.guard.Lock()
+	defer w.guard.Unlock()
+	if _, watched := w.folders[name]; watched {
+		w.folders[name] = nil
+	}
+}
+
+// renew watches again what was taken away and made again. It says whether anything has gone or is back.
+func (w *WatchedFolders) renew() (changed bool) {
+	w.guard.Lock()
+	defer w.guard.Unlock()
+	for folder, before := range w.folders {
+		now, err := os.Stat(folder)
+		switch {
+		case err != nil:
+			changed = changed || before != nil
+			w.folders[folder] = nil // and at every look it is tried again
+		case before == nil || !os.SameFile(before, now):
+			changed = w.watch(folder) == nil || changed
+		}
+	}
+	return changed
 }
 
 // addTrees watches what the trees hold now. A folder that cannot be read is left out, and so is a tree that is not
@@ -72,12 +133,17 @@ func (w *WatchedFolders) run() {
 	defer close(w.rested)
 	rested := time.NewTimer(time.Hour)
 	rested.Stop()
+	look := time.NewTicker(renewTime)
+	defer look.Stop()
 	var tell chan<- struct{} // nil while there is nothing to tell
 	for {
 		select {
 		case event, open := <-w.watcher.Events:
 			if !open {
 				return
+			}
+			if event.Has(fsnotify.Remove) || event.Has(fsnotify.Rename) {
+				w.forget(event.Name)
 			}
 			if event.Has(fsnotify.Create) {
 				w.addTrees() // what cannot be watched is read when something else changes
@@ -90,6 +156,11 @@ func (w *WatchedFolders) run() {
 				return
 			}
 			rested.Reset(w.rest)
+		case <-look.C:
+			if w.renew() {
+				w.addTrees()
+				rested.Reset(w.rest)
+			}
 		case <-rested.C:
 			tell = w.rested
 		case tell <- struct{}{}:

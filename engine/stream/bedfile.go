@@ -3,8 +3,10 @@
 package stream
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 
@@ -15,6 +17,8 @@ import (
 type BedFile struct {
 	*wav.File
 	opened *os.File
+	info   os.FileInfo // as it was opened
+	held   []byte      // the whole file, where it is in memory
 }
 
 // OpenBed opens a bed by its path inside a project folder and checks that a
@@ -32,15 +36,19 @@ func OpenBed(root *os.Root, path string) (*BedFile, error) {
 	if err != nil {
 		return nil, bedOpenError(path, err)
 	}
+	if info, err = opened.Stat(); err != nil { // of the very file, should another one have taken its name
+		opened.Close()
+		return nil, bedOpenError(path, err)
+	}
 	file, err := readBed(opened, info.Size(), path)
 	if err != nil {
 		opened.Close()
 		return nil, err
 	}
-	return &BedFile{file, opened}, nil
+	return &BedFile{File: file, opened: opened, info: info}, nil
 }
 
-func readBed(opened *os.File, sizeBytes int64, path string) (*wav.File, error) {
+func readBed(opened io.ReaderAt, sizeBytes int64, path string) (*wav.File, error) {
 	file, err := wav.NewFile(opened, sizeBytes, path)
 	if err != nil {
 		return nil, err
@@ -63,6 +71,39 @@ func bedOpenError(path string, err error) error {
 	return fmt.Errorf("%s: %w", path, err)
 }
 
+// ReadStereo reads as wav.File does. A file that was written over since it was opened gives an error and no frames: what
+// was read before would not go with them.
+func (f *BedFile) ReadStereo(dst []float32, posFrames int64) error {
+	err := f.File.ReadStereo(dst, posFrames)
+	if f.held == nil && f.opened != nil && !f.unchanged() {
+		return fmt.Errorf("%s: was changed on disk since it was opened; it is read again when the map is loaded anew",
+			f.Path)
+	}
+	return err
+}
+
+// hold reads the whole file into memory, from where it is read from then on. Nothing may be reading it.
+func (f *BedFile) hold() error {
+	data := make([]byte, f.info.Size())
+	if _, err := f.opened.ReadAt(data, 0); err != nil || !f.unchanged() {
+		return fmt.Errorf("%s: was changed on disk while it was opened: load the map again", f.Path)
+	}
+	file, err := readBed(bytes.NewReader(data), f.info.Size(), f.Path)
+	if err != nil {
+		return err
+	}
+	lockMemory(data)
+	f.File, f.held = file, data
+	return nil
+}
+
+// leadsElsewhere says whether there is another file at the bed's path in dir than was opened, or another content.
+func (f *BedFile) leadsElsewhere(dir string) bool {
+	there, err := os.Stat(filepath.Join(dir, filepath.FromSlash(f.Path)))
+	return err != nil || !os.SameFile(there, f.info) || there.Size() != f.info.Size() ||
+		!there.ModTime().Equal(f.info.ModTime())
+}
+
 // Name returns the bed's path inside the project.
 func (f *BedFile) Name() string { return f.Path }
 
@@ -73,4 +114,7 @@ func (f *BedFile) Frames() int64 { return f.Info.Frames }
 func (f *BedFile) RateHz() int { return f.Info.RateHz }
 
 // Close closes the bed. Nothing may be reading it.
-func (f *BedFile) Close() error { return f.opened.Close() }
+func (f *BedFile) Close() error {
+	unlockMemory(f.held)
+	return f.opened.Close()
+}

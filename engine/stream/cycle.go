@@ -114,15 +114,34 @@ func (c *Cycle) ReadFrames(dst []float32, pos int64) error {
 	return failed
 }
 
-// readOrSilence reads from a bed. What cannot be read is silent, whatever dst held.
+// BedError is a bed that could not be read. Err is what the bed said, a *wav.NotFiniteError where only single frames
+// are missing.
+type BedError struct {
+	Bed Bed
+	Err error
+}
+
+func (e *BedError) Error() string { return e.Err.Error() }
+
+// Unwrap returns what the bed said.
+func (e *BedError) Unwrap() error { return e.Err }
+
+// readOrSilence reads from a bed. What cannot be read is silent, whatever dst held; the error is a *BedError.
 func readOrSilence(bed Bed, dst []float32, posFrames int64) error {
 	err := bed.ReadStereo(dst, posFrames)
-	if err != nil {
-		if bad := (*wav.NotFiniteError)(nil); !errors.As(err, &bad) {
-			clear(dst)
-		}
+	if err == nil {
+		return nil
 	}
-	return err
+	if !singleFrames(err) {
+		clear(dst)
+	}
+	return &BedError{bed, err}
+}
+
+// singleFrames says whether an error of reading is about single frames, and all others are there.
+func singleFrames(err error) bool {
+	bad := (*wav.NotFiniteError)(nil)
+	return errors.As(err, &bad)
 }
 
 // Alone is a stretch of a cycle in which one bed sounds, from the middle of the

@@ -19,6 +19,7 @@ import (
 // the map can give its head in memory.
 type Cycles struct {
 	Map     *mapping.Map
+	dir     string
 	cycles  []*Cycle // zone-major
 	heads   []Head
 	headAt  map[headKey]int
@@ -50,13 +51,18 @@ type headKey struct {
 
 // Open opens the beds of a map in the project folder dir and reads the heads.
 // headBytes bounds the memory for heads; too little is an error that says what is
-// needed.
+// needed. Where all beds fit into it beside short heads, they are in memory, and nothing is read from the disk any more.
 func Open(m *mapping.Map, dir string, headBytes int64) (*Cycles, error) {
 	c, err := OpenCycles(m, dir, Reduction{})
 	if err != nil {
 		return nil, err
 	}
-	if err := c.readHeads(headBytes); err != nil {
+	c.placeHeads()
+	headBytes, err = c.holdBeds(headBytes)
+	if err == nil {
+		err = c.readHeads(headBytes)
+	}
+	if err != nil {
 		c.Close()
 		return nil, err
 	}
@@ -72,7 +78,7 @@ type Reduction struct {
 // OpenCycles opens the beds of a map in the project folder dir for reading their cycles alone,
 // without heads.
 func OpenCycles(m *mapping.Map, dir string, r Reduction) (*Cycles, error) {
-	c := &Cycles{Map: m, headAt: map[headKey]int{}, files: map[string]*BedFile{}}
+	c := &Cycles{Map: m, dir: dir, headAt: map[headKey]int{}, files: map[string]*BedFile{}}
 	if err := c.openCycles(dir, r); err != nil {
 		c.Close()
 		return nil, err
@@ -98,6 +104,16 @@ func (c *Cycles) Files() []*BedFile {
 		files[i] = c.files[path]
 	}
 	return files
+}
+
+// ChangedBeds returns the paths of the beds that are not on disk any more as they were opened.
+func (c *Cycles) ChangedBeds() (paths []string) {
+	for _, file := range c.Files() {
+		if file.leadsElsewhere(c.dir) {
+			paths = append(paths, file.Path)
+		}
+	}
+	return paths
 }
 
 // Cycle returns the cycle of a zone and layer by their indices in the map.
@@ -167,8 +183,8 @@ func (c *Cycles) openBed(root *os.Root, path string) (*BedFile, error) {
 	return file, nil
 }
 
-// readHeads reads the head of every start of every cycle, on all processors.
-func (c *Cycles) readHeads(headBytes int64) error {
+// placeHeads lists the heads: one for every start of every cycle.
+func (c *Cycles) placeHeads() {
 	for i := range c.Map.Zones {
 		zone := &c.Map.Zones[i]
 		for layer := range c.Map.Layers {
@@ -182,6 +198,28 @@ func (c *Cycles) readHeads(headBytes int64) error {
 			}
 		}
 	}
+}
+
+// holdBeds reads all beds into memory where they fit into headBytes beside the shortest heads. It returns what is left
+// for the heads.
+func (c *Cycles) holdBeds(headBytes int64) (leftBytes int64, err error) {
+	leftBytes = headBytes
+	for _, file := range c.files {
+		leftBytes -= file.info.Size()
+	}
+	if leftBytes < int64(len(c.heads))*(leastHead+headBefore)*frameBytes {
+		return headBytes, nil
+	}
+	for _, file := range c.Files() {
+		if err := file.hold(); err != nil {
+			return 0, err
+		}
+	}
+	return leftBytes, nil
+}
+
+// readHeads reads the heads, on all processors.
+func (c *Cycles) readHeads(headBytes int64) error {
 	frames := headFrames(len(c.heads), headBytes)
 	if frames < leastHead {
 		return fmt.Errorf("%d starts need %d MB of memory for their first frames: allow more memory or give the map "+

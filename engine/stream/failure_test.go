@@ -5,7 +5,9 @@ package stream
 import (
 	"errors"
 	"math"
+	"regexp"
 	"slices"
+	"strings"
 	"testing"
 
 	"lapstrake/mapping/wav"
@@ -124,39 +126,42 @@ func TestConvertedBedWithNotANumber(t *testing.T) {
 	}
 }
 
-// A voice plays through a failure: its frames are silent, the error is kept and
-// counted, and it is no miss.
-func TestReaderKeepsTheFirstError(t *testing.T) {
-	const bad = leastHead + 5000
-	index := &memoryBed{"index", 100_000, 48000, func(pos int64) (float32, float32) { return float32(pos), 0 }}
+// A voice fades before a failure, on frames that are there, and comes back behind it; the bed is told of once, however
+// often it fails, and it is no miss.
+func TestVoiceFadesBeforeWhatCannotBeRead(t *testing.T) {
+	const bad, turns = leastHead + 5000, 3
+	index := &memoryBed{"index", 60_000, 48000, func(pos int64) (float32, float32) { return float32(pos), float32(-pos) }}
 	cycle := newCycle(t, 0, 0, failingBed{index, bad, bad + 1})
 	reader := NewReader(1, leastRing)
-	if err, n := reader.Err(), reader.Errors(); err != nil || n != 0 {
-		t.Errorf("%v, %d before anything was read", err, n)
+	if err, n, untold := reader.Err(), reader.Errors(), reader.TakeErrors(); err != nil || n != 0 || len(untold) != 0 {
+		t.Errorf("%v, %d, %v before anything was read", err, n, untold)
 	}
 	feed := reader.Feed(0)
 	feed.Start(newHead(t, cycle, 0, leastHead), oneStep)
-	silent := 0
-	for from := int64(0); from < 2*bad; from += 512 {
+	states, told := "", []error{}
+	for from := int64(0); from < turns*index.frames; from += 512 {
 		reader.FillAll()
-		if !feed.Ready(from, from+512, oneStep) {
-			t.Fatalf("not ready at %d", from)
+		told = append(told, reader.TakeErrors()...)
+		if feed.Ready(from, from+512, oneStep) {
+			states += "s"
+			wantWindow(t, feed, from, 512)
+			continue
 		}
-		window := feed.Window(from, 512)
-		for k := range int64(512) {
-			switch {
-			case window[2*k] == 0 && from+k > 0:
-				silent++
-			case window[2*k] != float32(from+k):
-				t.Fatalf("note frame %d is %v", from+k, window[2*k])
-			}
+		if strings.HasSuffix(states, "s") { // it may fade
+			wantWindow(t, feed, from, KeptFrames)
+			from += KeptFrames - 512
 		}
+		states += "0"
 	}
-	if silent != pieceFrames {
-		t.Errorf("%d silent frames, want the one piece of %d", silent, pieceFrames)
+	if went := regexp.MustCompile("s+|0+").FindAllString(states, -1); len(went) != 2*turns+1 {
+		t.Errorf("the voice was ready and not %d times in all, want %d: %s", len(went), 2*turns+1, states)
 	}
-	if err, n := reader.Err(), reader.Errors(); !errors.Is(err, errDisk) || n != 1 {
-		t.Errorf("%v, %d errors; want %v, 1", err, n, errDisk)
+	failed := (*BedError)(nil)
+	if len(told) != 1 || !errors.As(told[0], &failed) || failed.Bed.Name() != "index" || !errors.Is(told[0], errDisk) {
+		t.Errorf("told of %v, want one error of the bed", told)
+	}
+	if err, n := reader.Err(), reader.Errors(); !errors.Is(err, errDisk) || n < turns {
+		t.Errorf("%v, %d errors; want %v, one a turn at least", err, n, errDisk)
 	}
 	if reader.Misses() != 0 {
 		t.Errorf("%d misses", reader.Misses())

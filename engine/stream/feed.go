@@ -11,6 +11,7 @@ type Feed struct {
 	ring     *ring
 	misses   *atomic.Int64
 	head     *Head
+	empty    Head  // head of a note that begins without one
 	ringFrom int64 // note frame of the ring's frame 0
 	state    feedState
 }
@@ -24,9 +25,9 @@ const (
 )
 
 const (
-	// lowWater is how many frames must be there beyond a stretch for the voice to
-	// sound on: enough for the stretch after it, in which it fades.
-	lowWater = 2048
+	// KeptFrames is how many frames must be there beyond a stretch for the voice to sound on: after the first no of
+	// Ready it can fade on so many from the beginning of that stretch.
+	KeptFrames = 2048
 	// skipAhead is how far ahead of a voice that ran dry its next order begins.
 	skipAhead = 8192
 )
@@ -35,6 +36,14 @@ const (
 func (f *Feed) Start(head *Head, step uint64) {
 	f.head, f.state = head, flowing
 	f.order(head.frames()-WindowFrames, 0, step)
+}
+
+// StartAhead begins a note at any frame of a cycle, without a head: it is silent until frames that lie a little ahead
+// have been read.
+func (f *Feed) StartAhead(cycle *Cycle, startFrame int64, step uint64) {
+	f.empty.cycle, f.empty.startFrame = cycle, startFrame
+	f.head, f.state = &f.empty, waiting
+	f.order(skipAhead, 0, step)
 }
 
 // order has the ring begin at noteFrame, while the voice is at note frame now.
@@ -52,17 +61,19 @@ func (f *Feed) Stop() {
 
 // Ready says whether the voice may sound through a stretch that needs note
 // frames [from, to), and lets go of all before from. After its first no, the
-// voice fades out within that stretch, whose frames are still there; then it
-// advances in silence until Ready says yes, and fades in. What it missed never
-// sounds later.
+// voice fades out on the next KeptFrames from there on, and does not ask before it
+// has; then it advances in silence until Ready says yes, and fades in. What it
+// missed never sounds later.
 func (f *Feed) Ready(from, to int64, step uint64) bool {
 	f.ring.let(from - f.ringFrom)
-	enough := to+lowWater <= f.end()
+	enough := to+KeptFrames <= f.end()
 	switch f.state {
 	case flowing:
 		if !enough {
 			f.state = ending
-			f.misses.Add(1)
+			if !f.ring.failed() { // what cannot be read is counted by who reads
+				f.misses.Add(1)
+			}
 		}
 	case ending:
 		f.order(to+skipAhead, to, step)

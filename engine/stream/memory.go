@@ -8,16 +8,24 @@ const frameBytes = 2 * 4
 const (
 	headBefore  = WindowFrames / 2 // frames of a head before its start
 	leastHead   = 2 * pieceFrames
-	longestHead = 32768
+	longestHead = 32768 // in usualBytes, and longer in more
 
 	leastRing   = 2 * pieceFrames
-	longestRing = 32768
+	longestRing = 32768 // in usualBytes, and longer in more
+
+	usualBytes = 48 << 20
+	most       = 1 << 20 // frames of any: 22 s at 48 kHz
 )
+
+// longest grows a length with the memory beyond the usual.
+func longest(frames, mostBytes int64) int64 {
+	return min(max(frames, frames*(mostBytes>>20)/(usualBytes>>20)), most)
+}
 
 // headFrames is how long each of so many heads is, in frames from its start on, where all may take mostBytes.
 // Fewer than leastHead are too few.
 func headFrames(heads int, mostBytes int64) int64 {
-	return min(mostBytes/frameBytes/int64(heads)-headBefore, longestHead)
+	return min(mostBytes/frameBytes/int64(heads)-headBefore, longest(longestHead, mostBytes))
 }
 
 // HeadBytes is the memory that so many heads take, at least one, where they may take mostBytes.
@@ -28,12 +36,12 @@ func HeadBytes(heads int, mostBytes int64) int64 {
 // RingFrames is how long each of so many rings is, in frames, where all may take mostBytes: a power of two, or 0 where
 // that is too little; LeastRingBytes is enough.
 func RingFrames(rings int, mostBytes int64) int64 {
-	most := min(mostBytes/frameBytes/int64(rings)-WindowFrames, longestRing)
-	if most < leastRing {
+	room := min(mostBytes/frameBytes/int64(rings)-WindowFrames, longest(longestRing, mostBytes))
+	if room < leastRing {
 		return 0
 	}
 	frames := int64(leastRing)
-	for frames*2 <= most {
+	for frames*2 <= room {
 		frames *= 2
 	}
 	return frames

@@ -3,6 +3,7 @@
 package stream
 
 import (
+	"errors"
 	"math"
 	"sync"
 	"sync/atomic"
@@ -19,18 +20,27 @@ type Reader struct {
 	errors atomic.Int64
 	first  atomic.Pointer[error]
 
+	telling sync.Mutex   // workers, and who asks
+	told    map[Bed]bool // beds of which an error has been kept
+	untold  []error      // kept and not taken yet
+
 	stop    chan struct{}
 	workers sync.WaitGroup
 }
 
 const (
-	pieceFrames = 4096                 // frames read at a time, at most
+	pieceFrames = 4096                 // frames read at a time, at least
+	mostFrames  = 4 * pieceFrames      // at most: where reading falls behind, fewer and longer reads catch up
 	restTime    = 2 * time.Millisecond // between looks at the rings when none lacks frames
+
+	// Workers is how many read at once for a player: on a disk that takes 20 ms for each read, two would be too few for
+	// 32 voices.
+	Workers = 6
 )
 
 // NewReader makes a ring for each voice, of so many frames as RingFrames gives.
 func NewReader(voices int, ringFrames int64) *Reader {
-	r := &Reader{rings: make([]ring, voices), feeds: make([]Feed, voices)}
+	r := &Reader{rings: make([]ring, voices), feeds: make([]Feed, voices), told: map[Bed]bool{}}
 	each := int(2 * (ringFrames + WindowFrames))
 	frames := make([]float32, each*voices) // one block without pointers
 	for i := range r.rings {
@@ -47,8 +57,7 @@ func (r *Reader) Feed(i int) *Feed { return &r.feeds[i] }
 // Misses returns how many times a voice fell silent because its frames were late.
 func (r *Reader) Misses() int64 { return r.misses.Load() }
 
-// Err returns the first error that reading met. The frames that could not be
-// read are silent.
+// Err returns the first error that reading met. A voice fades where its frames cannot be read.
 func (r *Reader) Err() error {
 	if first := r.first.Load(); first != nil {
 		return *first
@@ -58,6 +67,38 @@ func (r *Reader) Err() error {
 
 // Errors returns how many reads failed.
 func (r *Reader) Errors() int64 { return r.errors.Load() }
+
+// TakeErrors returns the first error of each bed that has failed since it was last asked; a bed is told of once. Not
+// for the audio thread.
+func (r *Reader) TakeErrors() []error {
+	r.telling.Lock()
+	defer r.telling.Unlock()
+	taken := r.untold
+	r.untold = nil
+	return taken
+}
+
+// keep takes note of an error of reading.
+func (r *Reader) keep(err error) {
+	r.errors.Add(1)
+	r.first.CompareAndSwap(nil, &err)
+	r.telling.Lock()
+	defer r.telling.Unlock()
+	if failed := (*BedError)(nil); errors.As(err, &failed) && !r.told[failed.Bed] {
+		r.told[failed.Bed] = true
+		r.untold = append(r.untold, err)
+	}
+}
+
+// Ready says whether all voices find their next frames of output. Any goroutine; no allocation or lock.
+func (r *Reader) Ready(frames int) bool {
+	for i := range r.rings {
+		if !r.rings[i].ready(frames) {
+			return false
+		}
+	}
+	return true
+}
 
 // FillAll fills every ring in the calling goroutine, as a render does that is
 // not bound to the clock and must miss nothing. No workers may run.
@@ -100,11 +141,9 @@ func (r *Reader) serve() bool {
 }
 
 func (r *Reader) fill(ring *ring) bool {
-	served, err := ring.fill(pieceFrames)
+	served, err := ring.fill(mostFrames)
 	if err != nil {
-		r.errors.Add(1)
-		kept := err
-		r.first.CompareAndSwap(nil, &kept)
+		r.keep(err)
 	}
 	return served
 }

@@ -3,6 +3,7 @@ package stream
 import (
 	"math/rand/v2"
 	"testing"
+	"testing/synctest"
 	"time"
 )
 
@@ -27,7 +28,7 @@ func (p *player) play(t *testing.T) {
 	n := 1 + p.random.IntN(WindowFrames)
 	to := p.from + int64(n)
 	if p.random.IntN(8) != 0 {
-		for deadline := 0; p.feed.end() < to+lowWater && deadline < 1000; deadline++ {
+		for deadline := 0; p.feed.end() < to+KeptFrames && deadline < 1000; deadline++ {
 			time.Sleep(20 * time.Microsecond)
 		}
 	}
@@ -118,7 +119,7 @@ func TestEarliestDeadlineFirst(t *testing.T) {
 		reader.Feed(1).Ready(at, at+480, oneStep)
 		reader.Feed(0).Start(long, oneStep)
 		reader.serve()
-		if ahead(reader, 0) != 0 || ahead(reader, 1) != before+pieceFrames {
+		if ahead(reader, 0) != 0 || ahead(reader, 1) <= before {
 			t.Errorf("read %d and %d frames, want the voice that sounds first: the new one has its head", ahead(reader, 0), ahead(reader, 1)-before)
 		}
 		for reader.serve() {
@@ -133,7 +134,7 @@ func TestEarliestDeadlineFirst(t *testing.T) {
 func TestRingsShareTheirMemory(t *testing.T) {
 	for mostBytes, want := range map[int64]int64{
 		0: 0, LeastRingBytes(3) - 1: 0, LeastRingBytes(3): leastRing, RingBytes(3, 2*leastRing) - 1: leastRing,
-		RingBytes(3, 2*leastRing): 2 * leastRing, 1 << 40: longestRing,
+		RingBytes(3, 2*leastRing): 2 * leastRing, usualBytes: longestRing, 3 * usualBytes: 2 * longestRing, 1 << 40: most,
 	} {
 		got := RingFrames(3, mostBytes)
 		if got != want || got > 0 && RingBytes(3, got) > mostBytes {
@@ -158,4 +159,75 @@ func TestHalfWrittenOrderIsNotServed(t *testing.T) {
 	if !reader.serve() {
 		t.Error("a whole order was not served")
 	}
+}
+
+// A reader is ready for as much as its voices have read ahead, each at its step; a voice that reads nothing is no hindrance.
+func TestReadyForWhatWasReadAhead(t *testing.T) {
+	reader := NewReader(3, 2*leastRing)
+	index := indexCycle(t, 1_000_003)
+	feed := reader.Feed(1)
+	if !reader.Ready(1 << 20) {
+		t.Error("not ready in silence")
+	}
+	feed.Start(newHead(t, index, 0, leastHead), 2*oneStep)
+	if !reader.Ready(1000) {
+		t.Error("not ready within the head")
+	}
+	feed.ring.let(0) // the voice is at the end of the head
+	if reader.Ready(1) {
+		t.Error("ready though nothing was read")
+	}
+	reader.FillAll()
+	most := (2*leastRing - pieceFrames - KeptFrames - WindowFrames) / 2
+	if !reader.Ready(most) {
+		t.Errorf("not ready for %d frames with full rings", most)
+	}
+	if feed.Ready(leastHead-WindowFrames, leastHead+2*int64(most), 2*oneStep); reader.Misses() > 0 {
+		t.Error("what was ready is missed")
+	}
+	failing := newCycle(t, 0, 0, failingBed{index.beds[0], 0, 1_000_003})
+	head := &Head{cycle: failing, before: headBefore, data: make([]float32, 2*(headBefore+leastHead))}
+	reader.Feed(2).Start(head, oneStep)
+	reader.Feed(2).ring.let(0)
+	reader.FillAll()
+	if !reader.Ready(1000) {
+		t.Error("a bed that cannot be read is waited for")
+	}
+}
+
+// slowBed is a bed on a disk that takes so long for each read.
+type slowBed struct {
+	Bed
+	takes time.Duration
+}
+
+func (b slowBed) ReadStereo(dst []float32, pos int64) error {
+	time.Sleep(b.takes)
+	return b.Bed.ReadStereo(dst, pos)
+}
+
+// 32 voices play from a disk that takes 20 ms longer for each read, with the heads and rings that a player has in the usual memory.
+func TestSlowDiskIsReadInTime(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		const voices, block, seconds, sharing = 32, 480, 5, 320 // rings that share the memory
+		cycle := newCycle(t, 0, 0, slowBed{indexCycle(t, 1_000_003).beds[0], 20 * time.Millisecond})
+		head := newHead(t, cycle, 0, longestHead)
+		reader := NewReader(voices, RingFrames(sharing, usualBytes))
+		reader.Start(Workers)
+		for voice := range voices {
+			reader.Feed(voice).Start(head, oneStep)
+		}
+		for from := int64(0); from < seconds*48000; from += block {
+			for voice := range voices {
+				if reader.Feed(voice).Ready(from, from+block, oneStep) {
+					wantWindow(t, reader.Feed(voice), from, block)
+				}
+			}
+			time.Sleep(10 * time.Millisecond)
+		}
+		if misses := reader.Misses(); misses > 0 {
+			t.Errorf("%d late reads, want none", misses)
+		}
+		reader.Close()
+	})
 }

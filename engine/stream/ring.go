@@ -25,6 +25,8 @@ type ring struct {
 	needed atomic.Uint64 // audio thread: the oldest frame still needed, with the order's number
 	filled atomic.Uint64 // worker: frames delivered, with the order's number
 
+	spoilt atomic.Uint32 // worker: the order of which a piece could not be read; nothing more is read for it
+
 	claimed atomic.Bool // held by the worker that fills this ring
 	served  uint32      // the order being filled; under claimed
 }
@@ -60,6 +62,9 @@ func (r *ring) begin(cycle *Cycle, from int64, step uint64) {
 	r.order.Store(number + 2)
 }
 
+// failed says whether a piece of the present order could not be read. Audio thread.
+func (r *ring) failed() bool { return r.spoilt.Load() == r.order.Load() }
+
 // available returns how many frames of the present order are there. Audio thread.
 func (r *ring) available() int64 { return count(r.filled.Load(), r.order.Load()) }
 
@@ -79,7 +84,7 @@ func (r *ring) window(from int64, n int) []float32 {
 // many frames it can take. ok is false where there is nothing to do.
 func (r *ring) lack() (lasts, room int64, ok bool) {
 	number := r.order.Load()
-	if number&1 == 1 || r.cycle.Load() == nil {
+	if number&1 == 1 || r.cycle.Load() == nil || r.spoilt.Load() == number {
 		return 0, 0, false
 	}
 	filled, needed := count(r.filled.Load(), number), count(r.needed.Load(), number)
@@ -87,11 +92,24 @@ func (r *ring) lack() (lasts, room int64, ok bool) {
 	return int64(float64(filled-needed) * (1 << 32) / float64(step)), r.room(filled, needed), true
 }
 
+// ready says whether the voice finds its next frames of output without running low, or would not for want of reading.
+// Any goroutine.
+func (r *ring) ready(frames int) bool {
+	number := r.order.Load()
+	if number&1 == 1 || r.cycle.Load() == nil || r.spoilt.Load() == number {
+		return true
+	}
+	ahead := count(r.filled.Load(), number) - count(r.needed.Load(), number)
+	most := r.size - pieceFrames // what a worker lets it come to
+	return ahead >= min(int64(float64(frames)*float64(r.step.Load())/(1<<32))+KeptFrames+WindowFrames, most)
+}
+
 // room returns how many slots are free.
 func (r *ring) room(filled, needed int64) int64 { return r.size - (filled - max(needed, 0)) }
 
 // fill reads up to limit frames of the order into the free slots. The caller
-// holds the claim. It reports whether anything was delivered.
+// holds the claim. It reports whether anything was delivered. A piece that cannot be read is not delivered, and ends
+// the order: the voice fades on what is there.
 func (r *ring) fill(limit int64) (bool, error) {
 	number := r.order.Load()
 	cycle, from := r.cycle.Load(), r.from.Load()
@@ -109,6 +127,14 @@ func (r *ring) fill(limit int64) (bool, error) {
 		return false, nil
 	}
 	err := cycle.ReadFrames(r.frames[2*slot:2*(slot+n)], from+at)
+	if err != nil && n > pieceFrames { // the beginning may be there
+		n = pieceFrames
+		err = cycle.ReadFrames(r.frames[2*slot:2*(slot+n)], from+at)
+	}
+	if err != nil && !singleFrames(err) {
+		r.spoilt.Store(number)
+		return false, err
+	}
 	if slot < WindowFrames {
 		copy(r.frames[2*(r.size+slot):], r.frames[2*slot:2*min(slot+n, WindowFrames)])
 	}

@@ -58,6 +58,16 @@ func Lock(dir, command string) (release func(), err error) {
 	}, nil
 }
 
+// IsLocked says whether a command changes the project in dir just now.
+func IsLocked(dir string) bool {
+	file, err := os.Open(filepath.Join(dir, lockFile))
+	if err != nil {
+		return false
+	}
+	defer file.Close()
+	return errors.Is(tryShare(file), errLocked)
+}
+
 func ownerOf(file *os.File) string {
 	text, _ := io.ReadAll(io.LimitReader(file, 200))
 	if said := strings.TrimSpace(string(text)); said != "" {

@@ -11,9 +11,15 @@ import (
 
 func TestOneCommandAtATime(t *testing.T) {
 	dir := t.TempDir()
+	if IsLocked(dir) {
+		t.Error("locked before any command")
+	}
 	release, err := Lock(dir, "build")
 	if err != nil {
 		t.Fatal(err)
+	}
+	if !IsLocked(dir) {
+		t.Error("not locked while a command works")
 	}
 	_, err = Lock(dir, "intake")
 	var inUse *InUseError
@@ -21,6 +27,9 @@ func TestOneCommandAtATime(t *testing.T) {
 		t.Errorf("a second lock: %v, want who holds the first and what to do", err)
 	}
 	release()
+	if IsLocked(dir) {
+		t.Error("locked after the command was done")
+	}
 	again, err := Lock(dir, "intake")
 	if err != nil {
 		t.Fatalf("after the first was done: %v", err)

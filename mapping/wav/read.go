@@ -89,7 +89,7 @@ func (f *File) checkRange(samples, width int, posFrames int64) error {
 func (f *File) readError(frame int64, err error) error {
 	if err == nil || errors.Is(err, io.EOF) {
 		return fmt.Errorf("%s: frame %d: %w, expected %d frames; "+
-			"the file was cut short since it was opened: put it back and start again", f.Path, frame, io.ErrUnexpectedEOF, f.Info.Frames)
+			"the file was cut short since it was opened: put it back whole", f.Path, frame, io.ErrUnexpectedEOF, f.Info.Frames)
 	}
 	return fmt.Errorf("%s: frame %d: cannot be read: %w; copy the file again, or check the disk", f.Path, frame, err)
 }

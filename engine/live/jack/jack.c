@@ -8,7 +8,8 @@
 #include <stdatomic.h>
 #include <time.h>
 
-enum { no_start_server = 1 };
+enum { no_start_server = 1, use_exact_name = 2 };   // options
+enum { name_not_unique = 4 };                        // status
 
 struct jack_functions jack;
 
@@ -63,10 +64,12 @@ static atomic_int gone;
 
 static _Atomic(jack_process *) turns[jack_turns];
 static atomic_int running;
+static atomic_uint periods;
 
 static int process(uint32_t frames, void *argument) {
 	(void)argument;
 	atomic_store(&running, 1);
+	atomic_fetch_add(&periods, 1);
 	for (int i = 0; i < jack_turns; i++) {
 		jack_process *p = atomic_load(&turns[i]);
 		if (p != NULL)
@@ -91,11 +94,18 @@ static void server_gone(void *argument) {
 	atomic_store(&gone, 1);
 }
 
+// open_client takes another name than its own where that is taken: at first at once, as another player may have it; later
+// only when a server that stood still has not let go of our old client for a while.
 static jack_client *open_client(const char *name) {
+	enum { patience = 5 };
+	static int refused = patience;
 	int status = 0;
-	jack_client *client = jack.client_open(name, no_start_server, &status);
-	if (client == NULL)
+	jack_client *client = jack.client_open(name, no_start_server | (refused < patience ? use_exact_name : 0), &status);
+	if (client == NULL) {
+		refused += (status & name_not_unique) != 0;
 		return NULL;
+	}
+	refused = 0;
 	atomic_store(&gone, 0);
 	jack.on_shutdown(client, server_gone, NULL);
 	jack.set_xrun_callback(client, late, NULL);
@@ -130,6 +140,19 @@ void jack_release(void) {
 }
 
 int jack_alive(void) { return !atomic_load(&gone); }
+
+void jack_await_period(void) {
+	static const struct timespec moment = {.tv_nsec = 5000000};
+	unsigned before = atomic_load(&periods);
+	for (int i = 0; i < 100 && jack_alive(); i++) {
+		if (atomic_load(&periods) != before)
+			return;
+		nanosleep(&moment, NULL);
+	}
+	jack_abandon();
+}
+
+void jack_abandon(void) { atomic_store(&gone, 1); }
 
 void jack_run(enum jack_turn turn, jack_process *process) {
 	static const struct timespec moment = {.tv_nsec = 200000};

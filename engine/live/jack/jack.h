@@ -54,6 +54,14 @@ void jack_release(void);
 // Whether the server is there.
 int jack_alive(void);
 
+// Waits for the server's next period. Where none comes, the server stands still: it counts as gone from then on, and no
+// user asks it for anything any more. A request that it does not answer costs seconds, and leaves it with our ports.
+void jack_await_period(void);
+
+// Counts the server as gone, since it has lost track of this client: all users let go of it, and the next one opens
+// another.
+void jack_abandon(void);
+
 // What a user does in the server's audio thread, every period; late, where not NULL, is told of periods that came late.
 typedef struct {
 	void (*run)(uint32_t frames, void *argument);

@@ -82,6 +82,11 @@ midi_jack *midi_jack_open(const char *client_name) {
 
 void midi_jack_close(midi_jack *m) {
 	jack_run(jack_midi_turn, NULL);
+	int used = 0;
+	for (int i = 0; i < midi_jack_inputs; i++)
+		used |= atomic_load(&m->inputs[i]) != NULL;
+	if (used)
+		jack_await_period();
 	for (int i = 0; i < midi_jack_inputs; i++)
 		midi_jack_remove(m, i);
 	jack_release();

@@ -29,8 +29,10 @@ func (*Output) PeriodFrames() int              { return 0 }
 func (*Output) Inputs() []string               { return nil }
 func (*Output) LatencyFrames(input string) int { return 0 }
 func (*Output) Counts() (calls, gaps int64)    { return 0, 0 }
+func (*Output) Heard() bool                    { return false }
 func (*Output) Close()                         {}
 
-func (*Output) Start(left, right string, blockFrames, ringBlocks int, render func(out []float32)) error {
+func (*Output) Start(left, right string, blockFrames, ringBlocks int, render func(out []float32),
+	ready func(frames int) bool) error {
 	return nil
 }

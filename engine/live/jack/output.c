@@ -30,15 +30,18 @@ struct output_jack {
 };
 
 extern void jackOutputRender(uintptr_t handle, float *left, float *right, uint32_t frames);
+extern int jackOutputReady(uintptr_t handle, uint32_t frames);
 
-// fill is the thread that keeps the ring full. It looks twice a block whether there is room.
+// fill is the thread that keeps the ring full. It looks twice a block whether there is room, and whether a block is ready
+// as long as that can wait: while there is a period and a block to play.
 static void *fill(void *argument) {
 	output_jack *o = argument;
 	const struct timespec pause = {0, 500000000LL * o->block_frames / jack.get_sample_rate(o->client)};
 	while (!atomic_load(&o->stop)) {
 		uint64_t at = atomic_load_explicit(&o->written, memory_order_relaxed);
 		uint64_t waiting = at - atomic_load_explicit(&o->read, memory_order_acquire);
-		if (o->ring_frames - waiting < o->block_frames) {
+		int can_wait = waiting >= jack.get_buffer_size(o->client) + o->block_frames;
+		if (o->ring_frames - waiting < o->block_frames || (can_wait && !jackOutputReady(o->handle, o->block_frames))) {
 			nanosleep(&pause, NULL);
 			continue;
 		}
@@ -111,6 +114,8 @@ uint32_t output_jack_latency(output_jack *o, const char *input) {
 	return range.max;
 }
 
+int output_jack_has(output_jack *o, const char *input) { return jack.port_by_name(o->client, input) != NULL; }
+
 // start_filling makes the ring and its thread, just below the urgency of the process callback.
 static int start_filling(output_jack *o, uint32_t ring_frames) {
 	o->ring_frames = ring_frames;
@@ -129,8 +134,10 @@ int output_jack_start(output_jack *o, const char *left, const char *right, uint3
 	o->block_frames = block_frames;
 	o->left = jack.port_register(o->client, "out_1", audio_type, jack_port_is_output, 0);
 	o->right = jack.port_register(o->client, "out_2", audio_type, jack_port_is_output, 0);
-	if (o->left == NULL || o->right == NULL)
+	if (o->left == NULL || o->right == NULL) {
+		jack_abandon(); // a server that has just stood still may have ports of ours that we know nothing of
 		return 1;
+	}
 	if (ring_blocks > 0 && start_filling(o, ring_blocks * block_frames) != 0)
 		return 2;
 	o->turn = (jack_process){process, late, o};
@@ -150,11 +157,16 @@ void output_jack_close(output_jack *o) {
 	atomic_store(&o->stop, 1);
 	if (o->filling)
 		pthread_join(o->filler, NULL);
+	if (o->left != NULL || o->right != NULL)
+		jack_await_period();
 	if (jack_alive()) {
+		int kept = 0;
 		if (o->left != NULL)
-			jack.port_unregister(o->client, o->left);
+			kept |= jack.port_unregister(o->client, o->left);
 		if (o->right != NULL)
-			jack.port_unregister(o->client, o->right);
+			kept |= jack.port_unregister(o->client, o->right);
+		if (kept != 0)
+			jack_abandon();
 	}
 	jack_release();
 	free(o->ring_left);

@@ -12,7 +12,7 @@ package jack
 import "C"
 
 import (
-	"fmt"
+	"errors"
 	"runtime/cgo"
 	"unsafe"
 )
@@ -25,7 +25,9 @@ type Output struct {
 	c      *C.output_jack
 	handle cgo.Handle
 	render func(out []float32)
-	block  []float32 // interleaved; the audio thread's own
+	ready  func(frames int) bool // nil: always
+	block  []float32             // interleaved; the audio thread's own
+	input  *C.char               // that the left side plays into
 }
 
 // OpenOutput is nil where no server runs, and while somebody still holds the client of a server that has gone.
@@ -66,19 +68,28 @@ func (o *Output) LatencyFrames(input string) int {
 }
 
 // Start begins to play into two inputs what render fills its argument with, interleaved stereo: in the server's own
-// call with ringBlocks 0; otherwise on a thread that keeps a ring of so many blocks of blockFrames filled. Once.
-func (o *Output) Start(left, right string, blockFrames, ringBlocks int, render func(out []float32)) error {
-	o.render, o.block = render, make([]float32, 2*largestPeriod)
+// call with ringBlocks 0; otherwise on a thread that keeps a ring of so many blocks of blockFrames filled. That thread
+// waits until ready, which may be nil, says yes to a block, while there is enough left to play. Once.
+func (o *Output) Start(left, right string, blockFrames, ringBlocks int, render func(out []float32),
+	ready func(frames int) bool) error {
+	o.render, o.ready, o.block = render, ready, make([]float32, 2*largestPeriod)
 	o.handle = cgo.NewHandle(o)
-	leftC, rightC := C.CString(left), C.CString(right)
-	defer C.free(unsafe.Pointer(leftC))
+	rightC := C.CString(right)
 	defer C.free(unsafe.Pointer(rightC))
-	step := C.output_jack_start(o.c, leftC, rightC, C.uint32_t(blockFrames), C.uint32_t(ringBlocks),
+	o.input = C.CString(left)
+	step := C.output_jack_start(o.c, o.input, rightC, C.uint32_t(blockFrames), C.uint32_t(ringBlocks),
 		C.uintptr_t(o.handle))
 	if step != 0 {
-		return fmt.Errorf("JACK refused step %d of 3 of starting to play", int(step))
+		return startErrors[step]
 	}
 	return nil
+}
+
+// startErrors is by the step that failed.
+var startErrors = [...]error{
+	1: errors.New("JACK has no room for more ports: close other music programs"),
+	2: errors.New("JACK gives no memory or thread to render ahead: close other programs, or play without --safe"),
+	3: errors.New("its inputs went while it was being opened: see that the program that has them still runs"),
 }
 
 // jackOutputRender: the audio thread, JACK's own or the one that fills the ring.
@@ -87,6 +98,17 @@ func (o *Output) Start(left, right string, blockFrames, ringBlocks int, render f
 func jackOutputRender(handle C.uintptr_t, left, right *C.float, frames C.uint32_t) {
 	o := cgo.Handle(handle).Value().(*Output)
 	o.play(unsafe.Slice((*float32)(left), int(frames)), unsafe.Slice((*float32)(right), int(frames)))
+}
+
+// jackOutputReady: the thread that fills the ring.
+//
+//export jackOutputReady
+func jackOutputReady(handle C.uintptr_t, frames C.uint32_t) C.int {
+	o := cgo.Handle(handle).Value().(*Output)
+	if o.ready == nil || o.ready(int(frames)) {
+		return 1
+	}
+	return 0
 }
 
 // play fills a period, which JACK wants as two channels. No allocation, lock or system call.
@@ -107,11 +129,15 @@ func (o *Output) Counts() (calls, gaps int64) {
 	return int64(C.output_jack_calls(o.c)), int64(C.output_jack_underruns(o.c))
 }
 
+// Heard says whether the input that Start was told to play into is still there.
+func (o *Output) Heard() bool { return C.output_jack_has(o.c, o.input) != 0 }
+
 // Close leaves the server: no callback runs any more. Should that hang, the handle stays good for a late one. No call
 // may follow.
 func (o *Output) Close() {
 	C.output_jack_close(o.c)
 	if o.handle != 0 {
 		o.handle.Delete()
+		C.free(unsafe.Pointer(o.input))
 	}
 }

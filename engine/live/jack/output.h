@@ -18,8 +18,12 @@ void output_jack_free(const char **names);
 // Frames from the input of this full name to the loudspeaker.
 uint32_t output_jack_latency(output_jack *, const char *input);
 
+// Whether there is an input of this full name.
+int output_jack_has(output_jack *, const char *input);
+
 // Begins to play into two inputs. Sound comes from jackOutputRender, which gets handle: in the server's own call with
-// ring_blocks 0; otherwise a thread of its own keeps a ring of so many blocks of block_frames filled.
+// ring_blocks 0; otherwise a thread of its own keeps a ring of so many blocks of block_frames filled, as jackOutputReady
+// says that they are ready.
 // Returns 0, or the number of the step that failed.
 int output_jack_start(output_jack *, const char *left, const char *right, uint32_t block_frames, uint32_t ring_blocks,
                       uintptr_t handle);

@@ -93,7 +93,7 @@ func (j *jackPorts) open(port Port, input *live.Input) (openPort, error) {
 	}
 	number := j.client.Add(name, sender)
 	if number < 0 {
-		return nil, errors.New("JACK makes no connection to it; expected a port that sends MIDI: see jack_lsp -t")
+		return nil, errors.New("it went while it was being opened; it is opened when it is back")
 	}
 	j.client.inputs[number].Store(input)
 	return &jackPort{j, j.client, number}, nil

@@ -5,7 +5,6 @@ package midi
 import (
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"sync"
@@ -93,14 +92,14 @@ func openRaw(path string) (*os.File, error) {
 func (r *Raw) run(file *os.File, input *live.Input) {
 	defer close(r.stopped)
 	for {
-		err := r.read(file, input)
+		r.read(file, input)
 		file.Close()
 		input.Close()
 		if r.isClosed() {
 			return
 		}
-		r.report(fmt.Sprintf("MIDI input %s has gone (%v); its notes are released, it is opened again when it is back",
-			r.path, err))
+		r.report(fmt.Sprintf("MIDI input %s has gone: it was unplugged or switched off; its notes are released, it plays "+
+			"again when it is back", r.path))
 		if file, input = r.reopen(); file == nil {
 			return
 		}
@@ -109,7 +108,7 @@ func (r *Raw) run(file *os.File, input *live.Input) {
 }
 
 // read parses what comes until the file ends, is closed, or is no longer what the path leads to.
-func (r *Raw) read(file *os.File, input *live.Input) error {
+func (r *Raw) read(file *os.File, input *live.Input) {
 	var parser Parser
 	buffer := make([]byte, 256)
 	for {
@@ -120,12 +119,10 @@ func (r *Raw) read(file *os.File, input *live.Input) error {
 		switch {
 		case errors.Is(err, os.ErrDeadlineExceeded):
 			if !r.leadsTo(file) {
-				return errors.New("the path no longer leads to it")
+				return
 			}
-		case err == io.EOF:
-			return errors.New("it has ended")
 		case err != nil:
-			return errors.Unwrap(err) // the path is said already
+			return // in the many ways in which systems say that a device has gone
 		}
 	}
 }

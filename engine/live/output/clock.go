@@ -50,23 +50,31 @@ func (c *clockConnection) close() error {
 // OpenClock opens an output that has no device: render is called by the monotonic clock, and what it gives is
 // heard by nobody.
 func OpenClock(rateHz, blockFrames int, render func(out []float32)) *Output {
-	return openClockBehind(rateHz, blockFrames, 0, render)
+	return openClockBehind(rateHz, blockFrames, 0, nil, render)
 }
 
 // catchUpSpeed is how many times faster than it is played the sound of the time behind is asked for: so fast that it is
 // soon over, and so slow that what reads ahead from the disk keeps up.
 const catchUpSpeed = 8
 
-// openClockBehind first asks for what was due in the time behind, so that a recording keeps its time.
-func openClockBehind(rateHz, blockFrames int, behind time.Duration, render func(out []float32)) *Output {
+// longestWait is how long the blocks of the time behind may wait together until they are ready.
+const longestWait = 500 * time.Millisecond
+
+// openClockBehind first asks for what was due in the time behind, so that a recording keeps its time. Where ready is not
+// nil, each block waits for it.
+func openClockBehind(rateHz, blockFrames int, behind time.Duration, ready func(frames int) bool,
+	render func(out []float32)) *Output {
 	if blockFrames == 0 {
 		blockFrames = defaultBlockFrames
 	}
 	c := &clockConnection{stop: make(chan struct{}), ended: make(chan struct{})}
 	block := make([]float32, 2*blockFrames)
 	oneBlock := time.Duration(blockFrames) * time.Second / time.Duration(rateHz)
-	began := time.Now()
+	began, waited := time.Now(), time.Duration(0)
 	for asked := time.Duration(0); behind+time.Since(began)-asked >= oneBlock; asked += oneBlock {
+		for ; ready != nil && waited < longestWait && !ready(blockFrames); waited += time.Millisecond {
+			time.Sleep(time.Millisecond)
+		}
 		render(block)
 		c.called.Add(1)
 		time.Sleep(oneBlock / catchUpSpeed)

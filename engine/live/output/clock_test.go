@@ -77,3 +77,27 @@ func TestClockOutput(t *testing.T) {
 		}
 	})
 }
+
+// What was due while nobody asked is not rendered before it can be: it waits for what is read ahead, though not for ever.
+func TestClockBehindWaitsUntilReady(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		began, unready := time.Now(), 0
+		ready := func(frames int) bool {
+			return frames == 480 && time.Since(began)%(20*time.Millisecond) >= 5*time.Millisecond
+		}
+		output := openClockBehind(48000, 480, time.Second, ready, func([]float32) {
+			if !ready(480) {
+				unready++
+			}
+		})
+		if calls := output.Calls(); calls < 100 || unready > 0 {
+			t.Errorf("%d blocks of the second behind, %d before they were ready; want 100 and none", calls, unready)
+		}
+		output.Close()
+		output = openClockBehind(48000, 480, time.Second, func(int) bool { return false }, func([]float32) {})
+		if calls := output.Calls(); calls < 100 {
+			t.Errorf("%d blocks when nothing is ever ready, want all of the second behind", calls)
+		}
+		output.Close()
+	})
+}

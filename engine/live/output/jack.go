@@ -5,7 +5,6 @@ package output
 
 import (
 	"errors"
-	"fmt"
 	"strings"
 	"time"
 
@@ -45,8 +44,11 @@ func framesTime(frames, rateHz int) time.Duration {
 	return time.Duration(frames) * time.Second / time.Duration(rateHz)
 }
 
-// jackConnection is a client that plays.
-type jackConnection struct{ client *jack.Output }
+// jackConnection is a client that plays. counts is called by one goroutine at a time.
+type jackConnection struct {
+	client *jack.Output
+	calls  int64 // as long as the inputs were there
+}
 
 func openJACK(device Device, settings Settings, render func(out []float32)) (*Output, error) {
 	client := jack.OpenOutput()
@@ -73,7 +75,7 @@ func startJACK(client *jack.Output, device Device, settings Settings, render fun
 		}
 	}
 	if len(inputs) < 2 {
-		return nil, fmt.Errorf("%d of its inputs are left: expected two", len(inputs))
+		return nil, errors.New("its inputs went while it was being opened: see that the program that has them still runs")
 	}
 	latency := framesTime(client.LatencyFrames(inputs[0]), rateHz)
 	blocks := 0
@@ -85,16 +87,23 @@ func startJACK(client *jack.Output, device Device, settings Settings, render fun
 		blocks = max((frames+block-1)/block, 2)
 		latency += framesTime(blocks*block, rateHz)
 	}
-	if err := client.Start(inputs[0], inputs[1], block, blocks, render); err != nil {
+	if err := client.Start(inputs[0], inputs[1], block, blocks, render, settings.Ready); err != nil {
 		return nil, err
 	}
 	return &Output{Device: device, RateHz: rateHz, BlockFrames: block, Latency: latency,
-		connection: jackConnection{client}}, nil
+		connection: &jackConnection{client: client}}, nil
 }
 
-func (c jackConnection) counts() (calls, underruns int64) { return c.client.Counts() }
+// counts stand still once the inputs have gone with their program: the server goes on asking, for nobody.
+func (c *jackConnection) counts() (calls, underruns int64) {
+	calls, underruns = c.client.Counts()
+	if c.client.Heard() {
+		c.calls = calls
+	}
+	return c.calls, underruns
+}
 
-func (c jackConnection) close() error {
+func (c *jackConnection) close() error {
 	c.client.Close()
 	return nil
 }

@@ -8,6 +8,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"os/exec"
+	"path/filepath"
+	"strings"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -195,4 +198,66 @@ func TestJACKWaitsForDeadClients(t *testing.T) {
 		t.Fatal("no client can be opened after the dead one was closed")
 	}
 	client.Close()
+}
+
+// The program that was played into ends, while the server goes on: that is said, the clock plays on, and sound goes into it
+// again once it is back.
+func TestJACKLosesTheProgramItPlaysInto(t *testing.T) {
+	server := testjack.New(t, "jack_rec")
+	server.Start(48000, 256)
+	listen := func() (end func()) {
+		path := filepath.Join(t.TempDir(), "into.wav")
+		recorder := exec.Command("jack_rec", "-f", path, "-d", "60", "-b", "16", "system:capture_1", "system:capture_2")
+		if err := recorder.Start(); err != nil {
+			t.Fatal(err)
+		}
+		eventually(t, "the recorder's inputs", func() bool {
+			ports, err := server.Run("jack_lsp")
+			return err == nil && strings.Contains(ports, "jackrec:input2")
+		})
+		return func() {
+			recorder.Process.Kill()
+			recorder.Wait()
+		}
+	}
+	end := listen()
+	source := &tone{rateHz: 48000}
+	said := make(chan string, 10)
+	k, err := Keep(Settings{Device: "jackrec", RateHz: 48000, BlockFrames: 256}, source.render, func(sentence string) { said <- sentence })
+	if err != nil {
+		end()
+		t.Fatal(err)
+	}
+	defer k.Close()
+	end()
+	if got := <-said; !strings.HasPrefix(got, "jackrec (JACK) has gone silent") {
+		t.Errorf("it says %q", got)
+	}
+	defer listen()()
+	if got := <-said; got != "jackrec (JACK) is back." {
+		t.Errorf("it says %q", got)
+	}
+}
+
+// Rendering ahead waits for what is read ahead, while there is enough left to play; without it the ring is not filled in
+// one rush, and nothing is heard of it.
+func TestJACKRendersAheadOfWhatIsReadyOnly(t *testing.T) {
+	server := testjack.New(t, "jack_rec")
+	server.Start(48000, 256)
+	source := &tone{rateHz: 48000}
+	var ready atomic.Bool
+	output, err := Open(Settings{Device: "system", RateHz: 48000, BlockFrames: 256, Safe: true, Latency: time.Second,
+		Ready: func(int) bool { return ready.Load() }}, source.render)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer output.Close()
+	ahead := func() int64 { return source.frames.Load() - 256*output.Calls() }
+	eventually(t, "rendering", func() bool { return output.Calls() > 20 })
+	if frames := ahead(); frames > 48000/4 {
+		t.Errorf("%d frames were rendered ahead though nothing was ready, want a period or two", frames)
+	}
+	requireTone(t, server, 1)
+	ready.Store(true)
+	eventually(t, "rendering ahead", func() bool { return ahead() > 48000/2 })
 }

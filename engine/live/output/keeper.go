@@ -14,13 +14,17 @@ const (
 	// Looks are counted rather than time: a program that was stopped for a while has lost nothing.
 	lostLooks   = 5  // without a call: lost
 	reopenLooks = 10 // between attempts
+	// Where no device was asked for by name, another one takes the place of one that is not back after so many attempts.
+	faithfulAttempts = 5
 )
 
 // Keeper owns the output while a player runs. When the device goes, a clock calls render in its stead, so that the
-// recording and everything else go on; when it is back, by the same name, it plays again. However outputs
+// recording and everything else go on; when it is back, by the same name, it plays again. Where no device was asked for
+// by name, the first one that appears is taken, and the new default one in place of one that stays away. However outputs
 // overlap, render is never called by two threads at once, and never after Close.
 type Keeper struct {
 	settings Settings
+	anyOne   bool // no device was asked for
 	gate     gate
 	report   func(string)
 	open     func(settings Settings, render func(out []float32)) (*Output, error)
@@ -35,7 +39,7 @@ type Keeper struct {
 }
 
 // Keep opens the output and watches over it. Where there is no device at all, and none was asked for, it plays
-// by the clock and reports so; any other error is returned, among them a *RateError. report gets a sentence
+// by the clock until there is one, and reports so; any other error is returned, among them a *RateError. report gets a sentence
 // for every change; it is called from the keeper's goroutine, and before Keep returns from the caller's.
 func Keep(settings Settings, render func(out []float32), report func(string)) (*Keeper, error) {
 	return keep(settings, render, report, Open)
@@ -43,23 +47,27 @@ func Keep(settings Settings, render func(out []float32), report func(string)) (*
 
 func keep(settings Settings, render func(out []float32), report func(string),
 	open func(Settings, func(out []float32)) (*Output, error)) (*Keeper, error) {
-	k := &Keeper{settings: settings, report: report, open: open, stop: make(chan struct{}), ended: make(chan struct{})}
+	k := &Keeper{settings: settings, anyOne: settings.Device == "", report: report, open: open,
+		stop: make(chan struct{}), ended: make(chan struct{})}
 	k.gate.render, k.gate.opened = render, time.Now()
 	output, err := open(settings, k.gate.next())
-	if errors.Is(err, errNoDevice) && settings.RateHz > 0 {
+	switch {
+	case errors.Is(err, errNoDevice) && settings.RateHz > 0:
 		report("No sound device was found: nothing is heard, but playing and recording go on by the clock.")
-		k.output = OpenClock(settings.RateHz, settings.BlockFrames, k.gate.next())
-		close(k.ended)
-		return k, nil
-	}
-	if err != nil {
+		k.output, k.lost = OpenClock(settings.RateHz, settings.BlockFrames, k.gate.next()), true
+	case err != nil:
 		return nil, err
+	default:
+		k.output = output
+		k.mean(output)
 	}
-	k.output = output
-	// From now on this very device is meant, whatever its number becomes, at this very rate.
-	k.settings.Device, k.settings.host, k.settings.RateHz = output.Device.String(), output.Device.Host, output.RateHz
 	go k.watch()
 	return k, nil
+}
+
+// mean has this very device be meant from now on, whatever its number becomes, at this very rate.
+func (k *Keeper) mean(output *Output) {
+	k.settings.Device, k.settings.host, k.settings.RateHz = output.Device.String(), output.Device.Host, output.RateHz
 }
 
 // Output is what calls render now. lost: it is the clock, in a device's stead.
@@ -82,7 +90,7 @@ func (k *Keeper) watch() {
 	ticker := time.NewTicker(watchTime)
 	defer ticker.Stop()
 	var calls int64
-	looks, said := 0, ""
+	looks, attempts, said := 0, 0, ""
 	for {
 		select {
 		case <-k.stop:
@@ -96,9 +104,10 @@ func (k *Keeper) watch() {
 			calls, looks = output.Calls(), 0
 		case !lost && looks > lostLooks:
 			k.lose()
-			looks, said = 0, ""
+			looks, attempts, said = 0, 0, ""
 		case lost && looks >= reopenLooks:
-			said = k.reopen(said)
+			attempts++
+			said = k.reopen(said, attempts)
 			calls, looks = 0, 0
 		}
 	}
@@ -108,23 +117,34 @@ func (k *Keeper) watch() {
 func (k *Keeper) lose() {
 	k.mu.Lock()
 	old := k.output
-	k.output, k.lost = openClockBehind(old.RateHz, k.settings.BlockFrames, k.gate.sinceLast(), k.gate.next()), true
+	k.output, k.lost = openClockBehind(old.RateHz, k.settings.BlockFrames, k.gate.sinceLast(), k.settings.Ready,
+		k.gate.next()), true
 	k.mu.Unlock()
 	k.report(fmt.Sprintf("%s has gone silent: playing and recording go on by the clock until it is back.", old.Device))
 	k.retire(old)
 }
 
-// reopen tries to have the device back. It returns what was wrong, which it reports unless said is the same.
-func (k *Keeper) reopen(said string) string {
+// reopen tries to have the device back, or another one where that may be. It returns what was wrong, which it reports
+// unless said is the same.
+func (k *Keeper) reopen(said string, attempts int) string {
 	// Its turn begins once it is open: should opening fail, the clock has never stopped.
 	turn := &Stage{}
 	output, err := k.open(k.settings, turn.Render)
+	// A JACK server is waited for: it will want the hardware that the other systems offer.
+	if absent := (*ChoiceError)(nil); errors.As(err, &absent) && k.anyOne && attempts > faithfulAttempts &&
+		k.settings.host != jackHost {
+		another := k.settings
+		another.Device, another.host = "", ""
+		if output, err = k.open(another, turn.Render); errors.Is(err, errNoDevice) {
+			err = absent
+		}
+	}
 	if err != nil {
 		wrong, wrongRate := err.Error(), (*RateError)(nil)
 		switch {
 		case wrong == said:
 		case errors.As(err, &wrongRate):
-			k.report(fmt.Sprintf("%s is back, but at %d Hz: set it to %d Hz, at which the engine runs.",
+			k.report(fmt.Sprintf("%s is there, but at %d Hz: set it to %d Hz, at which the engine runs.",
 				wrongRate.Device, wrongRate.DeviceHz, wrongRate.WantHz))
 		case errors.Is(err, errStuck):
 			k.report(wrong)
@@ -137,7 +157,15 @@ func (k *Keeper) reopen(said string) string {
 	k.mu.Unlock()
 	turn.Begin(k.gate.next())
 	k.retire(clock)
-	k.report(fmt.Sprintf("%s is back.", output.Device))
+	switch before := k.settings.Device; before {
+	case output.Device.String():
+		k.report(fmt.Sprintf("%s is back.", output.Device))
+	case "":
+		k.report(fmt.Sprintf("%s has appeared and plays now.", output.Device))
+	default:
+		k.report(fmt.Sprintf("%s plays now, in place of %s.", output.Device, before))
+	}
+	k.mean(output)
 	return ""
 }
 

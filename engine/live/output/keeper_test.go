@@ -223,3 +223,80 @@ func TestKeeperWithoutDevice(t *testing.T) {
 		}
 	})
 }
+
+// A device that appears after the start is taken up. One that stays away is given time, and then the default one of now
+// takes its place, where none was asked for by name; a JACK server is waited for.
+func TestKeeperTakesWhatAppears(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		type fake struct {
+			device Device
+			fakeDevice
+		}
+		machine := map[string]*fake{}
+		for _, name := range []string{"Headphones", "Speakers"} {
+			machine[name] = &fake{device: Device{Name: name, Host: "fake", Channels: 2}}
+			machine[name].rateHz.Store(fakeRateHz)
+			machine[name].hangs = make(chan struct{})
+			close(machine[name].hangs)
+		}
+		open := func(settings Settings, render func([]float32)) (*Output, error) {
+			var there []Device
+			for _, name := range []string{"Headphones", "Speakers"} { // the first is the default
+				if machine[name].plugged.Load() {
+					there = append(there, machine[name].device)
+				}
+			}
+			device, err := choose(there, settings.Device)
+			if err != nil {
+				return nil, err
+			}
+			output, err := machine[device.Name].open(settings, render)
+			if err == nil {
+				output.Device = device
+			}
+			return output, err
+		}
+		var said []string
+		k, err := keep(Settings{RateHz: fakeRateHz, BlockFrames: fakeBlock}, func([]float32) {}, func(sentence string) { said = append(said, sentence) }, open)
+		if err != nil {
+			t.Fatal(err)
+		}
+		plays := func(want string) {
+			t.Helper()
+			if output, _ := k.Output(); output.Device.Name != want {
+				t.Errorf("%s plays, want %s", output.Device, want)
+			}
+		}
+		letPass(10 * time.Second)
+		machine["Speakers"].plugged.Store(true)
+		letPass(2 * time.Second)
+		plays("Speakers")
+		machine["Headphones"].plugged.Store(true)
+		letPass(10 * time.Second)
+		plays("Speakers") // which goes on well
+		machine["Speakers"].plugged.Store(false)
+		letPass(3 * time.Second)
+		plays("no device")
+		letPass(5 * time.Second)
+		plays("Headphones")
+		k.Close()
+		want := []string{"No sound device was found", "Speakers (fake) has appeared and plays now.", "Speakers (fake) has gone silent", "Headphones (fake) plays now, in place of Speakers (fake)."}
+		if !slices.EqualFunc(said, want, strings.HasPrefix) {
+			t.Errorf("said %q, want %q", said, want)
+		}
+
+		for _, c := range []struct{ asked, host string }{{"Headphones", "fake"}, {"", jackHost}} {
+			machine["Headphones"].device.Host = c.host
+			machine["Headphones"].plugged.Store(true)
+			machine["Speakers"].plugged.Store(true)
+			k, err = keep(Settings{Device: c.asked, RateHz: fakeRateHz, BlockFrames: fakeBlock}, func([]float32) {}, func(string) {}, open)
+			if err != nil {
+				t.Fatal(err)
+			}
+			machine["Headphones"].plugged.Store(false)
+			letPass(time.Minute)
+			plays("no device")
+			k.Close()
+		}
+	})
+}
