@@ -87,6 +87,8 @@ var settingRules = []settingRule{
 	{field: "conform.denoise_db", about: "strongest reduction of a take's noise in dB; 0 leaves it", low: 0, high: 40},
 	{field: "conform.clean_snr_db", about: "takes with this ratio of sound to noise in dB are left as they are; others are helped towards it", low: 0, high: 120},
 	{field: "conform.tune", about: "true tunes takes to the root by resampling"},
+	{field: "conform.off_grid_db", about: "dB by which tones are lowered at most that lie over 50 cents from a harmonic of the root, in takes of which much does; 0 leaves them", low: 0, high: 40},
+	{field: "conform.noise_colour", about: "how far that is done to noisy takes too: 0 not at all, 1 as to others", low: 0, high: 1},
 	{field: "conform.keep_partials", about: "partials to keep of takes whose row tells no number; 0 keeps all", low: 0, high: 1000},
 	{field: "conform.loudness_lufs", about: "common loudness of the takes in LUFS", low: -60, high: -6},
 	{field: "conform.peak_dbfs", about: "highest sample of any take in dBFS; it stays softer instead", low: -40, high: 0},
