@@ -130,9 +130,10 @@ func (c *checker) controller(field string, number int) {
 
 func (m *Map) checkControllers(c *checker) {
 	c.controller("dynamics.controller", m.Dynamics.Controller)
-	if m.Dynamics.Law != EqualPower && m.Dynamics.Law != EqualGain {
-		c.add("dynamics.law", "%q: expected equal-power or equal-gain", m.Dynamics.Law)
+	if !slices.Contains(Laws, m.Dynamics.Law) {
+		c.add("dynamics.law", "%q: expected even-loudness, equal-power or equal-gain", m.Dynamics.Law)
 	}
+	c.span("dynamics.range_lu", m.Dynamics.RangeLU, 0, 40, "LU")
 	c.span("dynamics.smoothing_sec", m.Dynamics.SmoothingSec, 0.001, 5, "seconds")
 	c.span("dynamics.initial", float64(m.Dynamics.Initial), 0, 127, "")
 	for i, number := range m.Volume.Controllers {

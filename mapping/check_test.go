@@ -180,3 +180,37 @@ func TestLayerGains(t *testing.T) {
 		t.Errorf("a single layer has gain %v, want 1", one[0])
 	}
 }
+
+// By even loudness the power of unrelated layers rises evenly in dB from that of one to that of the next, both sound
+// alike loud half-way, and the ends are exact.
+func TestEvenLoudness(t *testing.T) {
+	for _, layers := range [][]string{{"soft", "loud"}, {"soft", "mid", "loud"}} {
+		m := New()
+		m.Layers = layers
+		m.Dynamics.Law, m.Dynamics.RangeLU = EvenLoudness, 9
+		gains := make([]float64, len(layers))
+		last := float64(len(layers) - 1)
+		for i := range 1001 {
+			value := float64(i) / 1000
+			m.LayerGains(value, gains)
+			power := 0.0
+			for layer, gain := range gains {
+				power += gain * gain * math.Pow(10, (float64(layer)/last-1)*9/10)
+			}
+			if lu := 10 * math.Log10(power); math.Abs(lu-9*(value-1)) > 1e-9 {
+				t.Fatalf("%d layers at %.3f: %.3f LU, expected %.3f", len(layers), value, lu, 9*(value-1))
+			}
+		}
+	}
+	m := New()
+	m.Dynamics.Law, m.Dynamics.RangeLU = EvenLoudness, 9
+	gains := make([]float64, 2)
+	if m.LayerGains(0.5, gains); math.Abs(20*math.Log10(gains[0]/gains[1])-9) > 1e-9 {
+		t.Errorf("half-way the layers are %.2f dB apart in gain, expected the 9 that they differ by", 20*math.Log10(gains[0]/gains[1]))
+	}
+	for value, want := range map[float64][2]float64{0: {1, 0}, 1: {0, 1}} {
+		if m.LayerGains(value, gains); [2]float64(gains) != want {
+			t.Errorf("at %v the gains are %v, expected %v", value, gains, want)
+		}
+	}
+}

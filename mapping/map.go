@@ -41,7 +41,8 @@ type Map struct {
 // Dynamics is the crossfade between the layers under one controller.
 type Dynamics struct {
 	Controller   int     `toml:"controller" comment:"MIDI controller that moves from the first layer to the last; below 32, its fine twin is 32 higher"`
-	Law          Law     `toml:"law" comment:"equal-power for unrelated layers, equal-gain for related ones"`
+	Law          Law     `toml:"law" comment:"even-loudness for unrelated layers whose levels are known, equal-power where they are not, equal-gain for related ones"`
+	RangeLU      float64 `toml:"range_lu,omitempty" comment:"LU from the first layer to the last, for even-loudness"`
 	SmoothingSec float64 `toml:"smoothing_sec" comment:"time constant, so that no step of the controller is heard"`
 	Initial      int     `toml:"initial" comment:"controller value before it is first moved"`
 }
@@ -55,11 +56,17 @@ type Volume struct {
 // Law is the crossfade law between two layers.
 type Law string
 
-// The laws. EqualPower keeps g1²+g2² at 1, EqualGain keeps g1+g2 at 1.
+// The laws. EqualPower keeps g1²+g2² at 1, EqualGain keeps g1+g2 at 1. EvenLoudness raises the loudness of both
+// together evenly with the controller, while their shares of it pass from one to the other as with EqualPower: where
+// the upper layer is much louder, EqualPower has it sound alone before the controller is half-way.
 const (
-	EqualPower Law = "equal-power"
-	EqualGain  Law = "equal-gain"
+	EqualPower   Law = "equal-power"
+	EqualGain    Law = "equal-gain"
+	EvenLoudness Law = "even-loudness"
 )
+
+// Laws lists them.
+var Laws = []Law{EvenLoudness, EqualPower, EqualGain}
 
 // Zone is a key range that is played from one root.
 type Zone struct {
@@ -142,7 +149,8 @@ func New() *Map {
 }
 
 // LayerGains returns the gain of each layer, quietest first, at a dynamics value
-// from 0 to 1. At most two neighbouring layers sound at once; the ends are exact.
+// from 0 to 1. At most two neighbouring layers sound at once; the ends are exact. EvenLoudness raises the lower
+// one on its way out: by 1.8 dB at most where they are 9 LU apart.
 func (m *Map) LayerGains(value float64, gains []float64) {
 	clear(gains)
 	last := len(gains) - 1
@@ -156,6 +164,11 @@ func (m *Map) LayerGains(value float64, gains []float64) {
 		gains[lower+1] = 1
 	case m.Dynamics.Law == EqualGain:
 		gains[lower], gains[lower+1] = 1-part, part
+	case m.Dynamics.Law == EvenLoudness:
+		gains[lower+1], gains[lower] = math.Sincos(part * math.Pi / 2)
+		stepLU := m.Dynamics.RangeLU / float64(last)
+		gains[lower] *= math.Pow(10, stepLU*part/20)
+		gains[lower+1] *= math.Pow(10, stepLU*(part-1)/20)
 	default:
 		gains[lower+1], gains[lower] = math.Sincos(part * math.Pi / 2)
 	}

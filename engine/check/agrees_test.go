@@ -78,7 +78,7 @@ func TestOffGridIsThatOfRenderedNotes(t *testing.T) {
 			var left, right []float32
 			rendered(t, in, key, dynamics, func(l, r []float32) { left, right = append(left, l...), append(right, r...) })
 			hz := sound.KeyHz(float64(key))
-			heard := 100 * hearing.OnGrid(hearing.Moments([][]float32{left, right}, yardRateHz, hz, hz), hz).OffShare
+			heard := 100 * hearing.OnGrid(hearing.TonesOf([][]float32{left, right}, yardRateHz, hz, hz), hz).OffShare
 			if said := drawn.Curves[n].Y[key-49]; math.Abs(said-heard) > 3 {
 				t.Errorf("key %d at dynamics %d: %.1f %% said to be off the grid, %.1f heard", key, dynamics, said, heard)
 			}

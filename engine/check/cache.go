@@ -67,7 +67,7 @@ func (c *cache) forget() {
 	}
 }
 
-// hashBeds gives the SHA-256 of every bed of the map.
+// hashBeds gives the SHA-256 of every bed of the map, and of the map's file.
 func (s *subject) hashBeds(ctx context.Context) (map[string]string, error) {
 	paths := s.m.BedPaths()
 	sums := make([]string, len(paths))
@@ -78,6 +78,9 @@ func (s *subject) hashBeds(ctx context.Context) (map[string]string, error) {
 	hashes := map[string]string{}
 	for i, path := range paths {
 		hashes[path] = sums[i]
+	}
+	if err == nil {
+		hashes[s.MapPath], err = decode.Hash(s.MapPath)
 	}
 	return hashes, err
 }

@@ -114,7 +114,7 @@ func (c *culprits) takeMoments(t beds.TakeInBed) []hearing.Moment {
 		if err != nil {
 			return nil, err
 		}
-		return hearing.Moments(cut.Channels, cut.RateHz, lowHz, highHz), nil
+		return hearing.TonesOf(cut.Channels, cut.RateHz, lowHz, highHz), nil
 	})
 	if err != nil {
 		return nil

@@ -103,3 +103,22 @@ func drawCourse(chord *show.Chord) *show.Curves {
 	return &show.Curves{Title: "How far the chord is from its beginning", Across: "seconds after the chord's start",
 		Up: "turns that the farthest cycle is away from where it began; 0 is a return", Curves: []show.Curve{course}}
 }
+
+// evolutionCurve is how far a chord's timbre is from what it was 5 s before.
+type evolutionCurve struct {
+	name      string
+	changesDB []float64
+}
+
+// drawEvolution draws how much held chords change.
+func drawEvolution(of []evolutionCurve) []*show.Curves {
+	c := &show.Curves{Title: "Change of timbre", Across: "seconds held", Up: "dB from 5 s before"}
+	for _, one := range of {
+		curve := show.Curve{Name: one.name}
+		for k, db := range one.changesDB {
+			curve.X, curve.Y = append(curve.X, float64(k+changeSec)), append(curve.Y, db)
+		}
+		c.Curves = append(c.Curves, curve)
+	}
+	return []*show.Curves{c}
+}

@@ -146,19 +146,29 @@ func (w *sweep) half() int {
 	return 127
 }
 
-// cureLaw proposes the other crossfade law where it makes the loudness over the dynamics more even.
+// cureLaw proposes the crossfade law that makes the loudness over the dynamics most even.
 func (s *subject) cureLaw(key int) string {
-	now, _ := s.sweep(key).stray()
-	other := *s.m
-	other.Dynamics.Law = mapping.EqualGain
-	if s.m.Dynamics.Law == mapping.EqualGain {
-		other.Dynamics.Law = mapping.EqualPower
+	now := s.sweep(key)
+	strayNow, _ := now.stray()
+	best, least := s.m.Dynamics, strayNow
+	for _, law := range mapping.Laws {
+		other := *s.m
+		other.Dynamics.Law = law
+		if law == mapping.EvenLoudness {
+			other.Dynamics.RangeLU = max(math.Round(10*(now.lufs[127]-now.lufs[0]))/10, 0)
+		}
+		try := *s
+		try.m = &other
+		if stray, _ := try.sweep(key).stray(); stray < least {
+			best, least = other.Dynamics, stray
+		}
 	}
-	try := *s
-	try.m = &other
-	if then, _ := try.sweep(key).stray(); then < now-0.1 {
-		return fmt.Sprintf("map.toml, dynamics, law: %q (strays by %.1f instead of %.1f LU here)", other.Dynamics.Law,
-			then, now)
+	if least > strayNow-0.1 {
+		return "lapstrake.toml, beds.soft_below_loud_db: bring the layers nearer to each other"
 	}
-	return "lapstrake.toml, beds.soft_below_loud_db: bring the layers nearer to each other"
+	cure := fmt.Sprintf("map.toml, dynamics, law: %q", best.Law)
+	if best.Law == mapping.EvenLoudness {
+		cure += fmt.Sprintf(" and range_lu: %.1f", best.RangeLU)
+	}
+	return cure + fmt.Sprintf(" (strays by %.1f instead of %.1f LU here)", least, strayNow)
 }

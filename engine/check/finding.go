@@ -26,14 +26,15 @@ func (v Verdict) rank() int { return slices.Index([]Verdict{Passes, Warns, Fails
 
 // Place says where something was found. What does not matter there is empty.
 type Place struct {
-	Keys     []int   `json:"keys,omitempty"` // MIDI keys
-	Rank     string  `json:"rank,omitempty"`
-	Layer    string  `json:"layer,omitempty"`
-	Bed      string  `json:"bed,omitempty"`  // path from the project's folder
-	Take     string  `json:"take,omitempty"` // as the sheet names it
-	Chord    string  `json:"chord,omitempty"`
-	Dynamics *int    `json:"dynamics,omitempty"` // value of the controller
-	AtSec    float64 `json:"at_sec,omitempty"`   // in the bed, or after the chord's start
+	Keys        []int   `json:"keys,omitempty"` // MIDI keys
+	Rank        string  `json:"rank,omitempty"`
+	Layer       string  `json:"layer,omitempty"`
+	Bed         string  `json:"bed,omitempty"`  // path from the project's folder
+	Take        string  `json:"take,omitempty"` // as the sheet names it
+	Contributor string  `json:"contributor,omitempty"`
+	Chord       string  `json:"chord,omitempty"`
+	Dynamics    *int    `json:"dynamics,omitempty"` // value of the controller
+	AtSec       float64 `json:"at_sec,omitempty"`   // in the bed, or after the chord's start
 
 	gathers bool // one of many keys of which the same may be found
 }
@@ -52,7 +53,7 @@ func (p Place) id() string {
 	for _, key := range p.Keys {
 		words = append(words, fmt.Sprintf("k%03d", key))
 	}
-	for _, word := range []string{p.Rank, p.Layer, p.Bed, p.Take, p.Chord} {
+	for _, word := range []string{p.Rank, p.Layer, p.Bed, p.Take, p.Contributor, p.Chord} {
 		if word != "" {
 			words = append(words, word)
 		}

@@ -50,7 +50,7 @@ func cycleMoments(c *stream.Cycle, rootHz float64) ([]hearing.Moment, error) {
 	for i := range left {
 		left[i], right[i] = frames[2*i], frames[2*i+1]
 	}
-	return hearing.Moments([][]float32{left, right}, c.RateHz, rootHz, rootHz), nil
+	return hearing.TonesOf([][]float32{left, right}, c.RateHz, rootHz, rootHz), nil
 }
 
 // judgeTunedBeds measures each bed where it leads its cycle.

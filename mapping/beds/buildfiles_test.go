@@ -33,15 +33,22 @@ func (p yard) beds() map[string]string {
 	return all
 }
 
-// leftovers are files in the folder of beds that are neither beds nor the record.
+// leftovers are files in the folder of beds that are neither beds nor the record nor the courses of a bed that is there.
 func (p yard) leftovers() (names []string) {
 	p.t.Helper()
 	entries, err := os.ReadDir(p.path(project.BedsFolder))
 	if err != nil {
 		p.t.Fatal(err)
 	}
+	var courses []string
 	for _, e := range entries {
-		if _, err := mapping.ParseBedName(e.Name()); err != nil && e.Name() != project.BuiltFile {
+		if _, err := mapping.ParseBedName(e.Name()); err == nil {
+			courses = append(courses, filepath.Base(coursesPath(e.Name())))
+		}
+	}
+	for _, e := range entries {
+		if _, err := mapping.ParseBedName(e.Name()); err != nil && e.Name() != project.BuiltFile &&
+			!slices.Contains(courses, e.Name()) {
 			names = append(names, e.Name())
 		}
 	}

@@ -166,6 +166,17 @@ func heardIn(heard []TakeHeard, bed string) (all []TakeInBed) {
 	return all
 }
 
+// hold names the takes of a bed as they are called now; how they lie in it stays as it was when the bed was made.
+func (e *builtBed) hold(now []TakeInBed) {
+	for i := range min(len(now), len(e.Takes)) {
+		now[i].TakeFit = e.Takes[i].TakeFit
+		if now[i].Fitted {
+			now[i].Move = e.Takes[i].Move
+		}
+	}
+	e.Takes = now
+}
+
 // took notes how a take lies in its bed.
 func (t *TakeInBed) took(fit clean.Fit) {
 	t.TakeFit = TakeFit{fit.Fitted, fit.OffShare, fit.LoweredDB, fit.LeftShare, fit.Waits}

@@ -34,7 +34,7 @@ func (e EditedBed) String() string {
 type bedFinding int
 
 const (
-	bedMissing bedFinding = iota // nothing, or a bed that was made from something else
+	bedMissing bedFinding = iota // nothing, a bed that was made from something else, or one without its courses
 	bedAsMade                    // this recipe's bed
 	bedEdited                    // a readable bed that a person changed after it was made
 	bedBroken                    // a file that was changed and cannot be read
@@ -56,13 +56,14 @@ func (record *buildRecord) find(r *recipe, path string) (found bedFinding, broke
 		}
 		return bedMissing, nil
 	}
-	if entry.Recipe != r.key() || len(entry.Parts) != len(r.Parts) {
+	if entry.Recipe != r.key() || len(entry.Parts) != len(r.Parts) || !hasCourses(path, entry.Hash) {
 		return bedMissing, nil
 	}
 	if info, err := os.Stat(path); err == nil {
 		entry.ModifiedNs = info.ModTime().UnixNano() // so that its content need not be read again
 	}
-	entry.Takes, entry.Edit = r.takes(), nil
+	entry.hold(r.takes())
+	entry.Edit = nil
 	return bedAsMade, nil
 }
 
@@ -90,7 +91,7 @@ func (record *buildRecord) keep(r *recipe, path string) (EditedBed, error) {
 	}
 	entry.Edit.Wanted = entry.underOldNames(r).key()
 	if !entry.changed() {
-		entry.Takes = r.takes()
+		entry.hold(r.takes())
 	}
 	kept := EditedBed{Bed: project.BedsFolder + "/" + r.Slot.String(), Changed: entry.changed(), Off: []string{}}
 	if err := entry.Edit.stamp(path); err != nil {

@@ -157,6 +157,7 @@ func (record *buildRecord) forget(dir string, wanted []recipe) error {
 		}
 		delete(record.Beds, name)
 	}
+	record.sweepCourses(dir)
 	return record.save()
 }
 

@@ -5,10 +5,12 @@ package beds
 import (
 	"errors"
 	"fmt"
+	"math"
 	"path/filepath"
 
 	"lapstrake/mapping/beds/arrange"
 	"lapstrake/mapping/beds/clean"
+	"lapstrake/mapping/hearing"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes/decode"
 	"lapstrake/mapping/wav"
@@ -46,14 +48,18 @@ func (b *builder) renderBed(r *recipe) (*builtBed, error) {
 		ShortTermMinLU: known(bed.ShortTermMinLU), ShortTermMaxLU: known(bed.ShortTermMaxLU),
 		TruePeakDBTP: bed.TruePeakDBTP, MonoLossDB: bed.MonoLossDB,
 	}
+	courses := make([]*hearing.Course, len(r.Parts))
 	for i, k := range at {
 		if k >= 0 {
-			entry.Parts[i] = bed.Heard[k]
+			entry.Parts[i], courses[i] = bed.Heard[k], bed.Courses[k]
 		} else {
-			entry.Parts[i].BedSec = float64(r.Frames) / float64(r.RateHz)
+			entry.Parts[i].BedSec, courses[i] = float64(r.Frames)/float64(r.RateHz), &hearing.Course{}
 		}
 	}
-	return entry, entry.stamp(path)
+	if err := entry.stamp(path); err != nil {
+		return nil, err
+	}
+	return entry, KeepCourses(path, entry.Hash, entry.Takes, courses)
 }
 
 // spareSec is how much more of a take than the bed's own length may be of use in it.
@@ -75,8 +81,19 @@ func (b *builder) conform(in *ingredient, r *recipe) (*arrange.Part, clean.Fit, 
 	}
 	return &arrange.Part{
 		Left: done.Left, Right: done.Right, Kind: done.Kind, SteadinessDB: in.row.SteadinessDB,
-		GainDB: in.GainDB, FavourDB: in.FavourDB, Index: seed,
+		BrightnessHz: in.brightnessHz(done.Fit), GainDB: in.GainDB, FavourDB: in.FavourDB, Index: seed,
 	}, done.Fit, nil
+}
+
+// brightnessHz is where the centre of the take's spectrum comes to lie.
+func (in *ingredient) brightnessHz(fit clean.Fit) float64 {
+	switch {
+	case fit.Fitted:
+		return in.row.BrightnessHz * math.Exp2(fit.MoveSemitones/12)
+	case in.moved == nil:
+		return in.row.BrightnessHz
+	}
+	return in.row.BrightnessHz * math.Exp2(*in.moved/12)
 }
 
 func (b *builder) takePath(in *ingredient) string {

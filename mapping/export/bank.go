@@ -46,9 +46,9 @@ func (j *Job) programs(items []Item) []dls.Program {
 	programs := []dls.Program{
 		j.program(items, 0, "dynamics on controller 1", func(layer int) (role, bool) {
 			p := allVelocities
-			p.fade = fadeOut(j.Map.Dynamics.Law)
+			p.fade = fadeOut(j.Map.Dynamics)
 			if layer == last {
-				p.fade = fadeIn(j.Map.Dynamics.Law)
+				p.fade = fadeIn(j.Map.Dynamics)
 			}
 			return p, layer == 0 || layer == last
 		}),

@@ -180,7 +180,7 @@ func TestFadeFollowsTheLaw(t *testing.T) {
 		gains := make([]float64, 2)
 		for value := range 128 {
 			m.LayerGains(float64(value)/127, gains)
-			soft, loud := gainDB(fadeOut(law), value), gainDB(fadeIn(law), value)
+			soft, loud := gainDB(fadeOut(m.Dynamics), value), gainDB(fadeIn(m.Dynamics), value)
 			switch value {
 			case 0:
 				if soft != 0 || loud > -40 {
@@ -198,6 +198,19 @@ func TestFadeFollowsTheLaw(t *testing.T) {
 			if together := 10 * math.Log10(math.Pow(10, soft/10)+math.Pow(10, loud/10)); math.Abs(together) > strays {
 				t.Errorf("%s at %d: both together have %+.2f dB", law, value, together)
 			}
+		}
+	}
+}
+
+// By even loudness, the layers being 9 LU apart, both together rise within 2.5 LU of a straight line; a bank has but two
+// terms for each layer, and none above 0 dB.
+func TestFadeOfEvenLoudness(t *testing.T) {
+	d := mapping.Dynamics{Law: mapping.EvenLoudness, RangeLU: 9}
+	for value := 0; value < 128; value += 8 {
+		soft, loud := gainDB(fadeOut(d), value)-9, gainDB(fadeIn(d), value)
+		together := 10 * math.Log10(math.Pow(10, soft/10)+math.Pow(10, loud/10))
+		if line := -9 + 9*float64(value)/127; math.Abs(together-line) > 2.5 {
+			t.Errorf("at %d both together have %.1f dB, on an even rise %.1f", value, together, line)
 		}
 	}
 }

@@ -3,8 +3,11 @@
 package export
 
 import (
+	"math"
+
 	"lapstrake/mapping"
 	"lapstrake/mapping/export/dls"
+	"lapstrake/mapping/sound"
 )
 
 // articulation gives the connections that every region has. A region's own connections replace all others, so each
@@ -39,26 +42,40 @@ func (j *Job) articulation(side dls.Channel) []dls.Connection {
 // fadeScales gives a and b of a fade between two layers on controller 1. The layer's gain is a·x + b·x² dB, where x
 // goes from 0 to 1 with the controller; the standard keeps gains from rising above 0 dB. The standard's table of
 // routings lacks controller 1 on gain, but readers follow it. They all follow the straight transform only, and a pair
-// of source and control may stand once, which leaves these two terms. Both laws end at −48 dB; in the middle equal
-// power has −3 dB and equal gain −6 dB.
-func fadeScales(law mapping.Law) (a, b float64) {
-	if law == mapping.EqualGain {
-		return 24, -72
+// of source and control may stand once, which leaves these two terms: the fade is right in the middle, where the
+// layer stands at middleDB, and ends at −48 dB.
+func fadeScales(middleDB float64) (a, b float64) {
+	const endDB = -48
+	a = 4*min(middleDB, equalPowerDB) - endDB
+	return a, endDB - a
+}
+
+// equalPowerDB is where equal power has both layers in the middle. A fade that is higher there, as even loudness has
+// it for the quieter layer, would rise far above 0 dB before.
+const equalPowerDB = -3
+
+// middleDB is where the first or the last layer stands half-way between the two, in dB.
+func middleDB(d mapping.Dynamics, last bool) float64 {
+	m := mapping.Map{Dynamics: d}
+	gains := make([]float64, 2)
+	m.LayerGains(0.5, gains)
+	if last {
+		return math.Round(sound.AmplitudeDB(gains[1]))
 	}
-	return 36, -84
+	return math.Round(sound.AmplitudeDB(gains[0]))
 }
 
 // fadeOut is for the layer that sounds alone at 0, fadeIn for the layer that sounds alone at 127.
-func fadeOut(law mapping.Law) []dls.Connection {
-	return fade(law, dls.Straight, dls.Straight)
+func fadeOut(d mapping.Dynamics) []dls.Connection {
+	return fade(middleDB(d, false), dls.Straight, dls.Straight)
 }
 
-func fadeIn(law mapping.Law) []dls.Connection {
-	return fade(law, dls.InvertSource, dls.InvertControl)
+func fadeIn(d mapping.Dynamics) []dls.Connection {
+	return fade(middleDB(d, true), dls.InvertSource, dls.InvertControl)
 }
 
-func fade(law mapping.Law, source, control dls.Transform) []dls.Connection {
-	a, b := fadeScales(law)
+func fade(middleDB float64, source, control dls.Transform) []dls.Connection {
+	a, b := fadeScales(middleDB)
 	return []dls.Connection{
 		{Source: dls.Modulation, Destination: dls.Gain, Transform: source, Scale: dls.Decibels(a)},
 		{Source: dls.Modulation, Control: dls.Modulation, Destination: dls.Gain, Transform: source | control,

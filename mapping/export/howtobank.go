@@ -23,7 +23,7 @@ func (j *Job) bankSection(items []Item, shared map[string]any) (string, error) {
 	values := maps.Clone(shared)
 	maps.Copy(values, map[string]any{
 		"Programs": j.programs(items), "GaveUp": j.Variant.GaveUp,
-		"Overshoot": decimal(overshootDB(m.Dynamics.Law)), "Expression": expressionTable(m), "Between": len(m.Layers) > 2,
+		"Overshoot": decimal(overshootDB(m.Dynamics)), "Expression": expressionTable(m), "Between": len(m.Layers) > 2,
 		"PerKeyBank": 2 * min(len(m.Layers), 2) * mostZonesOfAKey(m), // two sides of the layers of program 0
 		"OwnVolume":  !slices.Equal(m.Volume.Controllers, []int{7, 11}),
 		"BendWhole":  int(m.BendSemitones), "BendCents": int(math.Round(100 * (m.BendSemitones - math.Floor(m.BendSemitones)))),
@@ -45,7 +45,8 @@ type expressionRow struct {
 	Values  []int
 }
 
-// expressionTable gives the value of controller 11 for each gain: its level is 40 log10(value/127) dB.
+// expressionTable gives the value of controller 11 for each gain: its level is 40 log10(value/127) dB, and 127 the
+// highest there is.
 func expressionTable(m *mapping.Map) expressions {
 	e := expressions{Values: []int{0, 16, 32, 48, 64, 80, 96, 112, 127}, Rows: make([]expressionRow, len(m.Layers))}
 	gains := make([]float64, len(m.Layers))
@@ -53,7 +54,7 @@ func expressionTable(m *mapping.Map) expressions {
 		m.LayerGains(float64(value)/127, gains)
 		for i, gain := range gains {
 			e.Rows[i].Program = 2 + i
-			e.Rows[i].Values = append(e.Rows[i].Values, int(math.Round(127*math.Sqrt(gain))))
+			e.Rows[i].Values = append(e.Rows[i].Values, min(int(math.Round(127*math.Sqrt(gain))), 127))
 		}
 	}
 	return e
@@ -61,7 +62,7 @@ func expressionTable(m *mapping.Map) expressions {
 
 // overshootDB is how far a fade of the bank rises above 0 dB where a reader does not stop it: a·x + b·x² at its
 // highest.
-func overshootDB(law mapping.Law) float64 {
-	a, b := fadeScales(law)
+func overshootDB(d mapping.Dynamics) float64 {
+	a, b := fadeScales(middleDB(d, false))
 	return math.Round(-10*a*a/(4*b)) / 10
 }

@@ -35,10 +35,10 @@ type Moment struct {
 	Weighted float64 // K-weighted mean square of all of it (ITU-R BS.1770-5)
 }
 
-// Moments finds the tones of each second of sound, every half second: those from 0.6 of lowRootHz to the eighth
+// TonesOf finds the tones of each second of sound, every half second: those from 0.6 of lowRootHz to the eighth
 // harmonic and a half of highRootHz that are strong enough for the grid of a root in between. channels are alike long.
 // Of less than a second there is one moment, with silence around.
-func Moments(channels [][]float32, rateHz int, lowRootHz, highRootHz float64) []Moment {
+func TonesOf(channels [][]float32, rateHz int, lowRootHz, highRootHz float64) []Moment {
 	size := int(momentSec * float64(rateHz))
 	spectrum := sound.BorrowSpectrum(size)
 	defer spectrum.GiveBack()

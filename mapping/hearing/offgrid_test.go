@@ -24,7 +24,7 @@ func sines(sec float64, tones ...hearing.Tone) []float32 {
 }
 
 func onGrid(frames []float32, rootHz float64) hearing.Grid {
-	return hearing.OnGrid(hearing.Moments([][]float32{frames}, rateHz, rootHz, rootHz), rootHz)
+	return hearing.OnGrid(hearing.TonesOf([][]float32{frames}, rateHz, rootHz, rootHz), rootHz)
 }
 
 // The share is that of the K-weighted powers (ITU-R BS.1770-5) of the tones that were put in.
@@ -74,7 +74,7 @@ func TestBestMove(t *testing.T) {
 		for _, ratio := range []float64{1, 2.01, 2.74, 3.99, 5.02} { // one partial fits nowhere
 			tones = append(tones, hearing.Tone{Hz: ratio * rootHz * math.Exp2(-move/12), Power: 0.01 / ratio})
 		}
-		moments := hearing.Moments([][]float32{sines(2, tones...)}, rateHz, rootHz/2, rootHz*2)
+		moments := hearing.TonesOf([][]float32{sines(2, tones...)}, rateHz, rootHz/2, rootHz*2)
 		semitones, after := hearing.BestMove(moments, rootHz, 6)
 		if math.Abs(semitones-move) > 0.15 || after.OffShare > 0.25 {
 			t.Errorf("moved by %.2f with %.2f left off the grid, want %.2f", semitones, after.OffShare, move)

@@ -6,10 +6,10 @@ type ArrangeSettings struct {
 	CeilingDBTP float64 `toml:"ceiling_dbtp"` // highest true peak
 	SteadyLU    float64 `toml:"steady_lu"`    // how far the short-term loudness may stray from the mean, either way
 
-	TurnSec     float64 `toml:"turn_sec"`     // longest time from one change of the leading takes to the next
-	JoinSec     float64 `toml:"join_sec"`     // how long a change lasts
-	SupportDB   float64 `toml:"support_db"`   // how far held takes are below their lead while others lead
-	ThroughDB   float64 `toml:"through_db"`   // takes at least as steady as this go through the whole bed
+	TurnSec     float64 `toml:"turn_sec"`     // how long a take stands in front, about, at most
+	JoinSec     float64 `toml:"join_sec"`     // how long it takes to come forward and to step back
+	SupportDB   float64 `toml:"support_db"`   // how far takes step back while others lead
+	ThroughDB   float64 `toml:"through_db"`   // takes at least as steady as this step back half as far
 	Width       float64 `toml:"width"`        // outermost places: 0 all in the middle, 1 hard left and right
 	NoisyDB     float64 `toml:"noisy_db"`     // noisy takes against held ones
 	StruckDB    float64 `toml:"struck_db"`    // struck takes against held ones
@@ -25,7 +25,7 @@ type ArrangeSettings struct {
 func DefaultArrange() ArrangeSettings {
 	return ArrangeSettings{
 		TargetLUFS: -20, CeilingDBTP: -3, SteadyLU: 2,
-		TurnSec: 3, JoinSec: 1.6, SupportDB: 8, ThroughDB: 0.8, Width: 0.8,
+		TurnSec: 5, JoinSec: 4, SupportDB: 28, ThroughDB: 0.8, Width: 0.8,
 		NoisyDB: -5, StruckDB: 0, StrokeDB: 3, StrokeSec: 2.2,
 		MinVoices: 4, DoubleMs: 50, DoubleCents: 3.6, RaiseDB: 6,
 	}

@@ -6,6 +6,9 @@ package project
 // Where the second is the smaller one, less is worse.
 type CheckSettings struct {
 	ReturnSec          []float64 `toml:"return_sec"`
+	EvolutionSlowDB    []float64 `toml:"evolution_slow_db"`
+	EvolutionChangeDB  []float64 `toml:"evolution_change_db"`
+	EvolutionRepeatSec []float64 `toml:"evolution_repeat_sec"`
 	StartSharedPercent []float64 `toml:"start_shared_percent"`
 	SeamLU             []float64 `toml:"seam_lu"`
 	SeamERB            []float64 `toml:"seam_erb"`
@@ -13,6 +16,9 @@ type CheckSettings struct {
 	SameBeds           []float64 `toml:"same_beds"`
 	LayerDriftMs       []float64 `toml:"layer_drift_ms"`
 	LayerLossDB        []float64 `toml:"layer_loss_db"`
+	HeardSec           []float64 `toml:"heard_sec"`
+	ContributorSec     []float64 `toml:"contributor_sec"`
+	HeardUnknownBeds   []float64 `toml:"heard_unknown_beds"`
 	BedLU              []float64 `toml:"bed_lu"`
 	KeyLU              []float64 `toml:"key_lu"`
 	MonoLossDB         []float64 `toml:"mono_loss_db"`
@@ -31,9 +37,11 @@ type CheckSettings struct {
 // DefaultCheck are the limits of a project that says nothing: common practice where no source stands beside a check.
 func DefaultCheck() CheckSettings {
 	return CheckSettings{
-		ReturnSec: []float64{120, 30}, StartSharedPercent: []float64{10, 100},
+		ReturnSec: []float64{120, 30}, EvolutionSlowDB: []float64{2, 1}, EvolutionChangeDB: []float64{3, 1.5},
+		EvolutionRepeatSec: []float64{20, 45}, StartSharedPercent: []float64{10, 100},
 		SeamLU: []float64{0.5, 1.5}, SeamERB: []float64{1, 3},
 		JoinDB: []float64{2, 5}, SameBeds: []float64{0, 4}, LayerDriftMs: []float64{1, 50}, LayerLossDB: []float64{1, 3},
+		HeardSec: []float64{3, 0}, ContributorSec: []float64{10, 1}, HeardUnknownBeds: []float64{0, 10000},
 		BedLU: []float64{1, 2.5}, KeyLU: []float64{1, 2.5}, MonoLossDB: []float64{4.5, 8},
 		DynamicsLU: []float64{2.5, 5}, DynamicsDipLU: []float64{0.3, 1}, DynamicsDarkerERB: []float64{0.2, 1.5},
 		BedOffGridPercent: []float64{25, 50}, BedOffTuneCents: []float64{5, 20}, KeyOffGridPercent: []float64{25, 50},

@@ -39,6 +39,7 @@ type BedSettings struct {
 	OverlapSec          float64 `toml:"overlap_sec"`
 	UsedSec             float64 `toml:"used_sec"`
 	LeastTakes          int     `toml:"least_takes"`
+	LeastOfManner       int     `toml:"least_of_manner"`
 	MostTakes           int     `toml:"most_takes"`
 	SoftBelowLoudDB     float64 `toml:"soft_below_loud_db"`
 	BrightMoveSemitones float64 `toml:"bright_move_semitones"`
@@ -53,7 +54,7 @@ func Default() Settings {
 			StrandTitles: []string{}, Seed: 1},
 		Grid: mapping.DefaultGrid(),
 		Beds: BedSettings{
-			LengthSec: 15, OverlapSec: m.OverlapSec, LeastTakes: 4, MostTakes: 8, SoftBelowLoudDB: 9,
+			LengthSec: 15, OverlapSec: m.OverlapSec, LeastTakes: 4, LeastOfManner: 1, MostTakes: 8, SoftBelowLoudDB: 9,
 			BrightMoveSemitones: 3, SoftMoveSemitones: 7, // common practice
 		},
 		Conform: DefaultConformSettings(),
@@ -94,6 +95,7 @@ func (s *Settings) Map(beds []mapping.Bed) (m *mapping.Map, unused []int, err er
 	m.Layers, m.Strands = s.Project.Layers, s.Project.Strands
 	m.StrandTitles = s.Project.StrandTitles
 	m.OverlapSec, m.BedSec = s.Beds.OverlapSec, s.Beds.UsedSec
+	m.Dynamics.Law, m.Dynamics.RangeLU = mapping.EvenLoudness, s.Beds.SoftBelowLoudDB
 	unused, err = mapping.Generate(m, beds, s.Grid)
 	return m, unused, err
 }

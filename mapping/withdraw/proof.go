@@ -149,8 +149,8 @@ const (
 	mostTextBytes = 64 << 20
 )
 
-// texts are the endings of files that may name a take.
-var texts = strings.Fields(".csv .json .toml .txt .md .part .bak")
+// texts are the endings of files that may name a take, by its path or its hash.
+var texts = append(strings.Fields(".csv .json .toml .txt .md .part .bak .html"), beds.CoursesSuffix)
 
 func (p *Proof) search(dir string, gone []Take) error {
 	sizes := map[int64]bool{}

@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 
+	"lapstrake/mapping/beds"
+	"lapstrake/mapping/hearing"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes/decode"
 )
@@ -104,15 +106,27 @@ func TestProofFindsWhatIsLeft(t *testing.T) {
 	p.write(p.path("notes", "copy.dat"), string(p.sound[saw.Path]))
 	p.write(p.path("notes", "list.txt"), "I like "+saw.Path+" best")
 	p.write(p.path("notes", "sums.txt"), saw.Hash)
+	p.write(p.path("notes", "report.html"), "<td>"+saw.Path+"</td>")
+	course := []*hearing.Course{{}}
+	if err := beds.KeepCourses(p.path(project.BedsFolder, "soft-a-k060.wav"), "", []beds.TakeInBed{{Hash: saw.Hash}},
+		course); err != nil {
+		t.Fatal(err)
+	}
+	if err := beds.KeepCourses(p.path(project.BedsFolder, "soft-b-k060.wav"), "", []beds.TakeInBed{{Hash: sluice.Hash}},
+		course); err != nil {
+		t.Fatal(err)
+	}
 	p.write(p.path(".lapstrake-states", "1", "takes.csv"), saw.Path)
 	p.write(p.path(project.BedsFolder, "soft-a-k060.wav"), "the saw")
 	if proof, err = Prove(p.dir, gone, before); err != nil {
 		t.Fatal(err)
 	}
 	want := []string{
+		"beds/.soft-a-k060.courses: names anna/saw.wav",
 		"beds/soft-a-k060.wav: is the very bed that held a withdrawn take",
 		"notes/copy.dat: is a copy of a withdrawn take",
 		"notes/list.txt: names anna/saw.wav",
+		"notes/report.html: names anna/saw.wav",
 		"notes/sums.txt: names anna/saw.wav",
 	}
 	if !slices.Equal(proof.Remains, want) {

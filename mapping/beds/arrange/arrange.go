@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 
+	"lapstrake/mapping/hearing"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes/measure"
@@ -17,10 +18,13 @@ type Part struct {
 	Kind        measure.Kind
 	// SteadinessDB is the spread of the level as takes.Measures has it; NaN when it is not known.
 	SteadinessDB float64
+	// BrightnessHz is the centre of its spectrum, as takes.Measures has it, after tuning; 0 or NaN when not known. Takes that
+	// lead one after the other differ in it.
+	BrightnessHz float64
 	// GainDB is the builder's wish. It must be told even if it is in the samples already: Arrange levels what it
 	// lays out anew, since the loudness of scattered strokes or of a take's steady part is not that of the take.
 	GainDB float64
-	// FavourDB is how much longer than others it leads, or how much more often it is struck: 6 counts about twice.
+	// FavourDB is how much longer than others it leads, and how much more often it is struck: 6 counts about twice.
 	FavourDB float64
 	// Index is the caller's number for the take, the same in every build: it seeds the take's own chance, where it
 	// is spliced and struck, so that this does not change with the company it is in.
@@ -32,6 +36,8 @@ type Arranged struct {
 	Left, Right []float32
 	Spans       []Span  // in the order of parts, then of time
 	Heard       []Heard // one for each part, in their order
+	// Courses are what each part excites in the finished bed, in their order.
+	Courses []*hearing.Course
 
 	LoudnessLUFS                   float64 // integrated
 	ShortTermMinLU, ShortTermMaxLU float64 // short-term loudness against the integrated; NaN: shorter than 3 s
@@ -44,9 +50,8 @@ type Role string
 
 // The roles.
 const (
-	Lead    Role = "lead"    // one of the one or two that stand in front
-	Support Role = "support" // sounds on behind them
-	Through Role = "through" // the whole bed long, at one level
+	Lead    Role = "lead"    // stands in front
+	Support Role = "support" // sounds on behind
 	Stroke  Role = "stroke"  // one blow and its tail
 )
 
@@ -64,8 +69,8 @@ type Span struct {
 // ErrNoParts says that nothing was given to arrange.
 var ErrNoParts = errors.New("a bed needs at least one take that sounds")
 
-// Bed lays parts into a bed of exactly `frames` frames. Held and noisy parts take turns to lead while the others
-// support them; struck ones are scattered; a bed of few parts gets copies of them. Both ends of the bed sound on, at
+// Bed lays parts into a bed of exactly `frames` frames. The parts take turns: each comes forward, stands out and steps
+// back, struck ones in gestures of strokes; a bed of few parts gets copies of them. Both ends of the bed sound on, at
 // level: beds are only ever heard crossfaded into one another. Strokes that began before the first frame ring into
 // it, and what rings beyond the last one is cut there, where the next bed's crossfade already covers it. The same
 // arguments give the same samples. Safe to call from several goroutines.
@@ -103,6 +108,8 @@ func Bed(parts []Part, s project.ArrangeSettings, frames, rateHz int, seed uint6
 	for i := range out.Heard {
 		out.Heard[i].RaisedDB = gainsDB[i]
 	}
+	before := hearing.BlockPowers(out.Left, out.Right, rateHz)
 	out.finish(s, rateHz)
+	out.Courses = a.courses(gains, gainsDB, before, out)
 	return out, nil
 }

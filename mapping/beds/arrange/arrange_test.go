@@ -73,7 +73,7 @@ func mixed() []Part {
 var testBeds = sync.OnceValue(func() map[string][]Part {
 	return map[string][]Part{
 		"mixed":       mixed(),
-		"held":        {tone(110, 3, 12, 1), tone(110, 2, 6, 2), tone(110, 4, 20, 3), tone(220, 2, 8, 4), tone(110, 0.6, 16, 5), tone(110, 20, 2, 6)},
+		"held":        {tone(110, 3, 12, 1), tone(110, 2, 6, 2), tone(110, 4, 20, 3), tone(220, 2, 8, 4), tone(110, 1.1, 16, 5), tone(110, 20, 2, 6)},
 		"struck":      {pluck(220, 0.8, 6), pluck(440, 0.4, 7), pluck(220, 1.5, 8), pluck(110, 0.3, 9)},
 		"one held":    {tone(220, 1.5, 10, 1)},
 		"one struck":  {pluck(220, 0.5, 1)},

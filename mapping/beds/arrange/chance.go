@@ -13,6 +13,7 @@ const (
 	forTurns
 	forVoice
 	forStrokes
+	forOrder
 )
 
 func newChance(seed uint64, purpose, take, voice int) chance {

@@ -2,9 +2,10 @@
 // them is heard.
 //
 // Bed is the walk. Each part becomes a material (material.go): does it strike or go on, where is its steady part, how
-// long does it ring. layOut gives every part its place and fills its stem: held and noisy parts take turns to lead
-// while the others support them (held.go), prolonged by crossfades between places that fit (prolong.go, splice.go);
-// struck ones are scattered (struck.go); a bed of few takes gets copies of them (double.go). Each stem is measured in
+// long does it ring. layOut gives every part its place and fills its stem: the parts take turns, one after the other
+// comes forward and steps back (turns.go); held and noisy ones sound all the time (held.go), prolonged by crossfades
+// between places that fit (prolong.go, splice.go); struck ones strike gestures while it is their turn (struck.go); a
+// bed of few takes gets copies of them (double.go). Each stem is measured in
 // auditory bands (bands.go) and levelled; who would be buried is raised (heard.go). The sum is steadied, brought to
 // its loudness and kept under its ceiling (balance.go, limit.go).
 //

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"sync"
 
+	"lapstrake/mapping/hearing"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/sound"
 )
@@ -26,6 +27,7 @@ type arranger struct {
 	splicer   splicer
 	paths     [][]piece // of the copies of the part being prolonged
 	bands     *bander
+	measurer  *hearing.Measurer
 }
 
 var arrangers = sync.Pool{New: func() any { return new(arranger) }}
@@ -45,7 +47,7 @@ func newArranger(s project.ArrangeSettings, parts, frames, rateHz int, seed uint
 	a.voice.resize(frames)
 	a.gains = slices.Grow(a.gains[:0], points(frames))[:points(frames)]
 	if a.bands == nil || a.bands.rateHz != rateHz {
-		a.bands = newBander(rateHz)
+		a.bands, a.measurer = newBander(rateHz), hearing.NewMeasurer(rateHz)
 	}
 	return a
 }
@@ -58,27 +60,16 @@ func (a *arranger) free() {
 
 // layOut fills the stems; false when no part sounds.
 func (a *arranger) layOut() bool {
-	var turning, struck []int
+	var sounding []int
 	for i := range a.materials {
-		switch {
-		case !a.materials[i].sounds:
-		case a.materials[i].strikes:
-			struck = append(struck, i)
-		default:
-			turning = append(turning, i)
+		if a.materials[i].sounds {
+			sounding = append(sounding, i)
 		}
 	}
-	sounding := len(turning) + len(struck)
-	if sounding == 0 {
+	if len(sounding) == 0 {
 		return false
 	}
-	places := a.places(append(append([]int(nil), turning...), struck...))
-	copies := a.copies(sounding)
-	share := a.takeTurns(turning, places, copies)
-	for _, i := range struck {
-		a.shares[i] = share * sound.DBToPower(a.settings.StruckDB)
-		a.scatter(i, places[i], copies)
-	}
+	a.takeTurns(sounding, a.places(sounding), a.copies(len(sounding)))
 	return true
 }
 

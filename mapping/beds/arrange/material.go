@@ -15,7 +15,7 @@ const (
 	oppositeRho    = -0.5 // channels below this correlation are taken to be wired with opposite signs
 	sustainBelowDB = 8.0  // the steady part ends where the level stays this far below its upper quartile
 	sustainLeadSec = 0.03 // and begins this long after its level is reached, clear of the attack
-	leastHeldSec   = 0.15 // a steady part shorter than this cannot be prolonged: the take is treated as struck
+	leastHeldSec   = 0.8  // a steady part shorter than this would repeat too often: the take strikes gestures instead
 	longestTailSec = 8.0
 )
 
@@ -31,6 +31,7 @@ type material struct {
 	ringFrames         int     // frames from the highest level until it is 20 dB lower
 	gainDB             float64
 	favour             float64 // how many times the part counts in the time that it leads
+	brightERB          float64 // centre of the spectrum on the scale of ERB numbers; 0 when not known
 	index              int
 }
 
@@ -39,6 +40,9 @@ func newMaterial(p Part, rateHz int) material {
 		favour: sound.DBToAmplitude(p.FavourDB), index: p.Index, unsteadyDB: p.SteadinessDB}
 	if math.IsNaN(s.unsteadyDB) {
 		s.unsteadyDB = math.Inf(1)
+	}
+	if p.BrightnessHz > 0 {
+		s.brightERB = sound.ERBNumber(p.BrightnessHz)
 	}
 	powers := s.envelope(rateHz)
 	top := 0.0

@@ -95,7 +95,7 @@ func pure(hz, sec float64) Part {
 	for i := range out {
 		t := 2 * math.Pi * hz * float64(i) / testRate
 		edge := math.Min(float64(min(i, len(out)-1-i))/(0.02*testRate), 1)
-		out[i] = float32(0.2 * flank(edge) * (math.Sin(t) + 0.5*math.Sin(2*t+1) + 0.3*math.Sin(3*t+2)))
+		out[i] = float32(0.2 * raised(edge) * (math.Sin(t) + 0.5*math.Sin(2*t+1) + 0.3*math.Sin(3*t+2)))
 	}
 	return Part{Left: out, Right: out, Kind: measure.Held, SteadinessDB: math.NaN()}
 }
@@ -132,3 +132,6 @@ func TestPiecesAreIrregular(t *testing.T) {
 		}
 	}
 }
+
+// raised is a raised-cosine flank from 0 to 1.
+func raised(x float64) float64 { return 0.5 - 0.5*math.Cos(math.Pi*min(max(x, 0), 1)) }

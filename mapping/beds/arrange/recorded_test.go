@@ -100,3 +100,45 @@ func TestRecordedBedsKeepTheirFigures(t *testing.T) {
 		})
 	}
 }
+
+// Where a recording of a held note is prolonged, it goes on at places that fit: of all splices at most one in twenty has
+// a correlation under 0.5.
+func TestSplicesOfRecordingsFit(t *testing.T) {
+	splices, poor := 0, 0
+	for _, part := range recordedBeds(t)["wind"] {
+		for seed := range uint64(5) {
+			a := newArranger(project.DefaultArrange(), 1, 15*testRate, testRate, seed)
+			a.materials[0] = newMaterial(part, testRate)
+			a.prolong(0, 0, 1)
+			for _, p := range a.paths[0][1:] {
+				splices++
+				if p.rho < 0.5 {
+					poor++
+				}
+			}
+			a.free()
+		}
+	}
+	if t.Logf("%d of %d", poor, splices); poor*20 > splices {
+		t.Errorf("%d of %d splices fit by less than 0.5", poor, splices)
+	}
+}
+
+// A held note that is too short to be prolonged without end strikes gestures instead.
+func TestShortNotesStrike(t *testing.T) {
+	short := recordedBeds(t)["single"][0]
+	cut := int(0.5 * testRate)
+	short.Left, short.Right = short.Left[:cut], short.Right[:cut]
+	bed := arranged(t, []Part{short, tone(262, 5, 6, 1)}, 15, 1)
+	strokes := 0
+	for _, s := range bed.Spans {
+		if s.Part == 0 && s.Role == Stroke {
+			strokes++
+		} else if s.Part == 0 {
+			t.Errorf("half a second of a flute is prolonged: %s", s.Role)
+		}
+	}
+	if strokes < 5 {
+		t.Errorf("it is struck %d times", strokes)
+	}
+}

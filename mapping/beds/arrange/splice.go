@@ -15,7 +15,7 @@ const (
 	searchSec   = 0.1  // breadth of a search: three periods of the lowest root
 	likeSec     = 0.07 // so long a stretch is compared, from the middle of the fade
 	exactFrames = 1536 // of it at the full rate
-	searches    = 2    // places that are searched
+	searches    = 5    // places that are searched
 )
 
 // splicer finds places in a take that fit one another.

@@ -31,9 +31,10 @@ type mix struct {
 	members    [][]int
 	in         [][]bool
 	uses       []int
-	homes      []int     // of each take: beds in which it is at home
-	inGroup    [][]int   // of each take that is wanted everywhere: its beds of each group
-	noisyTakes []int     // of each bed
+	homes      []int   // of each take: beds in which it is at home
+	inGroup    [][]int // of each take that is wanted everywhere: its beds of each group
+	noisyTakes []int   // of each bed
+	ofManner   [][manners]int
 	seconds    []float64 // of each bed's takes together
 	person     []int     // contributor of each take, −1 for ""
 	ofPerson   [][]int   // contributor, bed: takes of theirs in it
@@ -50,6 +51,7 @@ func newMix(c *costs, members [][]int) *mix {
 	m.inGroup = make([][]int, len(c.candidates))
 	m.uses, m.person = make([]int, len(c.candidates)), make([]int, len(c.candidates))
 	m.noisyTakes, m.seconds = make([]int, len(c.slots)), make([]float64, len(c.slots))
+	m.ofManner = make([][manners]int, len(c.slots))
 	m.bright, m.rootOctave = make([]float64, len(c.candidates)), make([]float64, len(c.slots))
 	numbers := map[string]int{}
 	for i := range c.candidates {
@@ -149,6 +151,7 @@ func (m *mix) count(take, bed, by int) {
 	if m.noisy[take] {
 		m.noisyTakes[bed] += by
 	}
+	m.ofManner[bed][mannerOf(&m.candidates[take])] += by
 	if person := m.person[take]; person >= 0 {
 		m.ofPerson[person][bed] += by
 	}
@@ -167,8 +170,8 @@ func (m *mix) joining(take, bed int) float64 {
 	if m.noisy[take] {
 		cost += m.gate(m.noisyTakes[bed] + 1)
 	}
-	return cost + m.home(take, bed) + m.every(take,
-		bed) - m.shortage(m.seconds[bed]) + m.shortage(m.seconds[bed]+m.secondsOf(take))
+	return cost + m.home(take, bed) + m.every(take, bed) + m.mixed(take, bed) -
+		m.shortage(m.seconds[bed]) + m.shortage(m.seconds[bed]+m.secondsOf(take))
 }
 
 // home is what a take gains by its first bed in which it still sounds like itself.

@@ -176,8 +176,8 @@ func (s *search) tryReplacements(seat seatOf, best *change) {
 	known := s.seat(len(s.members[seat.bed])+1) - s.shortage(s.seconds[seat.bed])
 	for take := range s.candidates {
 		if take == seat.take || s.in[take][seat.bed] ||
-			known+s.place[take][seat.bed]+s.use(take, s.uses[take]+1)+s.home(take, seat.bed)+s.every(take,
-				seat.bed) >= best.cost {
+			known+s.place[take][seat.bed]+s.use(take, s.uses[take]+1)+s.home(take, seat.bed)+s.every(take, seat.bed)+
+				s.mixed(take, seat.bed) >= best.cost {
 			continue // company costs are never below 0
 		}
 		if cost := s.joining(take, seat.bed); cost < best.cost {
@@ -191,7 +191,8 @@ func (s *search) tryReplacements(seat seatOf, best *change) {
 // all of that could save is not tried.
 func (s *search) tryExchanges(seat seatOf, stays float64, best *change) {
 	here := s.place[seat.take][seat.bed]
-	own := s.company(seat.take, seat.bed) + 3*costShortBed + 2*costNoHome + costNoiseOnly + s.mostEvery(seat.take)
+	own := s.company(seat.take, seat.bed) + 3*costShortBed + 2*costNoHome + costNoiseOnly + s.mostMixed() +
+		s.mostEvery(seat.take)
 	for bed := range s.slots {
 		if bed == seat.bed || s.in[seat.take][bed] {
 			continue

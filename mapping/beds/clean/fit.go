@@ -41,7 +41,7 @@ func tonesOf(channels [][]float32, rateHz, onset, end int) []hearing.Moment {
 	for i, channel := range channels {
 		part[i] = channel[onset:to]
 	}
-	return hearing.Moments(part, rateHz, fitLowHz, fitHighHz)
+	return hearing.TonesOf(part, rateHz, fitLowHz, fitHighHz)
 }
 
 // fit decides how a take is moved and lowered for a root; ratio is how far it is tuned already.

@@ -1,0 +1,191 @@
+// Who is heard: each take in the note as it is played, all ranks and layers together.
+
+package check
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"lapstrake/mapping/project"
+	"lapstrake/mapping/takes"
+	"lapstrake/mapping/work"
+)
+
+// heard finds the takes that nobody can hear where they are placed, and the contributors who are hardly heard anywhere.
+func heard(ctx context.Context, s *subject, said *PartReport) error {
+	l, err := s.newListening(ctx)
+	if err != nil || l == nil {
+		return err
+	}
+	said.tell("beds of which nobody kept what their takes excite", float64(len(l.unknown)), "", lessIsBetter)
+	if len(l.unknown) > 0 {
+		said.judge(s.limits.HeardUnknownBeds, Finding{
+			What: "heard_unknown_beds", Place: Place{Bed: l.unknown[0]}, Figure: float64(len(l.unknown)), Unit: "beds",
+			Text: fmt.Sprintf("of %d beds, %s among them, nobody kept what their takes excite, so who is heard in them is "+
+				"not known", len(l.unknown), l.unknown[0]),
+		}, func() string { return "lapstrake build DIR makes these beds anew, and keeps it" })
+	}
+	if len(l.placements) == 0 {
+		return nil
+	}
+	if err := l.listen(ctx); err != nil {
+		return err
+	}
+	l.tellPlacements(said)
+	if err := l.judgePlacements(ctx, said); err != nil {
+		return err
+	}
+	l.judgeContributors(said)
+	return nil
+}
+
+// meanOver is the mean of something over the keys of a placement at a place of the dynamics; 0 where it does not sound.
+func (p *placement) meanOver(dynamics int, of func(heardOn) float64) float64 {
+	sum := 0.0
+	for _, on := range p.heard[dynamics] {
+		sum += of(on)
+	}
+	return sum / max(float64(len(p.heard[dynamics])), 1)
+}
+
+func heardShare(on heardOn) float64 { return on.share }
+func heardSec(on heardOn) float64   { return on.sec }
+func lackDB(on heardOn) float64     { return on.lackDB }
+
+// best is the place of the dynamics at which a placement is heard the longest or, where it is nowhere heard, lacks the
+// least: an index of dynamicsValues, and for how long it is heard there, as the mean over its keys.
+func (p *placement) best() (dynamics int, sec float64) {
+	dynamics = -1
+	least := math.Inf(1)
+	for i := range dynamicsValues {
+		if len(p.heard[i]) == 0 {
+			continue
+		}
+		now, lacks := p.meanOver(i, heardSec), p.meanOver(i, lackDB)
+		if dynamics < 0 || now > sec || now == sec && lacks < least {
+			dynamics, sec, least = i, now, lacks
+		}
+	}
+	return max(dynamics, 0), sec
+}
+
+// enough says whether a placement is heard for as long as the limit asks.
+func (p *placement) enough() bool {
+	_, sec := p.best()
+	return sec >= p.wantedSec
+}
+
+// within are limits that ask for no more than wantedSec.
+func within(limits []float64, wantedSec float64) []float64 {
+	part := min(wantedSec/max(limits[0], 1e-9), 1)
+	return []float64{part * limits[0], part * limits[1]}
+}
+
+// tellPlacements tells how many placements are heard.
+func (l *listening) tellPlacements(said *PartReport) {
+	enough := fmt.Sprintf("heard for %g s or more of each turn", l.s.limits.HeardSec[0])
+	said.tell("placements of takes", float64(len(l.placements)), "", neither)
+	percent := func(count, of int) float64 { return 100 * float64(count) / float64(max(of, 1)) }
+	for i, dynamics := range dynamicsValues {
+		shares, sounding, enoughHere := 0.0, 0, 0
+		for k := range l.placements {
+			p := &l.placements[k]
+			if len(p.heard[i]) == 0 {
+				continue
+			}
+			sounding++
+			shares += p.meanOver(i, heardShare)
+			if p.meanOver(i, heardSec) >= p.wantedSec {
+				enoughHere++
+			}
+		}
+		said.tell(fmt.Sprintf("placements heard at dynamics %d, mean share of their time", dynamics),
+			100*shares/float64(max(sounding, 1)), "%", moreIsBetter)
+		said.tell(fmt.Sprintf("placements %s at dynamics %d", enough, dynamics), percent(enoughHere, sounding), "%",
+			moreIsBetter)
+	}
+	enoughAnywhere := 0
+	for k := range l.placements {
+		if p := &l.placements[k]; p.enough() {
+			enoughAnywhere++
+		}
+	}
+	said.tell("placements "+enough+" at their best dynamics", percent(enoughAnywhere, len(l.placements)), "%",
+		moreIsBetter)
+}
+
+// judgePlacements finds the takes that are not heard enough in some of their beds: one finding a take, about the bed in
+// which it is heard the least.
+func (l *listening) judgePlacements(ctx context.Context, said *PartReport) error {
+	byTake := map[string][]*placement{}
+	for k := range l.placements {
+		byTake[l.placements[k].take] = append(byTake[l.placements[k].take], &l.placements[k])
+	}
+	var least []*placement // of each take that is not heard enough
+	for _, places := range byTake {
+		worst := slices.MinFunc(places, func(a, b *placement) int {
+			_, secA := a.best()
+			_, secB := b.best()
+			return cmp.Or(cmp.Compare(secA, secB), cmp.Compare(a.bed, b.bed))
+		})
+		if !worst.enough() {
+			least = append(least, worst)
+		}
+	}
+	slices.SortFunc(least, func(a, b *placement) int { return cmp.Compare(a.take, b.take) })
+	reasons := make([]reason, len(least))
+	err := work.Each(ctx, len(least), func(_ context.Context, i int) error {
+		reasons[i] = l.why(least[i])
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	for i, p := range least {
+		dynamics, sec := p.best()
+		var all []float64
+		for _, on := range p.heard[dynamics] {
+			all = append(all, on.sec)
+		}
+		said.judge(within(l.s.limits.HeardSec, p.wantedSec), Finding{
+			What: "heard_sec", Place: Place{Take: p.take, Bed: p.bed, Dynamics: &dynamicsValues[dynamics]}, Figure: sec,
+			Unit: "s", Spread: spread(all) / math.Sqrt(float64(max(len(all), 1))),
+			Text: l.placementText(p, byTake[p.take], &reasons[i]),
+		}, func() string { return l.cureBuried(p, byTake[p.take], &reasons[i]) })
+	}
+	return nil
+}
+
+// judgeContributors finds those who are heard for too short a time even where they are heard the longest.
+func (l *listening) judgeContributors(said *PartReport) {
+	limits := within(l.s.limits.ContributorSec, partOfTurn*l.turnSec)
+	least, enough := math.Inf(1), 0
+	names := make([]string, 0, len(l.longest))
+	for name := range l.longest {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	for _, name := range names {
+		longest := slices.MaxFunc(l.longest[name], func(a, b contributorLength) int { return cmp.Compare(a.sec, b.sec) })
+		least = min(least, longest.sec)
+		if longest.sec >= limits[0] {
+			enough++
+		}
+		who := takes.ContributorName(name)
+		said.judge(limits, Finding{
+			What: "contributor_sec", Place: Place{Contributor: who}, Figure: longest.sec, Unit: "s",
+			Text: fmt.Sprintf("%s is nowhere heard for more than %.1f s of a turn, which is on %s at dynamics %d", who,
+				longest.sec, l.s.names(longest.key), longest.dynamics),
+		}, func() string {
+			return fmt.Sprintf("%s, favour_db: +6 for %s has their takes lead longer; or see the findings on their takes",
+				project.ContributorsFile, who)
+		})
+	}
+	said.tell("contributors", float64(len(names)), "", neither)
+	said.tell(fmt.Sprintf("contributors heard for %g s or more of a turn somewhere", l.s.limits.ContributorSec[0]),
+		100*float64(enough)/float64(max(len(names), 1)), "%", moreIsBetter)
+	said.tell("contributor heard least, at the longest", least, "s", moreIsBetter)
+}

@@ -1,0 +1,45 @@
+// A sound that stands still, to compare a living one with.
+
+package hearing
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"gonum.org/v1/gonum/dsp/fourier"
+)
+
+// Stationary gives interleaved stereo frames the same spectrum as a whole, with phases by chance: what such a sound has of
+// modulation is that of noise. Both channels get the same phases, so that what is alike in them stays so (the surrogate
+// of Theiler and others, Physica D, 1992).
+func Stationary(frames []float32, seed uint64) []float32 {
+	n := len(frames) / 2
+	n -= n % 4096 // a length that the transform splits well
+	out := make([]float32, 2*n)
+	if n == 0 {
+		return out
+	}
+	fft := fourier.NewFFT(n)
+	turns := make([]complex128, n/2+1)
+	chance := rand.New(rand.NewPCG(seed, 0))
+	for k := range turns {
+		sin, cos := math.Sincos(2 * math.Pi * chance.Float64())
+		turns[k] = complex(cos/float64(n), sin/float64(n))
+	}
+	channel := make([]float64, n)
+	var bins []complex128
+	for side := range 2 {
+		for i := range channel {
+			channel[i] = float64(frames[2*i+side])
+		}
+		bins = fft.Coefficients(bins, channel)
+		for k := range bins {
+			bins[k] *= turns[k]
+		}
+		fft.Sequence(channel, bins)
+		for i, v := range channel {
+			out[2*i+side] = float32(v)
+		}
+	}
+	return out
+}
