@@ -11,11 +11,12 @@ import (
 	"lapstrake/engine/check"
 	"lapstrake/engine/show"
 	"lapstrake/mapping"
+	"lapstrake/mapping/hearing"
 	"lapstrake/mapping/sound"
 )
 
-// renderedLUFS is the loudness (ITU-R BS.1770-5) of a key as the player plays it, over whole turns of its cycles.
-func renderedLUFS(t *testing.T, in check.Input, key, dynamics int) float64 {
+// rendered plays a key for 40 s, over whole turns of its cycles, and hands on what is heard, a block at a time.
+func rendered(t *testing.T, in check.Input, key, dynamics int, hear func(left, right []float32)) {
 	t.Helper()
 	player, err := engine.Open(in.MapPath, engine.Settings{})
 	if err != nil {
@@ -25,17 +26,22 @@ func renderedLUFS(t *testing.T, in check.Input, key, dynamics int) float64 {
 	m := player.Map()
 	p := show.Performance{Engine: player, Events: show.HoldEvents([]int{key}, 100, int64(40*m.RateHz),
 		engine.Control(0, 0, byte(m.Dynamics.Controller), byte(dynamics)))}
-	meter := sound.NewMeter(m.RateHz, sound.StereoWeights)
 	if _, err := p.Play(func(frames []float32) error {
 		left, right := make([]float32, len(frames)/2), make([]float32, len(frames)/2)
 		for i := range left {
 			left[i], right[i] = frames[2*i], frames[2*i+1]
 		}
-		meter.Add(left, right)
+		hear(left, right)
 		return nil
 	}, nil); err != nil {
 		t.Fatal(err)
 	}
+}
+
+// renderedLUFS is the loudness (ITU-R BS.1770-5) of a key as the player plays it.
+func renderedLUFS(t *testing.T, in check.Input, key, dynamics int) float64 {
+	meter := sound.NewMeter(yardRateHz, sound.StereoWeights)
+	rendered(t, in, key, dynamics, func(left, right []float32) { meter.Add(left, right) })
 	return meter.LevelLUFS()
 }
 
@@ -107,4 +113,23 @@ func figures(report *check.Report, name string) (values []float64) {
 		}
 	}
 	return values
+}
+
+// What the check says is off a key's harmonics is so in the rendered note.
+func TestOffGridIsThatOfRenderedNotes(t *testing.T) {
+	y := soundYard(6)
+	y.addStray(y.names()[1])
+	in := y.open(t)
+	drawn := y.check(t, "tuning").Parts[0].Drawings[0].(*show.Curves)
+	for n, dynamics := range []int{0, 64, 127} {
+		for _, key := range []int{50, 59, 66, 72} {
+			var left, right []float32
+			rendered(t, in, key, dynamics, func(l, r []float32) { left, right = append(left, l...), append(right, r...) })
+			hz := sound.KeyHz(float64(key))
+			heard := 100 * hearing.OnGrid(hearing.TonesOf([][]float32{left, right}, yardRateHz, hz, hz), hz).OffShare
+			if said := drawn.Curves[n].Y[key-49]; math.Abs(said-heard) > 3 {
+				t.Errorf("key %d at dynamics %d: %.1f %% said to be off the grid, %.1f heard", key, dynamics, said, heard)
+			}
+		}
+	}
 }

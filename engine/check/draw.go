@@ -73,6 +73,20 @@ func extremes(values []float64) (low, high float64) {
 	return low, high
 }
 
+// drawTuning draws what lies off each key's harmonics, a curve for each place of the dynamics.
+func (s *subject) drawTuning(shares map[int][]float64) []show.Drawing {
+	c := &show.Curves{Title: "Off the key's harmonics, over the keyboard", Across: "key", Naming: s.m.MiddleC,
+		Up: "% of the strong tones over 50 cents from a harmonic"}
+	for _, value := range dynamicsValues {
+		curve := show.Curve{Name: fmt.Sprintf("dynamics %d", value), Y: shares[value]}
+		for key := s.lowest; key <= s.highest; key++ {
+			curve.X = append(curve.X, float64(key))
+		}
+		c.Curves = append(c.Curves, curve)
+	}
+	return []show.Drawing{c}
+}
+
 // mostMarked is how many findings a drawing marks: the worst.
 const mostMarked = 20
 

@@ -62,6 +62,21 @@ var plantedFaults = []planted{
 			return p.Layer == bed.Layer && p.Rank == rankOf(bed.Root)
 		}}
 	}},
+	{"a bed 10 cents off", "tuning", func(y *yard, random *rand.Rand) wanted {
+		bed := y.names()[random.IntN(len(y.beds))]
+		y.beds[bed] = partials(random, float64(bed.Root)+0.1, 1.5)
+		level(y.beds[bed], map[string]float64{"soft": -29, "loud": -20}[bed.Layer])
+		return wanted{"bed_off_tune_cents", 10, 2.5, func(p check.Place) bool { return p.Bed == bed.String() }}
+	}},
+	{"a take off the grid", "tuning", func(y *yard, random *rand.Rand) wanted {
+		bed := y.names()[random.IntN(len(y.beds))]
+		stray := y.addStray(bed)
+		// The stray has the power of the first partial, which has 1/1.19 of partials to the power of -1.5, before the K
+		// filter weighs them and the slow sways of each moment.
+		return wanted{"bed_off_grid_percent", 100 / 2.19, 7, func(p check.Place) bool {
+			return p.Bed == bed.String() && p.Take == stray
+		}}
+	}},
 	{"starts all alike", "starts", func(y *yard, random *rand.Rand) wanted {
 		y.grid.StaggerBy, y.grid.Starts, y.grid.RanksApartTurns = mapping.ByZone, []float64{random.Float64()}, 0
 		return wanted{"start_shared_percent", 100, 0, func(check.Place) bool { return true }}
@@ -196,5 +211,6 @@ func TestPlantedFaults(t *testing.T) {
 }
 
 func placeText(p check.Place) string {
-	return fmt.Sprintf("keys %v, rank %s, layer %s, bed %s, chord %s", p.Keys, p.Rank, p.Layer, p.Bed, p.Chord)
+	return fmt.Sprintf("keys %v, rank %s, layer %s, bed %s, take %s, chord %s", p.Keys, p.Rank, p.Layer, p.Bed, p.Take,
+		p.Chord)
 }

@@ -4,7 +4,6 @@ package check_test
 
 import (
 	"context"
-	"errors"
 	"math"
 	"math/cmplx"
 	"math/rand/v2"
@@ -18,7 +17,6 @@ import (
 	"lapstrake/mapping"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/sound"
-	"lapstrake/mapping/wav"
 )
 
 const (
@@ -34,6 +32,7 @@ type yard struct {
 	settings project.Settings
 	beds     map[mapping.BedName][]float32 // interleaved stereo
 	change   func(m *mapping.Map)          // the finished map; nil changes nothing
+	takes    map[mapping.BedName]yardTake  // what the record of the build tells of beds
 }
 
 // soundYard makes beds in which nothing is wrong: partials of the root whose phases differ from bed to bed, brighter and
@@ -44,7 +43,7 @@ func soundYard(seed uint64) *yard {
 	random := rand.New(rand.NewPCG(seed, 12))
 	for _, root := range y.grid.Roots() {
 		for _, strand := range []string{"a", "b"} {
-			soft, loud := partials(random, root, 1.5), partials(random, root, 1.2)
+			soft, loud := partials(random, float64(root), 1.5), partials(random, float64(root), 1.2)
 			level(soft, -29)
 			level(loud, -20)
 			y.beds[mapping.BedName{Layer: "soft", Strand: strand, Root: root}] = soft
@@ -62,12 +61,12 @@ var yardGrid = sync.OnceValue(func() mapping.Grid {
 
 // partials are the first ones of a key, each side with a slow sway of its own, falling with the frequency to
 // the power of -tilt.
-func partials(random *rand.Rand, key int, tilt float64) []float32 {
+func partials(random *rand.Rand, key, tilt float64) []float32 {
 	const most = 10
 	bed := make([]float32, 2*yardBedSec*yardRateHz)
 	tuneCents := 4*random.Float64() - 2 // no two beds are exactly in tune, so their powers add
 	for n := 1; n <= most; n++ {
-		hz := sound.KeyHz(float64(key)+tuneCents/100) * float64(n)
+		hz := sound.KeyHz(key+tuneCents/100) * float64(n)
 		if hz > 0.4*yardRateHz {
 			break
 		}
@@ -127,6 +126,7 @@ func (y *yard) open(t testing.TB) check.Input {
 		y.write(t, dir, name)
 		beds = append(beds, mapping.Bed{BedName: name, Path: name.String()})
 	}
+	y.writeTakes(t, dir)
 	y.settings.Grid = y.grid
 	y.settings.Beds.OverlapSec = float64(yardOverlapFrames) / yardRateHz
 	m, _, err := y.settings.Map(beds)
@@ -161,13 +161,7 @@ func (y *yard) opened(t testing.TB, path string) check.Input {
 // write puts a bed into the project.
 func (y *yard) write(t testing.TB, dir string, name mapping.BedName) {
 	t.Helper()
-	w, err := wav.Create(filepath.Join(dir, name.String()), yardRateHz, 2, wav.Float)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := errors.Join(w.WriteFrames(y.beds[name]), w.Commit()); err != nil {
-		t.Fatal(err)
-	}
+	writeWAV(t, filepath.Join(dir, name.String()), y.beds[name])
 }
 
 // check runs some checks, or all.

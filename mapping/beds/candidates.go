@@ -84,6 +84,8 @@ func Candidates(rows []*takes.Row) []assign.Candidate {
 			if c.Kind == measure.Noisy {
 				c.Kind = measure.Held // the builder says that it has a pitch
 			}
+		} else if row.Leading.Hz > 0 && c.Kind != measure.Noisy {
+			c.Key, c.Fits = sound.HzKey(row.Leading.Hz), true
 		}
 		candidates[i] = c
 	}

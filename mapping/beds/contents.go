@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 
+	"lapstrake/mapping/beds/clean"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
 	"lapstrake/mapping/takes/decode"
@@ -37,6 +38,16 @@ type TakeInBed struct {
 	Hash       string   `json:"sha256"` // "" in records of earlier versions
 	AudibleSec float64  `json:"audible_sec,omitempty"`
 	Move       *float64 `json:"moved_semitones,omitempty"` // nil: not tuned
+	TakeFit
+}
+
+// TakeFit is how a take lies on the harmonics of the root of a bed; see clean.Fit.
+type TakeFit struct {
+	Fitted    bool    `json:"fitted,omitempty"`     // moved to where its tones fit best: it has no pitch to be tuned by
+	OffShare  float64 `json:"off_grid,omitempty"`   // of its strong tones, 0 to 1, before anything was lowered
+	LoweredDB float64 `json:"lowered_db,omitempty"` // by how much its tones off the grid were lowered
+	LeftShare float64 `json:"left_off,omitempty"`   // of its strong tones, off the grid then
+	Waits     bool    `json:"waits,omitempty"`      // for the builder: too much of it strays, and it is there as noise is
 }
 
 // ReadContents tells what some beds hold, given as paths from the project folder dir. A bed is known by its size and
@@ -153,6 +164,25 @@ func heardIn(heard []TakeHeard, bed string) (all []TakeInBed) {
 		}
 	}
 	return all
+}
+
+// hold names the takes of a bed as they are called now; how they lie in it stays as it was when the bed was made.
+func (e *builtBed) hold(now []TakeInBed) {
+	for i := range min(len(now), len(e.Takes)) {
+		now[i].TakeFit = e.Takes[i].TakeFit
+		if now[i].Fitted {
+			now[i].Move = e.Takes[i].Move
+		}
+	}
+	e.Takes = now
+}
+
+// took notes how a take lies in its bed.
+func (t *TakeInBed) took(fit clean.Fit) {
+	t.TakeFit = TakeFit{fit.Fitted, fit.OffShare, fit.LoweredDB, fit.LeftShare, fit.Waits}
+	if fit.Fitted {
+		t.Move = &fit.MoveSemitones
+	}
 }
 
 // takes lists what the recipe's bed is made from.

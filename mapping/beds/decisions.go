@@ -5,6 +5,7 @@ package beds
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"lapstrake/mapping"
 	"lapstrake/mapping/sound"
@@ -28,10 +29,10 @@ func (d Decision) String() string {
 	return fmt.Sprintf("%s: %s; to change it: row %d, %s", d.Take, d.Why, d.Row, d.Cell)
 }
 
-// Untuned lists the takes that are in beds at the pitch that they came with.
+// Untuned lists the takes that are in beds at the pitch that they came with: noise.
 func (r *BuildReport) Untuned() (all []Decision) {
 	for i, row := range r.Rows {
-		if r.Assignment.Uses[i] == 0 || !r.Settings.Conform.Tune || pitchOf(row) > 0 {
+		if r.Assignment.Uses[i] == 0 || !r.Settings.Conform.Tune || pitchOf(row) > 0 || r.fitted(row) {
 			continue
 		}
 		why, cell := whyUntuned(row)
@@ -39,6 +40,74 @@ func (r *BuildReport) Untuned() (all []Decision) {
 			why, cell = why+hint, "key"
 		}
 		all = append(all, Decision{row.Name(), row.Number, why, cell})
+	}
+	return all
+}
+
+// fitted says whether a take without a pitch is in a bed where it was moved to where its tones fit best.
+func (r *BuildReport) fitted(row *takes.Row) bool {
+	for i := range r.Heard {
+		if r.Heard[i].Path == row.Path && r.Heard[i].Stretch == row.Stretch {
+			return slices.ContainsFunc(r.Heard[i].Beds, func(b BedHeard) bool { return b.Fitted })
+		}
+	}
+	return false
+}
+
+// Waiting lists the takes without a pitch of which too much is off the harmonics of a bed's root wherever they are
+// moved to: they are there as noise is, until the builder decides.
+func (r *BuildReport) Waiting() (all []Decision) {
+	return r.ofFits("key, bed or use", func(t *TakeHeard) string {
+		worst, places := BedHeard{}, 0
+		for _, b := range t.Beds {
+			if b.Waits {
+				places++
+				if b.LeftShare > worst.LeftShare {
+					worst = b
+				}
+			}
+		}
+		if places == 0 {
+			return ""
+		}
+		return fmt.Sprintf("fits in no place in %d of its %d beds: in %s %.0f %% of its tones stray; it is there as noise is",
+			places, len(t.Beds), worst.Bed, 100*worst.LeftShare)
+	})
+}
+
+// lowered is by how many decibels strays are lowered from which on the report tells it.
+const lowered = 12
+
+// Lowered lists the takes whose tones off the harmonics of a root were lowered by much.
+func (r *BuildReport) Lowered() (all []Decision) {
+	return r.ofFits("keep_partials (-1 keeps all), bed or key", func(t *TakeHeard) string {
+		most, places := BedHeard{}, 0
+		for _, b := range t.Beds {
+			if b.LoweredDB >= lowered {
+				places++
+				if b.LoweredDB > most.LoweredDB {
+					most = b
+				}
+			}
+		}
+		if places == 0 {
+			return ""
+		}
+		return fmt.Sprintf("in %d of its %d beds what is off the harmonics was lowered, by %.1f dB in %s, where %.0f %% of it "+
+			"strayed", places, len(t.Beds), most.LoweredDB, most.Bed, 100*most.OffShare)
+	})
+}
+
+// ofFits lists what is to be told of how takes lie in their beds; "" is nothing.
+func (r *BuildReport) ofFits(cell string, tell func(*TakeHeard) string) (all []Decision) {
+	for i := range r.Heard {
+		text := tell(&r.Heard[i])
+		row := slices.IndexFunc(r.Rows, func(row *takes.Row) bool {
+			return row.Path == r.Heard[i].Path && row.Stretch == r.Heard[i].Stretch
+		})
+		if text != "" && row >= 0 {
+			all = append(all, Decision{r.Heard[i].Name(), r.Rows[row].Number, text, cell})
+		}
 	}
 	return all
 }

@@ -62,7 +62,8 @@ func (record *buildRecord) find(r *recipe, path string) (found bedFinding, broke
 	if info, err := os.Stat(path); err == nil {
 		entry.ModifiedNs = info.ModTime().UnixNano() // so that its content need not be read again
 	}
-	entry.Takes, entry.Edit = r.takes(), nil
+	entry.hold(r.takes())
+	entry.Edit = nil
 	return bedAsMade, nil
 }
 
@@ -90,7 +91,7 @@ func (record *buildRecord) keep(r *recipe, path string) (EditedBed, error) {
 	}
 	entry.Edit.Wanted = entry.underOldNames(r).key()
 	if !entry.changed() {
-		entry.Takes = r.takes()
+		entry.hold(r.takes())
 	}
 	kept := EditedBed{Bed: project.BedsFolder + "/" + r.Slot.String(), Changed: entry.changed(), Off: []string{}}
 	if err := entry.Edit.stamp(path); err != nil {

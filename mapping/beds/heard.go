@@ -23,6 +23,7 @@ type BedHeard struct {
 	arrange.Heard
 	Tuned         bool    `json:"tuned"`
 	MoveSemitones float64 `json:"move_semitones"` // from its own pitch, octaves included; 0 if it is not tuned
+	TakeFit
 }
 
 // Name tells the take from all others.
@@ -114,7 +115,7 @@ func (b *builder) heard() []TakeHeard {
 				at[name] = index
 				all = append(all, TakeHeard{Path: take.Path, Stretch: take.Stretch})
 			}
-			heard := BedHeard{Bed: r.Slot.String(), Heard: entry.Parts[k], Tuned: take.Move != nil}
+			heard := BedHeard{Bed: r.Slot.String(), Heard: entry.Parts[k], Tuned: take.Move != nil, TakeFit: take.TakeFit}
 			if heard.Tuned {
 				heard.MoveSemitones = *take.Move
 			}

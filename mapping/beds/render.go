@@ -20,15 +20,17 @@ import (
 func (b *builder) renderBed(r *recipe) (*builtBed, error) {
 	var parts []arrange.Part
 	at := make([]int, len(r.Parts)) // of each ingredient in parts, -1: nothing sounds in it
+	held := r.takes()
 	for i := range r.Parts {
 		at[i] = -1
-		part, err := b.conform(&r.Parts[i], r)
+		part, fit, err := b.conform(&r.Parts[i], r)
 		if errors.Is(err, clean.ErrNoSound) {
 			continue
 		}
 		if err != nil {
 			return nil, err
 		}
+		held[i].took(fit)
 		at[i] = len(parts)
 		parts = append(parts, *part)
 	}
@@ -42,7 +44,7 @@ func (b *builder) renderBed(r *recipe) (*builtBed, error) {
 	}
 	entry := &builtBed{
 		Bed: r.Slot.String(), Recipe: r.key(), Parts: make([]arrange.Heard,
-			len(r.Parts)), Takes: r.takes(), LoudnessLUFS: bed.LoudnessLUFS,
+			len(r.Parts)), Takes: held, LoudnessLUFS: bed.LoudnessLUFS,
 		ShortTermMinLU: known(bed.ShortTermMinLU), ShortTermMaxLU: known(bed.ShortTermMaxLU),
 		TruePeakDBTP: bed.TruePeakDBTP, MonoLossDB: bed.MonoLossDB,
 	}
@@ -63,29 +65,32 @@ func (b *builder) renderBed(r *recipe) (*builtBed, error) {
 // spareSec is how much more of a take than the bed's own length may be of use in it.
 const spareSec = 2
 
-// conform returns an ingredient as it goes into the bed.
-func (b *builder) conform(in *ingredient, r *recipe) (*arrange.Part, error) {
+// conform returns an ingredient as it goes into the bed, and how it lies on the root's harmonics.
+func (b *builder) conform(in *ingredient, r *recipe) (*arrange.Part, clean.Fit, error) {
 	cleaned, release, err := b.sounds.take(in)
 	defer release()
 	if err != nil {
-		return nil, err
+		return nil, clean.Fit{}, err
 	}
-	treat := clean.Treatment{TakeKey: in.TakeKey, TargetKey: in.TargetKey, GainDB: in.GainDB,
+	treat := clean.Treatment{TakeKey: in.TakeKey, TargetKey: in.TargetKey, RootKey: r.Slot.Root, GainDB: in.GainDB,
 		KeepPartials: in.KeepPartials}
 	seed := takeSeed(in)
 	done, err := cleaned.Conform(treat, r.Conform, r.RateHz, r.Frames+spareSec*r.RateHz, r.Seed^uint64(seed))
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", b.takePath(in), err)
+		return nil, clean.Fit{}, fmt.Errorf("%s: %w", b.takePath(in), err)
 	}
 	return &arrange.Part{
 		Left: done.Left, Right: done.Right, Kind: done.Kind, SteadinessDB: in.row.SteadinessDB,
-		BrightnessHz: in.brightnessHz(), GainDB: in.GainDB, FavourDB: in.FavourDB, Index: seed,
-	}, nil
+		BrightnessHz: in.brightnessHz(done.Fit), GainDB: in.GainDB, FavourDB: in.FavourDB, Index: seed,
+	}, done.Fit, nil
 }
 
 // brightnessHz is where the centre of the take's spectrum comes to lie.
-func (in *ingredient) brightnessHz() float64 {
-	if in.moved == nil {
+func (in *ingredient) brightnessHz(fit clean.Fit) float64 {
+	switch {
+	case fit.Fitted:
+		return in.row.BrightnessHz * math.Exp2(fit.MoveSemitones/12)
+	case in.moved == nil:
 		return in.row.BrightnessHz
 	}
 	return in.row.BrightnessHz * math.Exp2(*in.moved/12)

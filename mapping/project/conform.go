@@ -19,6 +19,8 @@ type ConformSettings struct {
 	CleanSNRDB float64 `toml:"clean_snr_db"` // a take that reaches this SNR is left as it is; the others are helped towards it
 
 	Tune         bool    `toml:"tune"`          // to the root, by resampling
+	OffGridDB    float64 `toml:"off_grid_db"`   // most that tones are lowered that are off the root's harmonics, 0: none are
+	NoiseColour  float64 `toml:"noise_colour"`  // how far noisy takes get that too: 0 not, 1 as others
 	KeepPartials int     `toml:"keep_partials"` // cut what lies above so many partials; 0: keep all
 	LoudnessLUFS float64 `toml:"loudness_lufs"` // common loudness of the takes
 	PeakDBFS     float64 `toml:"peak_dbfs"`     // no take's highest sample may exceed this; it stays softer instead
@@ -31,6 +33,6 @@ func DefaultConformSettings() ConformSettings {
 		Rumble: true, RumbleFraction: 0.5, RumbleOrder: 4, NoisyLowCutHz: 30,
 		Hum:       true,
 		DenoiseDB: 18, CleanSNRDB: 60,
-		Tune: true, KeepPartials: 0, LoudnessLUFS: -23, PeakDBFS: -1,
+		Tune: true, OffGridDB: 24, NoiseColour: 0.75, KeepPartials: 0, LoudnessLUFS: -23, PeakDBFS: -1,
 	}
 }

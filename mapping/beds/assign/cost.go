@@ -36,9 +36,13 @@ const (
 	costNoiseOnly   = 60.0 // and from the least number on, where it may leave the bed no pitch
 	costPastLimit   = 1.0  // for each semitone past the limit
 	worthStaying    = 12.0 // for a take that was in the bed before
-	costOutOfBand   = 0.2  // for each octave that a noisy take's brightness lies outside the bed's band
+	costOctaveAbove = 0.5  // for each octave that the tone that leads a take without a pitch lies above the root
+	costOctaveBelow = 6.0  // and below it, where no harmonic is
+	costOutOfBand   = 0.2  // for each octave that a noisy take's brightness lies above the bed's band
+	costInGrid      = 1.5  // and below it, among the low harmonics, where noise makes a bed rough
 	costLoudness    = 3.0  // for a take of open layer that is the softest of all in the loudest layer
-	noisyOctaves    = 4.0  // the band of a bed: so far above its root
+	noisyFrom       = 2.5  // octaves above its root at which the band of a bed for noise begins
+	noisyOctaves    = 5.0  // and ends
 )
 
 // costs knows all that a placing costs.
@@ -75,7 +79,7 @@ func newCosts(candidates []Candidate, slots []mapping.BedName, o Options) *costs
 		c.place[i] = make([]float64, len(slots))
 		nearest := math.Inf(1)
 		for _, slot := range slots {
-			nearest = min(nearest, math.Abs(float64(slot.Root)-candidates[i].Key))
+			nearest = min(nearest, math.Abs(candidates[i].distance(slot.Root)))
 		}
 		c.reach[i] = max(c.limits[i], nearest)
 		for j, slot := range slots {
@@ -124,20 +128,33 @@ func (c *costs) move(i int, slot mapping.BedName) float64 {
 	if take.IsNoisy() {
 		return c.outOfBand(take, slot)
 	}
-	distance, limit := math.Abs(float64(slot.Root)-take.Key), c.limits[i]
-	if distance <= limit {
-		return distance * distance / (limit * limit)
+	distance, limit, octaves := math.Abs(take.distance(slot.Root)), c.limits[i], 0.0
+	if take.Fits {
+		octaves = math.Round((take.Key - float64(slot.Root)) / 12)
 	}
-	return 1 + costPastLimit*(distance-limit)
+	cost := costOctaveAbove*max(octaves, 0) + costOctaveBelow*max(-octaves, 0)
+	if distance <= limit {
+		return cost + distance*distance/(limit*limit)
+	}
+	return cost + 1 + costPastLimit*(distance-limit)
 }
 
-// outOfBand lets noisy takes, which are not tuned, go where their sound lies between the root and noisyOctaves above.
+// distance is how far a take is moved to a root, in semitones: one that has no pitch, to the nearest octave of it.
+func (c *Candidate) distance(root int) float64 {
+	distance := float64(root) - c.Key
+	if c.Fits {
+		distance -= 12 * math.Round(distance/12)
+	}
+	return distance
+}
+
+// outOfBand lets noisy takes, which are not tuned, go where their sound lies noisyFrom to noisyOctaves above the root.
 func (c *costs) outOfBand(take *Candidate, slot mapping.BedName) float64 {
 	if !(take.BrightnessHz > 0) || math.IsInf(take.BrightnessHz, 0) {
 		return 0
 	}
 	octaves := math.Log2(take.BrightnessHz / sound.KeyHz(float64(slot.Root)))
-	return costOutOfBand * (max(-octaves, 0) + max(octaves-noisyOctaves, 0))
+	return costInGrid*max(noisyFrom-octaves, 0) + costOutOfBand*max(octaves-noisyOctaves, 0)
 }
 
 // wrong is what it costs to put a take into a layer or strand that is not its own. Loudness breaks the tie where a
@@ -199,7 +216,7 @@ func loudnessRanks(candidates []Candidate) []float64 {
 
 // isHome says whether a take in a bed still sounds like itself.
 func (c *costs) isHome(take, bed int) bool {
-	return c.noisy[take] || math.Abs(float64(c.slots[bed].Root)-c.candidates[take].Key) <= c.reach[take]
+	return c.noisy[take] || math.Abs(c.candidates[take].distance(c.slots[bed].Root)) <= c.reach[take]
 }
 
 // priorities tell which takes go first where there are more than seats: every contributor's best fitting one, then

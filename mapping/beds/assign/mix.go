@@ -71,7 +71,7 @@ func newMix(c *costs, members [][]int) *mix {
 			m.person[i] = number
 		}
 		m.bright[i] = math.Log2(take.BrightnessHz / sound.KeyHz(take.Key))
-		if take.IsNoisy() {
+		if take.IsNoisy() || take.Fits {
 			m.bright[i] = math.Log2(take.BrightnessHz / sound.KeyHz(0))
 		}
 	}
@@ -217,7 +217,7 @@ func (m *mix) company(take, bed int) float64 {
 
 // brightnessIn is how many octaves a take's brightness lies above a bed's root once it is tuned to it; NaN if unknown.
 func (m *mix) brightnessIn(take, bed int) float64 {
-	if m.noisy[take] {
+	if m.noisy[take] || m.candidates[take].Fits {
 		return m.bright[take] - m.rootOctave[bed]
 	}
 	return m.bright[take]

@@ -109,8 +109,10 @@ func (c *costs) placement(take int, slot mapping.BedName) Placement {
 	own := &c.candidates[take]
 	p := Placement{Take: take, Index: own.Index}
 	if !own.IsNoisy() {
-		p.MoveSemitones, p.LimitSemitones = float64(slot.Root)-own.Key, c.limits[take]
-		p.useOctave()
+		p.MoveSemitones, p.LimitSemitones = own.distance(slot.Root), c.limits[take]
+		if !own.Fits {
+			p.useOctave()
+		}
 	}
 	p.WrongLayer = own.Layer != "" && own.Layer != slot.Layer
 	p.WrongStrand = own.Strand != "" && own.Strand != slot.Strand

@@ -8,6 +8,7 @@ import (
 	"math"
 	"slices"
 
+	"lapstrake/mapping/hearing"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes/decode"
@@ -18,6 +19,7 @@ import (
 type Treatment struct {
 	TakeKey      int     // the key that the take has by its measured pitch or by the builder's word; −1: none, not tuned
 	TargetKey    int     // the key it is to sound at: the bed's root, or octaves from it
+	RootKey      int     // the bed's root, on whose harmonics the take is to lie
 	GainDB       float64 // the builder's correction on top of the common loudness
 	KeepPartials int     // the builder's correction of the setting: 0 as set, −1 all of them
 }
@@ -36,6 +38,7 @@ type Conformed struct {
 	HumLinesHz    []float64 // the lines that were removed, in the take's own frequencies
 	DenoisedDB    float64   // how far its noise was reduced
 	KeptPartials  int       // 0: all
+	Fit           Fit       // to the harmonics of the root
 	GainDB        float64   // against the take's own level, the builder's correction included
 	LoudnessLUFS  float64   // as conformed
 	PeakGuarded   bool      // softer than asked, or its peaks would have passed the highest allowed
@@ -54,6 +57,7 @@ type Cleaned struct {
 	lowCutHz             float64
 	humLinesHz           []float64
 	denoisedDB           float64
+	tones                []hearing.Moment // of its beginning, for Fit
 }
 
 // Take trims a take and frees it of rumble, hum and noise: all that does not depend on where the take goes. takeKey is
@@ -81,6 +85,9 @@ func Take(sound *decode.Sound, m measure.Measures, takeKey int, set project.Conf
 		channels[i] = slices.Clone(channel) // what was cut off need not be kept
 	}
 	c.channels = channels
+	if set.Tune {
+		c.tones = tonesOf(channels, c.rateHz, max(c.onsetFrame, 0), min(c.endFrame, len(channels[0])))
+	}
 	return c, nil
 }
 
@@ -101,6 +108,13 @@ func (c *Cleaned) Conform(treat Treatment, set project.ConformSettings, rateHz, 
 		ratio = sound.KeyHz(float64(treat.TargetKey)) / c.fundamentalHz
 		out.TunedCents = 1200 * math.Log2(ratio)
 	}
+	out.Fit = c.fit(treat, set, ratio)
+	if out.Fit.Fitted {
+		ratio = math.Exp2(out.Fit.MoveSemitones / 12)
+	}
+	if out.Fit.Waits {
+		out.Kind = measure.Noisy
+	}
 	out.FundamentalHz, out.LowCutHz = c.fundamentalHz*ratio, c.lowCutHz*ratio
 	framesRatio := float64(rateHz) / (float64(c.rateHz) * ratio)
 	channels, from := c.stretch(float64(mostFrames)/framesRatio, seed)
@@ -112,6 +126,7 @@ func (c *Cleaned) Conform(treat Treatment, set project.ConformSettings, rateHz, 
 
 	out.KeptPartials = keptPartials(treat.KeepPartials, set.KeepPartials, out.FundamentalHz)
 	cutAbovePartial(channels, rateHz, out.FundamentalHz, out.KeptPartials)
+	lowerStrays(channels, rateHz, sound.KeyHz(float64(treat.RootKey)), out.Fit.LoweredDB, out.OnsetFrame)
 	if !out.level(channels, treat.GainDB, set) {
 		return nil, ErrNoSound
 	}

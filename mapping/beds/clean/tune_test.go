@@ -101,7 +101,8 @@ func TestTuningOfRecordings(t *testing.T) {
 			t.Errorf("%s: this test measures it %.1f cents beside the truth", r.path, off)
 		}
 		m.Pitch.Hz = ownHz
-		conformed, err := conform(decoded, m, Treatment{TakeKey: r.key, TargetKey: r.key - 3}, project.DefaultConformSettings(), 48000)
+		conformed, err := conform(decoded, m, Treatment{TakeKey: r.key, TargetKey: r.key - 3, RootKey: r.key - 3},
+			project.DefaultConformSettings(), 48000)
 		if err != nil {
 			t.Errorf("%s: %v", r.path, err)
 			continue
