@@ -13,7 +13,7 @@ import (
 
 // measuringVersion goes up whenever Measure finds other numbers than before: every take is then
 // measured anew.
-const measuringVersion = 5
+const measuringVersion = 6
 
 // checkDigits stand for the measured cells and the version that measured them. The sheet is where
 // measures are kept between two runs; a cell that a hand or a spreadsheet changed does not fit its
@@ -27,9 +27,6 @@ func (r *Row) checkDigits() string {
 	fmt.Fprintf(sum, "%s\n", r.Hash)
 	if !r.IsWhole() {
 		fmt.Fprintf(sum, "%s\n", r.Stretch)
-	}
-	if r.Long() { // which earlier versions measured whole
-		fmt.Fprintln(sum, "in part")
 	}
 	for i := range columns {
 		if c := &columns[i]; c.owner == theMeasures {

@@ -120,7 +120,7 @@ type survey struct {
 	levels   *levels
 	meter    *sound.Meter
 	clipping *clipping
-	courses  []*blocks // of each channel
+	courses  []*blocks // of each channel, above the rumble
 	bits     int
 }
 
@@ -129,7 +129,7 @@ func (v *survey) Begin(form *decode.Sound, _ int64) error {
 	*v = survey{rateHz: form.RateHz, bits: form.Bits, levels: newLevels(channels),
 		meter: sound.NewMeter(form.RateHz, sound.ChannelWeights(channels))}
 	for range channels {
-		v.courses = append(v.courses, &blocks{lengthFrames: blockFrames(form.RateHz)})
+		v.courses = append(v.courses, &blocks{lengthFrames: blockFrames(form.RateHz), above: newAboveRumble(form.RateHz)})
 	}
 	return nil
 }
@@ -157,23 +157,16 @@ func (v *survey) part(partSamples int) *partKeeper {
 	return p
 }
 
-// course is that of all channels together, each without its offset.
+// course is that of all channels together.
 func (v *survey) course() *blocks {
 	sum := &blocks{lengthFrames: blockFrames(v.rateHz)}
 	for c, course := range v.courses {
 		course.end()
-		if sum.power == nil {
-			sum.power, sum.mean = make([]float64, len(course.power)), make([]float64, len(course.power))
-		}
-		offset := v.levels.offset(c)
-		if math.Abs(offset) < offsetThatMatters {
-			offset = 0
+		if c == 0 {
+			sum.power = make([]float64, len(course.power))
 		}
 		for i, power := range course.power {
-			if power > 0 {
-				power += offset*offset - 2*offset*course.mean[i]
-			}
-			sum.power[i] += max(0, power) / float64(len(v.courses))
+			sum.power[i] += power / float64(len(v.courses))
 		}
 	}
 	sum.smoothen()

@@ -137,7 +137,7 @@ func measureCourse(s *decode.Sound, samples []float32, b *blocks, m *Measures) {
 	onset, end = spectrum.withoutPauses(b, onset, end, len(samples), s.RateHz)
 	measureNoise(samples, s.RateHz, onset, end, b, spectrum, m)
 	m.OnsetSec, m.EndSec = float64(onset)/float64(s.RateHz), float64(end)/float64(s.RateHz)
-	m.Strikes = len(b.strikeStarts(onset, end))
+	m.Strikes = len(strikeBlocks(samples, s.RateHz).strikeStarts(onset, end))
 	m.Fingerprint = findFingerprint(samples, s.RateHz, onset)
 	measureLoudness(s, onset, end, m)
 	measureHum(samples, s.RateHz, onset, end, m)

@@ -50,10 +50,14 @@ type blocks struct {
 	smooth       []float64 // the same over 20 ms
 	slow         []float64 // the same over 85 ms: what is quiet for so long is a pause
 	open         openBlock
+	above        *aboveRumble // nil: of all frequencies
 }
 
-func newBlocks(samples []float32, rateHz int) *blocks {
-	b := &blocks{lengthFrames: blockFrames(rateHz)}
+func newBlocks(samples []float32, rateHz int) *blocks { return blocksOf(samples, rateHz, nil) }
+
+// blocksOf are the blocks of samples, or of what a filter lets through of them.
+func blocksOf(samples []float32, rateHz int, above *aboveRumble) *blocks {
+	b := &blocks{lengthFrames: blockFrames(rateHz), above: above}
 	count := (len(samples) + b.lengthFrames - 1) / b.lengthFrames
 	b.power, b.mean = make([]float64, 0, count), make([]float64, 0, count)
 	b.add(samples)
@@ -76,9 +80,13 @@ func (b *blocks) add(samples []float32) {
 		part := samples[:min(len(samples), b.lengthFrames-b.open.frames)]
 		samples = samples[len(part):]
 		sum, squares := b.open.sum, b.open.squares
-		for _, x := range part {
-			sum += float64(x)
-			squares += float64(x) * float64(x)
+		for _, sample := range part {
+			x := float64(sample)
+			if b.above != nil {
+				x = b.above.next(x)
+			}
+			sum += x
+			squares += x * x
 		}
 		if b.open = (openBlock{b.open.frames + len(part), sum, squares}); b.open.frames == b.lengthFrames {
 			b.end()

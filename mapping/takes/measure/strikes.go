@@ -41,7 +41,12 @@ func Strikes(s *decode.Sound) []Strike {
 	if !found {
 		return nil
 	}
-	return b.strikes(onset, end, s.RateHz, s.Frames())
+	return strikeBlocks(samples, s.RateHz).strikes(onset, end, s.RateHz, s.Frames())
+}
+
+// strikeBlocks are those that strikes are told from: thumps of a room under a note that dies away are no strikes.
+func strikeBlocks(samples []float32, rateHz int) *blocks {
+	return blocksOf(samples, rateHz, newAboveRumble(rateHz))
 }
 
 // strikes are those from onset to end, in frames, of a recording of so many frames.

@@ -121,3 +121,40 @@ func TestBeatsAreNoStrikes(t *testing.T) {
 		}
 	}
 }
+
+// A string's partials decay, each at its own pace, and beat in pairs a few cents apart (a piano's unison strings; Weinreich
+// 1977); the room thumps at 20 Hz, louder than what is left of the note. It is one strike, and struck again it is two.
+func TestBeatingStringOverThumpsIsOneStrike(t *testing.T) {
+	t.Parallel()
+	const rateHz, lengthSec = 44100, 9
+	for _, hz := range []float64{110, 196, 261.6} {
+		for _, againSec := range []float64{0, 5.5} {
+			x := testsound.NoiseWave(testsound.White, rateHz, lengthSec*rateHz, -85, 1)
+			for _, at := range []float64{0.3, againSec} {
+				if at == 0 {
+					continue
+				}
+				for i := int(at * rateHz); i < len(x); i++ {
+					sec := float64(i)/rateHz - at
+					for k := 1.0; k <= 8; k++ {
+						level := 0.1 * math.Exp(-(0.5+0.15*k)*sec) * min(1, sec/0.003)
+						x[i] += float32(level * (math.Sin(2*math.Pi*k*hz*sec) + 0.9*math.Sin(2*math.Pi*k*hz*1.0012*sec)))
+					}
+				}
+			}
+			for _, at := range []float64{3.1, 4.2, 8.4} {
+				for i := range rateHz / 2 {
+					sec := float64(i) / rateHz
+					x[int(at*rateHz)+i] += float32(0.1 * min(1, sec/0.05) * math.Exp(-8*sec) * math.Sin(2*math.Pi*20*sec))
+				}
+			}
+			want := 1
+			if againSec > 0 {
+				want = 2
+			}
+			if m := withoutPitch(testtakes.Mono(rateHz, x)); m.Strikes != want {
+				t.Errorf("%.1f Hz, again at %v s: %d strikes, want %d", hz, againSec, m.Strikes, want)
+			}
+		}
+	}
+}
