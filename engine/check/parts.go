@@ -15,6 +15,7 @@ var parts = []part{
 	{"starts", "how far apart the cycles of common chords begin", starts},
 	{"seams", "how much the sound steps from key to key where zones change", seams},
 	{"joins", "the level where beds follow one another, layers that do not go together, beds that are there twice", joins},
+	{"clicks", "moments that neither the sound before nor the sound after them foretells", clicks},
 	{"evenness", "whether beds and keys are equally loud, and what is left of them in mono", evenness},
 	{"chords", "what full chords do: whether their bass piles up, and what the ceiling takes off", chords},
 	{"dynamics", "what the dynamics controller does to loudness and brightness", dynamics},

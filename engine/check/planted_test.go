@@ -13,6 +13,7 @@ import (
 
 	"lapstrake/engine/check"
 	"lapstrake/mapping"
+	"lapstrake/mapping/sound"
 )
 
 // seeds are how many maps each fault is planted into.
@@ -134,6 +135,21 @@ var plantedFaults = []planted{
 			return slices.Equal(p.Keys, []int{bed.Root})
 		}}
 	}},
+	{"a click of one sample at -50 dBFS", "clicks", func(y *yard, random *rand.Rand) wanted {
+		y.addNoise(random, -80)
+		name, frame := y.anyPlace(random)
+		y.beds[name][2*frame+random.IntN(2)] += float32(sound.DBToAmplitude(-50))
+		// Noise of so many samples peaks at 10.5 dB over its RMS (median of the largest of 1,600 normal values).
+		return wanted{"click_db", 80 - 50 - 10.5, 7.5, atPlace(name, frame)}
+	}},
+	{"a bed that turns over at a frame", "clicks", func(y *yard, random *rand.Rand) wanted {
+		y.addNoise(random, -80)
+		name, frame := y.anyPlace(random)
+		for i := 2 * frame; i < len(y.beds[name]); i++ {
+			y.beds[name][i] *= -1
+		}
+		return wanted{"click_db", 35, 15, atPlace(name, frame)}
+	}},
 	{"two identical beds", "joins", func(y *yard, random *rand.Rand) wanted {
 		names := y.names()
 		one := names[random.IntN(len(names)-1)]
@@ -167,6 +183,28 @@ var plantedFaults = []planted{
 		y.change = func(m *mapping.Map) { m.Polyphony = 40 }
 		return wanted{"voices_percent", 200, 0, func(check.Place) bool { return true }}
 	}},
+}
+
+// addNoise lays white noise of a level in dBFS, RMS, under all beds.
+func (y *yard) addNoise(random *rand.Rand, levelDB float64) {
+	for _, name := range y.names() {
+		for i := range y.beds[name] {
+			y.beds[name][i] += float32(sound.DBToAmplitude(levelDB) * random.NormFloat64())
+		}
+	}
+}
+
+// anyPlace is a frame at which a bed leads in its cycle.
+func (y *yard) anyPlace(random *rand.Rand) (mapping.BedName, int) {
+	name := y.names()[random.IntN(len(y.beds))]
+	return name, yardOverlapFrames + random.IntN(len(y.beds[name])/2-2*yardOverlapFrames)
+}
+
+func atPlace(name mapping.BedName, frame int) func(check.Place) bool {
+	return func(p check.Place) bool {
+		return p.Bed == name.String() && slices.Equal(p.Keys, []int{name.Root}) &&
+			math.Abs(p.AtSec-float64(frame)/yardRateHz) < 0.002
+	}
 }
 
 func rankOf(root int) string { return mapping.PitchClass(root) }
