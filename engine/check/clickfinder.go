@@ -29,9 +29,9 @@ const (
 	jumpFrames   = 1024 // the same for a jump
 	changeFromHz = 1500 // in octaves from here up
 	mostRiseDB   = 5    // of an octave after a click
-	mostErrorDB  = 3.5  // rise of the errors after a click, over short stretches and long ones
+	mostErrorDB  = 4    // rise of the errors after a click, over short stretches and long ones
 	mostSlopeDB  = 5    // rise of the sound's slope, which weighs what is high
-	jumpOverDB   = 15   // by which a jump exceeds all beside it
+	jumpOverDB   = 20   // by which a jump exceeds all beside it
 	mostJumpDB   = 3.5  // by which octaves and slopes may differ on both sides of a jump
 )
 
