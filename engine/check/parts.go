@@ -16,6 +16,7 @@ var parts = []part{
 	{"seams", "how much the sound steps from key to key where zones change", seams},
 	{"joins", "the level where beds follow one another, layers that do not go together, beds that are there twice", joins},
 	{"clicks", "moments that neither the sound before nor the sound after them foretells", clicks},
+	{"splices", "short takes that were spliced to themselves and beat", splices},
 	{"evenness", "whether beds and keys are equally loud, and what is left of them in mono", evenness},
 	{"chords", "what full chords do: whether their bass piles up, and what the ceiling takes off", chords},
 	{"dynamics", "what the dynamics controller does to loudness and brightness", dynamics},

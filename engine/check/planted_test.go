@@ -11,6 +11,8 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/gonum/dsp/fourier"
+
 	"lapstrake/engine/check"
 	"lapstrake/mapping"
 	"lapstrake/mapping/sound"
@@ -28,7 +30,7 @@ func TestSoundMapsPass(t *testing.T) {
 			}
 		}
 		report := soundYard(seed).check(t, tonal...)
-		report.Parts = append(report.Parts, noiseYard(seed).check(t, "joins").Parts...)
+		report.Parts = append(report.Parts, noiseYard(seed).check(t, "joins", "clicks", "splices").Parts...)
 		for _, part := range report.Parts {
 			for _, f := range part.Findings {
 				t.Errorf("map %d, where nothing is wrong: %s %s: %s", seed, f.Verdict, f.ID, f.Text)
@@ -150,6 +152,14 @@ var plantedFaults = []planted{
 		}
 		return wanted{"click_db", 35, 15, atPlace(name, frame)}
 	}},
+	{"a splice beating at 5 Hz", "splices", func(y *yard, random *rand.Rand) wanted {
+		name, _ := y.anyPlace(random)
+		fromHz := 300 + 1000*random.Float64()
+		beat(y.beds[name], fromHz, 2.5*fromHz, 5, 7)
+		return wanted{"beat_db", 6.5, 1.5, func(p check.Place) bool {
+			return p.Bed == name.String() && slices.Equal(p.Keys, []int{name.Root})
+		}}
+	}},
 	{"two identical beds", "joins", func(y *yard, random *rand.Rand) wanted {
 		names := y.names()
 		one := names[random.IntN(len(names)-1)]
@@ -194,6 +204,29 @@ func (y *yard) addNoise(random *rand.Rand, levelDB float64) {
 	}
 }
 
+// beat lets the level of some bands of interleaved stereo rise and fall by depthDB either way, so often a second.
+func beat(frames []float32, fromHz, toHz, beatHz, depthDB float64) {
+	n := len(frames) / 2
+	fft := fourier.NewFFT(n)
+	band := make([]float64, n)
+	for side := range 2 {
+		for i := range band {
+			band[i] = float64(frames[2*i+side])
+		}
+		bins := fft.Coefficients(nil, band)
+		for k := range bins {
+			if hz := float64(k) * yardRateHz / float64(n); hz < fromHz || hz > toHz {
+				bins[k] = 0
+			}
+		}
+		fft.Sequence(band, bins)
+		for i, x := range band {
+			gain := sound.DBToAmplitude(depthDB * math.Sin(2*math.Pi*beatHz*float64(i)/yardRateHz))
+			frames[2*i+side] += float32((gain - 1) * x / float64(n))
+		}
+	}
+}
+
 // anyPlace is a frame at which a bed leads in its cycle.
 func (y *yard) anyPlace(random *rand.Rand) (mapping.BedName, int) {
 	name := y.names()[random.IntN(len(y.beds))]
@@ -214,7 +247,7 @@ func TestPlantedFaults(t *testing.T) {
 		t.Run(fault.name, func(t *testing.T) {
 			for seed := range uint64(seeds) {
 				y := soundYard(seed)
-				if fault.part == "joins" {
+				if fault.part == "joins" || fault.part == "splices" {
 					y = noiseYard(seed)
 				}
 				want := fault.plant(y, rand.New(rand.NewPCG(seed, 1)))

@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 
+	"lapstrake/mapping/beds/arrange"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
 	"lapstrake/mapping/takes/decode"
@@ -37,6 +38,7 @@ type TakeInBed struct {
 	Hash       string   `json:"sha256"` // "" in records of earlier versions
 	AudibleSec float64  `json:"audible_sec,omitempty"`
 	Move       *float64 `json:"moved_semitones,omitempty"` // nil: not tuned
+	arrange.Beating
 }
 
 // ReadContents tells what some beds hold, given as paths from the project folder dir. A bed is known by its size and
@@ -136,7 +138,7 @@ func (e *builtBed) heldTakes() []TakeInBed {
 	var all []TakeInBed
 	for i, take := range e.Takes {
 		if i < len(e.Parts) {
-			take.AudibleSec = e.Parts[i].AudibleSec
+			take.AudibleSec, take.Beating = e.Parts[i].AudibleSec, e.Parts[i].Beating
 		}
 		all = append(all, take)
 	}

@@ -11,6 +11,7 @@ type CheckSettings struct {
 	SeamERB            []float64 `toml:"seam_erb"`
 	JoinDB             []float64 `toml:"join_db"`
 	ClickDB            []float64 `toml:"click_db"`
+	BeatDB             []float64 `toml:"beat_db"`
 	SameBeds           []float64 `toml:"same_beds"`
 	LayerDriftMs       []float64 `toml:"layer_drift_ms"`
 	LayerLossDB        []float64 `toml:"layer_loss_db"`
@@ -31,7 +32,7 @@ func DefaultCheck() CheckSettings {
 	return CheckSettings{
 		ReturnSec: []float64{120, 30}, StartSharedPercent: []float64{10, 100},
 		SeamLU: []float64{0.5, 1.5}, SeamERB: []float64{1, 3},
-		JoinDB: []float64{2, 5}, ClickDB: []float64{12, 20}, SameBeds: []float64{0, 4},
+		JoinDB: []float64{2, 5}, ClickDB: []float64{12, 20}, BeatDB: []float64{3, 8}, SameBeds: []float64{0, 4},
 		LayerDriftMs: []float64{1, 50}, LayerLossDB: []float64{1, 3},
 		BedLU: []float64{1, 2.5}, KeyLU: []float64{1, 2.5}, MonoLossDB: []float64{4.5, 8},
 		DynamicsLU: []float64{2.5, 5}, DynamicsDipLU: []float64{0.3, 1}, DynamicsDarkerERB: []float64{0.2, 1.5},

@@ -32,6 +32,7 @@ type material struct {
 	gainDB             float64
 	favour             float64 // how many times the part counts in the time that it leads
 	index              int
+	beating            Beating // once it was prolonged
 }
 
 func newMaterial(p Part, rateHz int) material {
