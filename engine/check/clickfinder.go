@@ -20,6 +20,7 @@ const (
 
 	clickCell    = 2 * predictOrder // frames in which the largest error is looked at
 	clickGap     = 48               // frames on either side of a click that are touched by it
+	spoilsTimes  = 6                // the errors' RMS: larger ones spoil a model
 	mostReach    = 3                // samples on either side of the middle of a click
 	mendedDB     = -6               // errors without the click, against it
 	mendedOverDB = 3                // and against the largest beside it
@@ -31,6 +32,7 @@ const (
 	mostRiseDB   = 5    // of an octave after a click
 	mostErrorDB  = 4    // rise of the errors after a click, over short stretches and long ones
 	mostSlopeDB  = 5    // rise of the sound's slope, which weighs what is high
+	spareOverDB  = 15   // from which on these limits widen
 	jumpOverDB   = 20   // by which a jump exceeds all beside it
 	mostJumpDB   = 3.5  // by which octaves and slopes may differ on both sides of a jump
 )
@@ -53,6 +55,7 @@ type clickFinder struct {
 	fft     *fourier.FFT
 	jumpFFT *fourier.FFT
 	rateHz  int
+	calm    []float32 // the sound without what sticks out most, from which models are found: a click would spoil them
 	errors  []float32
 	largest []float32 // error of each cell
 }
@@ -76,11 +79,16 @@ func (f *clickFinder) margin() int { return (f.edge + 1) * clickCell }
 func (f *clickFinder) find(samples []float32) (found []click) {
 	const edge = clickCell // at the very ends nothing is foretold
 	cells := len(samples)/clickCell - 2
+	f.calm = append(f.calm[:0], samples...)
 	f.errors = slices.Grow(f.errors[:0], cells*clickCell)[:cells*clickCell]
 	for from := 0; from < len(f.errors); from += f.hop {
 		to := min(from+f.hop, len(f.errors))
-		f.p.learn(samples, edge+(from+to)/2)
+		f.p.learn(f.calm, edge+(from+to)/2)
 		f.p.errors(f.errors[from:to], samples, edge+from)
+		if f.calmDown(f.errors[from:to], edge+from) {
+			f.p.learn(f.calm, edge+(from+to)/2)
+			f.p.errors(f.errors[from:to], samples, edge+from)
+		}
 	}
 	f.largest = slices.Grow(f.largest[:0], cells)[:cells]
 	for c := range cells {
@@ -101,6 +109,25 @@ func (f *clickFinder) find(samples []float32) (found []click) {
 		}
 	}
 	return found
+}
+
+// calmDown takes off the calm sound what the largest of some errors tells to have been added, if it sticks out.
+func (f *clickFinder) calmDown(errors []float32, from int) bool {
+	peak := sound.Peak(errors)
+	if float64(peak) < spoilsTimes*math.Sqrt(sound.MeanSquare(errors)) {
+		return false
+	}
+	at := 0
+	for errors[at] != peak && errors[at] != -peak {
+		at++
+	}
+	if at == 0 || at == len(errors)-1 {
+		return false
+	}
+	for i, added := range f.p.added(errors[at-1 : at+2]) {
+		f.calm[from+at-1+i] -= float32(added)
+	}
+	return true
 }
 
 func (f *clickFinder) standsAlone(cell int) bool {
@@ -124,11 +151,12 @@ func (f *clickFinder) examine(samples []float32, at, cell int) (k click, is bool
 	k = click{Frame: int64(at), Peak: float64(f.largest[cell]), SpreadDB: spread(beside)}
 	most := slices.Max(beside)
 	k.OverDB = sound.AmplitudeDB(k.Peak) - most
-	f.p.learn(samples, at)
+	f.p.learn(f.calm, at)
 	if mended, smooth := f.mended(samples, at, sound.DBToAmplitude(most)); mended {
 		riseDB, _ := f.octaves(f.fft, samples, at)
-		return k, !smooth && riseDB < mostRiseDB && f.errorRise(samples, at) < mostErrorDB &&
-			slopeRise(samples, at, changeFrames) < mostSlopeDB
+		spare := max(k.OverDB-spareOverDB, 0) / 2 // what stands out far need not go on quite as before
+		return k, !smooth && riseDB < mostRiseDB+spare && f.errorRise(samples, at) < mostErrorDB+spare &&
+			slopeRise(samples, at, changeFrames) < mostSlopeDB+spare
 	}
 	k.Jump = true
 	riseDB, fallDB := f.octaves(f.jumpFFT, samples, at)

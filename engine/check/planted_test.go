@@ -138,7 +138,7 @@ var plantedFaults = []planted{
 		}}
 	}},
 	{"a click of one sample at -50 dBFS", "clicks", func(y *yard, random *rand.Rand) wanted {
-		y.addNoise(random, -80)
+		y.addNoise(random, -86)
 		name, frame := y.anyPlace(random)
 		y.beds[name][2*frame+random.IntN(2)] += float32(sound.DBToAmplitude(-50))
 		// Noise of so many samples peaks at 10.5 dB over its RMS (median of the largest of 1,600 normal values).
