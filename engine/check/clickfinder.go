@@ -152,16 +152,19 @@ func (f *clickFinder) examine(samples []float32, at, cell int) (k click, is bool
 	most := slices.Max(beside)
 	k.OverDB = sound.AmplitudeDB(k.Peak) - most
 	f.p.learn(f.calm, at)
-	if mended, smooth := f.mended(samples, at, sound.DBToAmplitude(most)); mended {
+	if mended, smooth := f.mended(samples, at, sound.DBToAmplitude(most)); mended && !smooth {
 		riseDB, _ := f.octaves(f.fft, samples, at)
 		spare := max(k.OverDB-spareOverDB, 0) / 2 // what stands out far need not go on quite as before
-		return k, !smooth && riseDB < mostRiseDB+spare && f.errorRise(samples, at) < mostErrorDB+spare &&
-			slopeRise(samples, at, changeFrames) < mostSlopeDB+spare
+		if riseDB < mostRiseDB+spare && f.errorRise(samples, at) < mostErrorDB+spare &&
+			slopeRise(samples, at, changeFrames) < mostSlopeDB+spare {
+			return k, true
+		}
 	}
 	k.Jump = true
 	riseDB, fallDB := f.octaves(f.jumpFFT, samples, at)
-	return k, k.OverDB > jumpOverDB && max(riseDB, fallDB) < mostJumpDB &&
-		math.Abs(slopeRise(samples, at, jumpFrames)) < mostJumpDB
+	most = mostJumpDB + max(k.OverDB-jumpOverDB, 0)/4
+	return k, k.OverDB > jumpOverDB && max(riseDB, fallDB) < most &&
+		math.Abs(slopeRise(samples, at, jumpFrames)) < most
 }
 
 // mended says whether the sound is whole again once what was added to a few samples is taken off them; smooth, whether

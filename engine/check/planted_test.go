@@ -147,6 +147,10 @@ var plantedFaults = []planted{
 	{"a bed that turns over at a frame", "clicks", func(y *yard, random *rand.Rand) wanted {
 		y.addNoise(random, -80)
 		name, frame := y.anyPlace(random)
+		level(y.beds[name], -20)
+		for math.Abs(float64(y.beds[name][2*frame])) < 0.1 { // near zero it makes no jump
+			frame++
+		}
 		for i := 2 * frame; i < len(y.beds[name]); i++ {
 			y.beds[name][i] *= -1
 		}
