@@ -16,6 +16,8 @@ var parts = []part{
 	{"starts", "how far apart the cycles of common chords begin", starts},
 	{"seams", "how much the sound steps from key to key where zones change", seams},
 	{"joins", "the level where beds follow one another, layers that do not go together, beds that are there twice", joins},
+	{"clicks", "moments that neither the sound before nor the sound after them foretells", clicks},
+	{"splices", "short takes that were spliced to themselves and beat", splices},
 	{"tuning", "what lies off the harmonics of the key that is played, and which takes bring it in", tuning},
 	{"heard", "which takes are heard in a note as it is played, and who lies over those that are not", heard},
 	{"evenness", "whether beds and keys are equally loud, and what is left of them in mono", evenness},

@@ -11,8 +11,11 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/gonum/dsp/fourier"
+
 	"lapstrake/engine/check"
 	"lapstrake/mapping"
+	"lapstrake/mapping/sound"
 )
 
 // seeds are how many maps each fault is planted into.
@@ -27,7 +30,7 @@ func TestSoundMapsPass(t *testing.T) {
 			}
 		}
 		report := soundYard(seed).check(t, tonal...)
-		report.Parts = append(report.Parts, noiseYard(seed).check(t, "joins").Parts...)
+		report.Parts = append(report.Parts, noiseYard(seed).check(t, "joins", "clicks", "splices").Parts...)
 		for _, part := range report.Parts {
 			for _, f := range part.Findings {
 				t.Errorf("map %d, where nothing is wrong: %s %s: %s", seed, f.Verdict, f.ID, f.Text)
@@ -150,6 +153,33 @@ var plantedFaults = []planted{
 			return slices.Equal(p.Keys, []int{bed.Root})
 		}}
 	}},
+	{"a click of one sample at -50 dBFS", "clicks", func(y *yard, random *rand.Rand) wanted {
+		y.addNoise(random, -86)
+		name, frame := y.anyPlace(random)
+		y.beds[name][2*frame+random.IntN(2)] += float32(sound.DBToAmplitude(-50))
+		// Noise of so many samples peaks at 10.5 dB over its RMS (median of the largest of 1,600 normal values).
+		return wanted{"click_db", 80 - 50 - 10.5, 7.5, atPlace(name, frame)}
+	}},
+	{"a bed that turns over at a frame", "clicks", func(y *yard, random *rand.Rand) wanted {
+		y.addNoise(random, -80)
+		name, frame := y.anyPlace(random)
+		level(y.beds[name], -20)
+		for math.Abs(float64(y.beds[name][2*frame])) < 0.1 { // near zero it makes no jump
+			frame++
+		}
+		for i := 2 * frame; i < len(y.beds[name]); i++ {
+			y.beds[name][i] *= -1
+		}
+		return wanted{"click_db", 35, 15, atPlace(name, frame)}
+	}},
+	{"a splice beating at 5 Hz", "splices", func(y *yard, random *rand.Rand) wanted {
+		name, _ := y.anyPlace(random)
+		fromHz := 300 + 1000*random.Float64()
+		beat(y.beds[name], fromHz, 2.5*fromHz, 5, 7)
+		return wanted{"beat_db", 6.5, 1.5, func(p check.Place) bool {
+			return p.Bed == name.String() && slices.Equal(p.Keys, []int{name.Root})
+		}}
+	}},
 	{"two identical beds", "joins", func(y *yard, random *rand.Rand) wanted {
 		names := y.names()
 		one := names[random.IntN(len(names)-1)]
@@ -185,6 +215,51 @@ var plantedFaults = []planted{
 	}},
 }
 
+// addNoise lays white noise of a level in dBFS, RMS, under all beds.
+func (y *yard) addNoise(random *rand.Rand, levelDB float64) {
+	for _, name := range y.names() {
+		for i := range y.beds[name] {
+			y.beds[name][i] += float32(sound.DBToAmplitude(levelDB) * random.NormFloat64())
+		}
+	}
+}
+
+// beat lets the level of some bands of interleaved stereo rise and fall by depthDB either way, so often a second.
+func beat(frames []float32, fromHz, toHz, beatHz, depthDB float64) {
+	n := len(frames) / 2
+	fft := fourier.NewFFT(n)
+	band := make([]float64, n)
+	for side := range 2 {
+		for i := range band {
+			band[i] = float64(frames[2*i+side])
+		}
+		bins := fft.Coefficients(nil, band)
+		for k := range bins {
+			if hz := float64(k) * yardRateHz / float64(n); hz < fromHz || hz > toHz {
+				bins[k] = 0
+			}
+		}
+		fft.Sequence(band, bins)
+		for i, x := range band {
+			gain := sound.DBToAmplitude(depthDB * math.Sin(2*math.Pi*beatHz*float64(i)/yardRateHz))
+			frames[2*i+side] += float32((gain - 1) * x / float64(n))
+		}
+	}
+}
+
+// anyPlace is a frame at which a bed leads in its cycle.
+func (y *yard) anyPlace(random *rand.Rand) (mapping.BedName, int) {
+	name := y.names()[random.IntN(len(y.beds))]
+	return name, yardOverlapFrames + random.IntN(len(y.beds[name])/2-2*yardOverlapFrames)
+}
+
+func atPlace(name mapping.BedName, frame int) func(check.Place) bool {
+	return func(p check.Place) bool {
+		return p.Bed == name.String() && slices.Equal(p.Keys, []int{name.Root}) &&
+			math.Abs(p.AtSec-float64(frame)/yardRateHz) < 0.002
+	}
+}
+
 func rankOf(root int) string { return mapping.PitchClass(root) }
 
 func TestPlantedFaults(t *testing.T) {
@@ -192,7 +267,7 @@ func TestPlantedFaults(t *testing.T) {
 		t.Run(fault.name, func(t *testing.T) {
 			for seed := range uint64(seeds) {
 				y := soundYard(seed)
-				if fault.part == "joins" {
+				if fault.part == "joins" || fault.part == "splices" {
 					y = noiseYard(seed)
 				}
 				want := fault.plant(y, rand.New(rand.NewPCG(seed, 1)))

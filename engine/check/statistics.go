@@ -18,6 +18,15 @@ func median(values []float64) float64 {
 	return (sorted[(n-1)/2] + sorted[n/2]) / 2
 }
 
+// mean is the mean of values, 0 of none.
+func mean(values []float64) float64 {
+	sum := 0.0
+	for _, v := range values {
+		sum += v
+	}
+	return sum / max(float64(len(values)), 1)
+}
+
 // wordList joins words as a sentence does: a, b and c.
 func wordList(words []string) string {
 	if len(words) < 2 {

@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 
+	"lapstrake/mapping/beds/arrange"
 	"lapstrake/mapping/beds/clean"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
@@ -39,6 +40,7 @@ type TakeInBed struct {
 	AudibleSec float64  `json:"audible_sec,omitempty"`
 	Move       *float64 `json:"moved_semitones,omitempty"` // nil: not tuned
 	TakeFit
+	arrange.Beating
 }
 
 // TakeFit is how a take lies on the harmonics of the root of a bed; see clean.Fit.
@@ -147,7 +149,7 @@ func (e *builtBed) heldTakes() []TakeInBed {
 	var all []TakeInBed
 	for i, take := range e.Takes {
 		if i < len(e.Parts) {
-			take.AudibleSec = e.Parts[i].AudibleSec
+			take.AudibleSec, take.Beating = e.Parts[i].AudibleSec, e.Parts[i].Beating
 		}
 		all = append(all, take)
 	}

@@ -13,6 +13,8 @@ type CheckSettings struct {
 	SeamLU             []float64 `toml:"seam_lu"`
 	SeamERB            []float64 `toml:"seam_erb"`
 	JoinDB             []float64 `toml:"join_db"`
+	ClickDB            []float64 `toml:"click_db"`
+	BeatDB             []float64 `toml:"beat_db"`
 	SameBeds           []float64 `toml:"same_beds"`
 	LayerDriftMs       []float64 `toml:"layer_drift_ms"`
 	LayerLossDB        []float64 `toml:"layer_loss_db"`
@@ -40,7 +42,8 @@ func DefaultCheck() CheckSettings {
 		ReturnSec: []float64{120, 30}, EvolutionSlowDB: []float64{2, 1}, EvolutionChangeDB: []float64{3, 1.5},
 		EvolutionRepeatSec: []float64{20, 45}, StartSharedPercent: []float64{10, 100},
 		SeamLU: []float64{0.5, 1.5}, SeamERB: []float64{1, 3},
-		JoinDB: []float64{2, 5}, SameBeds: []float64{0, 4}, LayerDriftMs: []float64{1, 50}, LayerLossDB: []float64{1, 3},
+		JoinDB: []float64{2, 5}, ClickDB: []float64{12, 20}, BeatDB: []float64{3, 8}, SameBeds: []float64{0, 4},
+		LayerDriftMs: []float64{1, 50}, LayerLossDB: []float64{1, 3},
 		HeardSec: []float64{3, 0}, ContributorSec: []float64{10, 0}, HeardUnknownBeds: []float64{0, 10000},
 		BedLU: []float64{1, 2.5}, KeyLU: []float64{1, 2.5}, MonoLossDB: []float64{4.5, 8},
 		DynamicsLU: []float64{2.5, 5}, DynamicsDipLU: []float64{0.3, 1}, DynamicsDarkerERB: []float64{0.2, 1.5},

@@ -122,6 +122,8 @@ var settingRules = []settingRule{
 	{field: "check.seam_lu", about: "LU by which a seam's step in loudness exceeds those inside zones", pair: true, low: 0, high: 40},
 	{field: "check.seam_erb", about: "auditory bands (ERB) by which a seam's step in brightness exceeds those inside zones", pair: true, low: 0, high: 40},
 	{field: "check.join_db", about: "dB by which the level at a join differs from that beside it", pair: true, low: 0, high: 60},
+	{field: "check.click_db", about: "dB by which a click exceeds all that is not foretold within 0.1 s of it", pair: true, low: 6, high: 120},
+	{field: "check.beat_db", about: "dB by which bands beat, either way, beyond what their takes do by themselves", pair: true, low: 0, high: 60},
 	{field: "check.same_beds", about: "beds that are the same as another", pair: true, low: 0, high: 10000},
 	{field: "check.layer_drift_ms", about: "ms by which the layers of a zone drift apart with each turn", pair: true, low: 0, high: 600000},
 	{field: "check.layer_loss_db", about: "dB that are lost half-way between two layers, since they cancel each other", pair: true, low: 0, high: 60},

@@ -106,7 +106,7 @@ func Bed(parts []Part, s project.ArrangeSettings, frames, rateHz int, seed uint6
 	}
 	out.Heard = Audible(bands)
 	for i := range out.Heard {
-		out.Heard[i].RaisedDB = gainsDB[i]
+		out.Heard[i].RaisedDB, out.Heard[i].Beating = gainsDB[i], a.materials[i].beating
 	}
 	before := hearing.BlockPowers(out.Left, out.Right, rateHz)
 	out.finish(s, rateHz)

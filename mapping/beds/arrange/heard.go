@@ -21,6 +21,7 @@ type Heard struct {
 	BestBandHz  float64 `json:"best_band_hz"` // middle of the band in which it is audible the longest; 0: none
 	RaisedDB    float64 `json:"raised_db"`    // what Rebalance gave it
 	BedSec      float64 `json:"bed_sec"`
+	Beating
 }
 
 // Buried tells whether a part is as good as inaudible in its bed.

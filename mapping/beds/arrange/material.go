@@ -33,6 +33,7 @@ type material struct {
 	favour             float64 // how many times the part counts in the time that it leads
 	brightERB          float64 // centre of the spectrum on the scale of ERB numbers; 0 when not known
 	index              int
+	beating            Beating // once it was prolonged
 }
 
 func newMaterial(p Part, rateHz int) material {

@@ -52,6 +52,7 @@ func (a *arranger) prolong(part, voice, copies int) {
 	a.paths = append(a.paths, pieces)
 	a.voice.clear()
 	a.voice.join(region, pieces)
+	a.noteBeating(part, pieces)
 }
 
 // path chooses the pieces.
