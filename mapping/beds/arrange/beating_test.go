@@ -1,0 +1,40 @@
+package arrange
+
+import (
+	"math"
+	"testing"
+
+	"lapstrake/mapping/project"
+	"lapstrake/mapping/takes/measure"
+)
+
+// A steady tone can be joined to itself without a beat. One whose upper partials die away within its 0.4 s beats
+// wherever it begins anew, and the build says so.
+func TestBeatingOfProlongedTakes(t *testing.T) {
+	for _, test := range []struct {
+		name          string
+		fallDBPerSec  float64
+		atLeast, most float64
+	}{{"steady", 0, 0, 1.5}, {"falling", 150, 3, 15}} {
+		take := Part{Left: make([]float32, testRate*4/10), Kind: measure.Held}
+		for i := range take.Left {
+			sec := float64(i) / testRate
+			for partial := 1.0; partial <= 12; partial++ {
+				gain := 0.05
+				if partial > 1 {
+					gain *= math.Pow(10, -test.fallDBPerSec*sec/20)
+				}
+				take.Left[i] += float32(gain * math.Sin(2*math.Pi*220*partial*sec+partial*partial))
+			}
+		}
+		take.Right = take.Left
+		a := newArranger(project.DefaultArrange(), 1, 15*testRate, testRate, 3)
+		a.materials[0] = newMaterial(take, testRate)
+		a.prolong(0, 0, 1)
+		got := a.materials[0].beating
+		a.free()
+		if got.Splices < 30 || got.BeatDB < test.atLeast || got.BeatDB > test.most {
+			t.Errorf("%s: %+v, want it to beat by %v to %v dB", test.name, got, test.atLeast, test.most)
+		}
+	}
+}
