@@ -125,8 +125,8 @@ func (w *watching) run() {
 	}
 }
 
-// look reloads the map if it was touched, or else if a bed is another one. A map that could not be loaded is tried again
-// when a change has been told.
+// look reloads the map if it was touched, or else if a bed is another one. A map that could not be loaded is tried
+// again when a change has been told.
 func (w *watching) look(told bool) {
 	_, err := os.Stat(w.path)
 	if was := w.gone; err != nil {
