@@ -154,9 +154,13 @@ func (r *Recorder) writeSound() (some bool) {
 		if r.ended {
 			continue
 		}
+		shown := r.sound.Frames()
 		if err := r.sound.WriteFrames(r.taken[2*skipped : 2*frames]); err != nil {
 			r.keep(err)
 			r.end()
+		} else if r.sound.Frames() > shown { // there may be seconds more in the ring
+			r.writeEvents()
+			r.keep(r.score.write(r.sound.Frames()))
 		}
 	}
 }

@@ -109,14 +109,14 @@ func (w *watching) run() {
 				return
 			}
 			w.beds = true
-			w.look()
+			w.look(true)
 		case <-build.C:
 			if w.beds {
-				w.look()
+				w.look(false)
 			}
 		case <-sweep.C:
 			if w.gone {
-				w.look()
+				w.look(false)
 			}
 			if err := w.engine.CloseRetired(); err != nil {
 				w.report(Loaded{Err: err})
@@ -125,8 +125,9 @@ func (w *watching) run() {
 	}
 }
 
-// look reloads the map if it was touched, or else if a bed is another one.
-func (w *watching) look() {
+// look reloads the map if it was touched, or else if a bed is another one. A map that could not be loaded is tried
+// again when a change has been told.
+func (w *watching) look(told bool) {
 	_, err := os.Stat(w.path)
 	if was := w.gone; err != nil {
 		w.gone = errors.Is(err, fs.ErrNotExist)
@@ -136,7 +137,7 @@ func (w *watching) look() {
 		}
 		return
 	}
-	touched := w.touched.Swap(false) || w.gone || w.failed
+	touched := w.touched.Swap(false) || w.gone || told && w.failed
 	w.gone = false
 	if touched {
 		w.load(nil)
@@ -154,6 +155,11 @@ func (w *watching) look() {
 // load reloads the map, for the sake of some beds or for its own.
 func (w *watching) load(beds []string) {
 	err := w.engine.Reload(w.path)
+	if _, absent := os.Stat(w.path); err != nil && errors.Is(absent, fs.ErrNotExist) { // it went just now
+		w.gone, w.beds = true, false
+		w.report(Loaded{Err: &GoneError{w.path}})
+		return
+	}
 	w.failed = err != nil
 	if m, wrong := mapping.Load(w.path); wrong == nil { // else the beds are those from before
 		w.watchBeds(m)

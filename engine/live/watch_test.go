@@ -73,36 +73,39 @@ func TestWatchReloads(t *testing.T) {
 }
 
 // watched opens a project that is watched, and waits for what is reported of it.
-func watched(t *testing.T) (path string, m *mapping.Map, e *engine.Engine, next func(what string) Loaded) {
+func watched(t *testing.T) (path string, m *mapping.Map, e *engine.Engine, reports chan Loaded) {
 	t.Helper()
 	path, m = newProject(t, 1, 8)
 	e = openEngine(t, path)
-	reports := make(chan Loaded, 100)
+	reports = make(chan Loaded, 100)
 	stop, err := Watch(path, e, func(l Loaded) { reports <- l })
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(stop)
-	return path, m, e, func(what string) Loaded {
-		t.Helper()
-		select {
-		case l := <-reports:
-			return l
-		case <-time.After(10 * time.Second):
-			t.Fatalf("%s: nothing happened", what)
-			return Loaded{}
-		}
+	return path, m, e, reports
+}
+
+// nextOf waits for the next report.
+func nextOf(t *testing.T, reports chan Loaded, what string) Loaded {
+	t.Helper()
+	select {
+	case l := <-reports:
+		return l
+	case <-time.After(10 * time.Second):
+		t.Fatalf("%s: nothing happened", what)
+		return Loaded{}
 	}
 }
 
 // A bed that is another one, by renaming or in place, is loaded as a changed map is; while a command works on the project
 // beds wait for it, and then come together. What is no bed is nothing.
 func TestWatchFollowsBeds(t *testing.T) {
-	path, _, e, next := watched(t)
+	path, _, e, reports := watched(t)
 	dir := filepath.Dir(path)
 	expect := func(what string, beds ...string) {
 		t.Helper()
-		if l := next(what); l.Err != nil || !slices.Equal(l.Beds, beds) || len(e.ChangedBeds()) != 0 {
+		if l := nextOf(t, reports, what); l.Err != nil || !slices.Equal(l.Beds, beds) || len(e.ChangedBeds()) != 0 {
 			t.Errorf("%s: %+v, and %q are not loaded; expected %q to be", what, l, e.ChangedBeds(), beds)
 		}
 	}
@@ -136,17 +139,21 @@ func TestWatchFollowsBeds(t *testing.T) {
 
 // A map that names a bed which is not there is loaded once the bed has come.
 func TestWatchWaitsForABed(t *testing.T) {
-	path, m, _, next := watched(t)
+	path, m, _, reports := watched(t)
 	m.Zones[0].Beds["one"][0] = "beds/late.wav"
 	if err := os.Mkdir(filepath.Join(filepath.Dir(path), "beds"), 0o777); err != nil {
 		t.Fatal(err)
 	}
 	save(t, m, path)
-	if l := next("saving"); l.Err == nil || !strings.Contains(l.Err.Error(), "late.wav") {
+	if l := nextOf(t, reports, "saving"); l.Err == nil || !strings.Contains(l.Err.Error(), "late.wav") {
 		t.Fatalf("a bed is missing: %v", l.Err)
 	}
+	time.Sleep(3 * buildTime)
+	if len(reports) > 0 {
+		t.Error("it is said again though nothing has changed")
+	}
 	writeSine(t, filepath.Join(filepath.Dir(path), "beds", "late.wav"), 400)
-	if l := next("the bed"); l.Err != nil {
+	if l := nextOf(t, reports, "the bed"); l.Err != nil {
 		t.Errorf("the bed is there: %v", l.Err)
 	}
 }
@@ -154,12 +161,12 @@ func TestWatchWaitsForABed(t *testing.T) {
 // A map that is deleted is told of once and followed when it is back, and so are a folder that is deleted and made again,
 // and one that is moved away.
 func TestWatchFollowsWhatWasTakenAway(t *testing.T) {
-	path, m, e, next := watched(t)
+	path, m, e, reports := watched(t)
 	dir := filepath.Dir(path)
 	gone := func(what string) {
 		t.Helper()
 		wanted := (*GoneError)(nil)
-		if l := next(what); !errors.As(l.Err, &wanted) || wanted.Path != path {
+		if l := nextOf(t, reports, what); !errors.As(l.Err, &wanted) || wanted.Path != path {
 			t.Fatalf("%s: %+v, expected that the map has gone", what, l)
 		}
 	}
@@ -171,7 +178,7 @@ func TestWatchFollowsWhatWasTakenAway(t *testing.T) {
 		}
 		save(t, m, path)
 		for e.Map().ReleaseSec != releaseSec { // a folder made again may be found before all is in it
-			if l := next(what); l.Err != nil && !strings.Contains(l.Err.Error(), "missing") {
+			if l := nextOf(t, reports, what); l.Err != nil && !strings.Contains(l.Err.Error(), "missing") {
 				t.Fatalf("%s: %v", what, l.Err)
 			}
 		}
@@ -199,7 +206,7 @@ func TestWatchFollowsWhatWasTakenAway(t *testing.T) {
 	if err := os.Rename(dir+"-away", dir); err != nil {
 		t.Fatal(err)
 	}
-	if l := next("the folder was moved back"); l.Err != nil {
+	if l := nextOf(t, reports, "the folder was moved back"); l.Err != nil {
 		t.Errorf("the folder was moved back: %v", l.Err)
 	}
 }
