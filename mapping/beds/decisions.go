@@ -93,8 +93,8 @@ func (r *BuildReport) Lowered() (all []Decision) {
 		if places == 0 {
 			return ""
 		}
-		return fmt.Sprintf("in %d of its %d beds what is off the harmonics was lowered, by %.1f dB in %s, where %.0f %% of it "+
-			"strayed", places, len(t.Beds), most.LoweredDB, most.Bed, 100*most.OffShare)
+		return fmt.Sprintf("in %d of its %d beds what is off the harmonics was lowered, by %.1f dB in %s, where %.0f %% of "+
+			"it strayed", places, len(t.Beds), most.LoweredDB, most.Bed, 100*most.OffShare)
 	})
 }
 

@@ -26,8 +26,8 @@ func IsOff(hz, rootHz float64) bool {
 	return hz < highestGridHz(rootHz) && math.Abs(CentsOff(hz, rootHz)) > onGridCents
 }
 
-// LeastLowering is by how many decibels, at most most, the tones off the harmonics of a root must be lowered to leave no
-// more than wanted of the strong tones there, and what is there then.
+// LeastLowering is by how many decibels, at most most, the tones off the harmonics of a root must be lowered to leave
+// no more than wanted of the strong tones there, and what is there then.
 func LeastLowering(moments []Moment, rootHz, wanted, most float64) (db float64, after Grid) {
 	const step = 1.5
 	lowered := make([]Moment, len(moments))

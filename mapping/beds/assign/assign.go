@@ -20,7 +20,7 @@ type Candidate struct {
 	EveryStrand   bool    // the builder wants it in each strand; Strand is ""
 	Pin           *Pin    // the only beds that the builder allows; nil: any
 	Key           float64 // pitch as a MIDI key with its fraction; NaN: none
-	Fits          bool    // Key is no pitch but the tone that leads: any harmonic of a root an octave or more below it will do
+	Fits          bool    // Key is no pitch but the tone that leads: it may go to any octave of a root
 	Kind          measure.Kind
 	BrightnessHz  float64 // NaN: not known
 	LoudnessLUFS  float64 // NaN: not known

@@ -20,7 +20,7 @@ const (
 	fitHighHz   = 16000
 )
 
-// Fit is how a take lies on the harmonics of a bed's root, and what was done about that. Shares are of the strong tones'
+// Fit is how a take lies on the harmonics of a bed's root, and what was done about it. Shares are of the strong tones'
 // power, 0 to 1, as hearing.OnGrid has them.
 type Fit struct {
 	Fitted        bool    // it has no pitch to be tuned by, and was moved to where its tones fit best

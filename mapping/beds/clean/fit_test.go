@@ -12,8 +12,8 @@ import (
 	"lapstrake/mapping/testsound/testtakes"
 )
 
-// bell has the partials of a tuned minor-third bell against its strike note: hum, prime, tierce, quint, nominal (Rossing,
-// Science of Percussion Instruments, 2000; values from memory).
+// bell has the partials of a tuned minor-third bell against its strike note: hum, prime, tierce, quint, nominal
+// (Rossing, Science of Percussion Instruments, 2000; values from memory).
 func bell(strikeHz float64) []float32 {
 	samples := make([]float32, 3*48000)
 	for _, ratio := range []float64{0.5, 1, 1.2, 1.5, 2} {

@@ -18,8 +18,8 @@ const (
 	strayHops     = 4 // frames overlap so often
 )
 
-// strays takes partials down frame by frame (Serra & Smith, Spectral Modeling Synthesis, Computer Music Journal 14, 1990):
-// a peak of the spectrum of a frame with its flanks is a partial's share in that frame; a part of it is subtracted.
+// strays takes partials down frame by frame (Serra & Smith, Spectral Modeling Synthesis, Computer Music Journal 14,
+// 1990): a peak of the spectrum of a frame with its flanks is a partial's share in that frame; a part of it is subtracted.
 type strays struct {
 	size   int
 	fft    *fourier.FFT
@@ -88,8 +88,8 @@ func (s *strays) analyse(channels [][]float32, from int) {
 	}
 }
 
-// mark finds what strays: the peaks off the harmonics, each with its flanks down to the lows beside it, and all that lies
-// between the harmonics and is no flank of theirs. It says whether anything sounds there.
+// mark finds what strays: the peaks off the harmonics, each with its flanks down to the lows beside it, and all that
+// lies between the harmonics and is no flank of theirs. It says whether anything sounds there.
 func (s *strays) mark(rootHz, less float64) (any bool) {
 	clear(s.gain)
 	isPeak := func(k int) bool { return s.power[k] > s.power[k-1] && s.power[k] >= s.power[k+1] }
@@ -124,8 +124,8 @@ func (s *strays) isBetween(hz, rootHz float64) bool {
 	return math.Abs(hz-nearest) > flank*s.binHz && hearing.IsOff(hz, rootHz)
 }
 
-// takeOut adds what is to be subtracted from the frame that begins at from. Squared Hann windows that overlap four times
-// add up to 1.5.
+// takeOut adds what is to be subtracted from the frame that begins at from. Squared Hann windows that overlap four
+// times add up to 1.5.
 func (s *strays) takeOut(taken [][]float64, from int) {
 	scale := 1 / (1.5 * float64(s.size)) // transforming there and back multiplies by the size
 	for c, bins := range s.bins {
