@@ -16,7 +16,8 @@ import (
 const (
 	courseSec   = 0.1 // of each level
 	besideSec   = 2   // that a join is compared with, on either side
-	joinSpreads = 2   // a dip no deeper than so many spreads of the level beside it is the sound's own
+	joinSpreads = 2   // a step no larger than so many spreads of the level beside it is the sound's own
+	elsewhere   = 0.9 // nor is one that such a share of the other moments of the cycle stay under
 )
 
 // joins measures the level at every join, and finds layers that cancel each other or drift apart, and beds that are the
@@ -66,10 +67,11 @@ func (s *subject) judgeJoins(said *PartReport, courses [][]float64) {
 	for i, course := range courses {
 		zone, layer := i/layers, i%layers
 		cycle, beds := s.cycle(zone, layer), s.m.Zones[zone].Beds[s.m.Layers[layer]]
+		ownDB := ownStep(course, cycle, s.m.OverlapSec)
 		for n, stretch := range cycle.Stretches() {
 			stepDB, spreadDB := joinStep(course, cycle, stretch.To, s.m.OverlapSec)
 			worst = max(worst, math.Abs(stepDB))
-			if math.Abs(stepDB) < joinSpreads*spreadDB {
+			if math.Abs(stepDB) < max(joinSpreads*spreadDB, ownDB) {
 				continue
 			}
 			next := beds[(n+1)%len(beds)]
@@ -110,6 +112,24 @@ func joinStep(course []float64, c *stream.Cycle, middleFrame int64, overlapSec f
 	after, allAfter := levels(overlapSec/2, overlapSec/2+beside)
 	during, _ := levels(-max(overlapSec/4, courseSec), max(overlapSec/4, courseSec))
 	return during - (before+after)/2, (spread(allBefore) + spread(allAfter)) / 2
+}
+
+// ownStep is how far the level steps within the beds, measured as at joins: what 90 % of moments away from all joins stay
+// under. A sound of strokes and rests steps all the time.
+func ownStep(course []float64, c *stream.Cycle, overlapSec float64) float64 {
+	var steps []float64
+	for _, stretch := range c.Stretches() {
+		away := int64(overlapSec * float64(c.RateHz))
+		for frame := stretch.From + away; frame < stretch.To-away; frame += int64(c.RateHz) / 4 {
+			stepDB, _ := joinStep(course, c, frame, overlapSec)
+			steps = append(steps, math.Abs(stepDB))
+		}
+	}
+	if len(steps) == 0 {
+		return 0
+	}
+	slices.Sort(steps)
+	return steps[int(elsewhere*float64(len(steps)))]
 }
 
 // spread is the standard deviation of values.

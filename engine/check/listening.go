@@ -167,8 +167,9 @@ func (l *listening) listPlacements() {
 // keyNote is a key as it is played.
 type keyNote struct {
 	*hearing.Note
-	layers []int    // of each cycle
-	beds   []string // of each take of the note
+	layers []int     // of each cycle
+	shares []float64 // gain of each cycle's zone at the key
+	beds   []string  // of each take of the note
 }
 
 // note makes a key ready for listening.
@@ -193,6 +194,7 @@ func (l *listening) note(key int) *keyNote {
 				c.Beds = append(c.Beds, bed)
 			}
 			cycles, n.layers = append(cycles, c), append(n.layers, layer)
+			n.shares = append(n.shares, m.ZoneGain(zone, key))
 		}
 	}
 	n.Note = hearing.NewNote(cycles)
@@ -205,7 +207,8 @@ func (l *listening) powers(n *keyNote, dynamics int) []float64 {
 	l.s.m.LayerGains(float64(dynamics)/127, gains)
 	powers := make([]float64, len(n.layers))
 	for i, layer := range n.layers {
-		powers[i] = gains[layer] * gains[layer]
+		gain := gains[layer] * n.shares[i]
+		powers[i] = gain * gain
 	}
 	return powers
 }

@@ -176,8 +176,9 @@ func (s *subject) keyMoments(moments [][]hearing.Moment, key, dynamicsValue int)
 		var now []hearing.Moment
 		for _, zone := range s.m.ZonesAt(key) {
 			z := &s.m.Zones[zone]
-			ratio := math.Exp2(s.m.ShiftSemitones(z, key) / 12)
+			share, ratio := s.m.ZoneGain(z, key), math.Exp2(s.m.ShiftSemitones(z, key)/12)
 			for layer, gain := range gains {
+				gain *= share
 				own := moments[zone*len(s.m.Layers)+layer]
 				if gain == 0 || len(own) == 0 {
 					continue

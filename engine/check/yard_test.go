@@ -99,6 +99,49 @@ func noiseYard(seed uint64) *yard {
 	return y
 }
 
+// livingYard is one of longer beds that never stand still: in each, six registers of noise come forward one after the
+// other, in an order of its own, by 24 dB.
+func livingYard(seed uint64) *yard {
+	const bedSec, registers = livingBedSec, 6
+	y := stillYard(seed)
+	random := rand.New(rand.NewPCG(seed, 14))
+	for _, name := range y.names() {
+		bed := y.beds[name]
+		order := random.Perm(registers)
+		for register, place := range order {
+			lowHz := 50 * math.Exp2(float64(register))
+			shapeBand(bed, lowHz, 2*lowHz, func(sec float64) float64 {
+				apart := math.Abs(sec/bedSec*registers - float64(place) - 0.5)
+				return 24 * max(1-apart, 0)
+			})
+		}
+		level(bed, map[string]float64{"soft": -29, "loud": -20}[name.Layer])
+	}
+	return y
+}
+
+const livingBedSec = 13
+
+// stillYard is one of such beds that stand still.
+func stillYard(seed uint64) *yard {
+	y := soundYard(seed)
+	random := rand.New(rand.NewPCG(seed, 15))
+	for _, name := range y.names() {
+		y.beds[name] = noise(random, livingBedSec)
+		level(y.beds[name], map[string]float64{"soft": -29, "loud": -20}[name.Layer])
+	}
+	return y
+}
+
+// noise is white, each side its own.
+func noise(random *rand.Rand, sec float64) []float32 {
+	bed := make([]float32, 2*int(sec*yardRateHz))
+	for i := range bed {
+		bed[i] = float32(0.1 * random.NormFloat64())
+	}
+	return bed
+}
+
 // level brings a bed to a loudness.
 func level(bed []float32, lufs float64) {
 	meter := sound.NewMeter(yardRateHz, sound.StereoWeights)
