@@ -15,6 +15,7 @@ const (
 	dipBelowDB  = 15   // the mean: a deeper dip counts as one of so much
 	beatingPart = 0.25 // of the bands beat by the figure that is told, or by more
 	leastLevels = 4    // of a band, to tell its swing
+	mostBeatDB  = 3    // a take that would beat by more strikes instead
 )
 
 // Beating says how a held take of less than two seconds of steady sound was made to last as long as its bed. It is zero
@@ -43,6 +44,18 @@ func (a *arranger) noteBeating(part int, pieces []piece) {
 	if len(more) > 0 {
 		slices.Sort(more)
 		m.beating.BeatDB = math.Sqrt2 * more[int((1-beatingPart)*float64(len(more)))]
+	}
+}
+
+// strikeIfBeating has a short take that would beat when prolonged strike gestures.
+func (a *arranger) strikeIfBeating(part, copies int) {
+	m := &a.materials[part]
+	if m.strikes || m.toFrame-m.fromFrame >= int(shortSec*float64(a.rateHz)) {
+		return
+	}
+	a.prolong(part, 0, copies)
+	if m.beating.BeatDB > mostBeatDB {
+		m.strikes, m.beating = true, Beating{}
 	}
 }
 

@@ -69,7 +69,11 @@ func (a *arranger) layOut() bool {
 	if len(sounding) == 0 {
 		return false
 	}
-	a.takeTurns(sounding, a.places(sounding), a.copies(len(sounding)))
+	copies := a.copies(len(sounding))
+	for _, i := range sounding {
+		a.strikeIfBeating(i, copies)
+	}
+	a.takeTurns(sounding, a.places(sounding), copies)
 	return true
 }
 
