@@ -25,9 +25,10 @@ func (j *Job) bankSection(items []Item, shared map[string]any) (string, error) {
 		"Programs": j.programs(items), "GaveUp": j.Variant.GaveUp,
 		"BankGainDB": decimal(math.Round(100*j.bankGainDB())/100 + 0), "Loudest": decimal(j.loudestDB()),
 		"Overshoot": decimal(overshootDB(m.Dynamics)), "Expression": expressionTable(m), "Between": len(m.Layers) > 2,
-		"PerKeyBank": 2 * min(len(m.Layers), 2) * m.MostZones(), // two sides of the layers of program 0
-		"OwnVolume":  !slices.Equal(m.Volume.Controllers, []int{7, 11}),
-		"BendWhole":  int(m.BendSemitones), "BendCents": int(math.Round(100 * (m.BendSemitones - math.Floor(m.BendSemitones)))),
+		"PerKeyBank":   2 * min(len(m.Layers), 2) * m.MostZones(), // two sides of the layers of program 0
+		"MiddleSofter": decimal(middleSofterDB(m.Dynamics)),
+		"OwnVolume":    !slices.Equal(m.Volume.Controllers, []int{7, 11}),
+		"BendWhole":    int(m.BendSemitones), "BendCents": int(math.Round(100 * (m.BendSemitones - math.Floor(m.BendSemitones)))),
 	})
 	var out strings.Builder
 	err := howToBankTemplate.Execute(&out, values)
@@ -60,6 +61,9 @@ func expressionTable(m *mapping.Map) expressions {
 	}
 	return e
 }
+
+// middleSofterDB is how much softer the bank has the first layer half-way to the last than the map.
+func middleSofterDB(d mapping.Dynamics) float64 { return max(middleDB(d, false)-equalPowerDB, 0) }
 
 // overshootDB is how far a fade of the bank rises above 0 dB where a reader does not stop it: a·x + b·x² at its
 // highest.

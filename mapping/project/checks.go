@@ -42,7 +42,7 @@ func DefaultCheck() CheckSettings {
 		ReturnSec: []float64{120, 30}, EvolutionSlowDB: []float64{2, 1}, EvolutionChangeDB: []float64{3, 1.5},
 		EvolutionRepeatSec: []float64{20, 45}, StartSharedPercent: []float64{10, 100},
 		SeamLU: []float64{0.5, 1.5}, SeamERB: []float64{1, 3},
-		JoinDB: []float64{2, 5}, ClickDB: []float64{12, 20}, BeatDB: []float64{3, 8}, SameBeds: []float64{0, 4},
+		JoinDB: []float64{2, 5}, ClickDB: []float64{15, 30}, BeatDB: []float64{3, 8}, SameBeds: []float64{0, 4},
 		LayerDriftMs: []float64{1, 50}, LayerLossDB: []float64{1, 3},
 		HeardSec: []float64{3, 0}, ContributorSec: []float64{10, 0}, HeardUnknownBeds: []float64{0, 10000},
 		BedLU: []float64{1, 2.5}, KeyLU: []float64{1, 2.5}, MonoLossDB: []float64{4.5, 8},

@@ -95,6 +95,7 @@ func Bed(parts []Part, s project.ArrangeSettings, frames, rateHz int, seed uint6
 		gains[i], bands[i] = a.level(i)
 	}
 	a.soften(gains, bands)
+	a.fill(bands)
 	gainsDB := Rebalance(bands, s.RaiseDB)
 	out := &Arranged{Left: make([]float32, frames), Right: make([]float32, frames), Spans: a.spans}
 	for i, g := range gainsDB {

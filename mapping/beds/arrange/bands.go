@@ -100,11 +100,17 @@ func (b *bander) take(s *stem, frames, block int) (scale float64) {
 func (b *Bands) heardPower() float64 {
 	sum := 0.0
 	for k := range b.Blocks {
-		for band, p := range b.Blocks[k] {
-			sum += p * b.heard[band]
-		}
+		sum += b.blockPower(k)
 	}
 	return sum / float64(len(b.Blocks))
+}
+
+// blockPower is the K-weighted power of a block.
+func (b *Bands) blockPower(k int) (power float64) {
+	for band, p := range b.Blocks[k] {
+		power += p * b.heard[band]
+	}
+	return power
 }
 
 // scale multiplies all powers.

@@ -5,9 +5,9 @@
 // long does it ring. layOut gives every part its place and fills its stem: the parts take turns, one after the other
 // comes forward and steps back (turns.go); held and noisy ones sound all the time (held.go), prolonged by crossfades
 // between places that fit (prolong.go, splice.go); struck ones strike gestures while it is their turn (struck.go); a
-// bed of few takes gets copies of them (double.go). Each stem is measured in
-// auditory bands (bands.go) and levelled; who would be buried is raised (heard.go). The sum is steadied, brought to
-// its loudness and kept under its ceiling (balance.go, limit.go).
+// bed of few takes gets copies of them (double.go). Each stem is measured in auditory bands (bands.go) and levelled;
+// where strokes leave gaps, what goes on comes up beneath (fill.go); who would be buried is raised (heard.go). The sum
+// is steadied, brought to its loudness and kept under its ceiling (balance.go, limit.go).
 //
 // Contracts: a bed is exactly as long as asked for, and both its ends sound on, since beds are only heard crossfaded
 // into one another. The same arguments give the same samples: all chance is seeded, and a take's own does not depend
