@@ -130,7 +130,8 @@ func newBuildResult(r *beds.BuildReport) *buildResult {
 		Takes: len(r.Rows), LeftOut: list(r.NotUsed()),
 		Waiting: list(r.Waiting()), Lowered: list(r.Lowered()),
 		Untuned: list(r.Untuned()), MovedFar: list(r.MovedFar()), StandOut: list(r.StandOut()),
-		Far: len(r.Assignment.Far()), Misplaced: misplacedLines(r), Thin: []string{}, Uneven: list(r.Uneven), Contributors: beds.ByContributor(r.Heard), Heard: r.Heard,
+		Far: len(r.Assignment.Far()), Misplaced: misplacedLines(r), Thin: []string{}, Uneven: list(r.Uneven),
+		Contributors: beds.ByContributor(r.Heard), Heard: r.Heard,
 		Buried: []string{},
 	}
 	for _, slot := range r.Built {

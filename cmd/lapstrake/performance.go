@@ -65,7 +65,8 @@ func (p *performance) render(s streams, o *outputOptions) (*soundFigures, error)
 		return nil, err
 	}
 	if o.picture != "" {
-		if err := writePicture(o.picture, &show.Picture{Title: p.title, Levels: levels, Chord: p.chord, Moves: p.moves}); err != nil {
+		picture := &show.Picture{Title: p.title, Levels: levels, Chord: p.chord, Moves: p.moves}
+		if err := writePicture(o.picture, picture); err != nil {
 			return nil, err
 		}
 	}

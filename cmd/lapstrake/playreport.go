@@ -54,7 +54,8 @@ func (p *playing) report(sound *output.Output, f live.Figures, underruns int64, 
 	}
 	fmt.Fprintf(p.out, "played %s on %s: peak %.1f dBFS, up to %.1f dB taken off by the ceiling, up to %d voices, "+
 		"%d underruns, %d late reads, %d read errors, load %d %% (%d %% in the worst thousandth)\n",
-		minutes(r.Seconds), r.Device, r.PeakDBFS, r.ReductionDB, r.Voices, r.Underruns, r.Misses, r.ReadErrors, r.Load, r.WorstLoad)
+		minutes(r.Seconds), r.Device, r.PeakDBFS, r.ReductionDB, r.Voices, r.Underruns, r.Misses, r.ReadErrors,
+		r.Load, r.WorstLoad)
 	if r.Stolen+r.Refused > 0 {
 		fmt.Fprintf(p.out, "%d notes cut short and %d not begun to stay within the map's polyphony\n", r.Stolen, r.Refused)
 	}

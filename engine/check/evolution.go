@@ -43,7 +43,10 @@ func evolution(ctx context.Context, s *subject, said *PartReport) error {
 		words string
 		keys  []int
 		value int
-	}{{"one key, soft", []int{key}, 0}, {"one key, loud", []int{key}, 127}, {"chord, soft", s.Keys, 0}, {"chord, loud", s.Keys, 127}} {
+	}{
+		{"one key, soft", []int{key}, 0}, {"one key, loud", []int{key}, 127},
+		{"chord, soft", s.Keys, 0}, {"chord, loud", s.Keys, 127},
+	} {
 		l, err := cached(s.cache, s.livingKey(one.keys, one.value), func() (*living, error) {
 			return s.live(ctx, one.keys, one.value)
 		})

@@ -93,7 +93,8 @@ func lanePanel(chord *Chord, seconds float64) panel {
 	lanes := chord.Lanes(seconds)
 	ticks := laneTicks(lanes, chord.m.MiddleC)
 	lowest := ticks[len(ticks)-1].Value - 0.5
-	const heading = "Each cycle's course: a line rises over one turn from where the note began, in the style of the bed that leads"
+	const heading = "Each cycle's course: a line rises over one turn from where the note began, in the style of the bed that " +
+		"leads"
 	p := newPanel(heading, vg.Length(0.5-lowest)*laneHeight, timeTicks{}, timeLabel(seconds))
 	p.plot.Add(turningLines{lanes, ticks})
 	p.plot.X.Min, p.plot.X.Max = 0, seconds

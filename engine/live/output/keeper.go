@@ -39,8 +39,8 @@ type Keeper struct {
 }
 
 // Keep opens the output and watches over it. Where there is no device at all, and none was asked for, it plays
-// by the clock until there is one, and reports so; any other error is returned, among them a *RateError. report gets a sentence
-// for every change; it is called from the keeper's goroutine, and before Keep returns from the caller's.
+// by the clock until there is one, and reports so; any other error is returned, among them a *RateError. report gets a
+// sentence for every change; it is called from the keeper's goroutine, and before Keep returns from the caller's.
 func Keep(settings Settings, render func(out []float32), report func(string)) (*Keeper, error) {
 	return keep(settings, render, report, Open)
 }
