@@ -181,8 +181,8 @@ func TestLayerGains(t *testing.T) {
 	}
 }
 
-// By even loudness the power of unrelated layers rises evenly in dB from that of one to that of the next, both sound
-// alike loud half-way, and the ends are exact.
+// By even loudness the power of unrelated layers rises evenly in dB from that of one to that of the next, the
+// loud one has somewhat more than half of it half-way, and the ends are exact.
 func TestEvenLoudness(t *testing.T) {
 	for _, layers := range [][]string{{"soft", "loud"}, {"soft", "mid", "loud"}} {
 		m := New()
@@ -205,8 +205,15 @@ func TestEvenLoudness(t *testing.T) {
 	m := New()
 	m.Dynamics.Law, m.Dynamics.RangeLU = EvenLoudness, 9
 	gains := make([]float64, 2)
-	if m.LayerGains(0.5, gains); math.Abs(20*math.Log10(gains[0]/gains[1])-9) > 1e-9 {
-		t.Errorf("half-way the layers are %.2f dB apart in gain, expected the 9 that they differ by", 20*math.Log10(gains[0]/gains[1]))
+	m.LayerGains(0.5, gains)
+	soft, loud := math.Pow(gains[0], 2)*math.Pow(10, -0.9), math.Pow(gains[1], 2)
+	if share := loud / (soft + loud); share < 0.55 || share > 0.65 {
+		t.Errorf("half-way the loud layer has %.0f %% of the power, expected somewhat more than a half", 100*share)
+	}
+	for value := range 128 {
+		if m.LayerGains(float64(value)/127, gains); 20*math.Log10(gains[0]) > 1.1 || gains[1] > 1 {
+			t.Errorf("at %d the layers are raised by %.2f and %.2f dB", value, 20*math.Log10(gains[0]), 20*math.Log10(gains[1]))
+		}
 	}
 	for value, want := range map[float64][2]float64{0: {1, 0}, 1: {0, 1}} {
 		if m.LayerGains(value, gains); [2]float64(gains) != want {

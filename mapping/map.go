@@ -58,13 +58,17 @@ type Volume struct {
 type Law string
 
 // The laws. EqualPower keeps g1²+g2² at 1, EqualGain keeps g1+g2 at 1. EvenLoudness raises the loudness of both
-// together evenly with the controller, while their shares of it pass from one to the other as with EqualPower: where
-// the upper layer is much louder, EqualPower has it sound alone before the controller is half-way.
+// together evenly with the controller, while their shares of it pass from one to the other, half of them before the
+// controller is half-way: so half of the timbre's change is done there. Where the upper layer is much louder, EqualPower
+// has it sound alone before.
 const (
 	EqualPower   Law = "equal-power"
 	EqualGain    Law = "equal-gain"
 	EvenLoudness Law = "even-loudness"
 )
+
+// evenShare bends the way of the shares under EvenLoudness: tried on two projects, by the half of the timbre's change.
+const evenShare = 0.8
 
 // Laws lists them.
 var Laws = []Law{EvenLoudness, EqualPower, EqualGain}
@@ -167,7 +171,7 @@ func New() *Map {
 
 // LayerGains returns the gain of each layer, quietest first, at a dynamics value
 // from 0 to 1. At most two neighbouring layers sound at once; the ends are exact. EvenLoudness raises the lower
-// one on its way out: by 1.8 dB at most where they are 9 LU apart.
+// one on its way out: by 1.1 dB at most where they are 9 LU apart.
 func (m *Map) LayerGains(value float64, gains []float64) {
 	clear(gains)
 	last := len(gains) - 1
@@ -182,7 +186,7 @@ func (m *Map) LayerGains(value float64, gains []float64) {
 	case m.Dynamics.Law == EqualGain:
 		gains[lower], gains[lower+1] = 1-part, part
 	case m.Dynamics.Law == EvenLoudness:
-		gains[lower+1], gains[lower] = math.Sincos(part * math.Pi / 2)
+		gains[lower+1], gains[lower] = math.Sincos(math.Pow(part, evenShare) * math.Pi / 2)
 		stepLU := m.Dynamics.RangeLU / float64(last)
 		gains[lower] *= math.Pow(10, stepLU*part/20)
 		gains[lower+1] *= math.Pow(10, stepLU*(part-1)/20)

@@ -64,8 +64,8 @@ func TestTakesComeForwardAndStepBack(t *testing.T) {
 					t.Errorf("%d takes: %.1f dB in the middle of the next one's turn", n, db)
 				}
 				for _, at := range []lead{before, l} {
-					if db := at.gainDB(l.fromSec, s.JoinSec, s.SupportDB); db < -6 || db > -2 {
-						t.Errorf("%d takes: %.1f dB where one takes over from the other, expected 3 to 5 below", n, db)
+					if db := at.gainDB(l.fromSec, s.JoinSec, s.SupportDB); db < -7 || db > -2 {
+						t.Errorf("%d takes: %.1f dB where one takes over from the other, expected 3 to 6 below", n, db)
 					}
 				}
 			}

@@ -36,7 +36,7 @@ func schedule(n int, favours []float64, seconds, turnSec float64, c chance) []le
 	return leads
 }
 
-// gainDB is where the curve of a lead stands: 0 in its middle, 3 to 5 dB lower where the next lead takes over, and
+// gainDB is where the curve of a lead stands: 0 in its middle, 3 to 6 dB lower where the next lead takes over, and
 // backDB lower from joinSec before its beginning and after its end on. The curve is a sine's, so that a take comes
 // forward quickly from afar and lingers near its height.
 func (l lead) gainDB(sec, joinSec, backDB float64) float64 {
