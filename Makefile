@@ -1,5 +1,6 @@
 # make demo: from a fresh machine to sound.  make test: everything that must pass.
 # make quick: the most of it, while at work.
+# make listen: keys, a chord, a sweep and all that check draws, to compare with the time before (PROJECT=DIR: of yours).
 # make peers: resampling and pitch finding against general libraries and tools.
 # make soak: a thousand kills and a hundred full disks, in about fifteen minutes.
 # make generate: the assembly, anew.
@@ -20,7 +21,7 @@ BASH     = $(SHARE)/bash-completion/completions/lapstrake
 ZSH      = $(SHARE)/zsh/site-functions/_lapstrake
 FISH     = $(SHARE)/fish/vendor_completions.d/lapstrake.fish
 
-.PHONY: demo test quick peers soak generate build install uninstall clean
+.PHONY: demo test quick listen peers soak generate build install uninstall clean
 
 build:
 	@mkdir -p $(OUT)
@@ -52,6 +53,20 @@ demo: build
 	@echo "A sweep of the dynamics: $(OUT)/sweep.wav, its level over time in $(OUT)/sweep.png"
 	@echo "For any sampler:         $(OUT)/boatyard-export, beginning with HOWTO.txt"
 	@echo "Now play it:             $(LAP) play $(OUT)/boatyard"
+	@echo "Begin with the volume low, on headphones above all."
+
+PROJECT ?= $(OUT)/boatyard
+HEARD    = $(OUT)/listen
+listen: build
+	@[ -e $(PROJECT)/map.toml ] || $(LAP) demo $(PROJECT) --force
+	$(LAP) build $(PROJECT)
+	@rm -rf $(HEARD)-before; [ ! -e $(HEARD) ] || mv $(HEARD) $(HEARD)-before; mkdir -p $(HEARD)
+	for keys in C2 F#3 G3 C4 C6 "C3 G3 E4 B4"; do for dynamics in 0 64 127; do \
+		name=$(HEARD)/$${keys// /-}-$$dynamics; \
+		$(LAP) hold $(PROJECT) $$keys --dynamics $$dynamics --for 1m -o $$name.wav --picture $$name.png || exit; done; done
+	$(LAP) sweep $(PROJECT) C3 G3 E4 B4 -o $(HEARD)/sweep.wav --picture $(HEARD)/sweep.png
+	$(LAP) check $(PROJECT) --all --report $(HEARD)/report.html --pictures $(HEARD) > $(HEARD)/figures.txt; [ $$? -le 1 ]
+	@echo "Sounds, pictures, figures and a report: $(HEARD); those of the time before: $(HEARD)-before"
 	@echo "Begin with the volume low, on headphones above all."
 
 test:
