@@ -175,7 +175,8 @@ func TestOrdinaryCollectionsStayNearTheirPitch(t *testing.T) {
 			o := project.Default()
 			a := defaultAssign(candidates)
 			checkBounds(t, a, candidates, OptionsOf(&o))
-			if len(a.Thin)+len(a.Misplaced()) > 0 {
+			// One in forty may come from another strand, where a bed would lack what goes on or what strikes.
+			if len(a.Thin) > 0 || 40*len(a.Misplaced()) > 4*len(a.Slots) {
 				t.Errorf("thin %v, misplaced %v", a.Thin, a.Misplaced())
 			}
 			for take := range candidates {

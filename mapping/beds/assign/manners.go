@@ -2,7 +2,12 @@
 
 package assign
 
-import "lapstrake/mapping/takes/measure"
+import (
+	"math"
+
+	"lapstrake/mapping"
+	"lapstrake/mapping/takes/measure"
+)
 
 // costOneSided is for each take of a manner that a bed lacks: somewhat more than a take costs in a strand that is not its
 // own, so that one comes from there where none has to be moved far for it.
@@ -12,15 +17,19 @@ const costOneSided = 48.0
 type manner int
 
 const (
-	neither manner = iota // noise
+	neither manner = iota // noise, or what is too far from home to count
 	goesOn
 	strikes
 	manners // how many there are
 )
 
-func mannerOf(take *Candidate) manner {
+// mannerSemitones is how far a take may be moved to count as of its manner: one that comes from farther would do more
+// harm than a bed of one manner.
+const mannerSemitones = 12
+
+func mannerOf(take *Candidate, slot mapping.BedName) manner {
 	switch {
-	case take.IsNoisy():
+	case take.IsNoisy() || math.Abs(float64(slot.Root)-take.Key) > mannerSemitones:
 		return neither
 	case take.Kind == measure.Struck:
 		return strikes
@@ -30,7 +39,7 @@ func mannerOf(take *Candidate) manner {
 
 // mixed is what a bed gains by a take of a manner that it lacks.
 func (m *mix) mixed(take, bed int) float64 {
-	if own := mannerOf(&m.candidates[take]); own != neither && m.ofManner[bed][own] < m.LeastOfManner {
+	if own := mannerOf(&m.candidates[take], m.slots[bed]); own != neither && m.ofManner[bed][own] < m.LeastOfManner {
 		return -costOneSided
 	}
 	return 0

@@ -30,7 +30,7 @@ func TestBedsHaveBothManners(t *testing.T) {
 			}
 			var of [manners]int
 			for _, seat := range seats {
-				of[mannerOf(&takes[seat.Take])]++
+				of[mannerOf(&takes[seat.Take], placed.Slots[bed])]++
 			}
 			if of[goesOn] == 0 || of[strikes] == 0 {
 				n++
@@ -49,5 +49,30 @@ func TestBedsHaveBothManners(t *testing.T) {
 	}
 	if n := oneSided(takes, 1); n < 10 {
 		t.Errorf("where the builder fixed the strands, only %d of 28 beds are of one manner", n)
+	}
+}
+
+// A few strokes of one register are not moved all over the keyboard for that.
+func TestMannersMoveNoneFar(t *testing.T) {
+	takes := collection(60, 3, 6)
+	for i := range takes {
+		takes[i].Kind, takes[i].Strand, takes[i].StrandFixed = measure.Held, "a", false
+		if takes[i].Key != takes[i].Key {
+			takes[i].Key = 60
+		}
+		if i < 6 {
+			takes[i].Kind, takes[i].Strand, takes[i].Key = measure.Struck, "b", float64(80+2*i)
+		} else if i%2 == 0 {
+			takes[i].Strand = "b"
+		}
+	}
+	s := project.Default()
+	placed := Takes(takes, s.Slots(), OptionsOf(&s))
+	for bed, seats := range placed.Beds {
+		for _, seat := range seats {
+			if seat.Take < 6 && float64(placed.Slots[bed].Root) < takes[seat.Take].Key-24 {
+				t.Errorf("a stroke of key %.0f is in %s", takes[seat.Take].Key, placed.Slots[bed])
+			}
+		}
 	}
 }

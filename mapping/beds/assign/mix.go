@@ -151,7 +151,7 @@ func (m *mix) count(take, bed, by int) {
 	if m.noisy[take] {
 		m.noisyTakes[bed] += by
 	}
-	m.ofManner[bed][mannerOf(&m.candidates[take])] += by
+	m.ofManner[bed][mannerOf(&m.candidates[take], m.slots[bed])] += by
 	if person := m.person[take]; person >= 0 {
 		m.ofPerson[person][bed] += by
 	}
