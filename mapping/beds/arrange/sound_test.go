@@ -131,7 +131,7 @@ func TestStrokesComeInGestures(t *testing.T) {
 				}
 			}
 			slices.Sort(at)
-			if len(at) < 3 {
+			if len(at) < 5 {
 				t.Errorf("seed %d: take %d is struck %d times in 15 s", seed, part, len(at))
 				continue
 			}

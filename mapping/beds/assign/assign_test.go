@@ -175,9 +175,14 @@ func TestOrdinaryCollectionsStayNearTheirPitch(t *testing.T) {
 			o := project.Default()
 			a := defaultAssign(candidates)
 			checkBounds(t, a, candidates, OptionsOf(&o))
-			// One in forty may come from another strand, where a bed would lack what goes on or what strikes.
+			// One in forty may come from another strand, where a bed would lack what goes on or what strikes; none where
+			// strands are kept apart.
 			if len(a.Thin) > 0 || 40*len(a.Misplaced()) > 4*len(a.Slots) {
 				t.Errorf("thin %v, misplaced %v", a.Thin, a.Misplaced())
+			}
+			o.Beds.LeastOfManner = 0
+			if apart := Takes(candidates, o.Slots(), OptionsOf(&o)); len(apart.Thin)+len(apart.Misplaced()) > 0 {
+				t.Errorf("strands apart: thin %v, misplaced %v", apart.Thin, apart.Misplaced())
 			}
 			for take := range candidates {
 				nearest := math.Inf(1)
