@@ -199,6 +199,7 @@ func TestWatchFollowsWhatWasTakenAway(t *testing.T) {
 		back("the folder was made again", 0.6+float64(turn)/10)
 		back("the map was changed after that", 0.65+float64(turn)/10)
 	}
+	time.Sleep(2*mapRest + buildTime) // all that was changed before has been told
 	if err := os.Rename(dir, dir+"-away"); err != nil {
 		t.Fatal(err)
 	}

@@ -76,14 +76,16 @@ func (w *WatchedFolders) watch(folder string) error {
 	return nil
 }
 
-// forget takes note that a folder has gone, if the name is that of one: it is not watched any more, even should it come
-// back.
-func (w *WatchedFolders) forget(name string) {
+// forget takes note that a folder has gone: it is not watched any more, even should it come back. It says whether the
+// name is that of a folder that was watched.
+func (w *WatchedFolders) forget(name string) bool {
 	w.guard.Lock()
 	defer w.guard.Unlock()
-	if _, watched := w.folders[name]; watched {
+	_, watched := w.folders[name]
+	if watched {
 		w.folders[name] = nil
 	}
+	return watched
 }
 
 // renew watches again what was taken away and made again. It says whether anything has gone or is back.
@@ -142,8 +144,8 @@ func (w *WatchedFolders) run() {
 			if !open {
 				return
 			}
-			if event.Has(fsnotify.Remove) || event.Has(fsnotify.Rename) {
-				w.forget(event.Name)
+			if (event.Has(fsnotify.Remove) || event.Has(fsnotify.Rename)) && w.forget(event.Name) {
+				rested.Reset(w.rest)
 			}
 			if event.Has(fsnotify.Create) {
 				w.addTrees() // what cannot be watched is read when something else changes
