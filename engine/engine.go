@@ -117,6 +117,12 @@ func (e *Engine) Map() *mapping.Map { return e.latest.Load().cycles.Map }
 // Cycles returns the cycles of the map that was loaded last.
 func (e *Engine) Cycles() *stream.Cycles { return e.latest.Load().cycles }
 
+// Latest returns the number of the map that was loaded last, as SoundingCycle.MapNumber has it, and its cycles.
+func (e *Engine) Latest() (number int, cycles *stream.Cycles) {
+	latest := e.latest.Load()
+	return latest.number, latest.cycles
+}
+
 // LatencyFrames is how much later than its event a frame leaves Render.
 func (e *Engine) LatencyFrames() int { return e.ceiling.Latency() }
 
