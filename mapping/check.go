@@ -25,6 +25,11 @@ func (m *Map) problems() []placed.Problem {
 	c := checker{}
 	m.checkHead(&c)
 	m.checkControllers(&c)
+	if m.Tuning != nil {
+		for _, p := range m.Tuning.Check() {
+			c.add("tuning."+p.Field, "%s", p.Text)
+		}
+	}
 	for i := range m.Zones {
 		m.checkZone(&c, i)
 	}

@@ -36,6 +36,7 @@ type Map struct {
 	Dynamics Dynamics `toml:"dynamics"`
 	Volume   Volume   `toml:"volume"`
 	Stagger  Stagger  `toml:"stagger"`
+	Tuning   *Tuning  `toml:"tuning,omitempty"` // nil: equal semitones, key 69 at 440 Hz (ISO 16)
 	Zones    []Zone   `toml:"zones" comment:"each zone: a rank; the key of its root; the keys it serves; where in its cycle a note begins, in turns; its beds"`
 }
 
@@ -86,9 +87,9 @@ type Zone struct {
 // Holds says whether the zone sounds at key.
 func (z Zone) Holds(key int) bool { return z.Low <= key && key <= z.High }
 
-// ShiftSemitones is how far zone z is played above its root at key, without bend; below it is negative. It is the one
-// place that says how keys are tuned.
-func (m *Map) ShiftSemitones(z *Zone, key int) float64 { return float64(key - z.Root) }
+// ShiftSemitones is how far zone z is played above its root at key, without bend; below it is negative. A bed has the
+// pitch that its root has in ISO 16, whatever the tuning. It is the one place that says how keys are tuned.
+func (m *Map) ShiftSemitones(z *Zone, key int) float64 { return m.Pitch(key) - float64(z.Root) }
 
 // StrandTitle is what people read for a strand, given by its place in Strands: its title, or its name where it has none.
 func (m *Map) StrandTitle(strand int) string {
@@ -98,11 +99,13 @@ func (m *Map) StrandTitle(strand int) string {
 	return m.Strands[strand]
 }
 
-// ZonesAt returns the indices of the zones that sound at key, in the map's order.
+// ZonesAt returns the indices of the zones that sound at key, in the map's order: those that hold it or, where zones go
+// by pitch, those that hold the key nearest to its pitch.
 func (m *Map) ZonesAt(key int) []int {
 	var at []int
+	held := int(math.Round(m.place(key)))
 	for i, z := range m.Zones {
-		if z.Holds(key) {
+		if z.Holds(held) {
 			at = append(at, i)
 		}
 	}
