@@ -50,6 +50,8 @@ type Engine struct {
 
 	following atomic.Bool // held notes move on to the newest
 	again     atomic.Bool // what is held is to be struck again
+	picks     picks
+	picked    picked // audio thread
 
 	latest atomic.Pointer[instrument] // opened last
 	opened []*instrument              // and not closed yet; not for the audio thread
@@ -177,6 +179,7 @@ func (e *Engine) renderCell(events Events) {
 	e.takeNext()
 	e.follow()
 	e.strikeAgain()
+	e.takePicks()
 	clear(e.mix[:])
 	end := e.frame + CellFrames
 	for at := e.frame; at < end; {
@@ -242,8 +245,9 @@ func (e *Engine) renderStretch(out []float32) {
 				next.voice.Prefetch(in.mixer, next.feed, frames)
 			}
 			p := &e.parts[i]
-			p.render(in.mixer, out, bend0, bend1, float32(level0*in.gains0[p.layer]*p.share),
-				float32(level1*in.gains1[p.layer]*p.share))
+			open0, open1 := e.picked.moveOpen(n, p, frames)
+			p.render(in.mixer, out, bend0, bend1, float32(level0*in.gains0[p.layer]*p.share*open0),
+				float32(level1*in.gains1[p.layer]*p.share*open1))
 		}
 	}
 	e.dropEnded()

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
+	"slices"
 	"sync/atomic"
 
 	"lapstrake/engine/stream"
@@ -20,6 +21,7 @@ type instrument struct {
 	number int // 0 the first; one more for each Reload
 	mixer  *voices.Mixer
 	byKey  [mapping.HighestKey + 1][]placed
+	rankOf []int // of each zone, the index of its rank
 
 	gains0, gains1 []float64   // of each layer at the ends of a stretch; audio thread
 	notes          int         // sounding on it; audio thread
@@ -58,6 +60,10 @@ func openInstrument(path string, rateHz int, s Settings) (*instrument, error) {
 func newInstrument(cycles *stream.Cycles, s Settings) (*instrument, error) {
 	m := cycles.Map
 	in := &instrument{cycles: cycles}
+	ranks := m.Ranks()
+	for i := range m.Zones {
+		in.rankOf = append(in.rankOf, slices.Index(ranks, m.Zones[i].Rank))
+	}
 	largest := in.placeKeys()
 	mixer, err := voices.NewMixer(s.Quality, s.Arithmetic, max(largest, 1))
 	if err != nil {

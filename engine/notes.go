@@ -103,7 +103,7 @@ func (e *Engine) takePart(n *note, at placed) *part {
 	e.free = e.free[:len(e.free)-1]
 	p := &e.parts[i]
 	p.zone, p.layer, p.base, p.share = at.zone, at.layer, at.base, at.gain
-	p.flow, p.fading, p.gain = 1, false, 0
+	p.flow, p.fading, p.gain, p.open = 1, false, 0, unopened
 	p.voice = voices.Voice{Step: bentStep(at.base, e.control.bendRatio())}
 	n.parts = append(n.parts, i)
 	return p

@@ -15,6 +15,7 @@ type part struct {
 	layer int
 	base  uint64  // step without bend
 	share float64 // gain of the zone at the note's key
+	open  float64 // how far it sounds among what is alone or silent, 0 to 1; unopened before it has begun
 
 	startFrame, cycleFrames int64 // of the cycle
 
