@@ -45,9 +45,21 @@ type Dynamics struct {
 	Controller   int     `toml:"controller" comment:"MIDI controller that moves from the first layer to the last; below 32, its fine twin is 32 higher"`
 	Law          Law     `toml:"law" comment:"even-loudness for unrelated layers whose levels are known, equal-power where they are not, equal-gain for related ones"`
 	RangeLU      float64 `toml:"range_lu,omitempty" comment:"LU from the first layer to the last, for even-loudness"`
+	By           MovedBy `toml:"by,omitempty" comment:"what moves it: controller; pressure, each note by its own; or both, pressure going on from where the controller stands"`
 	SmoothingSec float64 `toml:"smoothing_sec" comment:"time constant, so that no step of the controller is heard"`
 	Initial      int     `toml:"initial" comment:"controller value before it is first moved"`
 }
+
+// MovedBy says what moves the dynamics; empty is the same as MovedByController.
+type MovedBy string
+
+// What may move the dynamics: the controller alone; the pressure of each key (its own, or its channel's) alone; or the
+// controller, and pressure from there up to the last layer.
+const (
+	MovedByController MovedBy = ""
+	MovedByPressure   MovedBy = "pressure"
+	MovedByBoth       MovedBy = "both"
+)
 
 // Volume names the controllers that set the level: each 40 log10(value/127) dB
 // (General MIDI 2; DLS 2.2), all of them together.
