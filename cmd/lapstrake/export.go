@@ -63,7 +63,7 @@ func (o *exportOptions) addFlags(flags *pflag.FlagSet) {
 		"first: a file for each zone and layer; all: a file for each start, to take turns by press or key")
 	flags.StringVar(&o.format, "format", "24", "samples of the files: 16 (dithered), 24 or float")
 	flags.StringVar(&o.budget, "budget", "",
-		"the most `BYTES` that the bank may have, such as 50MB: a lower rate, length or depth makes it fit")
+		"the most `BYTES` that the bank may have, such as 50MB: a lower rate or length makes it fit")
 	flags.StringVar(&o.use, "for", "",
 		"the `USE` it is meant for: commercial, sharing or private; takes that forbid it stop the export")
 	flags.StringVar(&o.ask, "ask", "", "write no instrument but a text to the `FILE`, - for standard output: letters "+

@@ -129,18 +129,18 @@ func (j *Job) program(items []Item, number int, name string, takesPart func(laye
 
 // bankBytes is how large the bank of the job's variant becomes.
 func (j *Job) bankBytes(items []Item) (int64, error) {
-	b := j.layBank(items, j.Variant.bits())
+	b := j.layBank(items, bankBits)
 	return dls.SizeBytes(&b.Bank), dls.Check(&b.Bank)
 }
 
 // writeBank writes the bank of the job's variant.
 func (j *Job) writeBank(items []Item, at fileAt, step stepped) (clipped []int64, err error) {
-	return j.layBank(items, j.Variant.bits()).write(at.path(), step)
+	return j.layBank(items, bankBits).write(at.path(), step)
 }
 
 // reportBank reports what the bank of the job's variant holds.
 func (j *Job) reportBank(items []Item, proofs []Proof, r *Report) {
-	b := j.layBank(items, j.Variant.bits())
+	b := j.layBank(items, bankBits)
 	r.Bank = &BankReport{SizeBytes: dls.SizeBytes(&b.Bank), GaveUp: append([]string{}, j.Variant.GaveUp...)}
 	for _, p := range proofs {
 		r.Bank.Clipped += p.Clipped

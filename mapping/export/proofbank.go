@@ -13,7 +13,7 @@ import (
 
 // proveBank reads the bank of the job's variant back.
 func (j *Job) proveBank(items []Item, at fileAt, clipped []int64, step stepped) ([]Proof, error) {
-	return j.layBank(items, j.Variant.bits()).prove(at, clipped, step)
+	return j.layBank(items, bankBits).prove(at, clipped, step)
 }
 
 // prove reads a bank back. Its layout must be the one that was written. Each cycle is compared at the bank's gain, with
