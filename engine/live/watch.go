@@ -147,7 +147,7 @@ func (w *watching) look(told bool) {
 		return
 	}
 	w.beds = false
-	if changed := w.engine.ChangedBeds(); len(changed) > 0 {
+	if changed := w.engine.ChangedBeds(w.path); len(changed) > 0 {
 		w.load(changed)
 	}
 }
