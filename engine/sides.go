@@ -81,16 +81,11 @@ func (e *Engine) Side() int {
 	return e.side
 }
 
-// MapAt returns the map that was loaded from a path; nil where none was. Not for the audio thread.
+// MapAt returns the map that follows a path; where none does, the one that plays. Not for the audio thread.
 func (e *Engine) MapAt(path string) *mapping.Map {
 	e.changing.Lock()
 	defer e.changing.Unlock()
-	for i := range e.sides {
-		if e.sides[i].path == path {
-			return e.sides[i].now.cycles.Map
-		}
-	}
-	return nil
+	return e.sides[e.sideOf(path)].now.cycles.Map
 }
 
 // sideOf is the side that follows a path; the one that plays where none does.

@@ -18,6 +18,7 @@ type Settings struct {
 	Conform ConformSettings `toml:"conform"`
 	Arrange ArrangeSettings `toml:"arrange"`
 	Limits  CheckSettings   `toml:"check"`
+	Keys    KeySettings     `toml:"keys"`
 }
 
 // ProjectSettings are what intake, build and the map share.
