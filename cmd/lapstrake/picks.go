@@ -93,15 +93,16 @@ func (p *playing) picksText() string {
 	}
 	text := "all"
 	if len(alone)+len(silent) > 0 {
-		var parts []string
-		if len(alone) > 0 {
-			parts = append(parts, "alone "+strings.Join(alone, ", "))
-		}
-		if len(silent) > 0 {
-			parts = append(parts, "silent "+strings.Join(silent, ", "))
-		}
-		text = strings.Join(parts, "; ")
+		text = strings.TrimLeft(tagged("alone: ", alone)+tagged("   silent: ", silent), " ")
 	}
 	last := max(len(p.members()), 1)
 	return padded(fmt.Sprintf("1-%d: %s %s", min(last, 9), facetNames[p.picks.facet], way), 20) + " " + text
+}
+
+// tagged lists names after a word; nothing where there is none.
+func tagged(tag string, names []string) string {
+	if len(names) == 0 {
+		return ""
+	}
+	return tag + strings.Join(names, ", ")
 }

@@ -3,7 +3,6 @@
 package main
 
 import (
-	"fmt"
 	"strings"
 
 	"lapstrake/engine"
@@ -44,35 +43,35 @@ const (
 type keyUse struct {
 	key     playKey
 	typed   string // every character that means it
-	name    string // as the help has it
+	name    string // as the list of keys has it, with the key that does the opposite; "" where that one's row has it
 	setting string // in the section [keys] of lapstrake.toml; "" cannot be bound
 	about   string
 }
 
 var keyUses = []keyUse{
-	{playDynamicsUp, "", "up", "dynamics_up", "dynamics up"},
-	{playDynamicsDown, "", "down", "dynamics_down", "dynamics down"},
-	{playVolumeUp, "", "right", "volume_up", "volume up"},
-	{playVolumeDown, "", "left", "volume_down", "volume down"},
+	{playDynamicsUp, "", "up down", "dynamics_up", "dynamics"},
+	{playDynamicsDown, "", "", "dynamics_down", ""},
+	{playVolumeUp, "", "right left", "volume_up", "volume"},
+	{playVolumeDown, "", "", "volume_down", ""},
+	{playLouder, "+=", "+ -", "louder", "level of the output"},
+	{playSofter, "-", "", "softer", ""},
+	{playSemitoneUp, ".", ". ,", "semitone_up", "transpose by a semitone, up and down"},
+	{playSemitoneDown, ",", "", "semitone_down", ""},
+	{playOctaveUp, ">:", "> <", "octave_up", "transpose by an octave, up and down; : and ; do so too"},
+	{playOctaveDown, "<;", "", "octave_down", ""},
 	{playStrike, "\r\n", "Enter", "strike", "strike again what is held"},
-	{playSilence, " pP", "space p", "silence", "all sound off"},
 	{playLatch, "lL", "l", "latch", "latch: the last chord sounds on without hands"},
-	{playLouder, "+=", "+", "louder", "output level up"},
-	{playSofter, "-", "-", "softer", "output level down"},
-	{playSemitoneUp, ".", ".", "semitone_up", "transpose up by a semitone"},
-	{playSemitoneDown, ",", ",", "semitone_down", "transpose down by a semitone"},
-	{playOctaveUp, ">:", "> :", "octave_up", "transpose up by an octave"},
-	{playOctaveDown, "<;", "< ;", "octave_down", "transpose down by an octave"},
-	{playPickNext, "\t", "Tab", "pick_next", "what the digits pick: layers, strands, ranks, zones under the last key"},
-	{playPickMode, "xX", "x", "pick_mode", "whether they make it sound alone or silent"},
-	{playPick1, "", "1-9", "pick_1", "alone or silent, or no more so"},
+	{playSilence, " pP", "space", "silence", "all sound off"},
+	{playPick1, "", "1-9", "pick_1", "alone or silent, or no more so: what, Tab and x say"},
+	{playPickNext, "\t", "Tab", "pick_next", "layers, strands, ranks, zones under the last key"},
+	{playPickMode, "xX", "x", "pick_mode", "alone or silent"},
 	{playPickAll, "0", "0", "pick_all", "nothing alone or silent any more"},
-	{playExchange, "eE", "e", "exchange", "exchange the two maps of --against"},
-	{playBlind, "bB", "b", "blind", "do not tell which of the two plays; once more tells"},
+	{playDry, "dD", "d", "dry", "the beds under the last key, one by one, dry at their root"},
 	{playUndo, "uU", "u", "undo", "back to the map before the last reload, and forth"},
-	{playDry, "dD", "d", "dry", "the beds under the last key, one after the other, dry at their root"},
+	{playExchange, "eE", "e", "exchange", "exchange the two maps of --against"},
+	{playBlind, "bB", "b", "blind", "do not tell which of the two plays; again: tell"},
 	{playResetCounts, "rR", "r", "counts", "counts from zero"},
-	{playHelp, "?hH", "?", "", "this help"},
+	{playHelp, "?hH", "?", "", "this list, and back"},
 	{playStop, "qQ\x03", "q", "stop", "stop"},
 }
 
@@ -121,12 +120,13 @@ func keyOfSetting(setting string) playKey {
 const playKeysHint = "? lists the keys of this terminal, q stops"
 
 // playKeysHelp is the list of the keys.
-func playKeysHelp() string {
-	var lines []string
+func playKeysHelp() (lines []string) {
 	for _, use := range keyUses {
-		lines = append(lines, fmt.Sprintf("%-8s %s", use.name, use.about))
+		if use.name != "" {
+			lines = append(lines, padded(use.name, labelColumns)+use.about)
+		}
 	}
-	return strings.Join(lines, "\n")
+	return lines
 }
 
 // serve does what a key asks.
@@ -165,7 +165,7 @@ func (p *playing) serve(key playKey) {
 		p.line.resetCounts()
 		p.player.ResetLoad()
 	case playHelp:
-		p.line.say(playKeysHelp())
+		p.line.help()
 	}
 	if key >= playPick1 {
 		p.pick(int(key - playPick1))

@@ -41,6 +41,7 @@ type heldKey struct {
 const (
 	leastColumns = 80
 	figureRows   = 8
+	loudnessRows = 2 // the first ones
 	messageRows  = 5 // left to the messages above
 	mostKeyRows  = 10
 	labelColumns = 11
@@ -60,19 +61,20 @@ func (s *status) keyRowsIn(columns, rows int) int {
 // screenLines are all lines, none wider than columns, for a screen of rows keys. Each figure keeps its place and width.
 func (s *status) screenLines(columns int, held []*heldKey, more int, holdDBFS float64) []string {
 	cells := min(max(columns-labelColumns-40, leastMeterCells), mostMeterCells)
-	lines := s.mapsLine()
-	lines = append(lines,
-		label("level")+meter(cells, s.peakDBFS, holdDBFS)+" "+decibelText(holdDBFS)+" dBFS   ceiling "+
-			decibelText(0-s.reductionDB)+" dB",
-		label("dynamics")+bar(cells, float64(s.dynamics)/127)+fmt.Sprintf("   %3d", s.dynamics)+
+	lines := []string{
+		label("level") + meter(cells, s.peakDBFS, holdDBFS) + " " + decibelText(holdDBFS) + " dBFS   ceiling " +
+			decibelText(0-s.reductionDB) + " dB",
+		label("dynamics") + bar(cells, float64(s.dynamics)/127) + fmt.Sprintf("   %3d", s.dynamics) +
 			s.sharesIn(columns-labelColumns-cells-8),
-		label("volume")+decibelText(s.volumeDB)+" dB   output "+fmt.Sprintf("%+3.0f dB", s.outputDB)+
-			fmt.Sprintf("   transposed %+3d", s.transposed)+onlyIf(s.latch, "   latch"),
-		label("voices")+figure(int64(s.voices))+"   stolen "+figure(s.stolen)+
-			fmt.Sprintf("   load %3d %%, worst %3d %%", min(s.loadPercent, 999), min(s.worstLoad, 999))+
+		label("volume") + decibelText(s.volumeDB) + " dB   output " + fmt.Sprintf("%+3.0f dB", s.outputDB) +
+			fmt.Sprintf("   transposed %+3d", s.transposed) + onlyIf(s.latch, "   latch"),
+		label("voices") + figure(int64(s.voices)) + "   stolen " + figure(s.stolen) +
+			fmt.Sprintf("   load %3d %%, worst %3d %%", min(s.loadPercent, 999), min(s.worstLoad, 999)) +
 			onlyIf(s.building, fmt.Sprintf("   rebuilding %3d %%", s.builtPercent)),
-		label("underruns")+figure(s.underruns)+"   late reads "+figure(s.misses)+"   late "+
-			figure(s.lateEvents)+"   lost "+figure(s.lostEvents)+"   read errors "+figure(s.readErrors),
+		label("underruns") + figure(s.underruns) + "  late reads " + figure(s.misses) + "  late " + figure(s.lateEvents) +
+			"  lost " + figure(s.lostEvents) + "  read errors " + figure(s.readErrors),
+	}
+	lines = append(append(lines, s.mapsLine()...),
 		label("return")+s.chordReturn,
 		label("sounding")+s.picks,
 		label("recording")+s.recordingText(),

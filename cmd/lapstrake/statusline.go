@@ -31,6 +31,7 @@ type statusLine struct {
 	mu      sync.Mutex
 	last    *status // nil: no line is drawn
 	places  keyPlaces
+	helps   bool   // the list of keys stands in the screen's place
 	drawn   int    // lines that stand there
 	drawnIn [2]int // columns and rows
 	peak    peakHolder
@@ -119,6 +120,29 @@ func (l *statusLine) Write(text []byte) (int, error) {
 // say prints a message above the status line.
 func (l *statusLine) say(text string) { fmt.Fprintln(l, text) }
 
+// help shows the list of keys in place of the screen, or the screen again; above the line where the screen does not fit.
+func (l *statusLine) help() {
+	if !l.turnToHelp() {
+		l.say(strings.Join(playKeysHelp(), "\n"))
+	}
+}
+
+func (l *statusLine) turnToHelp() bool {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.size == nil || l.last == nil {
+		return false
+	}
+	columns, rows := l.size()
+	if l.last.keyRowsIn(columns, rows) == 0 || rows < loudnessRows+len(playKeysHelp())+1 {
+		return false
+	}
+	l.helps = !l.helps
+	io.WriteString(l.out, l.erased())
+	l.draw()
+	return true
+}
+
 // end erases the lines, until the next show.
 func (l *statusLine) end() {
 	l.mu.Lock()
@@ -166,6 +190,9 @@ func (l *statusLine) draw() {
 	if keyRows := l.last.keyRowsIn(columns, rows); keyRows > 0 {
 		held, more := l.places.place(l.last.heldKeys, keyRows)
 		lines = l.last.screenLines(columns-1, held, more, l.peak.peak)
+		if l.helps {
+			lines = append(lines[:loudnessRows:loudnessRows], playKeysHelp()...)
+		}
 	} else {
 		lines = []string{l.last.text(columns-1, l.peak.peak)}
 	}

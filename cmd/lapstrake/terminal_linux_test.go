@@ -180,7 +180,7 @@ func TestOtherKeysAreNotMisread(t *testing.T) {
 
 // Every key of the table does what the table says, and the help has them all; no two rows share a key.
 func TestKeysMeanWhatTheHelpSays(t *testing.T) {
-	help := playKeysHelp()
+	help := strings.Join(playKeysHelp(), "\n")
 	seen := map[byte]bool{}
 	for _, use := range keyUses {
 		if !strings.Contains(help, use.about) || !strings.Contains(help, use.name) {
