@@ -27,7 +27,7 @@ type keySound struct {
 const (
 	luSpread    = 0.08
 	erbSpread   = 0.10
-	widthSpread = 1.0 // degrees
+	widthSpread = 0.3 // degrees; of 21 notes of the demo
 )
 
 // bassHz is where bass ends: below it chords pile up (common practice).

@@ -28,6 +28,7 @@ type CheckSettings struct {
 	DynamicsLU         []float64 `toml:"dynamics_lu"`
 	DynamicsDipLU      []float64 `toml:"dynamics_dip_lu"`
 	DynamicsDarkerERB  []float64 `toml:"dynamics_darker_erb"`
+	AttackSlowerTimes  []float64 `toml:"attack_slower_times"`
 	BedOffGridPercent  []float64 `toml:"bed_off_grid_percent"`
 	BedOffTuneCents    []float64 `toml:"bed_off_tune_cents"`
 	KeyOffGridPercent  []float64 `toml:"key_off_grid_percent"`
@@ -48,6 +49,7 @@ func DefaultCheck() CheckSettings {
 		HeardSec: []float64{3, 0}, ContributorSec: []float64{10, 0}, HeardUnknownBeds: []float64{0, 10000},
 		BedLU: []float64{1, 2.5}, KeyLU: []float64{1, 2.5}, MonoLossDB: []float64{4.5, 8},
 		DynamicsLU: []float64{2.5, 5}, DynamicsDipLU: []float64{0.3, 1}, DynamicsDarkerERB: []float64{0.2, 1.5},
+		AttackSlowerTimes: []float64{4, 16},
 		BedOffGridPercent: []float64{25, 50}, BedOffTuneCents: []float64{5, 20}, KeyOffGridPercent: []float64{25, 50},
 		BassDB: []float64{6, 12}, CeilingDB: []float64{1, 6}, MemoryMB: []float64{512, 4096}, VoicesPercent: []float64{70, 100},
 	}

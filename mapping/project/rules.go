@@ -137,6 +137,7 @@ var settingRules = []settingRule{
 	{field: "check.dynamics_lu", about: "LU by which the loudness over the dynamics strays from a straight line", pair: true, low: 0, high: 40},
 	{field: "check.dynamics_dip_lu", about: "LU by which the loudness falls while the dynamics rise", pair: true, low: 0, high: 40},
 	{field: "check.dynamics_darker_erb", about: "auditory bands (ERB) by which the loudest layer is darker than the quietest", pair: true, low: 0, high: 40},
+	{field: "check.attack_slower_times", about: "times as long as at softer dynamics that a key takes to set in at louder ones", pair: true, low: 1, high: 100},
 	{field: "check.bed_off_grid_percent", about: "% of a bed's strong tones, by power as the ear weighs it, that lie over 50 cents from a harmonic of its root", pair: true, low: 0, high: 100},
 	{field: "check.bed_off_tune_cents", about: "cents that the other strong tones of a bed lie above or below those harmonics", pair: true, low: 0, high: 50},
 	{field: "check.key_off_grid_percent", about: "% of a key's strong tones that lie over 50 cents from its harmonics, at the worst of three places of the dynamics", pair: true, low: 0, high: 100},
