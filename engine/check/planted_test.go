@@ -251,6 +251,17 @@ var plantedFaults = []planted{
 		// The mono sum of 1 and −0.8 has 0.02 of the 1.64 of both sides: 19.1 dB less.
 		return wanted{"mono_loss_db", 10 * math.Log10(1.64/0.02), 0.1, func(p check.Place) bool { return len(p.Keys) == 24 }}
 	}},
+	{"noise 10 LU below the beds", "chords", func(y *yard, random *rand.Rand) wanted {
+		for _, name := range y.names() {
+			hiss := noise(random, yardBedSec)
+			level(hiss, map[string]float64{"soft": -39, "loud": -30}[name.Layer])
+			for i, v := range hiss {
+				y.beds[name][i] += v
+			}
+		}
+		// Played below its root, the noise loses its top, which the K filter raises by 4 dB.
+		return wanted{"noise_below_lu", 11, 1.5, func(p check.Place) bool { return len(p.Keys) == 10 && p.Dynamics != nil }}
+	}},
 	{"full chords into the ceiling", "chords", func(y *yard, random *rand.Rand) wanted {
 		y.change = func(m *mapping.Map) { m.HeadroomDB = 0 }
 		return wanted{"ceiling_db", 7, 5, func(p check.Place) bool { return len(p.Keys) == 10 }}

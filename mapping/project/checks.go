@@ -33,6 +33,7 @@ type CheckSettings struct {
 	BedOffTuneCents    []float64 `toml:"bed_off_tune_cents"`
 	KeyOffGridPercent  []float64 `toml:"key_off_grid_percent"`
 	BassDB             []float64 `toml:"bass_db"`
+	NoiseBelowLU       []float64 `toml:"noise_below_lu"`
 	CeilingDB          []float64 `toml:"ceiling_db"`
 	MemoryMB           []float64 `toml:"memory_mb"`
 	VoicesPercent      []float64 `toml:"voices_percent"`
@@ -51,6 +52,6 @@ func DefaultCheck() CheckSettings {
 		DynamicsLU: []float64{2.5, 5}, DynamicsDipLU: []float64{0.3, 1}, DynamicsDarkerERB: []float64{0.2, 1.5},
 		AttackSlowerTimes: []float64{4, 16},
 		BedOffGridPercent: []float64{25, 50}, BedOffTuneCents: []float64{5, 20}, KeyOffGridPercent: []float64{25, 50},
-		BassDB: []float64{6, 12}, CeilingDB: []float64{1, 6}, MemoryMB: []float64{512, 4096}, VoicesPercent: []float64{70, 100},
+		BassDB: []float64{6, 12}, NoiseBelowLU: []float64{15, 8}, CeilingDB: []float64{1, 6}, MemoryMB: []float64{512, 4096}, VoicesPercent: []float64{70, 100},
 	}
 }

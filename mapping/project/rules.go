@@ -142,6 +142,7 @@ var settingRules = []settingRule{
 	{field: "check.bed_off_tune_cents", about: "cents that the other strong tones of a bed lie above or below those harmonics", pair: true, low: 0, high: 50},
 	{field: "check.key_off_grid_percent", about: "% of a key's strong tones that lie over 50 cents from its harmonics, at the worst of three places of the dynamics", pair: true, low: 0, high: 100},
 	{field: "check.bass_db", about: "dB by which the bass below 120 Hz of a full chord exceeds the rest of it", pair: true, low: 0, high: 60},
+	{field: "check.noise_below_lu", about: "LU by which the noise that is always there under ten keys lies below their sound; less is worse", pair: true, low: 0, high: 120},
 	{field: "check.ceiling_db", about: "dB that the ceiling takes off ten keys at full dynamics", pair: true, low: 0, high: 60},
 	{field: "check.memory_mb", about: "MB of memory that playing takes", pair: true, low: 0, high: 1048576},
 	{field: "check.voices_percent", about: "% of the map's polyphony that ten fingers with the pedal take", pair: true, low: 0, high: 1000},
