@@ -34,7 +34,7 @@ func (p *playing) turn(key playKey) {
 }
 
 // channel is that on which this program plays itself.
-func (p *playing) channel() byte { return byte(max(p.options.player.channel, 1) - 1) }
+func (p *playing) channel() byte { return byte(max(p.options.player.channel.number, 1) - 1) }
 
 func (p *playing) setOutput(levelDB float64) {
 	p.outputDB = min(max(levelDB, lowestLevelDB), highestDB)

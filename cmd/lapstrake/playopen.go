@@ -77,7 +77,7 @@ func (p *playing) open() error {
 		}
 	}
 	p.player = live.NewPlayer(p.engine, p.arrivals, p.recorder)
-	p.player.Latch.Channel, p.player.Hands.Channel = p.options.player.channel, p.options.player.channel
+	p.player.Latch.Channel, p.player.Hands.Channel = p.options.player.channel.number, p.options.player.channel.number
 	for trigger := range p.bound {
 		p.player.Hands.Bind(trigger)
 	}
