@@ -28,12 +28,7 @@ type controls struct {
 	bendValue       int // as last received
 }
 
-const (
-	unmoved = -1
-
-	volumeSmoothingSec = 0.02
-	bendSmoothingSec   = 0.004
-)
+const unmoved = -1
 
 func (c *controls) init(m *mapping.Map) {
 	for i := range c.values {
@@ -42,8 +37,8 @@ func (c *controls) init(m *mapping.Map) {
 	c.bendValue = BendCentre
 	rate := float64(m.RateHz)
 	c.dynamics = newSmoothed(m.Dynamics.SmoothingSec*rate, dynamicsValue(m.Dynamics.Initial, 0))
-	c.volume = newSmoothed(volumeSmoothingSec*rate, 1)
-	c.bend = newSmoothed(bendSmoothingSec*rate, 0)
+	c.volume = newSmoothed(mapping.VolumeSmoothingSec*rate, 1)
+	c.bend = newSmoothed(mapping.BendSmoothingSec*rate, 0)
 	c.adopt(m)
 }
 

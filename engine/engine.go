@@ -70,7 +70,7 @@ type Engine struct {
 	notes      []note
 	sounding   []*note // in the order in which they began
 	idle       []*note
-	presses    int64
+	presses    [mapping.HighestKey + 1]int64 // of each key
 	control    controls
 	channels   [16]channel
 	zones      zones

@@ -134,6 +134,7 @@ var settingRules = []settingRule{
 	{field: "check.start_shared_percent", about: "% of the keys whose ranks begin at one place", pair: true, low: 0, high: 100},
 	{field: "check.seam_lu", about: "LU by which a seam's step in loudness exceeds those inside zones", pair: true, low: 0, high: 40},
 	{field: "check.seam_erb", about: "auditory bands (ERB) by which a seam's step in brightness exceeds those inside zones", pair: true, low: 0, high: 40},
+	{field: "check.seam_width_deg", about: "degrees by which a seam's step in width exceeds those inside zones; 0 is mono, 45 are unrelated sides", pair: true, low: 0, high: 90},
 	{field: "check.join_db", about: "dB by which the level at a join differs from that beside it", pair: true, low: 0, high: 60},
 	{field: "check.click_db", about: "dB by which a click exceeds all that is not foretold within 0.1 s of it", pair: true, low: 6, high: 120},
 	{field: "check.beat_db", about: "dB by which bands beat, either way, beyond what their takes do by themselves", pair: true, low: 0, high: 60},
