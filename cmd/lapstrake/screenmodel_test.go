@@ -96,4 +96,3 @@ func (s *screen) String() string {
 	}
 	return strings.Join(lines, "\n")
 }
-
