@@ -53,7 +53,8 @@ func TestPlayExchangesMapsAndUndoesAReload(t *testing.T) {
 	before := m.HeadroomDB
 	saveMap(t, m, first, func(m *mapping.Map) { m.HeadroomDB = before + 6 })
 	press("", "^"+filepath.Base(first)+`/map.toml: reloaded, headroom 12 → 18 dB; held notes move on to it$`)
-	press("u", "^the other map of the last reload plays: headroom 18 → 12 dB")
+	press("u", "^the map before the last reload plays: headroom 18 → 12 dB")
+	press("u", "^the map of the last reload plays: headroom 12 → 18 dB")
 	press("b", "^which map plays is not told from now on")
 	quiet := said
 	press("eee", "")
