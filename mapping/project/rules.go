@@ -113,6 +113,16 @@ var settingRules = []settingRule{
 	{field: "arrange.double_cents", about: "cents that the outermost copies of a take are tuned apart", low: 0, high: 50},
 	{field: "arrange.raise_db", about: "dB that a buried take is raised at most", low: 0, high: 24},
 
+	{field: "tuning", about: "Which pitch each key has; beds stay as they are."},
+	{field: "tuning.title", about: "what the tuning is called; may be empty"},
+	{field: "tuning.scale_cents", about: "a scale that repeats: cents of its notes above its first, from the second on; the last is where it repeats; empty: equal semitones"},
+	{field: "tuning.scale_key", about: "a key that is the scale's first note", low: mapping.LowestKey, high: mapping.HighestKey},
+	{field: "tuning.reference_key", about: "the key that has the frequency of reference_hz", low: mapping.LowestKey, high: mapping.HighestKey},
+	{field: "tuning.reference_hz", about: "frequency of that key in Hz; ISO 16 has 440 for key 69", low: 1, high: 30000},
+	{field: "tuning.key_cents", about: "instead of a scale: cents of each of the 128 keys above its equal semitone; empty: none"},
+	{field: "tuning.key_hz", about: "instead of a scale: the frequency of each of the 128 keys in Hz; empty: none"},
+	{field: "tuning.zones_by", about: "what a key's zones are found by: its number, or the nearest equal semitone to its pitch", words: []string{"key", "pitch"}},
+
 	{field: "check", about: "From which figure on check warns, and from which it fails."},
 	{field: "check.return_sec", about: "s until the cycles of a chord are all back within 2 % of a turn", pair: true, low: 0, high: 86400},
 	{field: "check.evolution_slow_db", about: "dB by which the timbre of a held chord moves at 0.02 to 0.2 Hz; a sound that stands still has 0.7", pair: true, low: 0, high: 60},
