@@ -54,7 +54,7 @@ func explains(t *testing.T, yard string) {
 		t.Fatal(err)
 	}
 	at := func(sec float64) int { return int(sec * float64(m.RateHz)) }
-	score := []message{
+	score := []playedMessage{
 		{0, 0xB0, 7, 110}, {0, 0x90, 50, 100}, {at(0.1), 0x90, 57, 60}, {at(0.4), 0xB0, 1, 20}, {at(0.7), 0xB0, 1, 120},
 		{at(0.8), 0xE0, 12000, 0}, {at(1), 0xB0, 11, 90}, {at(1.1), 0x80, 50, 0}, {at(1.2), 0x90, 67, 100}, {at(1.22), 0x80, 67, 0},
 		{at(1.3), 0x90, 57, 90}, {at(1.5), 0xE0, 8192, 0}, {at(1.6), 0xB0, 1, 64}, {at(1.7), 0x80, 57, 0},
@@ -86,13 +86,13 @@ func explains(t *testing.T, yard string) {
 		t.Fatal(err)
 	}
 	defer file.Close()
-	played := make([]float32, 2*frames)
-	if err := file.ReadStereo(played, 0); err != nil {
+	sounds := make([]float32, 2*frames)
+	if err := file.ReadStereo(sounds, 0); err != nil {
 		t.Fatal(err)
 	}
 	sides := openSmall(t, out, float64(m.RateHz)).play(t, frames, score)
 	left, whole := 0.0, 0.0
-	for k, sample := range played {
+	for k, sample := range sounds {
 		whole += float64(sample) * float64(sample)
 		left += math.Pow(sides[k%2][k/2]-float64(sample), 2)
 	}

@@ -52,8 +52,8 @@ func (l *lagging) move(sec float64) {
 	l.at = l.middle + (l.at-l.middle)*keep
 }
 
-// message is a MIDI message at a frame: kind 0x90 note-on, 0x80 note-off, 0xB0 controller, 0xE0 wheel (a, of 16383).
-type message struct{ frame, kind, a, b int }
+// playedMessage is a MIDI message at a frame: kind 0x90 note-on, 0x80 note-off, 0xB0 controller, 0xE0 wheel (a, of 16383).
+type playedMessage struct{ frame, kind, a, b int }
 
 // smallNote is a file that sounds for a note.
 type smallNote struct {
@@ -147,7 +147,7 @@ func (s *small) load(t *testing.T, name string) [2][]float64 {
 	return s.sounds[name]
 }
 
-func (s *small) take(t *testing.T, m message, volumes map[int]int) {
+func (s *small) take(t *testing.T, m playedMessage, volumes map[int]int) {
 	switch {
 	case m.kind == 0x90 || m.kind == 0x80:
 		for _, n := range s.notes {
@@ -198,7 +198,7 @@ func (n *smallNote) move(sec float64, told *told) {
 }
 
 // play gives both sides of so many frames.
-func (s *small) play(t *testing.T, frames int, score []message) (out [2][]float64) {
+func (s *small) play(t *testing.T, frames int, score []playedMessage) (out [2][]float64) {
 	const line = 64
 	out = [2][]float64{make([]float64, frames), make([]float64, frames)}
 	volumes := map[int]int{}
