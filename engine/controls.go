@@ -17,6 +17,7 @@ const fineOffset = 32
 // controls is the state of all controllers, smoothed.
 type controls struct {
 	values          [128]int // as last received; unmoved before
+	moved           bool     // a value has changed since it was last told
 	dynamicsNumber  int
 	dynamicsInitial int
 	numbers         []int    // of the volume controllers
@@ -40,6 +41,7 @@ func (c *controls) init(m *mapping.Map) {
 	for i := range c.values {
 		c.values[i] = unmoved
 	}
+	c.moved = true
 	c.bendValue = BendCentre
 	rate := float64(m.RateHz)
 	c.dynamics = newSmoothed(m.Dynamics.SmoothingSec*rate, dynamicsValue(m.Dynamics.Initial, 0))
@@ -112,7 +114,7 @@ func (c *controls) advance(frames int) {
 }
 
 func (c *controls) set(number, value int) {
-	c.values[number] = value
+	c.values[number], c.moved = value, true
 	if number == c.dynamicsNumber && number < fineOffset {
 		c.values[number+fineOffset] = unmoved
 	}

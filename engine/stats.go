@@ -32,6 +32,8 @@ type counters struct {
 
 	dynamics, volume atomic.Uint64 // bits of float64
 
+	controllers shownControllers
+
 	silentKeys [2]atomic.Uint64 // struck without a zone; key k is bit k%64 of word k/64
 }
 
@@ -40,6 +42,7 @@ func (c *counters) publish(e *Engine) {
 	c.voices.Store(int64(len(e.parts) - len(e.free)))
 	c.dynamics.Store(math.Float64bits(e.control.dynamics.target))
 	c.volume.Store(math.Float64bits(e.control.volume.target))
+	c.controllers.publish(&e.control)
 }
 
 // TakeReductionDB is the most that the ceiling has taken off since this was last asked, in decibels of 0 or more. One

@@ -29,6 +29,8 @@ type playOptions struct {
 	follow    bool
 	length    time.Duration
 	rebuild   bool
+	page      string
+	pageOpen  bool
 	json      bool
 }
 
@@ -68,6 +70,10 @@ func (o *playOptions) addFlags(flags *pflag.FlagSet) {
 	flags.BoolVar(&o.follow, "follow", false, "when the map is reloaded, held notes move on to it by a crossfade; always "+
 		"so for a latched chord")
 	flags.BoolVar(&o.rebuild, "rebuild", false, "build the beds anew whenever takes, take sheet or settings change")
+	flags.StringVar(&o.page, "page", "", "serve a page to watch and play on, at any free port of this machine or at "+
+		"`HOST:PORT`, and print its address")
+	flags.Lookup("page").NoOptDefVal = anyLoopback
+	flags.BoolVar(&o.pageOpen, "page-open", false, "let --page=HOST:PORT be reached from other machines")
 	flags.DurationVar(&o.length, "for", 0, "end after so long, such as 30s; without it, when told to")
 	flags.IntVar(&o.output.BlockFrames, "block", 256, "`frames` rendered at a time")
 	flags.Float64Var(&o.latencyMS, "latency", 0, "`ms` from rendering to sound; 0 takes the output's lowest, or "+
@@ -94,6 +100,9 @@ func (o *playOptions) validate(args []string) error {
 			o.record)
 	}
 	o.output.Latency = time.Duration(o.latencyMS * float64(time.Millisecond))
+	if _, err := o.pageAddress(); err != nil {
+		return err
+	}
 	_, err := o.player.settings()
 	return err
 }

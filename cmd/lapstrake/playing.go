@@ -14,6 +14,7 @@ import (
 	"lapstrake/engine"
 	"lapstrake/engine/live"
 	"lapstrake/engine/live/output"
+	"lapstrake/engine/page"
 	"lapstrake/mapping"
 )
 
@@ -32,13 +33,16 @@ type playing struct {
 	player    *live.Player
 	hand      *live.Input                   // what this program plays itself
 	rebuilder *rebuilder                    // nil unless beds are built anew
+	page      *page.Page                    // nil unless it is served
 	readAhead atomic.Pointer[engine.Engine] // the same, for the output, which was there before
 	closers   []func() error
 
 	signals    chan os.Signal
 	sounding   engine.Snapshot
 	outputDB   float64
-	most       int // voices
+	most       int     // voices
+	unshown    highest // for the status line
+	unseen     highest // for the page
 	reloads    atomic.Int64
 	following  atomic.Bool // held notes move on to a map that is reloaded
 	recordGone bool        // the recording ended early, and that was said
@@ -93,6 +97,9 @@ func (p *playing) loop() error {
 	defer func() { go exitAtOnce(p.signals, recorder) }()
 	ticker := time.NewTicker(statusInterval)
 	defer ticker.Stop()
+	looks, asks, stopLooks := p.pageWork()
+	defer stopLooks()
+	p.unshown, p.unseen = lowest, lowest
 	for {
 		select {
 		case <-p.signals:
@@ -102,8 +109,14 @@ func (p *playing) loop() error {
 				return nil
 			}
 			p.serve(key)
+		case <-looks:
+			p.showPage()
+		case ask := <-asks:
+			p.answer(ask)
 		case now := <-ticker.C:
 			figures := p.player.Figures()
+			p.unseen.note(&figures)
+			p.unshown.take(&figures)
 			p.show(now, figures)
 			if p.options.length > 0 && figures.Seconds >= p.options.length.Seconds() {
 				return nil

@@ -1,0 +1,47 @@
+// Where the controllers stand, for whoever shows them.
+
+package engine
+
+import (
+	"math"
+	"sync/atomic"
+)
+
+// Controllers is where the controllers stand, as last received.
+type Controllers struct {
+	Values     [128]int // 0 to 127; -1 before a controller is first moved
+	Hold       bool
+	Sostenuto  bool
+	BendTurned float64 // how far the wheel is turned: -1 to 1
+}
+
+// shownControllers carries them out of the audio thread.
+type shownControllers struct {
+	values          [128]atomic.Int32
+	hold, sostenuto atomic.Bool
+	bend            atomic.Uint64 // bits of float64
+}
+
+// publish is the audio thread's: no allocation, lock or system call.
+func (s *shownControllers) publish(c *controls) {
+	s.hold.Store(c.hold)
+	s.sostenuto.Store(c.sostenuto)
+	s.bend.Store(math.Float64bits(float64(c.bendValue-BendCentre) / BendCentre))
+	if c.moved {
+		c.moved = false
+		for number := range s.values {
+			s.values[number].Store(int32(c.values[number]))
+		}
+	}
+}
+
+// Controllers returns where the controllers stand. Any goroutine but the audio thread.
+func (e *Engine) Controllers() (c Controllers) {
+	s := &e.stats.controllers
+	c.Hold, c.Sostenuto = s.hold.Load(), s.sostenuto.Load()
+	c.BendTurned = math.Float64frombits(s.bend.Load())
+	for number := range c.Values {
+		c.Values[number] = int(s.values[number].Load())
+	}
+	return c
+}
