@@ -36,6 +36,7 @@ type zoneTold struct {
 	Low    int         `json:"low"`
 	High   int         `json:"high"`
 	Start  float64     `json:"start"`
+	Gains  []float64   `json:"gains"`  // at each key from Low to High
 	Cycles []cycleTold `json:"cycles"` // by layer
 }
 
@@ -66,6 +67,9 @@ func describe(title string, number int, cycles *stream.Cycles) mapTold {
 	for z := range m.Zones {
 		zone := &m.Zones[z]
 		one := zoneTold{Rank: zone.Rank, Root: zone.Root, Low: zone.Low, High: zone.High, Start: zone.Start}
+		for key := zone.Low; key <= zone.High; key++ {
+			one.Gains = append(one.Gains, m.ZoneGain(zone, key))
+		}
 		for layer, name := range m.Layers {
 			one.Cycles = append(one.Cycles, describeCycle(cycles.Cycle(z, layer), zone.Beds[name], m.OverlapSec))
 		}

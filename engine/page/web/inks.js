@@ -2,7 +2,7 @@
 
 /**
  * @typedef {{paper: string, sunk: string, text: string, quiet: string, rule: string, edge: string, strands: string[],
- *   mark: string, gate: string, sans: string, serif: string}} Inks
+ *   mark: string, gate: string, ivory: string, ebony: string, sans: string, serif: string}} Inks
  */
 
 /** @returns {Inks} as they are now, in light or dark */
@@ -11,7 +11,7 @@ export function readInks() {
 	const ink = (/** @type {string} */ name) => style.getPropertyValue("--" + name).trim();
 	return {
 		paper: ink("paper"), sunk: ink("sunk"), text: ink("text"), quiet: ink("quiet"), rule: ink("rule"), edge: ink("edge"),
-		strands: [ink("a"), ink("b"), ink("c"), ink("d")], mark: ink("mark"), gate: ink("gate"), sans: ink("sans"),
+		strands: [ink("a"), ink("b"), ink("c"), ink("d")], mark: ink("mark"), gate: ink("gate"), ivory: ink("ivory"), ebony: ink("ebony"), sans: ink("sans"),
 		serif: ink("serif"),
 	};
 }

@@ -5,6 +5,15 @@ import { readPicture } from "./picture.js";
 const firstWaitMS = 250;
 const longestWaitMS = 4000;
 
+/**
+ * Key names as musicians write them.
+ * @param {string} name
+ * @param {any} value
+ */
+function sharpened(name, value) {
+	return name === "keyNames" ? value.map((/** @type {string} */ key) => key.replace("#", "♯")) : value;
+}
+
 export class Link {
 	/** @type {WebSocket | null} */
 	#socket = null;
@@ -44,7 +53,7 @@ export class Link {
 			if (picture) for (const heed of this.#pictures) heed(picture);
 			return;
 		}
-		const { told, what } = JSON.parse(data);
+		const { told, what } = JSON.parse(data, sharpened);
 		this.#told.set(told, what);
 		for (const heed of this.#listeners.get(told) ?? []) heed(what);
 	}

@@ -1,8 +1,9 @@
 // The page's beginning: the link to the player, the views, the line that says how things stand.
 
 import { Link } from "./link.js";
-import { element, say } from "./element.js";
+import { element, say, write } from "./element.js";
 import { views } from "./views.js";
+import { decibels } from "./words.js";
 
 // The address keeps no token.
 history.replaceState(null, "", location.pathname + location.hash);
@@ -56,6 +57,12 @@ link.on("map", (/** @type {import("./types.js").MapTold} */ map) => {
 	if (heading) heading.textContent = title;
 	nameWindow(document.querySelector("#views [aria-current]")?.textContent ?? "");
 });
+
+const standing = element("b");
+document.getElementById("caution")?.append(standing, " Begin with the volume low, on headphones above all. No program " +
+	"knows the level at your ear: the rules of your workplace come first.");
+link.onPicture(({ faderDB, outputDB }) => write(standing, `The output stands at ${decibels(faderDB, 0)}` +
+	(outputDB - faderDB > 0.5 ? ` and rises to ${decibels(outputDB, 0)}.` : ".")));
 
 link.onState((connected) => {
 	document.body.classList.toggle("away", !connected);

@@ -3,7 +3,8 @@
 /**
  * @typedef {{path: string, from: number, to: number}} BedTold a bed, from where to where it is heard, in turns
  * @typedef {{sec: number, beds: BedTold[]}} CycleTold
- * @typedef {{rank: string, root: number, low: number, high: number, start: number, cycles: CycleTold[]}} ZoneTold
+ * @typedef {{rank: string, root: number, low: number, high: number, start: number, gains: number[],
+ *   cycles: CycleTold[]}} ZoneTold gains are those of its keys, from low to high
  * @typedef {{controller: number, law: string, gains: number[][]}} DynamicsTold
  * @typedef {{title: string, number: number, middleC: string, keyNames: string[], layers: string[], strands: string[],
  *   ranks: string[], bendSemitones: number, polyphony: number, dynamics: DynamicsTold, volume: number[],

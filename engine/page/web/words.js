@@ -43,6 +43,17 @@ export function takeTitle(name) {
 }
 
 /**
+ * A zone's name: its root, and its rank where that says more.
+ * @param {import("./types.js").ZoneTold} zone
+ * @param {string[]} keyNames
+ */
+export function zoneTitle(zone, keyNames) {
+	const root = keyNames[zone.root];
+	const rank = zone.rank.replace("#", "♯");
+	return root.replace(/[-\d]+$/, "") === rank ? root : `${rank} ${root}`;
+}
+
+/**
  * @param {number} amplitude
  */
 export function levelDB(amplitude) {

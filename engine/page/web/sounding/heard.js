@@ -3,7 +3,7 @@
 import { element, write } from "../element.js";
 import { takeTitle } from "../words.js";
 
-const leavingMS = 500;
+const leavingMS = 1500;
 const fullDB = 20; // standing out by so much, a name's line is full
 
 /**
@@ -24,7 +24,6 @@ export class Heard {
 	/** @type {import("../types.js").MapTold | null} */
 	#map = null;
 	#pointed = "";
-	#shownOnce = false;
 
 	/**
 	 * @param {HTMLElement} host
@@ -54,6 +53,7 @@ export class Heard {
 		for (const [name, entry] of this.#entries) {
 			if (!here.has(name) && entry.gone === 0) {
 				entry.row.classList.add("leaving");
+				entry.line.style.setProperty("--part", "0");
 				entry.gone = setTimeout(() => {
 					entry.row.remove();
 					this.#entries.delete(name);
@@ -74,7 +74,6 @@ export class Heard {
 			entry.row.title = `stands out by ${take.byDB.toFixed(1)} dB`;
 			if (entry.row.style.order !== String(place)) entry.row.style.order = String(place);
 		});
-		this.#shownOnce = true;
 		this.#sort(told.takes.map((take) => take.name));
 	}
 
@@ -100,7 +99,7 @@ export class Heard {
 		const who = element("span", { class: "who" }, take.contributor);
 		const line = element("span", { class: "line", "aria-hidden": "true" });
 		const button = element("button", { type: "button" }, name, " ", who, line);
-		const row = element("li", { class: this.#shownOnce ? "coming" : "" }, button);
+		const row = element("li", {}, button);
 		const begin = () => this.#ask(take.name);
 		const end = () => this.#ask("");
 		button.addEventListener("pointerenter", begin);

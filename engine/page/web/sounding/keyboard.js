@@ -1,12 +1,13 @@
-// The keyboard: its keys, and above them the ranks, each zone a strake that laps the next at the seam.
+// The keyboard: its keys, and above them the zones of all ranks as swells.
 
 import { element, say } from "../element.js";
+import { zoneTitle } from "../words.js";
 import { onInks, readInks } from "../inks.js";
 
 const blacks = new Set([1, 3, 6, 8, 10]);
 const leastWhitePx = 17; // where fewer keys fit, a part of the keyboard is shown
 const touchWhitePx = 30;
-const rankPx = 17;
+const swellPart = 0.34; // of the height, for the swells of the zones
 
 /** @typedef {{key: number, x: number, width: number, black: boolean}} Placed */
 
@@ -118,7 +119,7 @@ export class Keyboard {
 		this.#canvas.width = Math.round(box.width * scale);
 		this.#canvas.height = Math.round(box.height * scale);
 		this.#canvas.getContext("2d")?.setTransform(scale, 0, 0, scale, 0, 0);
-		this.#keysTop = this.#map.ranks.length * rankPx + 8;
+		this.#keysTop = Math.round(swellPart * box.height);
 		const least = matchMedia("(pointer: coarse)").matches ? touchWhitePx : leastWhitePx;
 		const all = whitesBetween(this.#low, this.#high);
 		const fit = Math.max(7, Math.floor(box.width / least));
@@ -209,7 +210,7 @@ export class Keyboard {
 		const ink = this.#inks;
 		const tall = (this.#height - this.#keysTop - 2) * (black ? 0.62 : 1);
 		const top = this.#keysTop;
-		g.fillStyle = black ? ink.text : ink.paper;
+		g.fillStyle = black ? ink.ebony : ink.ivory;
 		g.fillRect(x + 0.5, top, width - 1, tall);
 		g.strokeStyle = ink.edge;
 		g.lineWidth = 1;
@@ -217,7 +218,7 @@ export class Keyboard {
 		const sounds = this.#sounding.get(key);
 		if (sounds) {
 			g.globalAlpha = sounds;
-			g.fillStyle = black ? ink.strands[1] : ink.strands[0];
+			g.fillStyle = black ? ink.strands[1] : "#12414f";
 			const deep = tall * 0.34;
 			g.fillRect(x + 2, top + tall - deep, width - 4, deep - 2);
 			g.globalAlpha = 1;
@@ -228,7 +229,7 @@ export class Keyboard {
 			g.strokeRect(x + 2, top + 2, width - 4, tall - 4);
 		}
 		if (!black && key % 12 === 0 && width > 13 && this.#map) {
-			g.fillStyle = sounds ? ink.paper : ink.quiet;
+			g.fillStyle = sounds ? "#fff" : ink.ebony;
 			g.font = `${Math.min(12, width * 0.55)}px ${ink.sans}`;
 			g.textAlign = "center";
 			g.textBaseline = "alphabetic";
@@ -237,43 +238,55 @@ export class Keyboard {
 	}
 
 	/**
+	 * Draws each zone as a swell: as high over a key as it is loud there. Where one rank sinks at its seam, another carries.
 	 * @param {CanvasRenderingContext2D} g
 	 * @param {import("../types.js").MapTold} map
 	 */
 	#drawRanks(g, map) {
 		const ink = this.#inks;
+		const swellPx = this.#keysTop - 4;
+		const base = swellPx + 1;
+		const most = Math.max(...map.zones.flatMap((zone) => zone.gains), 1e-6);
 		map.zones.forEach((zone, index) => {
 			const from = this.#edge(zone.low);
 			const to = this.#edge(zone.high + 1);
 			if (to <= 0 || from >= this.#width) return;
 			const row = map.ranks.indexOf(zone.rank);
-			const top = row * rankPx + 1;
-			const lap = Math.min(7, (to - from) / 6);
+			const sounds = this.#zones.has(index);
 			const pointed = this.#pointed.size > 0 &&
 				zone.cycles.some((cycle) => cycle.beds.some((bed) => this.#pointed.has(bed.path)));
 			g.beginPath();
-			g.moveTo(from - lap / 2, top + rankPx - 3);
-			g.lineTo(from + lap / 2, top);
-			g.lineTo(to + lap / 2 - 2, top);
-			g.lineTo(to - lap / 2 - 2, top + rankPx - 3);
+			g.moveTo(from, base);
+			zone.gains.forEach((gain, i) => {
+				const x = (this.#edge(zone.low + i) + this.#edge(zone.low + i + 1)) / 2;
+				const y = base - (swellPx - 8) * (gain / most);
+				if (i === 0) g.lineTo(from + 1, y);
+				g.lineTo(x, y);
+				if (i === zone.gains.length - 1) g.lineTo(to - 1, y);
+			});
+			g.lineTo(to, base);
 			g.closePath();
-			const sounds = this.#zones.has(index);
 			g.fillStyle = sounds ? ink.strands[row % 2 === 0 ? 0 : 3] : ink.sunk;
+			g.globalAlpha = sounds ? 0.8 : 0.75;
 			g.fill();
-			g.lineWidth = pointed ? 2.5 : 1;
-			g.strokeStyle = pointed ? ink.mark : ink.edge;
+			g.globalAlpha = 1;
+			g.lineWidth = pointed ? 3 : 1.25;
+			g.strokeStyle = pointed ? ink.mark : row % 2 === 0 ? ink.strands[0] : ink.strands[3];
+			g.setLineDash(row % 2 === 0 ? [] : [4, 2.5]);
 			g.stroke();
-			const peg = (this.#edge(zone.root) + this.#edge(zone.root + 1)) / 2;
-			g.fillStyle = sounds ? ink.paper : ink.quiet;
-			g.beginPath();
-			g.arc(Math.min(peg, to - 6), top + (rankPx - 3) / 2, 2, 0, 2 * Math.PI);
-			g.fill();
-			if (to - from > 54) {
-				g.font = `11px ${ink.sans}`;
-				g.textAlign = "left";
-				g.textBaseline = "middle";
-				g.fillText(`${zone.rank} ${map.keyNames[zone.root]}`, from + lap + 4, top + (rankPx - 3) / 2 + 0.5);
-			}
+			g.setLineDash([]);
+		});
+		g.textAlign = "right";
+		g.textBaseline = "alphabetic";
+		g.font = `11px ${ink.sans}`;
+		map.zones.forEach((zone, index) => { // names last: swells lie over each other
+			const from = this.#edge(zone.low);
+			const to = this.#edge(zone.high + 1);
+			const title = zoneTitle(zone, map.keyNames);
+			if (to <= 0 || to > this.#width + 1 || to - from < g.measureText(title).width + 14) return;
+			const x = (from + to) / 2 + g.measureText(title).width / 2;
+			g.fillStyle = this.#zones.has(index) ? ink.paper : ink.quiet;
+			g.fillText(title, x, base - 5);
 		});
 	}
 

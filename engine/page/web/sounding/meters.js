@@ -15,7 +15,6 @@ export class Meters {
 	#voices = element("dd");
 	#load = element("dd");
 	#faults = element("dd");
-	#caution = element("p", { class: "caution" });
 	#peakDB = -120;
 	#reductionDB = 0;
 	#peakMS = 0;
@@ -33,7 +32,7 @@ export class Meters {
 		const row = (/** @type {string} */ title, /** @type {HTMLElement} */ value) => element("div", {}, element("dt", {}, title), value);
 		host.append(element("h2", {}, "What leaves the player"), this.#bar,
 			element("dl", {}, row("Peak", this.#level), row("Ceiling takes", this.#ceiling), row("Voices", this.#voices),
-				row("Load", this.#load), row("Faults", this.#faults)), this.#caution);
+				row("Load", this.#load), row("Faults", this.#faults)));
 	}
 
 	/** @param {import("../types.js").MapTold} map */
@@ -65,9 +64,5 @@ export class Meters {
 			.map(([count, name]) => `${count} ${name}${count === 1 || name === "note cut short" ? "" : "s"}`);
 		write(this.#faults, faults.length > 0 ? faults.join(", ") : "no underruns, no late reads");
 		this.#faults.classList.toggle("bad", faults.length > 0);
-		const rising = picture.outputDB - picture.faderDB > 0.5;
-		write(this.#caution, `The output stands at ${decibels(picture.faderDB, 0)}` +
-			(rising ? ` and rises to ${decibels(picture.outputDB, 0)}. ` : ". ") +
-			"Begin with the volume low, on headphones above all. No program knows the level at your ear: the rules of your workplace come first.");
 	}
 }

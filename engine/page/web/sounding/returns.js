@@ -21,8 +21,7 @@ export class Returns {
 		middle.append(this.#since, this.#away);
 		host.append(
 			element("h2", {}, "When this chord comes back"),
-			element("table", { class: "returns" },
-				element("caption", { class: "unseen" }, "When all courses are within a part of a turn of where the chord began"),
+			element("table", { class: "returns", "aria-label": "When this chord comes back" },
 				element("thead", { class: "unseen" }, element("tr", {}, element("th", { scope: "col" }, "Within"),
 					element("th", { scope: "col" }, "After"), element("th", { scope: "col" }, "From now"))),
 				this.#rows),
@@ -60,7 +59,7 @@ export class Returns {
 		}
 		write(this.#since, clock(sec));
 		const soon = told.returns.every((one) => one.afterSec === null || one.afterSec > sec);
-		write(this.#away, `${percent(away)} of a turn away`);
+		write(this.#away, `${percent(away)} away`);
 		[...this.#rows.rows].forEach((row, i) => {
 			const after = told.returns[i]?.afterSec;
 			if (after === null || after === undefined) return;
@@ -69,8 +68,9 @@ export class Returns {
 		});
 		const nearest = told.nearing.filter((one) => one.sec <= sec).at(-1);
 		const repeat = soon ? `No repeat for ${clock(sec)}` : "It has been back";
-		write(this.#nearest, nearest ? `${repeat}; nearest so far ${percent(nearest.worstTurns)}, at ${clock(nearest.sec)}.` :
-			`${repeat}.`);
+		const next = told.nearing.find((one) => one.sec > sec);
+		write(this.#nearest, repeat + (nearest ? `; nearest so far ${percent(nearest.worstTurns)}, at ${clock(nearest.sec)}` : "") +
+			(next ? `. Nearer at ${clock(next.sec)}: ${percent(next.worstTurns)}.` : "."));
 		this.#middle.classList.toggle("back", away <= 0.05 && sec > 1);
 	}
 }

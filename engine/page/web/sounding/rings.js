@@ -226,7 +226,7 @@ export class Rings {
 		const last = Math.max(...course.shares.map((share) => share.layer));
 		for (const share of [...course.shares].sort((a, b) => a.layer - b.layer)) {
 			const part = course.shares.length > 1 ? share.gain ** 2 / sum : 1;
-			const tone = course.shares.length > 1 && share.layer < last ? 0.5 : 1;
+			const tone = course.shares.length > 1 && share.layer < last ? 0.62 : 1;
 			share.beds.forEach((bed, strand) => {
 				const pointed = this.#pointed.size === 0 || this.#pointed.has(bed.path);
 				g.globalAlpha = strength * (0.3 + 0.7 * loudness) * tone * (pointed ? 1 : 0.25);

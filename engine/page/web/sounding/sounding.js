@@ -1,6 +1,7 @@
 // The view of what sounds while the hands are on the keys.
 
 import { calm, element } from "../element.js";
+import { legend } from "./legend.js";
 import { PlayerClock } from "../clock.js";
 import { groupCourses } from "./courses.js";
 import { Fingers } from "./fingers.js";
@@ -25,7 +26,8 @@ export const sounding = { name: "sounding", title: "Sounding", build };
  */
 function build(host, link) {
 	const middle = element("div", { class: "middle" });
-	const chart = element("div", { class: "chart" }, middle);
+	const strands = element("ul", { class: "legend", "aria-label": "How the chart is read" });
+	const chart = element("div", { class: "chart" }, middle, strands);
 	const part = (/** @type {string} */ name) => element("div", { class: name });
 	const [heardHost, returnsHost, tableHost, metersHost, handHost, keysHost] =
 		["heard", "comes-back", "in-words", "meters", "hand", "keys"].map(part);
@@ -54,6 +56,7 @@ function build(host, link) {
 
 	link.on("map", (told) => {
 		map = told;
+		legend(strands, told);
 		for (const one of [hand, meters, keyboard, heard]) one.setMap(told);
 	});
 	link.on("returns", (told) => returns.tell(told));

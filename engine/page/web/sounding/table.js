@@ -1,7 +1,7 @@
 // The courses in words: for eyes that read, and for those who listen.
 
 import { element, write } from "../element.js";
-import { levelDB } from "../words.js";
+import { levelDB, zoneTitle } from "../words.js";
 import { gainOf, leading } from "./courses.js";
 
 const states = ["down", "pedal", "released", "fading"];
@@ -16,7 +16,7 @@ export class CourseTable {
 	/** @param {HTMLElement} host */
 	constructor(host) {
 		const head = (/** @type {string} */ title) => element("th", { scope: "col" }, title);
-		this.#table = element("table", { class: "courses" }, element("thead", {}, element("tr", {}, head("Key"), head("Root"),
+		this.#table = element("table", { class: "courses", "aria-label": "Courses" }, element("thead", {}, element("tr", {}, head("Key"), head("Root"),
 			head("Turn"), head("Leads"), head("At"), head("Level"))), this.#body);
 		host.append(element("h2", {}, "Courses"), this.#empty,
 			element("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Courses" }, this.#table));
@@ -53,7 +53,7 @@ export class CourseTable {
 			const zone = map.zones[course.zone];
 			const place = course.start + course.played;
 			const bed = leading(course, place);
-			const texts = [course.key === lastKey ? "" : map.keyNames[course.key], zone ? `${zone.rank} ${map.keyNames[zone.root]}` : "",
+			const texts = [course.key === lastKey ? "" : map.keyNames[course.key], zone ? zoneTitle(zone, map.keyNames) : "",
 				`${course.turnSec.toFixed(1)} s`, map.strands[bed] ?? "",
 				`${String(Math.floor(100 * (place - Math.floor(place)))).padStart(2, "\u2007")} %`,
 				course.state > 1 ? states[course.state] : `${levelDB(gainOf(course)).toFixed(0).replace("-", "−")} dB`];
