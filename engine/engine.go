@@ -24,7 +24,8 @@ const CeilingDBTP = -1
 type Settings struct {
 	Quality     voices.Quality
 	Arithmetic  voices.Arithmetic
-	Channel     int      // 1 to 16; 0 hears all channels as one
+	Channel     int      // 1 to 16; 0 hears all
+	Apart       bool     // channels stand apart: their keys, pedals and coarse tunings are their own; else all are as one
 	MemoryBytes int64    // for heads and rings; 0 takes DefaultMemoryBytes
 	RateHz      int      // of the output; 0 takes the map's
 	Applied     *QueueIn // where not nil, is told every event with the frame at which it was applied
@@ -50,6 +51,8 @@ type Engine struct {
 
 	following atomic.Bool // held notes move on to the newest
 	again     atomic.Bool // what is held is to be struck again
+	picks     picks
+	picked    picked // audio thread
 
 	latest atomic.Pointer[instrument] // opened last
 	opened []*instrument              // and not closed yet; not for the audio thread
@@ -62,6 +65,10 @@ type Engine struct {
 	idle       []*note
 	presses    int64
 	control    controls
+	channels   [16]channel
+	zones      zones
+	tunings    tunings
+	own0, own1 []float64 // of each layer of one note, at the ends of a stretch
 
 	frame int64 // of the next grid cell
 	mix   [2 * CellFrames]float32
@@ -108,6 +115,11 @@ func newEngine(first *instrument, s Settings) (*Engine, error) {
 	e.makeNotes(count, first.most())
 	e.snapshots.init(count)
 	e.control.init(m)
+	for i := range e.channels {
+		e.channels[i].init()
+	}
+	e.tunings.init()
+	e.own0, e.own1 = make([]float64, mapping.MostLayers), make([]float64, mapping.MostLayers)
 	return e, nil
 }
 
@@ -177,6 +189,7 @@ func (e *Engine) renderCell(events Events) {
 	e.takeNext()
 	e.follow()
 	e.strikeAgain()
+	e.takePicks()
 	clear(e.mix[:])
 	end := e.frame + CellFrames
 	for at := e.frame; at < end; {
@@ -232,18 +245,26 @@ func (e *Engine) renderStretch(out []float32) {
 		in.cycles.Map.LayerGains(c.dynamics.value, in.gains1)
 	}
 	volume1, bend1 := c.gain(), c.bendRatio()
+	own := e.ownPlaces()
 	for _, n := range e.sounding {
 		level0 := n.envelope.Level() * n.gain * volume0
 		level1 := n.envelope.Advance(frames) * n.gain * volume1
 		in := n.on
+		gains0, gains1 := in.gains0, in.gains1
+		if own {
+			gains0, gains1 = e.moveOwn(n, frames)
+		}
+		ratio0 := n.ratio
+		n.glide(&c.bend.keep, frames)
 		for k, i := range n.parts {
 			if k+1 < len(n.parts) {
 				next := &e.parts[n.parts[k+1]]
 				next.voice.Prefetch(in.mixer, next.feed, frames)
 			}
 			p := &e.parts[i]
-			p.render(in.mixer, out, bend0, bend1, float32(level0*in.gains0[p.layer]*p.share),
-				float32(level1*in.gains1[p.layer]*p.share))
+			open0, open1 := e.picked.moveOpen(n, p, frames)
+			p.render(in.mixer, out, bend0*ratio0, bend1*n.ratio, float32(level0*gains0[p.layer]*p.share*open0),
+				float32(level1*gains1[p.layer]*p.share*open1))
 		}
 	}
 	e.dropEnded()

@@ -27,7 +27,7 @@ func (e *Engine) follow() {
 		return
 	}
 	for _, n := range e.sounding {
-		places := e.now.byKey[n.key]
+		places, _ := e.placesOf(e.now, e.shifted(n.channel, n.key))
 		if n.on != e.now && n.held() && !n.followed && len(places) > 0 && len(e.free) >= 2*len(places) &&
 			len(e.idle) > 1 {
 			e.beginSuccessor(n, places)
@@ -38,6 +38,9 @@ func (e *Engine) follow() {
 // beginSuccessor makes the note that old moves on to.
 func (e *Engine) beginSuccessor(old *note, places []placed) {
 	n := e.newNote(old.channel, old.key, old.velocity)
+	_, ownPitch := e.placesOf(e.now, e.shifted(old.channel, old.key))
+	n.pressure = old.pressure
+	e.pitchNote(n, ownPitch)
 	n.beganFrame, n.follows, old.followed = old.beganFrame, old, true
 	for _, at := range places {
 		p := e.takePart(n, at)

@@ -63,7 +63,7 @@ func (o *playOptions) addFlags(flags *pflag.FlagSet) {
 	flags.StringArrayVar(&o.ports, "midi", nil, "play only MIDI inputs with `PART` in their name; may be repeated; "+
 		"all if not given")
 	flags.StringVar(&o.raw, "midi-raw", "", "read MIDI bytes from `PATH` too, a device node or a named pipe")
-	flags.IntVar(&o.player.channel, "channel", 0, "MIDI channel to play, 1 to 16; 0 plays all")
+	o.player.channel.addFlag(flags)
 	flags.StringVar(&o.record, "record", "", "record to a 24-bit `OUT.wav`, and beside it the performance as OUT.mid")
 	flags.StringSliceVar(&o.chord, "chord", nil, "begin with these `KEYS` held, such as C3,G3,E4")
 	flags.BoolVar(&o.latch, "latch", false, "begin with the latch on: the last chord sounds on without hands")

@@ -74,7 +74,7 @@ func (p *playing) open() error {
 		}
 	}
 	p.player = live.NewPlayer(p.engine, p.arrivals, p.recorder)
-	p.player.Latch.Channel = p.options.player.channel
+	p.player.Latch.Channel = p.options.player.channel.number
 	p.latch(p.options.latch || len(p.options.chord) > 0)
 	p.sayOutput()
 	p.strike(chord)
@@ -150,7 +150,7 @@ func (p *playing) openInputs() error {
 // strike begins with a chord, whose keys the latch holds.
 func (p *playing) strike(chord []int) {
 	now := live.Now()
-	channel := byte(max(p.options.player.channel, 1) - 1)
+	channel := byte(max(p.options.player.channel.number, 1) - 1)
 	for _, key := range chord {
 		p.hand.Push(now, engine.KindNoteOn|channel, byte(key), chordVelocity)
 	}

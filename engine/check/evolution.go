@@ -68,7 +68,7 @@ func evolution(ctx context.Context, s *subject, said *PartReport) error {
 		s.judgeLiving(said, one.words, one.keys, one.value, l)
 	}
 	said.Drawings = drawEvolution(curves)
-	return nil
+	return s.tellDistances(ctx, said)
 }
 
 func (s *subject) judgeLiving(said *PartReport, words string, keys []int, value int, l *living) {

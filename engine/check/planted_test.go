@@ -127,6 +127,23 @@ var plantedFaults = []planted{
 			return slices.Equal(p.Keys, []int{60, 61}) || slices.Equal(p.Keys, []int{48, 49})
 		}}
 	}},
+	{"a zone that is narrower than the next", "seams", func(y *yard, random *rand.Rand) wanted {
+		y.grid.SeamFadeDB = 0
+		correlation := 0.2 + 0.7*random.Float64()
+		for _, name := range y.names() {
+			bed := noise(random, yardBedSec)
+			for i := 0; name.Root == 60 && i < len(bed); i += 2 {
+				bed[i+1] = float32(correlation*float64(bed[i]) + math.Sqrt(1-correlation*correlation)*float64(bed[i+1]))
+			}
+			if name.Root == 66 { // the other rank is silent there, so that one zone follows another
+				clear(bed)
+			}
+			y.beds[name] = bed
+		}
+		deg := 45 - math.Acos(correlation)/2*180/math.Pi
+		y.settings.Limits.SeamWidthDeg = []float64{3, 20}
+		return wanted{"seam_width_deg", deg, 1.5, func(p check.Place) bool { return slices.Equal(p.Keys, []int{60, 61}) }}
+	}},
 	{"a bed that ends before its join", "joins", func(y *yard, random *rand.Rand) wanted {
 		bed := y.names()[random.IntN(len(y.beds))]
 		frames := y.beds[bed]

@@ -162,3 +162,18 @@ func (c *Cycle) Stretches() []Alone {
 	}
 	return stretches
 }
+
+// BedsAt tells which bed sounds at a frame of the endless cycle, which comes next, and how far the join between the two has
+// gone: 0 while the first sounds alone, up to 1. It allocates nothing.
+func (c *Cycle) BedsAt(pos int64) (bed, next int, over float64) {
+	pos %= c.Frames
+	bed = len(c.begins) - 1
+	for bed > 0 && c.begins[bed] > pos {
+		bed--
+	}
+	next = (bed + 1) % len(c.beds)
+	if into := pos - c.begins[bed] - (c.used[bed] - 2*c.overlap); into > 0 {
+		over = float64(into) / float64(c.overlap)
+	}
+	return bed, next, over
+}

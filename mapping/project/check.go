@@ -38,6 +38,12 @@ func (s *Settings) problems() []placed.Problem {
 		told[all[i].Field] = true
 	}
 	s.checkGrid(told, add)
+	tuning := mapping.Tuning(s.Tuning)
+	for _, p := range tuning.Check() {
+		if field := "tuning." + p.Field; !told[field] {
+			add(field, "%s", p.Text)
+		}
+	}
 	if !told["beds.length_sec"] && !told["beds.overlap_sec"] && s.Beds.OverlapSec > s.Beds.LengthSec/2 {
 		add("beds.overlap_sec", "%v: expected at most half of beds.length_sec, %v", s.Beds.OverlapSec, s.Beds.LengthSec/2)
 	}

@@ -12,6 +12,7 @@ type CheckSettings struct {
 	StartSharedPercent []float64 `toml:"start_shared_percent"`
 	SeamLU             []float64 `toml:"seam_lu"`
 	SeamERB            []float64 `toml:"seam_erb"`
+	SeamWidthDeg       []float64 `toml:"seam_width_deg"`
 	JoinDB             []float64 `toml:"join_db"`
 	ClickDB            []float64 `toml:"click_db"`
 	BeatDB             []float64 `toml:"beat_db"`
@@ -41,7 +42,7 @@ func DefaultCheck() CheckSettings {
 	return CheckSettings{
 		ReturnSec: []float64{120, 30}, EvolutionSlowDB: []float64{2, 1}, EvolutionChangeDB: []float64{3, 1.5},
 		EvolutionRepeatSec: []float64{20, 45}, StartSharedPercent: []float64{10, 100},
-		SeamLU: []float64{0.5, 1.5}, SeamERB: []float64{1, 3},
+		SeamLU: []float64{0.5, 1.5}, SeamERB: []float64{1, 3}, SeamWidthDeg: []float64{10, 20},
 		JoinDB: []float64{2, 5}, ClickDB: []float64{15, 30}, BeatDB: []float64{3, 8}, SameBeds: []float64{0, 4},
 		LayerDriftMs: []float64{1, 50}, LayerLossDB: []float64{1, 3},
 		HeardSec: []float64{3, 0}, ContributorSec: []float64{10, 0}, HeardUnknownBeds: []float64{0, 10000},
