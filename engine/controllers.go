@@ -10,7 +10,7 @@ import (
 // Controllers is where the controllers stand, as last received.
 type Controllers struct {
 	Values     [128]int // 0 to 127; -1 before a controller is first moved
-	Hold       bool
+	Hold       bool // the pedal of any channel
 	Sostenuto  bool
 	BendTurned float64 // how far the wheel is turned: -1 to 1
 }
@@ -23,9 +23,15 @@ type shownControllers struct {
 }
 
 // publish is the audio thread's: no allocation, lock or system call.
-func (s *shownControllers) publish(c *controls) {
-	s.hold.Store(c.hold)
-	s.sostenuto.Store(c.sostenuto)
+func (s *shownControllers) publish(e *Engine) {
+	c := &e.control
+	hold, sostenuto := false, false
+	for i := range e.channels {
+		hold = hold || e.channels[i].hold
+		sostenuto = sostenuto || e.channels[i].sostenuto
+	}
+	s.hold.Store(hold)
+	s.sostenuto.Store(sostenuto)
 	s.bend.Store(math.Float64bits(float64(c.bendValue-BendCentre) / BendCentre))
 	if c.moved {
 		c.moved = false

@@ -42,7 +42,7 @@ func (c *counters) publish(e *Engine) {
 	c.voices.Store(int64(len(e.parts) - len(e.free)))
 	c.dynamics.Store(math.Float64bits(e.control.dynamics.target))
 	c.volume.Store(math.Float64bits(e.control.volume.target))
-	c.controllers.publish(&e.control)
+	c.controllers.publish(e)
 }
 
 // TakeReductionDB is the most that the ceiling has taken off since this was last asked, in decibels of 0 or more. One

@@ -43,7 +43,7 @@ func (p *playing) openPage() error {
 		title = settings.Project.Title
 	}
 	p.page, err = page.Open(page.Settings{Address: address, Title: title, Dir: dir, Engine: p.engine, Arrivals: p.arrivals,
-		Channel: byte(max(p.options.player.channel, 1) - 1)})
+		Channel: byte(max(p.options.player.channel.number, 1) - 1)})
 	if err != nil {
 		return err
 	}
