@@ -9,7 +9,6 @@ import (
 
 // Controllers is where the controllers stand, as last received.
 type Controllers struct {
-	Values     [128]int // 0 to 127; -1 before a controller is first moved
 	Hold       bool // the pedal of any channel
 	Sostenuto  bool
 	BendTurned float64 // how far the wheel is turned: -1 to 1
@@ -17,7 +16,6 @@ type Controllers struct {
 
 // shownControllers carries them out of the audio thread.
 type shownControllers struct {
-	values          [128]atomic.Int32
 	hold, sostenuto atomic.Bool
 	bend            atomic.Uint64 // bits of float64
 }
@@ -33,12 +31,6 @@ func (s *shownControllers) publish(e *Engine) {
 	s.hold.Store(hold)
 	s.sostenuto.Store(sostenuto)
 	s.bend.Store(math.Float64bits(float64(c.bendValue-BendCentre) / BendCentre))
-	if c.moved {
-		c.moved = false
-		for number := range s.values {
-			s.values[number].Store(int32(c.values[number]))
-		}
-	}
 }
 
 // Controllers returns where the controllers stand. Any goroutine but the audio thread.
@@ -46,8 +38,5 @@ func (e *Engine) Controllers() (c Controllers) {
 	s := &e.stats.controllers
 	c.Hold, c.Sostenuto = s.hold.Load(), s.sostenuto.Load()
 	c.BendTurned = math.Float64frombits(s.bend.Load())
-	for number := range c.Values {
-		c.Values[number] = int(s.values[number].Load())
-	}
 	return c
 }

@@ -18,7 +18,6 @@ const fineOffset = 32
 // controls is the state of all controllers, smoothed.
 type controls struct {
 	values          [128]int // as last received; unmoved before
-	moved           bool     // a value has changed since it was last told
 	dynamicsNumber  int
 	dynamicsInitial int
 	numbers         []int    // of the volume controllers
@@ -29,23 +28,17 @@ type controls struct {
 	bendValue       int // as last received
 }
 
-const (
-	unmoved = -1
-
-	volumeSmoothingSec = 0.02
-	bendSmoothingSec   = 0.004
-)
+const unmoved = -1
 
 func (c *controls) init(m *mapping.Map) {
 	for i := range c.values {
 		c.values[i] = unmoved
 	}
-	c.moved = true
 	c.bendValue = BendCentre
 	rate := float64(m.RateHz)
 	c.dynamics = newSmoothed(m.Dynamics.SmoothingSec*rate, dynamicsValue(m.Dynamics.Initial, 0))
-	c.volume = newSmoothed(volumeSmoothingSec*rate, 1)
-	c.bend = newSmoothed(bendSmoothingSec*rate, 0)
+	c.volume = newSmoothed(mapping.VolumeSmoothingSec*rate, 1)
+	c.bend = newSmoothed(mapping.BendSmoothingSec*rate, 0)
 	c.adopt(m)
 }
 
@@ -97,6 +90,14 @@ func (c *controls) volumeGain() float64 {
 	return gain
 }
 
+// firstVolume is where the first volume controller stands: full before it is moved, or where there is none.
+func (c *controls) firstVolume() int {
+	if len(c.numbers) == 0 || c.values[c.numbers[0]] == unmoved {
+		return 127
+	}
+	return c.values[c.numbers[0]]
+}
+
 func (c *controls) gain() float64 { return c.volume.value }
 
 func (c *controls) bendRatio() float64 { return ratioOf(c.bend.value) }
@@ -108,7 +109,7 @@ func (c *controls) advance(frames int) {
 }
 
 func (c *controls) set(number, value int) {
-	c.values[number], c.moved = value, true
+	c.values[number] = value
 	if number == c.dynamicsNumber && number < fineOffset {
 		c.values[number+fineOffset] = unmoved
 	}

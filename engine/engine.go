@@ -6,6 +6,7 @@ package engine
 import (
 	"errors"
 	"fmt"
+	"sync"
 	"sync/atomic"
 
 	"lapstrake/engine/stream"
@@ -26,7 +27,8 @@ type Settings struct {
 	Arithmetic  voices.Arithmetic
 	Channel     int      // 1 to 16; 0 hears all
 	Apart       bool     // channels stand apart: their keys, pedals and coarse tunings are their own; else all are as one
-	MemoryBytes int64    // for heads and rings; 0 takes DefaultMemoryBytes
+	MemoryBytes int64    // for heads and rings; 0 takes DefaultMemoryBytes. Each further map that is kept open has heads of its own
+	MostVoices  int      // the largest polyphony of any map to come; 0: that of the first one
 	RateHz      int      // of the output; 0 takes the map's
 	Applied     *QueueIn // where not nil, is told every event with the frame at which it was applied
 }
@@ -54,8 +56,13 @@ type Engine struct {
 	picks     picks
 	picked    picked // audio thread
 
-	latest atomic.Pointer[instrument] // opened last
-	opened []*instrument              // and not closed yet; not for the audio thread
+	latest atomic.Pointer[instrument] // that was told to play last
+
+	changing sync.Mutex // what follows; not for the audio thread
+	sides    []side     // one, or two to be held against each other
+	side     int        // that plays
+	opened   []*instrument
+	numbered int
 
 	mostVoices int // the largest polyphony that there is room for
 	parts      []part
@@ -63,7 +70,7 @@ type Engine struct {
 	notes      []note
 	sounding   []*note // in the order in which they began
 	idle       []*note
-	presses    int64
+	presses    [mapping.HighestKey + 1]int64 // of each key
 	control    controls
 	channels   [16]channel
 	zones      zones
@@ -92,17 +99,20 @@ func Open(path string, s Settings) (*Engine, error) {
 		first.cycles.Close()
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
+	e.sides[0].path = path
 	return e, nil
 }
 
 func newEngine(first *instrument, s Settings) (*Engine, error) {
 	m := first.cycles.Map
-	e := &Engine{settings: s, mostVoices: m.Polyphony, ceiling: NewCeiling(m.RateHz, CeilingDBTP), now: first,
-		opened: []*instrument{first}}
+	most := max(m.Polyphony, s.MostVoices)
+	e := &Engine{settings: s, mostVoices: most, ceiling: NewCeiling(m.RateHz, CeilingDBTP), now: first}
 	e.playing = append(make([]*instrument, 0, keptInstruments), first)
+	first.sounding.Store(true)
+	e.sides = []side{{now: e.number(first)}}
 	e.latest.Store(first)
-	count := voicesFor(m.Polyphony)
-	frames, err := ringFrames(s.MemoryBytes, m.Polyphony)
+	count := voicesFor(most)
+	frames, err := ringFrames(s.MemoryBytes, most)
 	if err != nil {
 		return nil, err
 	}
@@ -123,13 +133,13 @@ func newEngine(first *instrument, s Settings) (*Engine, error) {
 	return e, nil
 }
 
-// Map returns the map that was loaded last.
+// Map returns the map that plays: the one loaded last, unless another one was asked for.
 func (e *Engine) Map() *mapping.Map { return e.latest.Load().cycles.Map }
 
-// Cycles returns the cycles of the map that was loaded last.
+// Cycles returns the cycles of the map that plays.
 func (e *Engine) Cycles() *stream.Cycles { return e.latest.Load().cycles }
 
-// Latest returns the number of the map that was loaded last, as SoundingCycle.MapNumber has it, and its cycles.
+// Latest returns the number of the map that plays, as SoundingCycle.MapNumber has it, and its cycles.
 func (e *Engine) Latest() (number int, cycles *stream.Cycles) {
 	latest := e.latest.Load()
 	return latest.number, latest.cycles

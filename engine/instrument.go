@@ -27,7 +27,11 @@ type instrument struct {
 
 	gains0, gains1 []float64   // of each layer at the ends of a stretch; audio thread
 	notes          int         // sounding on it; audio thread
-	retired        atomic.Bool // the audio thread is done with it
+	sounding       atomic.Bool // the audio thread holds on to it
+
+	loudnessLUFS float64       // of the chord by which two sides are matched
+	trim         atomic.Uint64 // gain that makes it as loud as the other side, as bits of a float64
+	draws        atomic.Bool   // held notes move on to it, whatever Follow says
 }
 
 // placed is one cycle that a key sounds.
@@ -62,6 +66,7 @@ func openInstrument(path string, rateHz int, s Settings) (*instrument, error) {
 func newInstrument(cycles *stream.Cycles, s Settings) (*instrument, error) {
 	m := cycles.Map
 	in := &instrument{cycles: cycles}
+	in.trim.Store(math.Float64bits(1))
 	ranks := m.Ranks()
 	for i := range m.Zones {
 		in.rankOf = append(in.rankOf, slices.Index(ranks, m.Zones[i].Rank))

@@ -5,6 +5,7 @@
 package mapping
 
 import (
+	"fmt"
 	"math"
 	"slices"
 )
@@ -46,7 +47,7 @@ type Dynamics struct {
 	Law          Law     `toml:"law" comment:"even-loudness for unrelated layers whose levels are known, equal-power where they are not, equal-gain for related ones"`
 	RangeLU      float64 `toml:"range_lu,omitempty" comment:"LU from the first layer to the last, for even-loudness"`
 	By           MovedBy `toml:"by,omitempty" comment:"what moves it: controller; pressure, each note by its own; or both, pressure going on from where the controller stands"`
-	SmoothingSec float64 `toml:"smoothing_sec" comment:"time constant, so that no step of the controller is heard"`
+	SmoothingSec float64 `toml:"smoothing_sec" comment:"two low-passes of one pole in a row, each with half of that for its time constant, so that no step of the controller is heard"`
 	Initial      int     `toml:"initial" comment:"controller value before it is first moved"`
 }
 
@@ -66,6 +67,13 @@ const (
 type Volume struct {
 	Controllers []int `toml:"controllers"`
 }
+
+// How slowly volume and pitch wheel follow their messages, as Dynamics.SmoothingSec has it for the dynamics: through two
+// equal one-pole low-passes in a row, each with half of that for its time constant.
+const (
+	VolumeSmoothingSec = 0.02
+	BendSmoothingSec   = 0.004
+)
 
 // Law is the crossfade law between two layers.
 type Law string
@@ -208,4 +216,26 @@ func (m *Map) LayerGains(value float64, gains []float64) {
 	default:
 		gains[lower+1], gains[lower] = math.Sincos(part * math.Pi / 2)
 	}
+}
+
+// LawFormula is what LayerGains computes, in words and signs of ASCII: the gains of two neighbouring layers.
+func (m *Map) LawFormula() string {
+	last := len(m.Layers) - 1
+	if last == 0 {
+		return "there is one layer, with gain 1"
+	}
+	at := "p = value/127"
+	if last > 1 {
+		at = fmt.Sprintf("%d*value/127 = n + p, n whole, p below 1: layers n and n+1 counted from 0", last)
+	}
+	lower, upper := "cos(p*pi/2)", "sin(p*pi/2)"
+	switch m.Dynamics.Law {
+	case EqualGain:
+		lower, upper = "1 - p", "p"
+	case EvenLoudness:
+		stepLU := m.Dynamics.RangeLU / float64(last)
+		lower = fmt.Sprintf("cos(p^%v*pi/2) * 10^(%.6g*p/20)", evenShare, stepLU)
+		upper = fmt.Sprintf("sin(p^%v*pi/2) * 10^(%.6g*(p-1)/20)", evenShare, stepLU)
+	}
+	return fmt.Sprintf("%s; lower layer %s; upper layer %s", at, lower, upper)
 }

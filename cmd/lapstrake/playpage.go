@@ -42,8 +42,8 @@ func (p *playing) openPage() error {
 	if settings, err := project.Load(dir); err == nil && settings.Project.Title != "" {
 		title = settings.Project.Title
 	}
-	p.page, err = page.Open(page.Settings{Address: address, Title: title, Dir: dir, Engine: p.engine, Arrivals: p.arrivals,
-		Channel: byte(max(p.options.player.channel.number, 1) - 1)})
+	p.page, err = page.Open(page.Settings{Address: address, Title: title, Engine: p.engine, Arrivals: p.arrivals,
+		Teller: p.teller, Channel: p.channel()})
 	if err != nil {
 		return err
 	}
@@ -90,8 +90,7 @@ func (p *playing) answer(ask page.Ask) {
 	case page.AskCounts:
 		p.serve(playResetCounts)
 	case page.AskLevel:
-		p.outputDB = min(max(ask.DB, lowestLevelDB), highestDB)
-		p.player.SetLevel(p.outputDB)
+		p.setOutput(ask.DB)
 	}
 }
 

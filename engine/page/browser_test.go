@@ -123,10 +123,7 @@ func (v *visited) agrees() (bool, string) {
 	outputDB := v.outputDB
 	v.mu.Unlock()
 	is := shown{Hold: c.Hold, Sostenuto: c.Sostenuto, Latch: v.player.Latch.On(), Dynamics: math.Round(127 * stats.Dynamics),
-		Volume: float64(c.Values[m.Volume.Controllers[0]]), Output: outputDB, Bend: 8192 + 8192*c.BendTurned, Keys: []string{}}
-	if is.Volume < 0 {
-		is.Volume = 127
-	}
+		Volume: float64(stats.Volume), Output: outputDB, Bend: 8192 + 8192*c.BendTurned, Keys: []string{}}
 	for _, key := range v.held() {
 		is.Keys = append(is.Keys, m.MiddleC.Name(key))
 	}

@@ -191,7 +191,7 @@ func (v *visitor) where(_ context.Context, body []byte) error {
 		return err
 	}
 	beds := []string{}
-	if ledger, _, _ := v.page.teller.Ledger(); ledger != nil {
+	if ledger, _, _ := v.page.settings.Teller.Ledger(); ledger != nil {
 		beds = append(beds, ledger.Beds(m.Take)...)
 	}
 	v.tell("where", map[string]any{"take": m.Take, "beds": beds})

@@ -24,9 +24,9 @@ import (
 type Settings struct {
 	Address  Address
 	Title    string // of the project
-	Dir      string // of the project
 	Engine   *engine.Engine
 	Arrivals *live.Arrivals
+	Teller   *audible.Teller
 	Channel  byte // on which the page plays, 0 to 15
 }
 
@@ -37,7 +37,6 @@ type Page struct {
 	listener net.Listener
 	server   *http.Server
 	guard    *guard
-	teller   *audible.Teller
 	asks     chan Ask
 	ended    context.Context
 	end      context.CancelFunc
@@ -59,7 +58,7 @@ func Open(s Settings) (*Page, error) {
 		return nil, err
 	}
 	p := &Page{settings: s, listener: limited(listener, mostConnections), guard: newGuard(listener.Addr(), s.Address),
-		teller: audible.NewTeller(s.Dir, s.Engine), asks: make(chan Ask, mostAsks), visitors: map[*visitor]bool{}}
+		asks: make(chan Ask, mostAsks), visitors: map[*visitor]bool{}}
 	p.ended, p.end = context.WithCancel(context.Background())
 	p.server = &http.Server{
 		Handler: p.guard.protect(p.routes()), MaxHeaderBytes: 16 << 10,

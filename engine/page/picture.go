@@ -26,8 +26,8 @@ func (p *Page) Show(look Look) {
 	p.settings.Engine.Snapshot(&p.sound)
 	p.chord.see(&p.sound)
 	m := p.settings.Engine.Map()
-	volume := p.settings.Engine.Controllers()
-	picture := encode(&p.sound, &look, &volume, m, p.chord.beganFrame)
+	controllers := p.settings.Engine.Controllers()
+	picture := encode(&p.sound, &look, &controllers, m, p.chord.beganFrame)
 	p.picture.Store(&picture)
 	p.wake()
 }
@@ -59,13 +59,7 @@ func encode(s *engine.Snapshot, look *Look, c *engine.Controllers, m *mapping.Ma
 	put16(b, 2, len(s.Cycles))
 	put64(b, 8, float64(s.Frame))
 	put64(b, 16, float64(chordFrame))
-	volume := 127
-	if len(m.Volume.Controllers) > 0 {
-		if value := c.Values[m.Volume.Controllers[0]]; value >= 0 {
-			volume = value
-		}
-	}
-	for i, x := range []float64{look.Dynamics, c.BendTurned, look.VolumeDB, float64(volume), look.OutputDB, look.FaderDB, look.PeakDBFS,
+	for i, x := range []float64{look.Dynamics, c.BendTurned, look.VolumeDB, float64(look.Volume), look.OutputDB, look.FaderDB, look.PeakDBFS,
 		look.ReductionDB} {
 		put32(b, 24+4*i, x)
 	}

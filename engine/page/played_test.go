@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"lapstrake/engine"
+	"lapstrake/engine/audible"
 	"lapstrake/engine/live"
 	"lapstrake/mapping"
 	"lapstrake/mapping/wav"
@@ -103,7 +104,8 @@ func play(t testing.TB, path string) *played {
 		t.Fatal(err)
 	}
 	p.player = live.NewPlayer(p.engine, p.arrivals, nil)
-	p.Page, err = Open(Settings{Title: "Slipway", Dir: filepath.Dir(path), Engine: p.engine, Arrivals: p.arrivals})
+	p.Page, err = Open(Settings{Title: "Slipway", Engine: p.engine, Arrivals: p.arrivals,
+		Teller: audible.NewTeller(filepath.Dir(path), p.engine)})
 	if err != nil {
 		t.Fatal(err)
 	}

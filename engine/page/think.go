@@ -72,7 +72,7 @@ type placeTold struct {
 
 func (p *Page) heard(sound *engine.Snapshot) heardTold {
 	told := heardTold{Unknown: []string{}, Takes: []takeTold{}}
-	ledger, _, err := p.teller.Ledger()
+	ledger, _, err := p.settings.Teller.Ledger()
 	if err != nil {
 		told.Error = err.Error()
 		return told
@@ -82,7 +82,7 @@ func (p *Page) heard(sound *engine.Snapshot) heardTold {
 		return told
 	}
 	told.Unknown = append(told.Unknown, ledger.Unknown...)
-	told.Takes = byName(p.teller.Now(sound.Cycles), sound.Cycles)
+	told.Takes = byName(p.settings.Teller.Now(sound.Cycles), sound.Cycles)
 	return told
 }
 

@@ -20,6 +20,7 @@ type Item struct {
 	Keys       []mapping.KeyRange // that it serves, rising
 	Cycle      Cycle
 	startFrame int64
+	measured   *measures // of the files of all sets; filled in before they are written
 }
 
 // items lists what is to be written, layer by layer and rank by rank.
@@ -38,7 +39,7 @@ func (j *Job) itemsOf(zone, layer int) []Item {
 	cycle := j.Cycles(zone, layer)
 	add := func(items []Item, start float64, keys []mapping.KeyRange) []Item {
 		return append(items, Item{Zone: z, Layer: layer, Start: start, Press: 1, Of: 1, Keys: keys, Cycle: cycle,
-			startFrame: cycle.StartFrame(start)})
+			startFrame: cycle.StartFrame(start), measured: &measures{}})
 	}
 	whole := []mapping.KeyRange{{Low: z.Low, High: z.High}}
 	first := j.Map.Start(z, z.Low, 0)
@@ -109,6 +110,17 @@ func (i *Item) read(dst []float32, from int64) error {
 		return fmt.Errorf("rank %s, root %d: %w", i.Zone.Rank, i.Zone.Root, err)
 	}
 	return nil
+}
+
+// stored are the samples that a file holds of stereo frames: those of one side, in the same place, where the cycle is mono.
+func (i *Item) stored(frames []float32) []float32 {
+	if !i.Cycle.Mono {
+		return frames
+	}
+	for k := range len(frames) / 2 {
+		frames[k] = frames[2*k]
+	}
+	return frames[:len(frames)/2]
 }
 
 // pieceFrames is how much is read at a time.

@@ -32,7 +32,7 @@ func (j *Job) layOut() (l layout, err error) {
 		return l, err
 	}
 	for _, p := range j.chosen() {
-		files, err := p.files(j)
+		files, err := p.files(j, l.items)
 		if err != nil {
 			return l, err
 		}
@@ -46,6 +46,11 @@ func (j *Job) layOut() (l layout, err error) {
 		l.neededBytes += size
 		for i := range f.items {
 			l.readFrames += f.part.readFrames(f.items[i].Frames())
+		}
+	}
+	if len(j.folders()) > 0 { // to measure
+		for i := range l.items {
+			l.readFrames += l.items[i].Frames()
 		}
 	}
 	// One processor works on a file: the longest comes first, so that the others do not wait for it at the end.
@@ -64,11 +69,11 @@ func (j *Job) checkParts() error {
 	return nil
 }
 
-// files lists the files of a part: one for each item, or one for all.
-func (p *part) files(j *Job) (files []partFile, err error) {
-	items, err := p.items(j)
-	if err != nil || !p.isFolder() {
-		return []partFile{{p, p.place, items}}, err
+// files lists the files of a part: one for each item of the sets, or one for all that it holds.
+func (p *part) files(j *Job, items []Item) (files []partFile, err error) {
+	if !p.isFolder() {
+		held, err := p.items(j)
+		return []partFile{{p, p.place, held}}, err
 	}
 	for i := range items {
 		files = append(files, partFile{p, p.fileName(&items[i]), items[i : i+1]})
@@ -78,6 +83,6 @@ func (p *part) files(j *Job) (files []partFile, err error) {
 
 // setFileBytes is at most how large a file of one item becomes at the job's format.
 func (j *Job) setFileBytes(items []Item) (int64, error) {
-	const channels, besideSoundBytes = 2, 8192
-	return items[0].Frames()*int64(channels*j.Format.Encoding().Bytes()) + besideSoundBytes, nil
+	const besideSoundBytes = 8192
+	return items[0].Frames()*int64(items[0].Cycle.channels()*j.Format.Encoding().Bytes()) + besideSoundBytes, nil
 }

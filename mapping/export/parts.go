@@ -24,7 +24,7 @@ type part struct {
 	chunks  string // of a folder: in which chunks of its files a player finds root, loop and keys
 	content string // of an only file: what HOWTO.txt says it holds
 
-	items      func(*Job) ([]Item, error)           // what it is written from
+	items      func(*Job) ([]Item, error)           // of an only file: what it is written from; a folder has all of the sets
 	sizeBytes  func(*Job, []Item) (int64, error)    // of the file of some items; an error says that it cannot be written
 	readFrames func(frames int64) int64             // that write and prove read of an item of so many frames
 	write      writeFile                            // writes one file
@@ -37,14 +37,14 @@ type part struct {
 var parts = []part{
 	{
 		name: WAV, title: "WAV", usual: true, place: "wav", ending: ".wav", chunks: "smpl, inst",
-		items: (*Job).items, sizeBytes: (*Job).setFileBytes,
-		readFrames: func(frames int64) int64 { return 3 * frames }, // to measure, write and prove
+		sizeBytes:  (*Job).setFileBytes,
+		readFrames: twice, // to write and prove
 		write:      writeOne((*Job).writeWAV), prove: proveOne((*Job).proveWAV),
 	},
 	{
 		name: AIFF, title: "AIFF", integer: true, place: "aiff", ending: ".aiff", chunks: "INST, MARK",
-		items: (*Job).items, sizeBytes: (*Job).setFileBytes,
-		readFrames: func(frames int64) int64 { return 2 * frames }, // to write and prove
+		sizeBytes:  (*Job).setFileBytes,
+		readFrames: twice, // to write and prove
 		write:      writeOne((*Job).writeAIFF), prove: proveOne((*Job).proveAIFF),
 	},
 	{
@@ -55,6 +55,8 @@ var parts = []part{
 		section: (*Job).bankSection, report: (*Job).reportBank,
 	},
 }
+
+func twice(frames int64) int64 { return 2 * frames }
 
 // writeFile writes the file of some items and returns how many samples of each item it clipped.
 type writeFile func(j *Job, items []Item, at fileAt, step stepped) (clipped []int64, err error)

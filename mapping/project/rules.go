@@ -17,6 +17,7 @@ type settingRule struct {
 	low, high float64  // of a number; both 0: not a number
 	words     []string // of a text that must be one of several
 	pair      bool     // two numbers from low to high: a limit of check
+	trigger   bool     // a MIDI message, as ParseTrigger takes it
 }
 
 func (r settingRule) isNumber() bool { return !r.pair && (r.low != 0 || r.high != 0) }
@@ -24,6 +25,8 @@ func (r settingRule) isNumber() bool { return !r.pair && (r.low != 0 || r.high !
 // expected tells in words which values the setting may have.
 func (r settingRule) expected() string {
 	switch {
+	case r.trigger:
+		return `"note 21", "controller 80" or "", which binds nothing`
 	case r.pair:
 		return fmt.Sprintf("two numbers from %v to %v", r.low, r.high)
 	case r.isNumber():
@@ -154,6 +157,14 @@ var settingRules = []settingRule{
 	{field: "check.ceiling_db", about: "dB that the ceiling takes off ten keys at full dynamics", pair: true, low: 0, high: 60},
 	{field: "check.memory_mb", about: "MB of memory that playing takes", pair: true, low: 0, high: 1048576},
 	{field: "check.voices_percent", about: "% of the map's polyphony that ten fingers with the pedal take", pair: true, low: 0, high: 1000},
+}
+
+func init() {
+	settingRules = append(settingRules, settingRule{field: "keys", about: "MIDI messages that do while playing what keys of the " +
+		"terminal do: a key struck, or a controller that rises to 64 or more. They sound nothing then."})
+	for _, use := range keySettings {
+		settingRules = append(settingRules, settingRule{field: "keys." + use.setting, about: use.about, trigger: true})
+	}
 }
 
 // ruleOf returns the rule of a field.
