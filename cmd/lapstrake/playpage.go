@@ -71,7 +71,8 @@ func (p *playing) showPage() {
 	p.unshown.note(&figures)
 	p.unseen.take(&figures)
 	look := page.Look{Figures: figures, OutputDB: p.outputDB, Underruns: p.keeper.Underruns(),
-		Latch: p.player.Latch.On(), Recording: p.recorder != nil && !p.recordGone}
+		Latch: p.player.Latch.On(), Recording: p.recorder != nil && !p.recordGone,
+		Maps: page.Maps{Two: p.against != "", Text: p.againstText(), Blind: p.blind.on}}
 	if p.rebuilder != nil {
 		_, look.Building = p.rebuilder.Percent()
 	}
@@ -89,6 +90,12 @@ func (p *playing) answer(ask page.Ask) {
 		p.serve(playStrike)
 	case page.AskCounts:
 		p.serve(playResetCounts)
+	case page.AskOther:
+		p.serve(playExchange)
+	case page.AskTell:
+		p.serve(playBlind)
+	case page.AskDry:
+		p.serve(playDry)
 	case page.AskLevel:
 		p.setOutput(ask.DB)
 	}

@@ -185,6 +185,29 @@ func TestKeysOfThePageAreHeard(t *testing.T) {
 	await(t, "the closed page holds nothing", func() bool { return len(v.held()) == 0 })
 }
 
+// What is chosen to be alone on the page is so in the engine, and what the engine is told elsewhere is marked on the page.
+func TestListeningCloser(t *testing.T) {
+	v := play(t, newProject(t)).open(t)
+	press := func(title string) {
+		v.evaluate(fmt.Sprintf(`[...document.querySelectorAll(".closer button")].find((b) => b.textContent === %q).click()`, title))
+	}
+	press("loud")
+	await(t, "the loud layer is alone", func() bool { return v.engine.Alone(engine.FacetLayer, 1) })
+	v.evaluate(`document.querySelector(".closer input[value=silent]").click()`)
+	press("F♯")
+	await(t, "the second rank is silent", func() bool { return v.engine.Silent(engine.FacetRank, 1) })
+	v.engine.SetSilent(engine.FacetStrand, 0, true)
+	marked := func() string {
+		return v.evaluate(`[...document.querySelectorAll(".closer [data-how]")].map((b) => b.dataset.how).join()`)
+	}
+	await(t, "all three are marked", func() bool { return marked() == ",alone,silent,,,silent" })
+	press("All sound")
+	await(t, "none is marked", func() bool { return marked() == ",,,,," })
+	if v.engine.Alone(engine.FacetLayer, 1) || v.engine.Silent(engine.FacetRank, 1) {
+		t.Error("not all sound")
+	}
+}
+
 // A hundred things done on the page and in the world, after each tenth of which page and engine agree.
 func TestThePageShowsHowThingsStand(t *testing.T) {
 	v := play(t, newProject(t)).open(t)

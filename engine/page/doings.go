@@ -31,6 +31,9 @@ const (
 	AskStrike                 // strike again what is held
 	AskLevel                  // the output's level
 	AskCounts                 // count underruns and the like from zero
+	AskOther                  // play the other one of two maps
+	AskTell                   // which of the two plays, or do not
+	AskDry                    // the beds under the last key, dry at their root
 )
 
 // doings are all that a message can ask for.
@@ -44,6 +47,11 @@ var doings = map[string]func(v *visitor, ctx context.Context, body []byte) error
 	"counts":  asking(AskCounts),
 	"level":   (*visitor).level,
 	"where":   (*visitor).where,
+	"pick":    (*visitor).pick,
+	"all":     (*visitor).soundAll,
+	"other":   asking(AskOther),
+	"tell":    asking(AskTell),
+	"dry":     asking(AskDry),
 }
 
 // do does what a message says.

@@ -97,7 +97,7 @@ func hostile(random *rand.Rand) (websocket.MessageType, []byte) {
 	case 6:
 		return websocket.MessageText, encoded(map[string]any{"do": "bend", "value": pick(-1, 16384, 1<<40, "up")})
 	default:
-		return websocket.MessageText, encoded(map[string]any{"do": pick("latch", "silence", "level", "strike", "where"), "hull": wrong})
+		return websocket.MessageText, encoded(map[string]any{"do": pick("latch", "silence", "level", "strike", "where", "all", "pick"), "hull": wrong})
 	}
 }
 

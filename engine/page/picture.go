@@ -19,6 +19,14 @@ type Look struct {
 	Latch     bool
 	Recording bool
 	Building  bool
+	Maps      Maps
+}
+
+// Maps tells of a comparison of two maps.
+type Maps struct {
+	Two   bool   `json:"two"`
+	Text  string `json:"text"`  // which of them plays
+	Blind bool   `json:"blind"` // nobody is to know
 }
 
 // Show takes a picture of what sounds and hands it to all visitors.
@@ -29,6 +37,7 @@ func (p *Page) Show(look Look) {
 	controllers := p.settings.Engine.Controllers()
 	picture := encode(&p.sound, &look, &controllers, m, p.chord.beganFrame)
 	p.picture.Store(&picture)
+	p.board.tell("maps", look.Maps)
 	p.wake()
 }
 

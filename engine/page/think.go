@@ -38,6 +38,7 @@ func (p *Page) think() {
 			told, toldOne = chord, true
 			isNew = p.board.tell("returns", chord.returns(cycles.Map.RateHz)) || isNew
 		}
+		isNew = p.tellPicks() || isNew
 		p.settings.Engine.Snapshot(&sound)
 		isNew = p.board.tell("heard", p.heard(&sound)) || isNew
 		if isNew {

@@ -1,6 +1,7 @@
 // What the player tells, as engine/page writes it.
 
 /**
+ * @typedef {{two: boolean, text: string, blind: boolean}} MapsTold
  * @typedef {{path: string, from: number, to: number}} BedTold a bed, from where to where it is heard, in turns
  * @typedef {{sec: number, beds: BedTold[]}} CycleTold
  * @typedef {{rank: string, root: number, low: number, high: number, start: number, gains: number[],

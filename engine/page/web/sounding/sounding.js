@@ -3,6 +3,7 @@
 import { calm, element } from "../element.js";
 import { legend } from "./legend.js";
 import { PlayerClock } from "../clock.js";
+import { Closer } from "./closer.js";
 import { groupCourses } from "./courses.js";
 import { Fingers } from "./fingers.js";
 import { Hand } from "./hand.js";
@@ -29,9 +30,9 @@ function build(host, link) {
 	const strands = element("ul", { class: "legend", "aria-label": "How the chart is read" });
 	const chart = element("div", { class: "chart" }, middle, strands);
 	const part = (/** @type {string} */ name) => element("div", { class: name });
-	const [heardHost, returnsHost, tableHost, metersHost, handHost, keysHost] =
-		["heard", "comes-back", "in-words", "meters", "hand", "keys"].map(part);
-	host.append(element("h2", { class: "unseen" }, "Sounding"), chart, heardHost, returnsHost, tableHost, metersHost, handHost, keysHost);
+	const [heardHost, closerHost, returnsHost, tableHost, metersHost, handHost, keysHost] =
+		["heard", "closer", "comes-back", "in-words", "meters", "hand", "keys"].map(part);
+	host.append(element("h2", { class: "unseen" }, "Sounding"), chart, heardHost, closerHost, returnsHost, tableHost, metersHost, handHost, keysHost);
 	const rings = new Rings(chart);
 	const keyboard = new Keyboard(keysHost);
 	const fingers = new Fingers(link, keyboard);
@@ -43,6 +44,7 @@ function build(host, link) {
 		rings.point(beds);
 		keyboard.point(beds);
 	});
+	const closer = new Closer(closerHost, link, (blind) => host.classList.toggle("blind", blind));
 	const clock = new PlayerClock();
 	/** @type {import("../types.js").MapTold | null} */
 	let map = null;
@@ -57,7 +59,7 @@ function build(host, link) {
 	link.on("map", (told) => {
 		map = told;
 		legend(strands, told);
-		for (const one of [hand, meters, keyboard, heard]) one.setMap(told);
+		for (const one of [hand, meters, keyboard, heard, closer]) one.setMap(told);
 	});
 	link.on("returns", (told) => returns.tell(told));
 	link.onPicture((came) => {
@@ -73,6 +75,7 @@ function build(host, link) {
 		if (nowMS - wordsAtMS > wordsMS) {
 			wordsAtMS = nowMS;
 			table.show(groups, map);
+			closer.show(groups);
 			returns.show(groups, came.chordFrame > 0 ? (came.frame - came.chordFrame) / came.rateHz : NaN);
 		}
 	});
