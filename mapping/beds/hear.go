@@ -5,6 +5,7 @@ package beds
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"path"
 	"path/filepath"
 	"slices"
@@ -166,7 +167,12 @@ func (h *takeHearing) version(version Version, bed string) (HeardTake, error) {
 		}
 		return HeardTake{Left: part.Left, Right: part.Right, RateHz: r.RateHz}, nil
 	}
-	return wholeSound(h.b.bedPath(r.Slot), decode.Span{})
+	file := h.b.bedPath(r.Slot)
+	whole, err := wholeSound(file, decode.Span{})
+	if errors.Is(err, fs.ErrNotExist) {
+		err = fmt.Errorf("%s: not built yet: make it with `lapstrake build`", file)
+	}
+	return whole, err
 }
 
 // received reads the take's stretch of its file.
