@@ -54,8 +54,8 @@ func (w *writer) howToValues() map[string]any {
 		"Ranks": w.ranks(), "LayerList": strings.Join(m.Layers, ", "), "Strands": strandList(m), "Zones": w.zones(),
 		"GainDB":    decimal(0 - m.HeadroomDB), // no minus before a zero
 		"KeyLevels": w.keyLevels(), "Tuning": w.tuningText(),
-		"Rounded":   m.HeadroomDB != math.Round(m.HeadroomDB),
-		"Fade":      len(m.Layers) > 1, "Table": levelTable(m),
+		"Rounded": m.HeadroomDB != math.Round(m.HeadroomDB),
+		"Fade":    len(m.Layers) > 1, "Table": levelTable(m),
 		"Volume": volumeText(m), "Velocity": velocityText(m),
 		"Attack": decimal(m.AttackSec), "Release": decimal(m.ReleaseSec),
 		"Bend": decimal(m.BendSemitones), "PerKey": w.perKey(), "PerTen": 10 * w.perKey(), "PerTwenty": 20 * w.perKey(), "Silent": decimal(2 * m.ReleaseSec),

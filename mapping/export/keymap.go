@@ -87,7 +87,7 @@ type KeyRow struct {
 	LoopStart      int64   `json:"loop_start_frame"`
 	LoopEnd        int64   `json:"loop_end_frame"` // the last frame of the loop
 	GainDB         float64 `json:"gain_db"`
-	TuneCents      float64 `json:"tune_cents"` // above what the distance of a key from the root says
+	TuneCents      float64 `json:"tune_cents"`      // above what the distance of a key from the root says
 	ControllerFrom int     `json:"controller_from"` // below this value of the dynamics controller it is silent
 	ControllerFull int     `json:"controller_full"` // at this value it is loudest
 	ControllerTo   int     `json:"controller_to"`   // above this value it is silent
