@@ -30,6 +30,7 @@ const (
 	Volume    Kind = "volume"
 	Bend      Kind = "bend"
 	Release   Kind = "release"
+	Keys      Kind = "levels of keys"
 	Course    Kind = "levels over time"
 	Bands     Kind = "bands"
 )
@@ -85,7 +86,7 @@ func (r *Report) judge(a, b Sound, ga, gb grid, sections []Section) {
 	if math.Abs(r.LevelDB) > nearDB && !r.has(Missing, NoLayer, LoopOff, Curve, Exchanged) {
 		r.add(Level, r.LevelDB, "it is %.1f dB %s all over", math.Abs(r.LevelDB), map[bool]string{true: "louder", false: "softer"}[r.LevelDB > 0])
 	}
-	if r.has(Missing, NoLayer, LoopOff, Curve, Exchanged, Starts, Volume, Bend, Release, OneRate, Octave, OffTune) {
+	if r.has(Missing, NoLayer, LoopOff, Curve, Keys, Exchanged, Starts, Volume, Bend, Release, OneRate, Octave, OffTune) {
 		return
 	}
 	worst := slices.MaxFunc(r.Moments, func(x, y Moment) int { return cmpAbs(x.DiffDB, y.DiffDB) })
