@@ -39,7 +39,7 @@ func yardCycles(rateHz int, frames int64) Cycles {
 			for i := range sound {
 				sound[i] = float32(0.1*random.NormFloat64() + 0.2*math.Sin(2*math.Pi*float64(int64(i/2)*int64(40+zone))/float64(frames)))
 			}
-			cycles[key] = Cycle{mapping.CycleLength{Frames: frames, RateHz: rateHz}, sound, false}
+			cycles[key] = Cycle{mapping.CycleLength{Frames: frames, RateHz: rateHz}, sound, false, []int64{0, frames / 2}}
 		}
 		return cycles[key]
 	}
