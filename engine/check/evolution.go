@@ -133,12 +133,13 @@ func (s *subject) live(ctx context.Context, keys []int, value int) (*living, err
 
 // livingKey tells apart all that a chord's sound over time depends on.
 func (s *subject) livingKey(keys []int, value int) string {
-	return fmt.Sprintf("living: dynamics %d, %d s of ", value, evolutionSec) + s.soundKey(keys)
+	return fmt.Sprintf("living: %d s of ", evolutionSec) + s.soundKey(keys, value)
 }
 
-// soundKey tells apart all that the sound of keys depends on: the map, and the beds that they play.
-func (s *subject) soundKey(keys []int) string {
-	id := fmt.Sprintf("keys %v of map %s:", keys, s.hashes[s.MapPath])
+// soundKey tells apart all that the sound of keys at a place of the dynamics depends on: the map, and the beds that they
+// play there.
+func (s *subject) soundKey(keys []int, value int) string {
+	id := fmt.Sprintf("keys %v at dynamics %d of map %s:", keys, value, s.hashes[s.MapPath])
 	for _, key := range keys {
 		for _, zone := range s.m.ZonesAt(key) {
 			for layer := range s.m.Layers {
