@@ -115,7 +115,8 @@ func (p *playing) openEngine() error {
 	sound, _ := p.keeper.Output()
 	settings.RateHz = sound.RateHz
 	if p.options.record != "" {
-		settings.Applied, p.applied = engine.NewQueue(appliedEvents)
+		in, out := engine.NewQueue(appliedEvents)
+		settings.Applied, p.applied = append(settings.Applied, in), out
 	}
 	if p.engine, err = engine.Open(p.path, settings); err != nil {
 		return err
