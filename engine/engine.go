@@ -129,6 +129,7 @@ func newEngine(first *instrument, s Settings) (*Engine, error) {
 	makeSnapshots(&e.snapshots, count)
 	makeMoments(&e.moments, count)
 	e.control.init(m)
+	e.publishMoment()
 	return e, nil
 }
 

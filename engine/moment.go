@@ -10,11 +10,12 @@ const MomentFrames = 1 << 15
 // Moment is the state of an engine between two cells, but for the ceiling: that has found its way again after
 // SettleSec.
 type Moment struct {
-	Frame    int64        `json:"frame"`   // of the next cell
-	Presses  int64        `json:"presses"` // of keys so far: the stagger may count them
-	Controls ControlState `json:"controls"`
-	Notes    []KeptNote   `json:"notes"` // in the order in which they began
-	Parts    []KeptPart   `json:"parts"` // of the notes, one note's after the other's
+	Frame     int64        `json:"frame"`      // of the next cell
+	MapNumber int          `json:"map_number"` // of the map that the next note begins on
+	Presses   int64        `json:"presses"`    // of keys so far: the stagger may count them
+	Controls  ControlState `json:"controls"`
+	Notes     []KeptNote   `json:"notes"` // in the order in which they began
+	Parts     []KeptPart   `json:"parts"` // of the notes, one note's after the other's
 }
 
 // KeptNote is one note of a moment.
@@ -46,26 +47,24 @@ func makeMoments(h *handover[Moment], count int) {
 	for i := range h.copies {
 		h.copies[i].Notes = make([]KeptNote, 0, count)
 		h.copies[i].Parts = make([]KeptPart, 0, count)
-		h.copies[i].Frame = -1
 	}
 	h.init()
 }
 
-// Moment copies the newest moment into dst, whose memory it uses again, and says whether there is one. An engine tells
+// Moment copies the newest moment into dst, whose memory it uses again. An engine tells one before it begins, and then
 // one each MomentFrames. Any goroutine but the audio thread.
-func (e *Engine) Moment(dst *Moment) bool {
+func (e *Engine) Moment(dst *Moment) {
 	e.moments.read(func(newest *Moment) {
 		notes, parts := append(dst.Notes[:0], newest.Notes...), append(dst.Parts[:0], newest.Parts...)
 		*dst = *newest
 		dst.Notes, dst.Parts = notes, parts
 	})
-	return dst.Frame >= 0
 }
 
 // publishMoment hands over a moment. Audio thread: no allocation, lock, system call or log.
 func (e *Engine) publishMoment() {
 	m := e.moments.draw()
-	m.Frame, m.Presses, m.Controls = e.frame, e.presses, e.control.state()
+	m.Frame, m.MapNumber, m.Presses, m.Controls = e.frame, e.now.number, e.presses, e.control.state()
 	m.Notes, m.Parts = m.Notes[:0], m.Parts[:0]
 	for _, n := range e.sounding {
 		if n.follows != nil {
