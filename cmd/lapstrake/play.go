@@ -41,7 +41,8 @@ output. ` + "`lapstrake devices`" + ` lists both, with the names that --device a
 take. When map.toml changes, the next note plays the new map.
 
 While it plays, keys of the terminal work too: l holds the last chord, Enter strikes
-again what is held, space silences all, + and - move the output's level, q or Ctrl-C ends.
+again what is held, space silences all, m marks this moment, + and - move the output's
+level, q or Ctrl-C ends.
 
 The output begins 20 dB down and rises in three seconds. Begin with the volume low
 all the same, on headphones above all, and follow your workplace's rules on sound levels.`,

@@ -28,6 +28,7 @@ type playing struct {
 	engine    *engine.Engine
 	applied   *engine.QueueOut // to be recorded
 	recorder  *live.Recorder
+	marking   *marking
 	arrivals  *live.Arrivals
 	player    *live.Player
 	hand      *live.Input                   // what this program plays itself
@@ -147,6 +148,8 @@ func (p *playing) serve(key playKey) {
 	case playSofter:
 		p.outputDB = max(p.outputDB-levelStepDB, lowestLevelDB)
 		p.player.SetLevel(p.outputDB)
+	case playMark:
+		p.mark("")
 	case playHelp:
 		p.line.say(playKeysHelp)
 	}
@@ -246,6 +249,10 @@ func (p *playing) close() error {
 		last := len(p.closers) - 1
 		failed = append(failed, p.closers[last]())
 		p.closers = p.closers[:last]
+	}
+	if p.marking != nil {
+		failed = append(failed, p.marking.close())
+		p.marking = nil
 	}
 	if p.recorder != nil {
 		failed = append(failed, p.recorder.Close())

@@ -114,6 +114,8 @@ func (p *playing) openEngine() error {
 	}
 	sound, _ := p.keeper.Output()
 	settings.RateHz = sound.RateHz
+	toMarks, marked := engine.NewQueue(appliedEvents)
+	settings.Applied = []*engine.QueueIn{toMarks}
 	if p.options.record != "" {
 		in, out := engine.NewQueue(appliedEvents)
 		settings.Applied, p.applied = append(settings.Applied, in), out
@@ -121,6 +123,7 @@ func (p *playing) openEngine() error {
 	if p.engine, err = engine.Open(p.path, settings); err != nil {
 		return err
 	}
+	p.marking = startMarking(p.path, p.engine, marked, settings)
 	p.engine.Start(stream.Workers)
 	p.readAhead.Store(p.engine)
 	return nil

@@ -23,12 +23,13 @@ const (
 	playResetCounts                // count underruns and the like from zero
 	playLouder                     // output up by a step
 	playSofter                     // output down by a step
+	playMark                       // keep this moment
 	playHelp                       // show playKeysHelp
 	playStop                       // end the program
 )
 
 const playKeysHelp = "keys: l latch, Enter strike again what is held, space or p all sound off, + and - output level, " +
-	"r counts from zero, ? this help, q stop"
+	"m marks this moment, r counts from zero, ? this help, q stop"
 
 // terminal reads single keys. All its methods may be called from any goroutine.
 type terminal struct {
@@ -158,6 +159,8 @@ func keyOf(b byte) playKey {
 		return playStrike
 	case ' ', 'p', 'P':
 		return playSilence
+	case 'm', 'M':
+		return playMark
 	case 'r', 'R':
 		return playResetCounts
 	case '+', '=':

@@ -3,8 +3,6 @@
 package mark
 
 import (
-	"errors"
-	"io/fs"
 	"math"
 	"path/filepath"
 	"slices"
@@ -102,9 +100,8 @@ func (m *Mark) listBeds(played *mapping.Map, changed []string) {
 // goneHash stands for a bed that another one had replaced before it could be read.
 const goneHash = "replaced"
 
-// Keep reads the beds, for half a second or so, and writes the mark into the project folder dir under the next number
-// that is free: its file first, then its row, which about has the remark and the performance of. A sheet that cannot
-// be understood is left as it is.
+// Keep reads the beds, for half a second or so, and writes a mark that has its number into the project folder dir: its
+// file first, then its row, for which about has the remark and the performance. No other row is touched.
 func (m *Mark) Keep(dir string, about Row) (Row, error) {
 	for i := range m.Beds {
 		if b := &m.Beds[i]; b.Hash == "" {
@@ -115,25 +112,17 @@ func (m *Mark) Keep(dir string, about Row) (Row, error) {
 			b.Hash = hash
 		}
 	}
-	sheet, rows, err := readSheet(dir)
+	row, err := about.told(m)
 	if err != nil {
 		return about, err
 	}
-	for _, row := range rows {
-		m.Number = max(m.Number, row.Number)
+	if err := m.write(dir); err != nil {
+		return about, err
 	}
-	for { // a file whose row somebody deleted keeps its number
-		m.Number++
-		if err = m.write(dir); !errors.Is(err, fs.ErrExist) {
-			break
-		}
-	}
+	sheet, _, err := readSheet(dir)
 	if err != nil {
 		return about, err
 	}
-	if about, err = about.told(m); err != nil {
-		return about, err
-	}
-	sheet.Append(about.cells(sheet))
-	return about, sheet.Save()
+	sheet.Append(row.cells(sheet))
+	return row, sheet.Save()
 }

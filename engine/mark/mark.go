@@ -16,6 +16,7 @@ import (
 	"lapstrake/engine"
 	"lapstrake/mapping"
 	"lapstrake/mapping/project"
+	"lapstrake/mapping/whole"
 	"lapstrake/voices"
 )
 
@@ -49,7 +50,7 @@ type Mark struct {
 // Bed is a bed as it was.
 type Bed struct {
 	Path string `json:"bed"`    // from the project's folder
-	Hash string `json:"sha256"` // "" where another one had taken its place by then
+	Hash string `json:"sha256"` // or goneHash
 }
 
 // Place is where a cycle stood.
@@ -161,23 +162,36 @@ func (m *Mark) check() error {
 // PlayedMap is the map as it was played.
 func (m *Mark) PlayedMap() (*mapping.Map, error) { return mapping.Parse([]byte(m.Map), "map") }
 
-// write puts the file of a new mark into the project folder dir; an existing one is an error that wraps fs.ErrExist.
+// Reserve gives the mark the next number that is free in the project folder dir, for its file alone. A sheet that cannot
+// be understood is an error, and nothing is reserved.
+func (m *Mark) Reserve(dir string) error {
+	_, rows, err := readSheet(dir)
+	if err != nil {
+		return err
+	}
+	for _, row := range rows {
+		m.Number = max(m.Number, row.Number)
+	}
+	if err := os.MkdirAll(filepath.Join(dir, project.MarksFolder), 0o777); err != nil {
+		return err
+	}
+	for { // a file whose row somebody deleted keeps its number
+		m.Number++
+		file, err := os.OpenFile(Path(dir, m.Number), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+		if err == nil {
+			return file.Close()
+		}
+		if !errors.Is(err, fs.ErrExist) {
+			return err
+		}
+	}
+}
+
+// write puts the file of a mark in the place that was reserved.
 func (m *Mark) write(dir string) error {
-	path := Path(dir, m.Number)
 	data, err := json.Marshal(m)
 	if err != nil {
 		return err
 	}
-	if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
-		return err
-	}
-	file, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-	if err != nil {
-		return err
-	}
-	_, err = file.Write(append(data, '\n'))
-	if err = errors.Join(err, file.Sync(), file.Close()); err != nil {
-		os.Remove(path)
-	}
-	return err
+	return whole.Write(Path(dir, m.Number), append(data, '\n'))
 }

@@ -114,8 +114,8 @@ func (r Row) told(m *Mark) (Row, error) {
 		if p.Key != last {
 			keys, last = append(keys, name), p.Key
 		}
-		places = append(places, fmt.Sprintf("%s: %s%s %s %s %.3f of %.3f s", name, p.Rank, played.MiddleC.Name(p.Root), p.Layer,
-			p.Strand, p.AtSec, p.CycleSec))
+		places = append(places, fmt.Sprintf("%s: %s%s %s %s %.3f of %.3f s", name, p.Rank, played.MiddleC.Name(p.Root),
+			p.Layer, p.Strand, p.AtSec, p.CycleSec))
 	}
 	for _, b := range m.Beds {
 		beds = append(beds, b.Path+" "+b.Hash[:min(len(b.Hash), 12)])

@@ -34,7 +34,8 @@ func ReadTable(path string, columns []string) (*Table, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: cannot be read: %w", path, err)
 	}
-	rows, err := t.dialect.split(data, path, func(title string) bool { return slices.Contains(columns, trimmedTitle(title)) })
+	isTitle := func(title string) bool { return slices.Contains(columns, trimmedTitle(title)) }
+	rows, err := t.dialect.split(data, path, isTitle)
 	if err != nil {
 		return nil, err
 	}
