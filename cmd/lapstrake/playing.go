@@ -8,6 +8,7 @@ import (
 	"math/bits"
 	"os"
 	"path/filepath"
+	"sync"
 	"sync/atomic"
 	"time"
 
@@ -36,6 +37,7 @@ type playing struct {
 	readAhead atomic.Pointer[engine.Engine] // the same, for the output, which was there before
 	closers   []func() error
 
+	unheard    sync.Once // that nothing can be urgent has been said
 	signals    chan os.Signal
 	sounding   engine.Snapshot
 	outputDB   float64

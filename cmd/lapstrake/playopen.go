@@ -74,6 +74,7 @@ func (p *playing) open() error {
 	p.player.Latch.Channel = p.options.player.channel
 	p.latch(p.options.latch || len(p.options.chord) > 0)
 	p.sayOutput()
+	p.beUrgent()
 	p.strike(chord)
 	stage.Begin(p.player.Render)
 	return nil
@@ -86,12 +87,13 @@ func (p *playing) openOutput(rateHz int, render func([]float32)) error {
 		e := p.readAhead.Load()
 		return e == nil || e.Ready(frames)
 	}
-	keeper, err := output.Keep(settings, render, p.line.say)
+	say := func(text string) { p.line.say(text); p.beUrgent() } // another device may have another audio thread
+	keeper, err := output.Keep(settings, render, say)
 	if wrongRate := (*output.RateError)(nil); errors.As(err, &wrongRate) {
 		p.notice("%s runs at %d Hz, the map at %d Hz: it is played at %d Hz", wrongRate.Device, wrongRate.DeviceHz,
 			rateHz, wrongRate.DeviceHz)
 		settings.RateHz = wrongRate.DeviceHz
-		keeper, err = output.Keep(settings, render, p.line.say)
+		keeper, err = output.Keep(settings, render, say)
 	}
 	if wrongChoice := (*output.ChoiceError)(nil); errors.As(err, &wrongChoice) {
 		err = fmt.Errorf("--device %w", err)
@@ -166,4 +168,13 @@ func (p *playing) sayOutput() {
 		sound.RateHz, sound.BlockFrames, sound.Latency.Seconds()*1000)
 	p.notice("The output begins 20 dB down and rises in three seconds. Begin with the volume low, on headphones " +
 		"above all; the rules of your workplace come first.")
+}
+
+// beUrgent asks that nothing that plays and reads waits behind other programs, and says once where the system refuses.
+func (p *playing) beUrgent() {
+	if err := live.Urgent(); err != nil {
+		p.unheard.Do(func() {
+			p.notice("no real-time priority (%v): on a busy machine sound may be cut; to allow it, %s", err, live.HowToBeUrgent)
+		})
+	}
 }
