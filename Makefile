@@ -1,7 +1,7 @@
 # make demo: from a fresh machine to sound.  make test: everything that must pass.
 # make quick: the most of it, while at work.
 # make listen: keys, a chord, a sweep and all that check draws, to compare with the time before (PROJECT=DIR: of yours).
-# make peers: resampling and pitch finding against general libraries and tools.
+# make peers: resampling, pitch finding and the worst blocks against general libraries and tools, and a client in C.
 # make soak: a thousand kills and a hundred full disks, in about fifteen minutes.
 # make generate: the assembly, anew.
 # make: the program alone, build/lapstrake.  make install: the program, its manual page and completions under PREFIX.
@@ -90,6 +90,7 @@ peers: build
 	gcc -O2 -o $(OUT)/peers voices/testdata/peers.c -lsamplerate -lsoxr -lm
 	LAPSTRAKE_PEERS=$(abspath $(OUT)/peers) $(GO) test ./voices -run '^$$' -bench Peers -benchtime 20x
 	LAPSTRAKE_PITCH_PEERS=1 $(GO) test ./mapping/takes -run PitchPeers -v -count=1
+	LAPSTRAKE_BLOCK_PEERS=1 LAPSTRAKE_JACK=required $(GO) test ./cmd/lapstrake -run BlockPeers -v -count=1
 
 soak:
 	LAPSTRAKE_FAULTS=20 $(GO) test ./cmd/lapstrake -run 'TestPlayIsHeardAgain' -count=1 -v -timeout 60m
