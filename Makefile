@@ -2,7 +2,8 @@
 # make quick: the most of it, while at work.
 # make listen: keys, a chord, a sweep and all that check draws, to compare with the time before (PROJECT=DIR: of yours).
 # make peers: resampling, pitch finding and the worst blocks against general libraries and tools, and a client in C.
-# make soak: a thousand kills and a hundred full disks, in about fifteen minutes.
+# make soak: every fault of a player 20 times, in fifteen minutes, then a thousand kills and a hundred full disks, in as many.
+# TORTURE=60 make soak: the torture score for an hour, too.
 # make generate: the assembly, anew.
 # make: the program alone, build/lapstrake.  make install: the program, its manual page and completions under PREFIX.
 
@@ -93,7 +94,7 @@ peers: build
 	LAPSTRAKE_BLOCK_PEERS=1 LAPSTRAKE_JACK=required $(GO) test ./cmd/lapstrake -run BlockPeers -v -count=1
 
 soak:
-	LAPSTRAKE_FAULTS=20 $(GO) test ./cmd/lapstrake -run 'TestPlayIsHeardAgain' -count=1 -v -timeout 60m
+	@export PATH="$$(bash .ci/tools test | tail -n 1):$$PATH"; OUT=$(OUT) bash .ci/soak
 	LAPSTRAKE_KILLS=1000 $(GO) test ./cmd/lapstrake -run 'TestKilledWork|TestWorkOnFullDisks' -count=1 -v -timeout 60m
 
 generate:
