@@ -135,7 +135,7 @@ func testMarkTellsChanges(t *testing.T, dir string) {
 	}
 	var said markFigures
 	report(t, &said, "hold", dir, "--mark", "2", "--json")
-	if len(said.Changed.Map) != 1 || said.Changed.Map[0] != "headroom_db 6 → 18" || !said.Changed.Sounds() {
+	if len(said.Changed.Map) != 1 || said.Changed.Map[0] != "headroom 6 → 18 dB" || !said.Changed.Sounds() {
 		t.Errorf("after the headroom went from 6 to 18: %+v", said.Changed)
 	}
 	bed := m.Zones[m.ZonesAt(48)[0]].Beds["soft"][0]

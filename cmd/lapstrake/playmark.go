@@ -22,11 +22,11 @@ type marking struct {
 }
 
 // startMarking follows the engine, which has not begun to play.
-func startMarking(mapPath string, e *engine.Engine, applied *engine.QueueOut, s engine.Settings) *marking {
-	dir := filepath.Dir(mapPath)
+func startMarking(mapPath string, e *engine.Engine, applied *engine.QueueOut, s engine.Settings,
+	teller *audible.Teller) *marking {
 	return &marking{
 		trail:  mark.NewTrail(e, applied),
-		player: mark.Player{Dir: dir, Engine: e, Teller: audible.NewTeller(dir, e), Quality: s.Quality, Channel: s.Channel},
+		player: mark.Player{Dir: filepath.Dir(mapPath), Engine: e, Teller: teller, Settings: s},
 	}
 }
 

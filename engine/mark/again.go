@@ -25,7 +25,8 @@ func (m *Mark) Open(dir string, memoryBytes int64) (*engine.Engine, error) {
 	if err != nil {
 		return nil, err
 	}
-	e, err := engine.OpenMap(played, dir, engine.Settings{Quality: quality, Channel: m.Channel, MemoryBytes: memoryBytes})
+	e, err := engine.OpenMap(played, dir, engine.Settings{Quality: quality, Channel: m.Channel, Apart: m.Apart,
+		MemoryBytes: memoryBytes})
 	if err != nil {
 		return nil, err
 	}
@@ -45,8 +46,7 @@ func (m *Mark) Performance(e *engine.Engine, heldSec float64) show.Performance {
 		TailSec: 2*e.Map().ReleaseSec + 0.1,
 	}
 	for _, event := range m.Events {
-		p.Events = append(p.Events, engine.Event{Frame: event.Frame, Status: event.Message[0], Data1: event.Message[1],
-			Data2: event.Message[2]})
+		p.Events = append(p.Events, event.played())
 	}
 	p.Events = show.LetGo(p.Events, m.Frame+int64(heldSec*rateHz))
 	return p
@@ -61,7 +61,7 @@ func (m *Mark) LeadSec(p show.Performance) float64 {
 type Changed struct {
 	Beds    []string `json:"beds"`    // of those that sounded: other ones now
 	Missing []string `json:"missing"` // of those that sounded: not there any more
-	Map     []string `json:"map"`     // fields, such as "headroom_db 12 → 18"; it sounds by the map as it was played
+	Map     []string `json:"map"`     // fields, such as "headroom 12 → 18 dB"; it sounds by the map as it was played
 	LeftOut int      `json:"left_out"`
 }
 
@@ -91,6 +91,6 @@ func (m *Mark) Changed(dir string) (Changed, error) {
 		return c, nil
 	}
 	now.RateHz = then.RateHz // the output's
-	c.Map = append(c.Map, then.Differences(now)...)
+	c.Map = append(c.Map, mapping.Differences(then, now)...)
 	return c, nil
 }

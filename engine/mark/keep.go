@@ -3,6 +3,7 @@
 package mark
 
 import (
+	"errors"
 	"math"
 	"path/filepath"
 	"slices"
@@ -14,21 +15,25 @@ import (
 	"lapstrake/mapping"
 	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes/decode"
-	"lapstrake/voices"
 )
 
 // Player is what a mark has to know of the player.
 type Player struct {
-	Dir     string // of the project
-	Engine  *engine.Engine
-	Teller  *audible.Teller
-	Quality voices.Quality
-	Channel int // that is played, 1 to 16; 0 all
+	Dir      string // of the project
+	Engine   *engine.Engine
+	Teller   *audible.Teller
+	Settings engine.Settings
 }
+
+var errOther = errors.New("marks are kept of the map that play was told first; e exchanges the two")
 
 // Take notes all of the present moment that does not last: it returns at once. Keep makes the rest of it.
 func (t *Trail) Take(p Player) (*Mark, error) {
-	m := &Mark{Version: version, When: time.Now().Round(0), Quality: p.Quality.String(), Channel: p.Channel}
+	if p.Engine.Side() > 0 {
+		return nil, errOther
+	}
+	s := p.Settings
+	m := &Mark{Version: version, When: time.Now().Round(0), Quality: s.Quality.String(), Channel: s.Channel, Apart: s.Apart}
 	number, cycles := p.Engine.Latest()
 	sounding, err := t.now(m, number)
 	if err != nil {
@@ -66,19 +71,39 @@ func place(m *mapping.Map, c *engine.SoundingCycle, cycle *stream.Cycle) Place {
 	}
 }
 
-// listBeds lists the beds of all that sounds from the beginning on. Of those that changed, nobody knows what they were.
-func (m *Mark) listBeds(played *mapping.Map, changed []string) {
+// zonesPlayed are the zones of all that sounds or is struck from the beginning on: all zones, where keys may have been
+// moved to others.
+func (m *Mark) zonesPlayed(played *mapping.Map) map[int]bool {
 	zones := map[int]bool{}
+	moved := len(m.Begin.Retuned.Keys)+len(m.Begin.Retuned.Octave) > 0
+	for i := range m.Begin.Channels {
+		moved = moved || m.Begin.Channels[i].Coarse != 0
+	}
 	for _, p := range m.Begin.Parts {
 		zones[p.Zone] = true
 	}
 	for _, e := range m.Events {
-		if e.Message[0]&0xF0 == engine.KindNoteOn {
+		switch kind := e.Message[0] & 0xF0; {
+		case kind == engine.KindTuneKey, kind == engine.KindControl && e.Message[1] == dataEntry:
+			moved = true
+		case kind == engine.KindNoteOn:
 			for _, zone := range played.ZonesAt(int(e.Message[1])) {
 				zones[zone] = true
 			}
 		}
 	}
+	for zone := range played.Zones {
+		zones[zone] = zones[zone] || moved
+	}
+	return zones
+}
+
+// dataEntry is the controller that sets registered parameters, tunings among them (MIDI 1.0, table III).
+const dataEntry = 6
+
+// listBeds lists the beds of all that sounds from the beginning on. Of those that changed, nobody knows what they were.
+func (m *Mark) listBeds(played *mapping.Map, changed []string) {
+	zones := m.zonesPlayed(played)
 	listed := map[string]bool{}
 	for i := range played.Zones {
 		for _, layer := range played.Layers {

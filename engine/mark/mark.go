@@ -36,6 +36,7 @@ type Mark struct {
 	When    time.Time `json:"when"`
 	Quality string    `json:"quality"`  // of the resampling
 	Channel int       `json:"channel"`  // that was played, 1 to 16; 0 all
+	Apart   bool      `json:"apart"`    // channels stood apart
 	Map     string    `json:"map"`      // as it was played: the text of a map.toml
 	Beds    []Bed     `json:"beds"`     // of the cycles that sounded or were struck
 	Frame   int64     `json:"frame"`    // of the mark, counted since the player began, as in a recording
@@ -77,6 +78,11 @@ type Take struct {
 type Event struct {
 	Frame   int64   `json:"frame"`
 	Message [3]byte `json:"message"`
+	Fine    uint32  `json:"fine,omitempty"` // of a tuning message
+}
+
+func (e Event) played() engine.Event {
+	return engine.Event{Frame: e.Frame, Status: e.Message[0], Data1: e.Message[1], Data2: e.Message[2], Fine: e.Fine}
 }
 
 // Path is the file of a mark in the project folder dir.
@@ -151,8 +157,8 @@ func (m *Mark) check() error {
 		if e.Frame < from || e.Frame >= m.Frame {
 			return fmt.Errorf("events[%d]: found frame %d, expected %d to %d, in order", i, e.Frame, from, m.Frame-1)
 		}
-		if e.Message[0] < 0x80 || e.Message[0] >= 0xF0 || e.Message[1] > 127 || e.Message[2] > 127 {
-			return fmt.Errorf("events[%d]: found the bytes % x, expected a channel message", i, e.Message)
+		if e.Message[0] < engine.KindNoteOff || e.Message[0] > engine.KindTuneOctave || e.Message[1] > 127 || e.Message[2] > 127 {
+			return fmt.Errorf("events[%d]: found the bytes % x, expected a message that the player takes", i, e.Message)
 		}
 		from = e.Frame
 	}

@@ -31,7 +31,7 @@ func kept(t *testing.T, dir, remark string) Row {
 	m := &Mark{Version: version, When: time.Now(), Quality: "standard", Map: string(text), Frame: 48000 * 3 / 2,
 		Audible: []Take{{"ida/bell.wav", "ida", 2}, {"tom/saw.wav", "tom", 1}, {"ida/cup.wav", "ida", 0.5}}}
 	m.Begin.Controls.Values[1] = 64
-	m.Events = []Event{{48000, [3]byte{0xB0, 1, 90}}}
+	m.Events = []Event{{Frame: 48000, Message: [3]byte{0xB0, 1, 90}}}
 	if err := m.Reserve(dir); err != nil {
 		t.Fatal(err)
 	}
@@ -148,7 +148,7 @@ func TestBrokenFilesOfMarks(t *testing.T) {
 	for _, c := range []struct{ old, new, want string }{
 		{"", "", ""}, {`"version":1`, `"version":2`, "version 2"}, {`"mark":1`, `"mark":7`, "found mark 7, expected 1"},
 		{`"quality":"standard"`, `"quality":"golden"`, "golden"}, {`"channel":0`, `"channel":17`, "channel 17"},
-		{`"frame":72000`, `"frame":-1`, "frame -1"}, {`[176,1,90]`, `[240,1,90]`, "events[0]: found the bytes f0 01 5a"},
+		{`"frame":72000`, `"frame":-1`, "frame -1"}, {`[176,1,90]`, `[242,1,90]`, "events[0]: found the bytes f2 01 5a"},
 		{`"frame":48000`, `"frame":72000`, "events[0]: found frame 72000"}, {`"events"`, `"happenings"`, "happenings"},
 		{"rate_hz = 48000", "rate_hz = 4", "rate_hz"}, {"}\n", "", "unexpected EOF"}, {"}\n", "}{}", "found more"},
 	} {

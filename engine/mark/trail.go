@@ -121,7 +121,7 @@ func (t *Trail) now(m *Mark, number int) (sounding engine.Snapshot, err error) {
 	m.leaveOut(number)
 	for _, e := range t.events {
 		if e.Frame >= m.Begin.Frame && e.Frame < m.Frame {
-			m.Events = append(m.Events, Event{e.Frame, [3]byte{e.Status, e.Data1, e.Data2}})
+			m.Events = append(m.Events, Event{e.Frame, [3]byte{e.Status, e.Data1, e.Data2}, e.Fine})
 		}
 	}
 	return sounding, nil
