@@ -24,8 +24,8 @@ import (
 
 // 3,335 messages a minute come in: repeated keys, pedals, all channels, bytes that are no MIDI, floods. The map is loaded
 // anew every ten seconds, and the server is killed twice. What came out is what was recorded is what the performance
-// renders to; no note stays; memory stays within 5 % after the first sixth. It lasts for 40 s, or for as many minutes as
-// LAPSTRAKE_TORTURE says.
+// renders to; no note stays; memory stays within 5 % after the first sixth: within 15 % where that is seconds ago, less
+// than the heads of one map that was not let go. It lasts for 40 s, or for as many minutes as LAPSTRAKE_TORTURE says.
 func TestPlayEnduresTorture(t *testing.T) { measured(t, testPlayEnduresTorture) }
 
 func testPlayEnduresTorture(t *attempt) {
@@ -81,7 +81,11 @@ func testPlayEnduresTorture(t *attempt) {
 	requireSilentEnd(t, out)
 	report := player.interrupt()
 	t.Logf("%d messages, memory at most %d MB, later %d MB", score.count, early>>20, late>>20)
-	if float64(late) > 1.05*float64(early) {
+	growth := 1.15
+	if length >= 10*time.Minute {
+		growth = 1.05
+	}
+	if float64(late) > growth*float64(early) {
 		t.Errorf("memory grew from %d MB to %d MB", early>>20, late>>20)
 	}
 	if report.Dropped > 0 || report.Misses > 0 || report.Reloads < int64(reloads)-1 {
