@@ -93,7 +93,8 @@ func play(t testing.TB, path string) *played {
 	t.Helper()
 	p := &played{}
 	var settings engine.Settings
-	settings.Applied, p.applied = engine.NewQueue(1 << 16)
+	in, out := engine.NewQueue(1 << 16)
+	settings.Applied, p.applied = []*engine.QueueIn{in}, out
 	var err error
 	if p.engine, err = engine.Open(path, settings); err != nil {
 		t.Fatal(err)
