@@ -5,7 +5,7 @@ import { zoneTitle } from "../words.js";
 
 /** @typedef {{facet: string, members: string[]}} PickTold */
 
-const titles = { layer: "Layers", strand: "Strands", rank: "Ranks", zone: "Zones that sound" };
+const titles = { layer: "Layers", strand: "Strands", rank: "Ranks", zone: "Zones" };
 
 export class Closer {
 	#link;
@@ -30,11 +30,14 @@ export class Closer {
 	 */
 	constructor(host, link, hide) {
 		this.#link = link;
-		const how = element("div", { class: "how", role: "radiogroup", "aria-label": "What pressing a part does" });
+		const how = element("div", { class: "how", role: "group", "aria-label": "What pressing a part does" });
 		for (const one of /** @type {const} */ (["alone", "silent"])) {
-			const input = element("input", { type: "radio", name: "how", value: one, checked: one === this.#how });
-			input.addEventListener("change", () => (this.#how = one));
-			how.append(element("label", {}, input, ` ${one}`));
+			const button = element("button", { type: "button", "aria-pressed": String(one === this.#how) }, one);
+			button.addEventListener("click", () => {
+				this.#how = one;
+				for (const other of how.children) other.setAttribute("aria-pressed", String(other === button));
+			});
+			how.append(button);
 		}
 		const dry = element("button", { type: "button" }, "Next bed, dry");
 		dry.addEventListener("click", () => link.send({ do: "dry" }));
@@ -44,7 +47,7 @@ export class Closer {
 		const tell = element("button", { type: "button" }, "Judge blind, or tell");
 		tell.addEventListener("click", () => link.send({ do: "tell" }));
 		this.#maps.append(this.#mapsText, other, tell);
-		host.append(element("h2", {}, "Listen closer"), this.#maps, element("div", { class: "closer-top" }, how, this.#all, dry), this.#rows);
+		host.append(element("div", { class: "closer-top" }, element("h2", {}, "Listen closer"), how, this.#all, dry), this.#maps, this.#rows);
 		link.on("picks", (told) => {
 			this.#picks = told;
 			this.#mark();

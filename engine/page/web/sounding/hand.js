@@ -72,7 +72,7 @@ export class Hand {
 		this.#volume = new Slider("Volume", { min: 0, max: 127 },
 			(value) => link.send({ do: "control", number: this.#map?.volume[0] ?? controlVolume, value }));
 		this.#output = new Slider("Output", { min: -40, max: 6 }, (db) => link.send({ do: "level", db }));
-		this.#bend = new Slider("Bend", { min: 0, max: 16383, step: 64 }, (value) => link.send({ do: "bend", value }));
+		this.#bend = new Slider("Bend, semitones", { min: 0, max: 16383, step: 64 }, (value) => link.send({ do: "bend", value }));
 		const centre = () => {
 			this.#bend.input.value = String(bendCentre);
 			link.send({ do: "bend", value: bendCentre });
@@ -146,7 +146,7 @@ export class Hand {
 		this.#volume.show(picture.volume, decibels(picture.volumeDB));
 		this.#output.show(picture.outputDB, decibels(picture.outputDB, 0));
 		const semitones = picture.bend * (this.#map?.bendSemitones ?? 2);
-		this.#bend.show(bendCentre + picture.bend * bendCentre, `${semitones < 0 ? "−" : ""}${Math.abs(semitones).toFixed(2)} semitones`);
+		this.#bend.show(bendCentre + picture.bend * bendCentre, `${semitones < 0 ? "−" : ""}${Math.abs(semitones).toFixed(2)}`);
 		this.#mark("hold", picture.hold);
 		this.#mark("sostenuto", picture.sostenuto);
 		this.#mark("latch", picture.latch);

@@ -31,7 +31,7 @@ export class Meters {
 		reset.addEventListener("click", () => link.send({ do: "counts" }));
 		const row = (/** @type {string} */ title, /** @type {HTMLElement} */ value) => element("div", {}, element("dt", {}, title), value);
 		host.append(element("h2", {}, "What leaves the player"), this.#bar,
-			element("dl", {}, row("Peak", this.#level), row("Ceiling takes", this.#ceiling), row("Voices", this.#voices),
+			element("dl", {}, row("Peak", this.#level), row("Ceiling", this.#ceiling), row("Voices", this.#voices),
 				row("Load", this.#load), row("Faults", this.#faults)));
 	}
 
@@ -56,9 +56,9 @@ export class Meters {
 		if (nowMS - this.#spokenMS < 150) return;
 		this.#spokenMS = nowMS;
 		write(this.#level, this.#peakDB > -100 ? `${decibels(this.#peakDB).replace("+", "")}FS` : "silence");
-		write(this.#ceiling, this.#reductionDB >= 0.05 ? `${this.#reductionDB.toFixed(1)} dB` : "nothing");
+		write(this.#ceiling, this.#reductionDB >= 0.05 ? `−${this.#reductionDB.toFixed(1)} dB` : "at rest");
 		write(this.#voices, `${picture.cycles.length} of ${this.#polyphony}`);
-		write(this.#load, `${picture.load} %, worst ${picture.worstLoad} %`);
+		write(this.#load, picture.worstLoad > picture.load ? `${picture.load} to ${picture.worstLoad} %` : `${picture.load} %`);
 		const faults = [[picture.underruns, "underrun"], [picture.misses, "late read"], [picture.readErrors, "read error"],
 			[picture.stolen, "note cut short"]].filter(([count]) => Number(count) > 0)
 			.map(([count, name]) => `${count} ${name}${count === 1 || name === "note cut short" ? "" : "s"}`);

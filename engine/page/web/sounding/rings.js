@@ -185,10 +185,10 @@ export class Rings {
 			g.stroke();
 		}
 		g.fillStyle = ink.gate;
-		g.font = `11px ${ink.sans}`;
+		g.font = `${Math.min(15, Math.max(11, 0.016 * this.#size))}px ${ink.sans}`;
 		g.textAlign = "center";
 		g.textBaseline = "alphabetic";
-		g.fillText("± 5 %", 0, -radius - 10);
+		g.fillText("± 5 %", 0, -radius - 9);
 		if (this.#rings.length === 0) {
 			g.strokeStyle = ink.rule;
 			for (const part of [1, 0.925]) {
@@ -309,7 +309,7 @@ export class Rings {
 		g.textAlign = "center";
 		g.textBaseline = "middle";
 		for (const { key, radius, room } of this.#names) {
-			const size = Math.min(15, Math.max(10, room * 0.5));
+			const size = Math.min(Math.max(15, 0.02 * this.#size), Math.max(10, room * 0.5));
 			if (radius + size / 2 > free) continue;
 			free = radius - size / 2 - 2;
 			g.font = `600 ${size}px ${ink.sans}`;
