@@ -22,7 +22,7 @@ const (
 
 // measureLoudness renders the chord from the instrument's beds and keeps its integrated loudness, −Inf where it is silent.
 func (in *instrument) measureLoudness(s Settings) error {
-	s.Applied, s.Channel = nil, 0
+	s.Applied, s.Channel, s.Apart = nil, 0, false
 	alone, err := newInstrument(in.cycles, s)
 	if err != nil {
 		return err

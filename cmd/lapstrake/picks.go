@@ -96,7 +96,7 @@ func (p *playing) picksText() string {
 		text = strings.TrimLeft(tagged("alone: ", alone)+tagged("   silent: ", silent), " ")
 	}
 	last := max(len(p.members()), 1)
-	return padded(fmt.Sprintf("1-%d: %s %s", min(last, 9), facetNames[p.picks.facet], way), 20) + " " + text
+	return padded(fmt.Sprintf("1-%d %ss %s", min(last, 9), facetNames[p.picks.facet], way), 20) + text
 }
 
 // tagged lists names after a word; nothing where there is none.

@@ -4,7 +4,6 @@ package main
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"unicode/utf8"
 )
@@ -43,6 +42,9 @@ func (s *screen) Write(text []byte) (int, error) {
 	return len(text), nil
 }
 
+// secondHalf stands in the second column of a wide character.
+const secondHalf = '\uFFFF'
+
 func (s *screen) control(parameters string, final byte) {
 	switch code := parameters + string(final); {
 	case final == 'A':
@@ -80,6 +82,9 @@ func (s *screen) put(r rune) {
 	if wide > 0 {
 		(*row)[s.at] = r
 	}
+	if wide == 2 {
+		(*row)[s.at+1] = secondHalf
+	}
 	s.at += wide
 	s.most = max(s.most, s.at)
 }
@@ -87,13 +92,7 @@ func (s *screen) put(r rune) {
 func (s *screen) String() string {
 	var lines []string
 	for _, row := range s.rows {
-		lines = append(lines, strings.TrimRight(string(row), " "))
+		lines = append(lines, strings.TrimRight(strings.ReplaceAll(string(row), string(secondHalf), ""), " "))
 	}
 	return strings.Join(lines, "\n")
-}
-
-// lines are the last ones that stand there.
-func (s *screen) lines(count int) []string {
-	lines := strings.Split(s.String(), "\n")
-	return slices.Clone(lines[max(len(lines)-count, 0):])
 }

@@ -72,16 +72,20 @@ func (p *playing) reloaded(l live.Loaded) {
 
 // undo goes back to the map before the last reload, or forth again.
 func (p *playing) undo() {
-	before := p.engine.Map()
+	number, cycles := p.engine.Latest()
 	if err := p.engine.Undo(); err != nil {
 		p.notice("%v", err)
 		return
 	}
-	what := ""
-	if differences := mapping.Differences(before, p.engine.Map()); len(differences) > 0 {
+	which, what := "of the last reload", ""
+	now, brought := p.engine.Latest()
+	if now < number {
+		which = "before the last reload"
+	}
+	if differences := mapping.Differences(cycles.Map, brought.Map); len(differences) > 0 {
 		what = ": " + strings.Join(differences, ", ")
 	}
-	p.notice("the other map of the last reload plays%s; held notes move on to it", what)
+	p.notice("the map %s plays%s; held notes move on to it", which, what)
 }
 
 // exchange plays the other one of two maps.

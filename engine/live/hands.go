@@ -112,10 +112,15 @@ func (h *Hands) next() (event, source engine.Event, found bool) {
 			h.in.Pop()
 			continue
 		}
+		was := h.sounds[source.Channel()][source.Data1&127]
+		if source.Kind() == engine.KindKeyPressure && was > 0 {
+			event = source
+			event.Data1 = was - 1
+			return event, source, true
+		}
 		if !isNote(source) {
 			return source, source, true
 		}
-		was := h.sounds[source.Channel()][source.Data1&127]
 		moved := int(source.Data1&127) + h.shift
 		event = source
 		switch {
