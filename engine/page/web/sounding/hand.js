@@ -44,7 +44,6 @@ class Slider {
 }
 
 export class Hand {
-	#link;
 	/** @type {import("../types.js").MapTold | null} */
 	#map = null;
 	#dynamics;
@@ -57,8 +56,6 @@ export class Hand {
 	#lawName = element("span", { class: "law-name" });
 	/** @type {Record<string, HTMLButtonElement>} */
 	#buttons = {};
-	/** @type {import("../picture.js").Picture | null} */
-	#picture = null;
 
 	/**
 	 * @param {HTMLElement} host
@@ -66,7 +63,6 @@ export class Hand {
 	 * @param {import("./fingers.js").Fingers} fingers
 	 */
 	constructor(host, link, fingers) {
-		this.#link = link;
 		this.#dynamics = new Slider("Dynamics", { min: 0, max: 127 },
 			(value) => link.send({ do: "control", number: this.#map?.dynamics.controller ?? 1, value }));
 		this.#volume = new Slider("Volume", { min: 0, max: 127 },
@@ -138,7 +134,6 @@ export class Hand {
 
 	/** @param {import("../picture.js").Picture} picture */
 	show(picture) {
-		this.#picture = picture;
 		const value = Math.round(127 * picture.dynamics);
 		this.#dynamics.show(value, String(value));
 		this.#needle.setAttribute("x1", String(127 * picture.dynamics));

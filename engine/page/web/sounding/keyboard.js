@@ -290,7 +290,10 @@ export class Keyboard {
 		});
 	}
 
-	/** The left edge of a key, as zones have it: keys of one octave are equally wide there. @param {number} key */
+	/**
+	 * The left edge of a key, as zones have it.
+	 * @param {number} key
+	 */
 	#edge(key) {
 		const first = this.#placed[0];
 		if (!first) return 0;

@@ -377,7 +377,10 @@ export class Rings {
 	}
 }
 
-/** Steps along a strake, finer at its ends. @param {number} x 0 to 1 */
+/**
+ * Steps along a strake, finer at its ends.
+ * @param {number} x 0 to 1
+ */
 function bend(x) {
-	return 0.5 - 0.5 * Math.cos(Math.PI * x) ;
+	return 0.5 - 0.5 * Math.cos(Math.PI * x);
 }
