@@ -15,6 +15,7 @@ export class Meters {
 	#voices = element("dd");
 	#load = element("dd");
 	#faults = element("dd");
+	#nowDB = -120;
 	#peakDB = -120;
 	#reductionDB = 0;
 	#peakMS = 0;
@@ -41,16 +42,26 @@ export class Meters {
 	}
 
 	/**
+	 * Takes in a picture: no peak is missed between two that are shown.
+	 * @param {import("../picture.js").Picture} picture
+	 */
+	hear(picture) {
+		this.#nowDB = Math.max(this.#nowDB, picture.peakDBFS);
+	}
+
+	/**
 	 * @param {import("../picture.js").Picture} picture
 	 * @param {number} nowMS
 	 */
 	show(picture, nowMS) {
-		if (picture.peakDBFS >= this.#peakDB || nowMS - this.#peakMS > heldMS) [this.#peakDB, this.#peakMS] = [picture.peakDBFS, nowMS];
+		const nowDB = this.#nowDB;
+		this.#nowDB = -120;
+		if (nowDB >= this.#peakDB || nowMS - this.#peakMS > heldMS) [this.#peakDB, this.#peakMS] = [nowDB, nowMS];
 		if (picture.reductionDB >= this.#reductionDB || nowMS - this.#reductionMS > heldMS) {
 			[this.#reductionDB, this.#reductionMS] = [picture.reductionDB, nowMS];
 		}
 		const part = (/** @type {number} */ db) => String(Math.min(1, Math.max(0, 1 - db / lowestDB)));
-		this.#bar.style.setProperty("--now", part(picture.peakDBFS));
+		this.#bar.style.setProperty("--now", part(nowDB));
 		this.#bar.style.setProperty("--peak", part(this.#peakDB));
 		this.#bar.style.setProperty("--ceiling", part(ceilingDB));
 		if (nowMS - this.#spokenMS < 150) return;
