@@ -54,6 +54,7 @@ demo: build
 	@echo "A sweep of the dynamics: $(OUT)/sweep.wav, its level over time in $(OUT)/sweep.png"
 	@echo "For any sampler:         $(OUT)/boatyard-export, beginning with HOWTO.txt"
 	@echo "Now play it:             $(LAP) play $(OUT)/boatyard"
+	@echo "Watch it, and play there: $(LAP) play $(OUT)/boatyard --page, then open the address that it prints"
 	@echo "Begin with the volume low, on headphones above all."
 
 PROJECT ?= $(OUT)/boatyard
