@@ -35,6 +35,7 @@ type played struct {
 	applied  *engine.QueueOut
 	outputDB float64
 	sound    []float32 // all that was rendered
+	marked   []string  // remarks
 }
 
 // newProject writes a map of two ranks in two layers of two strands, of sines.
@@ -187,6 +188,11 @@ func (p *played) answer(ask Ask) {
 		p.engine.StrikeAgain()
 	case AskSound:
 		p.player.PlayDry(ask.Stereo)
+	case AskMark:
+		p.mu.Lock()
+		p.marked = append(p.marked, ask.Text)
+		p.mu.Unlock()
+		p.Tell("marks", []map[string]any{{"mark": 1, "keys": "C4", "remark": ask.Text}})
 	case AskLevel:
 		p.mu.Lock()
 		p.outputDB = ask.DB
