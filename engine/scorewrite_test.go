@@ -110,8 +110,8 @@ func TestWriteScoreRefusals(t *testing.T) {
 		{"before the start", Score{[]Event{NoteOn(-1, 0, 60, 100)}, 9}, 48000, "found frame -1"},
 		{"an end before the start", Score{nil, -1}, 48000, "frame -1"},
 		{"an end beyond all time", Score{nil, math.MaxInt64}, 48000, "shorten the score"},
-		{"no channel message", Score{[]Event{{0, 0xF0, 1, 2}}, 9}, 48000, "f0 01 02"},
-		{"no data byte", Score{[]Event{{0, 0x90, 60, 128}}, 9}, 48000, "90 3c 80"},
+		{"no channel message", Score{[]Event{{0, 0xF2, 1, 2, 0}}, 9}, 48000, "f2 01 02"},
+		{"no data byte", Score{[]Event{{0, 0x90, 60, 128, 0}}, 9}, 48000, "90 3c 80"},
 		{"a rate without ticks", Score{}, 44101, "44101 Hz"},
 		{"more than is read", Score{make17MiB(), 0}, 48000, "write it in parts"},
 	} {

@@ -44,7 +44,7 @@ func TestStrikingAgain(t *testing.T) {
 	var again []Event
 	for _, event := range events {
 		if event.Kind() == KindNoteOn && event.Frame > 20_000 {
-			again = append(again, Event{0, event.Status, event.Data1, event.Data2})
+			again = append(again, Event{0, event.Status, event.Data1, event.Data2, 0})
 		}
 	}
 	if want := []Event{NoteOn(0, 2, 60, 90), NoteOn(0, 0, 64, 50), NoteOn(0, 0, 67, 80)}; !slices.Equal(again, want) {

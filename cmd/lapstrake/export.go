@@ -42,8 +42,9 @@ func exportCommand() command {
 		summary: "write the instrument for any sampler",
 		about: `Writes the instrument into the new folder OUT, in open formats: an endless cycle for each
 zone and layer as WAV, with root, loop and keys in the file; a key map as CSV and JSON; a
-bank of Downloadable Sounds Level 2; instructions to set it up by hand; credits of everyone
-whose takes sound; and checksums. Before OUT appears, every file is read back and compared
+bank of Downloadable Sounds Level 2; a score with its sound, to prove the instrument by
+elsewhere; instructions to set it up by hand; credits of everyone whose takes sound; and
+checksums. Before OUT appears, every file is read back and compared
 with what the player plays.`,
 		example: `lapstrake export boatyard -o boatyard-1 --verify
   lapstrake export boatyard -o boatyard-small --format 16 --budget 50MB`,
@@ -63,7 +64,7 @@ func (o *exportOptions) addFlags(flags *pflag.FlagSet) {
 		"first: a file for each zone and layer; all: a file for each start, to take turns by press or key")
 	flags.StringVar(&o.format, "format", "24", "samples of the files: 16 (dithered), 24 or float")
 	flags.StringVar(&o.budget, "budget", "",
-		"the most `BYTES` that the bank may have, such as 50MB: a lower rate, length or depth makes it fit")
+		"the most `BYTES` that the bank may have, such as 50MB: a lower rate or length makes it fit")
 	flags.StringVar(&o.use, "for", "",
 		"the `USE` it is meant for: commercial, sharing or private; takes that forbid it stop the export")
 	flags.StringVar(&o.ask, "ask", "", "write no instrument but a text to the `FILE`, - for standard output: letters "+
@@ -156,9 +157,6 @@ func (o *exportOptions) run(s streams, args []string) error {
 	if err := checkObjections(s, dir, m, o.oldBeds); err != nil {
 		return err
 	}
-	if err := checkCredits(s, job, dir, words.use); err != nil {
-		return err
-	}
 	if m.Stagger.By != mapping.ByZone && words.starts == export.FirstStart {
 		s.notice("the map gives every %s another start, but this export holds one start for each zone: "+
 			"--starts all writes a file for each start", m.Stagger.By)
@@ -169,6 +167,18 @@ func (o *exportOptions) run(s streams, args []string) error {
 		} else if err != nil {
 			return err
 		}
+	}
+	if words.parts.Has(export.Tried) {
+		if job.Performance, err = trial(m, path, job.Cycles); err != nil {
+			return err
+		}
+	}
+	usedSec := m.BedSec
+	if len(words.parts) == 1 && words.parts.Has(export.Bank) && cycles.bedsSec > 0 { // nothing holds more of the beds
+		usedSec = cycles.bedsSec
+	}
+	if err := checkCredits(s, job, dir, words.use, usedSec); err != nil {
+		return err
 	}
 	if err := o.write(s, job); err != nil {
 		return err

@@ -12,6 +12,7 @@ import (
 	"syscall"
 
 	"lapstrake/engine"
+	"lapstrake/engine/audible"
 	"lapstrake/engine/live"
 	"lapstrake/engine/live/midi"
 	"lapstrake/engine/live/output"
@@ -38,6 +39,9 @@ func (p *playing) open() error {
 	if err := p.openEngine(); err != nil {
 		return err
 	}
+	if p.bound, err = p.bindings(); err != nil {
+		return err
+	}
 	p.arrivals = live.NewArrivals(p.engine.Map().RateHz)
 	if p.hand, err = p.arrivals.Open(); err != nil {
 		return err
@@ -49,16 +53,21 @@ func (p *playing) open() error {
 	if err := p.openInputs(); err != nil {
 		return err
 	}
-	stop, err := live.Watch(p.path, p.engine, p.reloaded)
-	if err != nil {
-		return err
+	for _, path := range p.paths() {
+		stop, err := live.Watch(path, p.engine, p.reloaded)
+		if err != nil {
+			return err
+		}
+		p.closers = append(p.closers, func() error { stop(); return nil })
 	}
-	p.closers = append(p.closers, func() error { stop(); return nil })
 	if p.options.rebuild {
 		if p.rebuilder, err = startRebuilder(filepath.Dir(p.path), p.line.say); err != nil {
 			return err
 		}
 		p.closers = append(p.closers, p.rebuilder.Close)
+	}
+	if err := p.openPage(); err != nil {
+		return err
 	}
 	// The last that can fail: nothing that was refused leaves a recording behind.
 	if p.options.record != "" {
@@ -71,7 +80,13 @@ func (p *playing) open() error {
 		}
 	}
 	p.player = live.NewPlayer(p.engine, p.arrivals, p.recorder)
-	p.player.Latch.Channel = p.options.player.channel
+	p.player.Latch.Channel, p.player.Hands.Channel = p.options.player.channel.number, p.options.player.channel.number
+	for trigger := range p.bound {
+		p.player.Hands.Bind(trigger)
+	}
+	if p.options.blind {
+		p.blindOrTell()
+	}
 	p.latch(p.options.latch || len(p.options.chord) > 0)
 	p.sayOutput()
 	p.strike(chord)
@@ -117,9 +132,22 @@ func (p *playing) openEngine() error {
 	if p.options.record != "" {
 		settings.Applied, p.applied = engine.NewQueue(appliedEvents)
 	}
+	for _, path := range p.paths() {
+		m, err := mapping.Load(path)
+		if err != nil {
+			return err
+		}
+		settings.MostVoices = max(settings.MostVoices, m.Polyphony)
+	}
 	if p.engine, err = engine.Open(p.path, settings); err != nil {
 		return err
 	}
+	if p.against != "" {
+		if err := p.engine.OpenAgainst(p.against); err != nil {
+			return fmt.Errorf("--against: %w", err)
+		}
+	}
+	p.teller = audible.NewTeller(filepath.Dir(p.path), p.engine)
 	p.engine.Start(stream.Workers)
 	p.readAhead.Store(p.engine)
 	return nil
@@ -147,7 +175,7 @@ func (p *playing) openInputs() error {
 // strike begins with a chord, whose keys the latch holds.
 func (p *playing) strike(chord []int) {
 	now := live.Now()
-	channel := byte(max(p.options.player.channel, 1) - 1)
+	channel := p.channel()
 	for _, key := range chord {
 		p.hand.Push(now, engine.KindNoteOn|channel, byte(key), chordVelocity)
 	}

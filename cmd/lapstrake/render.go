@@ -30,7 +30,7 @@ Notes that are still held at the end of the score are let go there.`,
 			o := &renderOptions{}
 			o.output.addFlags(flags)
 			flags.Float64Var(&o.tailSec, "tail", 30, "longest wait for silence after the score, in `seconds`")
-			flags.IntVar(&o.player.channel, "channel", 0, "MIDI channel to play, 1 to 16; 0 plays all")
+			o.player.channel.addFlag(flags)
 			o.player.addFlags(flags)
 			return o.run
 		},

@@ -18,6 +18,15 @@ type Source interface {
 type Cycle struct {
 	mapping.CycleLength
 	Source
+	Mono bool // all its beds have one channel: both sides of its frames are alike
+}
+
+// channels is how many its files have.
+func (c *Cycle) channels() int {
+	if c.Mono {
+		return 1
+	}
+	return 2
 }
 
 // Cycles finds the cycle of a zone and a layer by their indices in the map.
@@ -46,6 +55,8 @@ type Job struct {
 	Format   wav.Format // of the set; AIFF has no Float
 	Variant  Variant    // of the bank
 	Progress func(part float64)
+
+	Performance *Performance // of the part Tried; nil: it cannot be written
 }
 
 // The files that an export has beside those of its parts.
@@ -53,6 +64,7 @@ const (
 	keyMapCSV     = "keymap.csv"
 	keyMapJSON    = "keymap.json"
 	keyMapSchema  = "keymap.schema.json"
+	dynamicsCSV   = "dynamics.csv"
 	howToFile     = "HOWTO.txt"
 	creditsText   = "CREDITS.txt"
 	creditsCSV    = "CREDITS.csv"
@@ -60,7 +72,7 @@ const (
 )
 
 // textFiles are those of them that SHA256SUMS lists.
-var textFiles = []string{keyMapCSV, keyMapJSON, keyMapSchema, howToFile, creditsText, creditsCSV}
+var textFiles = []string{keyMapCSV, keyMapJSON, keyMapSchema, dynamicsCSV, howToFile, creditsText, creditsCSV}
 
 // software is how files name the program that wrote them.
 const software = "lapstrake"

@@ -57,7 +57,7 @@ func TestEachProofFindsDamage(t *testing.T) {
 	for _, p := range parts {
 		j := yard(t, func(j *Job) { j.Parts = Parts{p.name} })
 		out, _ := written(t, j)
-		files, err := p.files(j)
+		files, err := p.files(j, itemsOf(t, j))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -20,11 +20,12 @@ func (j *Job) proveWAV(i *Item, at fileAt, clipped int64, step stepped) (Proof, 
 	if err := j.proveLabels(i, at); err != nil {
 		return Proof{}, err
 	}
-	if file.Info.Frames != i.Frames() || file.Info.RateHz != i.Cycle.RateHz || file.Info.Channels != 2 {
-		return Proof{}, fmt.Errorf("%s: read back, it has %d frames of %d channels at %d Hz, expected %d of 2 at %d",
-			at.name, file.Info.Frames, file.Info.Channels, file.Info.RateHz, i.Frames(), i.Cycle.RateHz)
+	if file.Info.Frames != i.Frames() || file.Info.RateHz != i.Cycle.RateHz || file.Info.Channels != i.Cycle.channels() {
+		return Proof{}, fmt.Errorf("%s: read back, it has %d frames of %d channels at %d Hz, expected %d of %d at %d",
+			at.name, file.Info.Frames, file.Info.Channels, file.Info.RateHz, i.Frames(), i.Cycle.channels(),
+			i.Cycle.RateHz)
 	}
-	c := newCompare(8*j.Format.Encoding().Bytes(), j.Format == wav.Float)
+	c := newComparison(8*j.Format.Encoding().Bytes(), j.Format == wav.Float)
 	stored := make([]float32, 2*pieceFrames)
 	err = i.each(0, i.Frames(), func(piece []float32, at int64) error {
 		if err := file.ReadStereo(stored[:len(piece)], at); err != nil {
@@ -56,7 +57,7 @@ func (j *Job) proveLabels(i *Item, at fileAt) error {
 	if err != nil {
 		return err
 	}
-	want := j.wavLabels(i, measures{})
+	want := j.wavLabels(i)
 	if !reflect.DeepEqual(found.Sampler, want.Sampler) || !reflect.DeepEqual(found.Instrument, want.Instrument) {
 		return fmt.Errorf("%s: read back, root, loop and keys are %+v and %+v, expected %+v and %+v",
 			at.name, found.Sampler, found.Instrument, want.Sampler, want.Instrument)

@@ -10,13 +10,9 @@ import (
 	"lapstrake/mapping/wav"
 )
 
-// writeWAV measures an item and writes it as WAV: bext, fmt and data, then smpl, inst and INFO.
+// writeWAV writes an item, which is measured, as WAV: bext, fmt and data, then smpl, inst and INFO.
 func (j *Job) writeWAV(i *Item, path string, step stepped) (clipped int64, err error) {
-	m, err := i.measure(step)
-	if err != nil {
-		return 0, err
-	}
-	labels := j.wavLabels(i, m)
+	labels := j.wavLabels(i)
 	extras := wav.Extras{
 		Before: []wav.Chunk{labels.Broadcast.Chunk()},
 		After:  []wav.Chunk{labels.Sampler.Chunk(i.Cycle.RateHz)},
@@ -26,7 +22,7 @@ func (j *Job) writeWAV(i *Item, path string, step stepped) (clipped int64, err e
 		extras.After = append(extras.After, labels.Instrument.Chunk())
 	}
 	extras.After = append(extras.After, wav.TextChunk(labels.Texts...))
-	w, err := wav.CreateWith(path, i.Cycle.RateHz, 2, j.Format, extras)
+	w, err := wav.CreateWith(path, i.Cycle.RateHz, i.Cycle.channels(), j.Format, extras)
 	if err != nil {
 		return 0, err
 	}
@@ -35,7 +31,7 @@ func (j *Job) writeWAV(i *Item, path string, step stepped) (clipped int64, err e
 		if err := step(len(piece) / 2); err != nil {
 			return err
 		}
-		return w.WriteFrames(piece)
+		return w.WriteFrames(i.stored(piece))
 	})
 	if err != nil {
 		return 0, err
@@ -45,12 +41,13 @@ func (j *Job) writeWAV(i *Item, path string, step stepped) (clipped int64, err e
 
 // wavLabels gives what a file says about itself. A file for several runs of keys has no inst chunk: that could give
 // only one of them.
-func (j *Job) wavLabels(i *Item, m measures) wav.Labels {
+func (j *Job) wavLabels(i *Item) wav.Labels {
+	m := i.measured
 	labels := wav.Labels{
 		Sampler: &wav.Sampler{RootKey: i.Zone.Root, Loops: []wav.Loop{{StartFrame: 0, EndFrame: i.Frames() - 1}}},
 		Broadcast: &wav.Broadcast{
 			Description: j.describe(i), Originator: software,
-			CodingHistory: j.codingHistory(i.Cycle.RateHz),
+			CodingHistory: j.codingHistory(i),
 			LoudnessLUFS:  m.integratedLUFS, RangeLU: math.NaN(), TruePeakDBTP: m.truePeakDBTP,
 			MaxMomentaryLUFS: m.maxMomentaryLUFS, MaxShortTermLUFS: m.maxShortTermLUFS,
 		},
@@ -90,10 +87,14 @@ func (j *Job) describe(i *Item) string {
 func (j *Job) keyText(key int) string { return fmt.Sprintf("%s (%d)", j.Map.MiddleC.Name(key), key) }
 
 // codingHistory gives a line as EBU R 98 lays it out.
-func (j *Job) codingHistory(rateHz int) string {
-	algorithm := "PCM"
+func (j *Job) codingHistory(i *Item) string {
+	algorithm, mode := "PCM", "stereo"
+	if i.Cycle.Mono {
+		mode = "mono"
+	}
 	if j.Format == wav.Float {
 		algorithm = "FLOAT"
 	}
-	return fmt.Sprintf("A=%s,F=%d,W=%d,M=stereo,T=%s\r\n", algorithm, rateHz, 8*j.Format.Encoding().Bytes(), software)
+	return fmt.Sprintf("A=%s,F=%d,W=%d,M=%s,T=%s\r\n", algorithm, i.Cycle.RateHz,
+		8*j.Format.Encoding().Bytes(), mode, software)
 }

@@ -5,6 +5,7 @@ package export
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"lapstrake/mapping"
@@ -38,7 +39,7 @@ func yardCycles(rateHz int, frames int64) Cycles {
 			for i := range sound {
 				sound[i] = float32(0.1*random.NormFloat64() + 0.2*math.Sin(2*math.Pi*float64(int64(i/2)*int64(40+zone))/float64(frames)))
 			}
-			cycles[key] = Cycle{mapping.CycleLength{Frames: frames, RateHz: rateHz}, sound}
+			cycles[key] = Cycle{mapping.CycleLength{Frames: frames, RateHz: rateHz}, sound, false}
 		}
 		return cycles[key]
 	}
@@ -56,6 +57,19 @@ func yard(t testing.TB, change func(*Job)) *Job {
 		t.Fatal(err)
 	}
 	return j
+}
+
+// mono makes cycles of one channel: both sides of their frames are the left one.
+func mono(cycles Cycles) Cycles {
+	return func(zone, layer int) Cycle {
+		c := cycles(zone, layer)
+		left := slices.Clone(c.Source.(memory))
+		for k := 0; k < len(left); k += 2 {
+			left[k+1] = left[k]
+		}
+		c.Source, c.Mono = left, true
+		return c
+	}
 }
 
 func itemsOf(t testing.TB, j *Job) []Item {
