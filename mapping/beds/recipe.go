@@ -17,7 +17,7 @@ import (
 )
 
 // renderVersion is raised whenever the same recipe would give another bed than before.
-const renderVersion = 4
+const renderVersion = 5
 
 // recipe is all that decides a bed's samples.
 type recipe struct {
