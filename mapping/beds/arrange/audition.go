@@ -19,6 +19,9 @@ const (
 	enoughPart = 0.21
 	doubt      = 0.3
 
+	// A choice may stray from the bed's level by this part of what the settings allow, as far as is told beforehand.
+	straysFree = 0.7
+
 	leadLeast = 0.4 // of the lead that a part has by its favour: the shortest that it may get …
 	leadMost  = 2.2 // … and the longest
 )
@@ -52,7 +55,7 @@ func (a *arranger) audition(order []int, backs []float64, seconds float64) ([]le
 		d.favours = append(d.favours, a.materials[part].favour)
 	}
 	best := &choice{slices.Clone(d.favours), make([]float64, len(order))}
-	if len(order) == 1 {
+	if len(order) == 1 || !a.sustained(order) { // strokes alone: a longer lead of one that is short would be a hole
 		return d.leads(best), best.raisedDB
 	}
 	d.measure()
@@ -102,7 +105,7 @@ func (d *audition) wanted(rank int) float64 { return enoughPart * d.seconds * d.
 
 // judge says how good a choice is, and for how long each part is heard.
 func (d *audition) judge(t *choice) (good float64, heard []float64) {
-	d.play(t)
+	good = -max(d.play(t)-straysFree*d.a.settings.SteadyLU, 0)
 	heard = d.beside.Heard(d.powers)
 	for rank, sec := range heard {
 		part := sec / d.wanted(rank)
@@ -149,8 +152,8 @@ func (d *audition) measure() {
 }
 
 // play finds what each part does under a choice, and what the way to the finished bed makes of it: softer strokes, what
-// comes up beneath them, and the gain that steadies the sum.
-func (d *audition) play(t *choice) {
+// comes up beneath them, and the gain that steadies the sum. It returns how far the level over 3 s still strays.
+func (d *audition) play(t *choice) (straysLU float64) {
 	a, leads := d.a, d.leads(t)
 	for rank := range d.powers {
 		own := leadsOf(leads, rank)
@@ -160,16 +163,21 @@ func (d *audition) play(t *choice) {
 		}
 	}
 	whole := d.fill()
-	hops := make([]float64, int(d.seconds/hopSec))
+	hops := make([]float64, max(int(d.seconds/hopSec), 1))
 	for k := range hops {
 		hops[k] = valueAt(whole, (float64(k)+0.5)*hopSec/hearing.BlockSec-0.5)
 	}
 	gains := rideGains(hops, a.settings.SteadyLU)
+	for k, gain := range gains {
+		hops[k] *= gain
+	}
+	straysLU = spreadLU(hops, gatedMean(hops))
 	for rank := range d.powers {
 		for block := range d.powers[rank] {
 			d.powers[rank][block] *= d.levels[rank] * valueAt(gains, (float64(block)+0.5)*hearing.BlockSec/hopSec-0.5)
 		}
 	}
+	return straysLU
 }
 
 // fill is what arranger.fill does, told by the powers alone; it returns those of the whole by block.

@@ -119,10 +119,15 @@ func leadsOf(leads []lead, rank int) (own []lead) {
 	return own
 }
 
+// sustained says whether one of some parts goes on.
+func (a *arranger) sustained(parts []int) bool {
+	return slices.ContainsFunc(parts, func(i int) bool { return !a.materials[i].strikes })
+}
+
 // backs are how far each part steps back, in the order of turns.
 func (a *arranger) backs(order []int) []float64 {
 	ground := a.ground(order)
-	sustained := slices.ContainsFunc(order, func(i int) bool { return !a.materials[i].strikes })
+	sustained := a.sustained(order)
 	backs := make([]float64, len(order))
 	for rank, part := range order {
 		backs[rank] = a.settings.SupportDB
