@@ -84,6 +84,7 @@ func (p *playing) pageWork() (looks <-chan time.Time, asks <-chan page.Ask, stop
 	if p.page == nil {
 		return nil, nil, func() {}
 	}
+	p.tap = p.player.Tap()
 	ticker := time.NewTicker(lookInterval)
 	return ticker.C, p.page.Asks(), ticker.Stop
 }
@@ -93,7 +94,7 @@ func (p *playing) showPage() {
 	figures := p.player.Figures()
 	p.unshown.note(&figures)
 	p.unseen.take(&figures)
-	look := page.Look{Figures: figures, OutputDB: p.outputDB, Underruns: p.keeper.Underruns(),
+	look := page.Look{Figures: figures, TruePeakDBTP: p.tap.TruePeakDBTP(), OutputDB: p.outputDB, Underruns: p.keeper.Underruns(),
 		Latch: p.player.Latch.On(), Recording: p.recorder != nil && !p.recordGone,
 		Maps: page.Maps{Two: p.against != "", Text: p.againstText(), Blind: p.blind.on}}
 	if p.rebuilder != nil {

@@ -162,6 +162,7 @@ func (p *played) rendered() []float32 {
 // serve does what the command's loop does.
 func (p *played) serve(stop <-chan struct{}) {
 	ticker := time.NewTicker(28 * time.Millisecond)
+	tap := p.player.Tap()
 	defer ticker.Stop()
 	for {
 		select {
@@ -173,7 +174,7 @@ func (p *played) serve(stop <-chan struct{}) {
 			p.mu.Lock()
 			db := p.outputDB
 			p.mu.Unlock()
-			p.Show(Look{Figures: p.player.Figures(), OutputDB: db, Latch: p.player.Latch.On()})
+			p.Show(Look{Figures: p.player.Figures(), TruePeakDBTP: tap.TruePeakDBTP(), OutputDB: db, Latch: p.player.Latch.On()})
 		}
 	}
 }
