@@ -42,7 +42,9 @@ func (p *played) open(t testing.TB) *visited {
 	}
 	v := &visited{p, t, tab}
 	v.do(testbrowser.Look(1280, false), chromedp.Navigate(p.URL()))
-	await(t, "the page knows the map", func() bool { return v.evaluate("document.querySelector('#title').textContent") == "Slipway" })
+	await(t, "the page knows the map", func() bool {
+		return v.evaluate("document.querySelector('#title').textContent") == "Slipway"
+	})
 	return v
 }
 
@@ -89,7 +91,8 @@ func (v *visited) at(key int) (x, y float64) {
 	}
 	v.evaluate("document.querySelector('.keys canvas').scrollIntoView({block: 'center'})")
 	var box struct{ X, Y, Width, Height float64 }
-	if err := json.Unmarshal([]byte(v.evaluate("JSON.stringify(document.querySelector('.keys canvas').getBoundingClientRect())")), &box); err != nil {
+	edges := v.evaluate("JSON.stringify(document.querySelector('.keys canvas').getBoundingClientRect())")
+	if err := json.Unmarshal([]byte(edges), &box); err != nil {
 		v.Fatal(err)
 	}
 	return box.X + box.Width*(float64(before)+0.5)/float64(whites), box.Y + 0.9*box.Height

@@ -83,7 +83,8 @@ func describeCycle(c *stream.Cycle, paths []string, overlapSec float64) cycleTol
 	told := cycleTold{Sec: frames / float64(c.RateHz)}
 	halfOverlap := overlapSec * float64(c.RateHz) / 2
 	for i, s := range c.Stretches() {
-		told.Beds = append(told.Beds, bedTold{paths[i], (float64(s.From) - halfOverlap) / frames, (float64(s.To) + halfOverlap) / frames})
+		from, to := (float64(s.From)-halfOverlap)/frames, (float64(s.To)+halfOverlap)/frames
+		told.Beds = append(told.Beds, bedTold{paths[i], from, to})
 	}
 	return told
 }
