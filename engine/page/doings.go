@@ -130,7 +130,8 @@ func (v *visitor) control(_ context.Context, body []byte) error {
 		return err
 	}
 	played := v.page.settings.Engine.Map()
-	shown := append([]int{engine.ControlHold, engine.ControlSostenuto, played.Dynamics.Controller}, played.Volume.Controllers...)
+	shown := append([]int{engine.ControlHold, engine.ControlSostenuto, played.Dynamics.Controller},
+		played.Volume.Controllers...)
 	if !slices.Contains(shown, m.Number) {
 		return fmt.Errorf("controller %d is none of those that the page has: %v", m.Number, shown)
 	}
@@ -193,7 +194,8 @@ func (v *visitor) mark(ctx context.Context, body []byte) error {
 	}
 	remark := strings.TrimSpace(m.Remark)
 	if utf8.RuneCountInString(remark) > longestRemark || strings.ContainsFunc(remark, unicode.IsControl) {
-		return fmt.Errorf("a remark of %d characters: expected one line of %d at most", utf8.RuneCountInString(remark), longestRemark)
+		return fmt.Errorf("a remark of %d characters: expected one line of %d at most", utf8.RuneCountInString(remark),
+			longestRemark)
 	}
 	return v.ask(ctx, Ask{Kind: AskMark, Text: remark})
 }

@@ -16,7 +16,9 @@ type pickTold struct {
 	Members []string `json:"members"` // by index: "", "alone" or "silent"
 }
 
-var facetNames = []string{engine.FacetLayer: "layer", engine.FacetStrand: "strand", engine.FacetRank: "rank", engine.FacetZone: "zone"}
+var facetNames = []string{
+	engine.FacetLayer: "layer", engine.FacetStrand: "strand", engine.FacetRank: "rank", engine.FacetZone: "zone",
+}
 
 // tellPicks tells all visitors what is alone or silent, whoever chose it. It says whether that is new.
 func (p *Page) tellPicks() bool {

@@ -69,7 +69,8 @@ func encode(s *engine.Snapshot, look *Look, c *engine.Controllers, m *mapping.Ma
 	put16(b, 2, len(s.Cycles))
 	put64(b, 8, float64(s.Frame))
 	put64(b, 16, float64(chordFrame))
-	for i, x := range []float64{look.Dynamics, c.BendTurned, look.VolumeDB, float64(look.Volume), look.OutputDB, look.FaderDB, look.PeakDBFS,
+	for i, x := range []float64{look.Dynamics, c.BendTurned, look.VolumeDB, float64(look.Volume), look.OutputDB,
+		look.FaderDB, look.PeakDBFS,
 		look.ReductionDB} {
 		put32(b, 24+4*i, x)
 	}
