@@ -50,7 +50,9 @@ func requireEvents(t *testing.T, what string, got []engine.Event, want ...engine
 func TestHandsTranspose(t *testing.T) {
 	r := newHandsRig()
 	pedal := engine.Control(0, 0, 64, 127)
-	pressed := func(key byte) engine.Event { return engine.Event{Status: engine.KindKeyPressure, Data1: key, Data2: 90} }
+	pressed := func(key byte) engine.Event {
+		return engine.Event{Status: engine.KindKeyPressure, Data1: key, Data2: 90}
+	}
 	requireEvents(t, "untransposed", r.block(on(0, 60), pedal, off(0, 60)), on(0, 60), pedal, off(0, 60))
 	requireEvents(t, "held", r.block(on(0, 60)), on(0, 60))
 	r.Transpose(12)
