@@ -114,7 +114,7 @@ func (e *Engine) pitchNote(n *note, ownPitch float64) {
 func (e *Engine) startPart(n *note, at placed) {
 	p := e.takePart(n, at)
 	m := n.on.cycles.Map
-	start := m.Start(&m.Zones[at.zone], n.key, e.presses[n.key])
+	start := m.Start(&m.Zones[at.zone], e.shifted(n.channel, n.key), e.presses[n.key])
 	head := n.on.cycles.Head(at.zone, at.layer, start)
 	p.startFrame, p.cycleFrames = head.StartFrame(), head.Cycle().Frames
 	p.feed.Start(head, p.voice.Step)

@@ -34,6 +34,8 @@ type counters struct {
 	dynamics, volume atomic.Uint64 // bits of float64
 	volumeValue      atomic.Int64
 
+	controllers shownControllers
+
 	silentKeys [2]atomic.Uint64 // struck without a zone; key k is bit k%64 of word k/64
 }
 
@@ -42,6 +44,7 @@ func (c *counters) publish(e *Engine) {
 	c.voices.Store(int64(len(e.parts) - len(e.free)))
 	c.dynamics.Store(math.Float64bits(e.control.dynamics.target))
 	c.volume.Store(math.Float64bits(e.control.volume.target))
+	c.controllers.publish(e)
 	c.volumeValue.Store(int64(e.control.firstVolume()))
 }
 

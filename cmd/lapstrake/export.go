@@ -42,8 +42,9 @@ func exportCommand() command {
 		summary: "write the instrument for any sampler",
 		about: `Writes the instrument into the new folder OUT, in open formats: an endless cycle for each
 zone and layer as WAV, with root, loop and keys in the file; a key map as CSV and JSON; a
-bank of Downloadable Sounds Level 2; instructions to set it up by hand; credits of everyone
-whose takes sound; and checksums. Before OUT appears, every file is read back and compared
+bank of Downloadable Sounds Level 2; a score with its sound, to prove the instrument by
+elsewhere; instructions to set it up by hand; credits of everyone whose takes sound; and
+checksums. Before OUT appears, every file is read back and compared
 with what the player plays.`,
 		example: `lapstrake export boatyard -o boatyard-1 --verify
   lapstrake export boatyard -o boatyard-small --format 16 --budget 50MB`,
@@ -164,6 +165,11 @@ func (o *exportOptions) run(s streams, args []string) error {
 		if job.Variant, err = job.FitBank(words.budgetBytes, cycles.openVariant); errors.Is(err, export.ErrBudget) {
 			return wrongWords("--budget: %w", err)
 		} else if err != nil {
+			return err
+		}
+	}
+	if words.parts.Has(export.Tried) {
+		if job.Performance, err = trial(m, path, job.Cycles); err != nil {
 			return err
 		}
 	}

@@ -35,6 +35,7 @@ type told struct {
 		Root, Low, High     int
 		RateHz              float64 `json:"rate_hz"`
 		GainDB              float64 `json:"gain_db"`
+		TuneCents           float64 `json:"tune_cents"`
 		LoopStart           int     `json:"loop_start_frame"`
 		LoopEnd             int     `json:"loop_end_frame"`
 	}
@@ -51,8 +52,8 @@ func (l *lagging) move(sec float64) {
 	l.at = l.middle + (l.at-l.middle)*keep
 }
 
-// message is a MIDI message at a frame: kind 0x90 note-on, 0x80 note-off, 0xB0 controller, 0xE0 wheel (a, of 16383).
-type message struct{ frame, kind, a, b int }
+// playedMessage is a MIDI message at a frame: kind 0x90 note-on, 0x80 note-off, 0xB0 controller, 0xE0 wheel (a, of 16383).
+type playedMessage struct{ frame, kind, a, b int }
 
 // smallNote is a file that sounds for a note.
 type smallNote struct {
@@ -146,7 +147,7 @@ func (s *small) load(t *testing.T, name string) [2][]float64 {
 	return s.sounds[name]
 }
 
-func (s *small) take(t *testing.T, m message, volumes map[int]int) {
+func (s *small) take(t *testing.T, m playedMessage, volumes map[int]int) {
 	switch {
 	case m.kind == 0x90 || m.kind == 0x80:
 		for _, n := range s.notes {
@@ -157,7 +158,7 @@ func (s *small) take(t *testing.T, m message, volumes map[int]int) {
 		for _, f := range s.Files {
 			if m.kind == 0x90 && f.Format == "wav" && f.Low <= m.a && m.a <= f.High {
 				s.notes = append(s.notes, &smallNote{key: m.a, sound: s.load(t, f.File), column: f.Layer + "_gain",
-					step: math.Exp2(float64(m.a-f.Root)/12) * f.RateHz / s.rateHz, gain: math.Pow(10, f.GainDB/20)})
+					step: math.Exp2(float64(m.a-f.Root)/12+f.TuneCents/1200) * f.RateHz / s.rateHz, gain: math.Pow(10, f.GainDB/20)})
 			}
 		}
 	case m.kind == 0xE0:
@@ -197,7 +198,7 @@ func (n *smallNote) move(sec float64, told *told) {
 }
 
 // play gives both sides of so many frames.
-func (s *small) play(t *testing.T, frames int, score []message) (out [2][]float64) {
+func (s *small) play(t *testing.T, frames int, score []playedMessage) (out [2][]float64) {
 	const line = 64
 	out = [2][]float64{make([]float64, frames), make([]float64, frames)}
 	volumes := map[int]int{}

@@ -29,6 +29,8 @@ type playOptions struct {
 	follow    bool
 	length    time.Duration
 	rebuild   bool
+	page      string
+	pageOpen  bool
 	against   string
 	blind     bool
 	json      bool
@@ -72,6 +74,10 @@ func (o *playOptions) addFlags(flags *pflag.FlagSet) {
 	flags.BoolVar(&o.follow, "follow", false, "when the map is reloaded, held notes move on to it by a crossfade; always "+
 		"so for a latched chord")
 	flags.BoolVar(&o.rebuild, "rebuild", false, "build the beds anew whenever takes, take sheet or settings change")
+	flags.StringVar(&o.page, "page", "", "serve a page to watch and play on, at any free port of this machine or at "+
+		"`HOST:PORT`, and print its address")
+	flags.Lookup("page").NoOptDefVal = anyLoopback
+	flags.BoolVar(&o.pageOpen, "page-open", false, "let --page=HOST:PORT be reached from other machines")
 	flags.StringVar(&o.against, "against", "", "a second project or map, to be exchanged with the first while notes sound: "+
 		"`OTHER`, as loud as it")
 	flags.BoolVar(&o.blind, "blind", false, "with --against: do not tell which of the two plays, until the end or the key b")
@@ -103,6 +109,9 @@ func (o *playOptions) validate(args []string) error {
 			o.record)
 	}
 	o.output.Latency = time.Duration(o.latencyMS * float64(time.Millisecond))
+	if _, err := o.pageAddress(); err != nil {
+		return err
+	}
 	_, err := o.player.settings()
 	return err
 }

@@ -14,6 +14,7 @@ import (
 	"lapstrake/engine/audible"
 	"lapstrake/engine/live"
 	"lapstrake/engine/live/output"
+	"lapstrake/engine/page"
 	"lapstrake/mapping"
 )
 
@@ -33,13 +34,16 @@ type playing struct {
 	player    *live.Player
 	hand      *live.Input                   // what this program plays itself
 	rebuilder *rebuilder                    // nil unless beds are built anew
+	page      *page.Page                    // nil unless it is served
 	readAhead atomic.Pointer[engine.Engine] // the same, for the output, which was there before
 	closers   []func() error
 
 	signals    chan os.Signal
 	sounding   engine.Snapshot
 	outputDB   float64
-	most       int // voices
+	most       int     // voices
+	unshown    highest // for the status line
+	unseen     highest // for the page
 	reloads    atomic.Int64
 	following  atomic.Bool // held notes move on to a map that is reloaded
 	recordGone bool        // the recording ended early, and that was said
@@ -85,6 +89,9 @@ func (p *playing) loop() error {
 	defer func() { go exitAtOnce(p.signals, recorder) }()
 	ticker := time.NewTicker(statusInterval)
 	defer ticker.Stop()
+	looks, asks, stopLooks := p.pageWork()
+	defer stopLooks()
+	p.unshown, p.unseen = lowest, lowest
 	asked := time.NewTicker(askedInterval)
 	defer asked.Stop()
 	for {
@@ -96,12 +103,18 @@ func (p *playing) loop() error {
 				return nil
 			}
 			p.serve(key)
+		case <-looks:
+			p.showPage()
+		case ask := <-asks:
+			p.answer(ask)
 		case <-asked.C:
 			if p.serveAsked() {
 				return nil
 			}
 		case now := <-ticker.C:
 			figures := p.player.Figures()
+			p.unseen.note(&figures)
+			p.unshown.take(&figures)
 			p.show(now, figures)
 			if p.options.length > 0 && figures.Seconds >= p.options.length.Seconds() {
 				return nil

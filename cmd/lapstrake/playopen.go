@@ -66,6 +66,9 @@ func (p *playing) open() error {
 		}
 		p.closers = append(p.closers, p.rebuilder.Close)
 	}
+	if err := p.openPage(); err != nil {
+		return err
+	}
 	// The last that can fail: nothing that was refused leaves a recording behind.
 	if p.options.record != "" {
 		if err := project.CheckOutput(p.options.record, filepath.Dir(p.path)); err != nil {

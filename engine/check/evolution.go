@@ -124,9 +124,14 @@ func (s *subject) live(ctx context.Context, keys []int, value int) (*living, err
 	return l, nil
 }
 
-// livingKey tells apart all that a chord's sound depends on: the map, and the beds that it plays.
+// livingKey tells apart all that a chord's sound over time depends on.
 func (s *subject) livingKey(keys []int, value int) string {
-	id := fmt.Sprintf("living: keys %v, dynamics %d, %d s of map %s:", keys, value, evolutionSec, s.hashes[s.MapPath])
+	return fmt.Sprintf("living: dynamics %d, %d s of ", value, evolutionSec) + s.soundKey(keys)
+}
+
+// soundKey tells apart all that the sound of keys depends on: the map, and the beds that they play.
+func (s *subject) soundKey(keys []int) string {
+	id := fmt.Sprintf("keys %v of map %s:", keys, s.hashes[s.MapPath])
 	for _, key := range keys {
 		for _, zone := range s.m.ZonesAt(key) {
 			for layer := range s.m.Layers {

@@ -27,7 +27,7 @@ type keySound struct {
 const (
 	luSpread    = 0.08
 	erbSpread   = 0.10
-	widthSpread = 1.0 // degrees
+	widthSpread = 0.3 // degrees; of 21 notes of the demo
 )
 
 // bassHz is where bass ends: below it chords pile up (common practice).
@@ -42,6 +42,12 @@ func (s *subject) silence() *keySound {
 // sound sums the cycles of a key, each as loud as the map has it there.
 func (s *subject) sound(key, dynamicsValue int) *keySound {
 	k := s.silence()
+	s.addKey(k, key, dynamicsValue, s.spectrum)
+	return k
+}
+
+// addKey adds the cycles of a key, each as loud as the map has it there; of gives what is added of a cycle.
+func (s *subject) addKey(k *keySound, key, dynamicsValue int, of func(zone, layer int) *cycleSpectrum) {
 	gains := make([]float64, len(s.m.Layers))
 	s.m.LayerGains(float64(dynamicsValue)/127, gains)
 	for _, zone := range s.m.ZonesAt(key) {
@@ -49,11 +55,10 @@ func (s *subject) sound(key, dynamicsValue int) *keySound {
 		share, ratio := s.m.ZoneGain(z, key), math.Exp2(s.m.ShiftSemitones(z, key)/12)
 		for layer, gain := range gains {
 			if gain != 0 {
-				k.add(s.spectrum(zone, layer), ratio, share*share*gain*gain, s.weights())
+				k.add(of(zone, layer), ratio, share*share*gain*gain, s.weights())
 			}
 		}
 	}
-	return k
 }
 
 // add sums a cycle that is played at a ratio of its speed.

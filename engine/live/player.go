@@ -35,6 +35,7 @@ type Figures struct {
 	engine.Stats
 	Seconds     float64 // played so far
 	PeakDBFS    float64 // of the output since the last call
+	FaderDB     float64 // where the output's level stands on its way to what SetLevel chose
 	ReductionDB float64 // the most that the ceiling has taken off since the last call, 0 or more
 	LoadPercent int     // of a block's time, that rendering took: the median of the last seconds
 	WorstLoad   int     // the same, of the worst block
@@ -108,6 +109,7 @@ func (p *Player) Figures() Figures {
 		Stats:       stats,
 		Seconds:     float64(stats.Frame) / float64(p.rateHz),
 		PeakDBFS:    dBFS(p.peak.Swap(0)),
+		FaderDB:     math.Float64frombits(p.fader.shownDB.Load()),
 		ReductionDB: p.engine.TakeReductionDB(),
 	}
 	f.LoadPercent, f.WorstLoad = p.load.lately()

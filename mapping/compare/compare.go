@@ -23,11 +23,13 @@ type Report struct {
 	LevelDB     float64    `json:"level_db"`              // B above A where a layer sounds alone, or at most moments
 	TuneCents   *float64   `json:"tune_cents"`            // B above A; null: neither has tones enough to tell
 	DelaySec    float64    `json:"delay_s"`               // by which B is later
-	Correlation float64    `json:"correlation"`           // of the waveforms below 6 kHz, −1 to 1, the delay taken off
+	Correlation float64    `json:"correlation"`           // of the waveforms below 6 kHz, −1 to 1, for tenths of a second at a time, the delay taken off
 	Bands       []BandDiff `json:"bands"`                 // third octaves in which A sounds, beside LevelDB
 	Moments     []Moment   `json:"moments"`               // in which A sounds
 	SwappedBy   *float64   `json:"sides_agree,omitempty"` // −1 swapped, 1 alike; absent: A's sides do not differ
 	Findings    []Finding  `json:"findings"`              // none: B is near A
+
+	roughDelay bool // told from levels alone
 }
 
 // BandDiff is how a third octave differs over the whole.
@@ -71,14 +73,15 @@ func Sounds(a, b Sound, sections []Section) (*Report, error) {
 		r.TuneCents = &cents
 	}
 	var delay int
-	delay, r.Correlation = delayFrames(a, b, tuned && math.Abs(cents) < 20)
+	delay, r.roughDelay = delayFrames(a, b, tuned && math.Abs(cents) < 20)
 	r.DelaySec = float64(delay) / float64(a.RateHz)
 	b = shifted(b, delay, len(a.Channels[0]))
+	r.Correlation = likeness(thin(mono(a), thinned), thin(mono(b), thinned), a.RateHz/thinned)
 	r.LoudnessDB = loudness(b) - loudness(a)
 	ga, gb := gridOf(a), gridOf(b)
 	r.levels(ga, gb, sections)
 	r.sides(ga, gb)
-	r.judge(a, b, ga, sections)
+	r.judge(a, b, ga, gb, sections)
 	return r, nil
 }
 

@@ -19,6 +19,8 @@ type wrongs struct {
 	noLoop, swapped, mono        bool
 	soft, loud                   float64 // dB added to a layer; −200: missing
 	linear, squareVolume         bool    // another fade; volume by 20 log10
+	stuck, exchanged             bool    // the dynamics
+	otherStart                   bool
 	bendRange, releaseSec, tilt  float64 // 0: as it is
 	wholeRatio                   float64
 	noise                        float64
@@ -29,6 +31,7 @@ var sections = []Section{
 	{Name: "soft", Try: TryLayer, Layer: "soft", FromSec: 0, ToSec: 2},
 	{Name: "loud", Try: TryLayer, Layer: "loud", FromSec: 2, ToSec: 4},
 	{Name: "fade", Try: TryFade, FromSec: 4, ToSec: 7},
+	{Name: "steady", Try: TrySteady, FromSec: 7, ToSec: 7.2},
 	{Name: "volume", Try: TryVolume, FromSec: 7.5, ToSec: 9},
 	{Name: "bend", Try: TryBend, FromSec: 9.5, ToSec: 11.5},
 	{Name: "loop", Try: TryLoop, FromSec: 12, ToSec: 16},
@@ -41,8 +44,15 @@ func played(w wrongs) Sound {
 	const lastSec = 18
 	r := rand.New(rand.NewPCG(1, 2))
 	s := Sound{rateHz, [][]float32{make([]float32, lastSec*rateHz), make([]float32, lastSec*rateHz)}}
-	phase := 0.0
-	level := 0.0
+	phase, shift := 0.0, 0.0
+	if w.otherStart {
+		shift = 0.37
+	}
+	level, softGain, loudGain := 0.0, sound.DBToAmplitude(w.soft), sound.DBToAmplitude(w.loud)
+	var colour [9]float64
+	for h := range colour {
+		colour[h] = 0.05 * math.Pow(float64(h), w.tilt) * sound.DBToAmplitude(w.gainDB)
+	}
 	for k := range lastSec * rateHz {
 		sec := float64(k)/rateHz - w.delaySec
 		if sec < 0 {
@@ -57,11 +67,17 @@ func played(w wrongs) Sound {
 		case sec >= 7:
 			dynamics = 0.5
 		}
+		switch {
+		case w.stuck:
+			dynamics = 0.5
+		case w.exchanged:
+			dynamics = 1 - dynamics
+		}
 		loud, soft := math.Sincos(dynamics * math.Pi / 2)
 		if w.linear {
 			soft, loud = 1-dynamics, dynamics
 		}
-		soft, loud = soft*sound.DBToAmplitude(w.soft), loud*sound.DBToAmplitude(w.loud)
+		soft, loud = soft*softGain, loud*loudGain
 		volume := 1.0
 		if sec >= 7.25 && sec < 9.25 {
 			volume = math.Pow(64.0/127, 2)
@@ -90,12 +106,11 @@ func played(w wrongs) Sound {
 			level = 0
 		}
 		for i, hz := range []float64{196, 246.9, 311.1} {
-			pan := []float64{0.2, 0.5, 0.9}[i]
+			right, left := math.Sincos([]float64{0.2, 0.5, 0.9}[i] * math.Pi / 2)
 			for h := 1.0; h <= 8; h++ {
-				amplitude := soft/(h*h) + loud*0.3*h/(h*h)
-				amplitude *= 0.05 * level * volume * math.Pow(h, w.tilt) * sound.DBToAmplitude(w.gainDB)
-				x := amplitude * sine(phase*hz*h+0.1*h*float64(i))
-				left, right := x*math.Cos(pan*math.Pi/2), x*math.Sin(pan*math.Pi/2)
+				amplitude := (soft/(h*h) + loud*0.3/h) * level * volume * colour[int(h)]
+				x := amplitude * sine(phase*hz*h+0.1*h*float64(i)+shift*h*h*float64(i+1))
+				left, right := x*left, x*right
 				switch {
 				case w.swapped:
 					left, right = right, left
@@ -152,6 +167,9 @@ func TestPlantedWrongsAreNamed(t *testing.T) {
 		"loud layer 5 dB up":        {wrongs{loud: 5}, Curve},
 		"a linear fade":             {wrongs{linear: true}, Curve},
 		"another volume law":        {wrongs{squareVolume: true}, Volume},
+		"dynamics that stay":        {wrongs{stuck: true}, Curve},
+		"exchanged layers":          {wrongs{exchanged: true}, Exchanged},
+		"other starts":              {wrongs{otherStart: true}, Starts},
 		"a wheel of 12":             {wrongs{bendRange: 12}, Bend},
 		"a wheel of half":           {wrongs{bendRange: 1}, Bend},
 		"a short release":           {wrongs{releaseSec: 0.5}, Release},

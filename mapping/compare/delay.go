@@ -4,27 +4,61 @@ package compare
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 const (
 	mostDelaySec = 3
+	thinned      = 4   // so many samples make one: below 6 kHz from 48
 	alike        = 0.3 // waveforms that correlate so much go with each other
 )
 
-// delayFrames tells by how many frames B is later, and how alike the waveforms then are. Where waveforms do not go with each
+// delayFrames tells by how many frames B is later. Where waveforms do not go with each
 // other, the courses of the levels tell.
-func delayFrames(a, b Sound, inTune bool) (frames int, correlation float64) {
-	const thinned = 4 // below 6 kHz from 48
+func delayFrames(a, b Sound, inTune bool) (frames int, rough bool) {
 	x, y := thin(mono(a), thinned), thin(mono(b), thinned)
 	lag, correlation := bestLag(x, y, mostDelaySec*a.RateHz/thinned)
 	if inTune && math.Abs(correlation) > alike {
-		return refine(mono(a), mono(b), lag*thinned, thinned), correlation
+		return refine(mono(a), mono(b), lag*thinned, thinned), false
 	}
 	hop := a.RateHz / levelsPerSec
 	lag, _ = bestLag(course(mono(a), hop), course(mono(b), hop), mostDelaySec*levelsPerSec)
-	return lag * hop, correlation
+	return lag * hop, true
+}
+
+// likeness is how alike two waveforms are in windows of a fifth of a second, in the median of those that sound in both in the
+// beginning: what is a little out of tune, or late, is alike there.
+func likeness(x, y []float64, rateHz int) float64 {
+	const beginningSec, reachSec = 8, 0.012
+	window, reach := rateHz/5, int(reachSec*float64(rateHz))
+	end := min(len(x), len(y), beginningSec*rateHz)
+	least := 1e-3 * energy(x[:end]) / float64(end) * float64(window)
+	var all []float64
+	for from := reach; from+window+reach < end; from += window {
+		a := x[from : from+window]
+		best := 0.0
+		if energy(a) < least || energy(y[from:from+window]) < 1e-2*least {
+			continue
+		}
+		for lag := -reach; lag <= reach; lag++ {
+			b := y[from+lag : from+lag+window]
+			product := 0.0
+			for k, sample := range a {
+				product += sample * b[k]
+			}
+			if c := product / math.Sqrt(energy(a)*energy(b)); math.Abs(c) > math.Abs(best) {
+				best = c
+			}
+		}
+		all = append(all, best)
+	}
+	if len(all) == 0 {
+		return 0
+	}
+	slices.Sort(all)
+	return all[len(all)/2]
 }
 
 // thin keeps the mean of so many samples each.

@@ -23,6 +23,8 @@ const (
 	OneSide   Kind = "mono"
 	LoopOff   Kind = "loop"
 	NoLayer   Kind = "missing layer"
+	Exchanged Kind = "exchanged layers"
+	Starts    Kind = "starts"
 	Missing   Kind = "missing sound"
 	Curve     Kind = "curve"
 	Volume    Kind = "volume"
@@ -59,24 +61,31 @@ const (
 	leastGone   = 0.6 // s
 	nearBend    = 8.0 // cents
 	nearRelease = 4.0 // dB
+	unlike      = 0.7 // correlation
 )
 
 // judge finds what is likely wrong, causes before what they bring with them.
-func (r *Report) judge(a, b Sound, ga grid, sections []Section) {
+func (r *Report) judge(a, b Sound, ga, gb grid, sections []Section) {
 	r.judgeTuning()
 	near := nearSec
-	if math.Abs(r.Correlation) < alike { // told from levels
+	if r.roughDelay {
 		near *= 5
 	}
 	if math.Abs(r.DelaySec) > near {
 		r.add(Delayed, r.DelaySec, "it is %.0f ms %s", 1000*math.Abs(r.DelaySec), map[bool]string{true: "late", false: "early"}[r.DelaySec > 0])
 	}
 	r.judgeGone(ga, sections)
+	r.judgeMoves(ga, gb, sections)
+	if inTune := r.TuneCents != nil && math.Abs(*r.TuneCents) <= nearCents; inTune && r.Correlation < unlike &&
+		!r.has(Missing, NoLayer, LoopOff, Curve, Exchanged) {
+		r.add(Starts, r.Correlation, "it is in tune, but its waveforms go with the others by %.2f alone: notes begin elsewhere in their files, or the "+
+			"files are others", r.Correlation)
+	}
 	r.judgeSections(a, b, sections)
-	if math.Abs(r.LevelDB) > nearDB && !r.has(Missing, NoLayer, LoopOff) {
+	if math.Abs(r.LevelDB) > nearDB && !r.has(Missing, NoLayer, LoopOff, Curve, Exchanged) {
 		r.add(Level, r.LevelDB, "it is %.1f dB %s all over", math.Abs(r.LevelDB), map[bool]string{true: "louder", false: "softer"}[r.LevelDB > 0])
 	}
-	if r.has(Missing, NoLayer, LoopOff, Curve, Volume, Bend, Release, OneRate, Octave, OffTune) {
+	if r.has(Missing, NoLayer, LoopOff, Curve, Exchanged, Starts, Volume, Bend, Release, OneRate, Octave, OffTune) {
 		return
 	}
 	worst := slices.MaxFunc(r.Moments, func(x, y Moment) int { return cmpAbs(x.DiffDB, y.DiffDB) })
@@ -127,15 +136,24 @@ func (r *Report) judgeGone(ga grid, sections []Section) {
 		})
 		s := sectionAt(sections, sec)
 		switch {
-		case s != nil && s.Try == TryRelease: // a short release is no missing sound
 		case s != nil && s.Layer != "" && sec < s.FromSec+2*momentSec:
 			r.add(NoLayer, sec, "from %.1f s on, for %.1f s, nothing sounds where the layer %s sounds alone: it is missing", sec, lasts, s.Layer)
+		case s != nil && s.Try == TryRelease || falls(ga, sec):
+			if !r.has(Release) {
+				r.add(Release, sec, "a released note is gone at %.1f s while it still falls in the other: the release is shorter", sec)
+			}
 		case before && continues(ga, sec):
 			r.add(LoopOff, sec, "it falls silent at %.1f s, for %.1f s, while the note goes on: the loop is off, or ends with the file", sec, lasts)
 		default:
 			r.add(Missing, sec, "from %.1f s on, for %.1f s, nothing sounds: a note, a layer or a zone is missing", sec, lasts)
 		}
 	}
+}
+
+// falls says whether A's level has come down at a moment, as released notes do.
+func falls(ga grid, sec float64) bool {
+	m := int(math.Round(sec / momentSec))
+	return m > 1 && dB(ga.moment(m)) < dB(ga.moment(m-2))-8
 }
 
 // continues says whether A's level stays where it is at a moment.

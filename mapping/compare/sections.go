@@ -20,6 +20,7 @@ type Try string
 const (
 	TryLayer   Try = "layer"   // one layer alone, which Layer names
 	TryFade    Try = "fade"    // the fade between the layers
+	TrySteady  Try = "steady"  // the layers where the controller stands in the beginning
 	TryVolume  Try = "volume"  // the volume controllers
 	TryBend    Try = "bend"    // the pitch wheel, turned
 	TryRelease Try = "release" // released notes fall
@@ -66,33 +67,30 @@ func (r *Report) layerLevel(sections []Section) (level float64, found bool) {
 
 // judgeSections finds what the sections tell.
 func (r *Report) judgeSections(a, b Sound, sections []Section) {
-	if r.has(Missing, NoLayer, LoopOff) {
+	if r.has(Missing, NoLayer, LoopOff, Starts, Exchanged) {
 		return
 	}
-	layersOff := false
-	for i := range sections {
-		if s := &sections[i]; s.Try == TryLayer {
-			if _, mean := r.strays(s); math.Abs(mean) > nearMoment {
-				layersOff = true
-				r.add(Curve, mean, "where the layer %s sounds alone, it is %+.1f dB off: its level or its place on the controller is another",
-					s.Layer, mean)
-			}
-		}
-	}
+	r.judgeLevels(sections)
+	steady := 0.0
 	for i := range sections {
 		s := &sections[i]
 		most, mean := r.strays(s)
 		switch s.Try {
 		case TryFade:
-			if math.Abs(most) > nearMoment && !layersOff {
+			if math.Abs(most) > nearMoment && !r.has(Curve, Exchanged) {
 				r.add(Curve, most, "between the layers its level strays by %+.1f dB: the fade follows another curve", most)
 			}
+		case TrySteady:
+			steady = mean
+			if math.Abs(mean) > nearMoment && !r.has(Curve, Exchanged) {
+				r.add(Curve, mean, "where the dynamics stand in the beginning, it is %+.1f dB off: the fade follows another curve", mean)
+			}
 		case TryVolume:
-			if math.Abs(mean) > nearMoment {
-				r.add(Volume, mean, "with the volume turned down it is %+.1f dB off: the volume follows another law", mean)
+			if off := mean - steady; math.Abs(off) > nearMoment && !r.has(Volume) {
+				r.add(Volume, off, "with the volume turned down it is %+.1f dB off: the volume follows another law, or another controller", off)
 			}
 		case TryRelease:
-			if math.Abs(most) > nearRelease {
+			if math.Abs(most) > nearRelease && !r.has(Release) {
 				r.add(Release, most, "released notes stray by %+.1f dB: the release is another", most)
 			}
 		case TryBend:

@@ -55,6 +55,8 @@ type Job struct {
 	Format   wav.Format // of the set; AIFF has no Float
 	Variant  Variant    // of the bank
 	Progress func(part float64)
+
+	Performance *Performance // of the part Tried; nil: it cannot be written
 }
 
 // The files that an export has beside those of its parts.

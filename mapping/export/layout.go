@@ -5,6 +5,7 @@ package export
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 )
 
@@ -21,6 +22,14 @@ type partFile struct {
 	part  *part
 	name  string // from the export's folder, with forward slashes
 	items []Item // that it holds
+}
+
+// longest is how long the file takes, roughly, in items.
+func (f *partFile) longest() int {
+	if f.part.beside != nil { // what is played, not copied
+		return math.MaxInt
+	}
+	return len(f.items)
 }
 
 // layOut finds the files of all parts and adds up what they take.
@@ -54,7 +63,7 @@ func (j *Job) layOut() (l layout, err error) {
 		}
 	}
 	// One processor works on a file: the longest comes first, so that the others do not wait for it at the end.
-	slices.SortStableFunc(l.files, func(a, b partFile) int { return cmp.Compare(len(b.items), len(a.items)) })
+	slices.SortStableFunc(l.files, func(a, b partFile) int { return cmp.Compare(b.longest(), a.longest()) })
 	return l, nil
 }
 

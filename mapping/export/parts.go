@@ -3,13 +3,17 @@
 
 package export
 
-import "lapstrake/mapping/export/dls"
+import (
+	"lapstrake/mapping/compare"
+	"lapstrake/mapping/export/dls"
+)
 
 // The names of the parts.
 const (
-	WAV  = "wav"
-	AIFF = "aiff"
-	Bank = "bank"
+	WAV   = "wav"
+	AIFF  = "aiff"
+	Bank  = "bank"
+	Tried = "proof"
 )
 
 // part is a row of the table. A part is either a folder with a file for each item, or one file for all its items.
@@ -19,10 +23,11 @@ type part struct {
 	usual   bool   // written unless the user names other parts
 	integer bool   // its samples are whole numbers: it cannot hold wav.Float
 
-	place   string // the folder of its files; where ending is "", its only file
-	ending  string // of the files in its folder
-	chunks  string // of a folder: in which chunks of its files a player finds root, loop and keys
-	content string // of an only file: what HOWTO.txt says it holds
+	place   string   // the folder of its files; where ending is "", its only file
+	ending  string   // of the files in its folder
+	chunks  string   // of a folder: in which chunks of its files a player finds root, loop and keys
+	content string   // of an only file: what HOWTO.txt says it holds
+	beside  []string // of an only file in a folder of its own: the files that it writes beside it
 
 	items      func(*Job) ([]Item, error)           // of an only file: what it is written from; a folder has all of the sets
 	sizeBytes  func(*Job, []Item) (int64, error)    // of the file of some items; an error says that it cannot be written
@@ -53,6 +58,13 @@ var parts = []part{
 		readFrames: func(frames int64) int64 { return 2*frames + 2*dls.GuardFrames }, // to write, and to prove with its guards
 		write:      (*Job).writeBank, prove: (*Job).proveBank,
 		section: (*Job).bankSection, report: (*Job).reportBank,
+	},
+	{
+		name: Tried, title: "proof", usual: true, place: "proof/" + renderFile, beside: []string{scoreFile, compare.ExpectedFile},
+		content: "how proof/score.mid sounds; expected.json has its levels",
+		items:   func(*Job) ([]Item, error) { return nil, nil }, sizeBytes: (*Job).performanceBytes,
+		write: (*Job).writePerformance, prove: (*Job).provePerformance,
+		section: (*Job).performanceSection,
 	},
 }
 

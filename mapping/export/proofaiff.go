@@ -10,7 +10,7 @@ import (
 
 // proveAIFF reads an AIFF file back through the decoder that reads takes.
 func (j *Job) proveAIFF(i *Item, at fileAt, clipped int64, step stepped) (Proof, error) {
-	p := &aiffProof{item: i, name: at.name, step: step, compare: newCompare(8*j.Format.Encoding().Bytes(), false)}
+	p := &aiffProof{item: i, name: at.name, step: step, compare: newComparison(8*j.Format.Encoding().Bytes(), false)}
 	_, err := decode.Walk(at.path(), decode.Span{}, p)
 	if err == nil && p.frames != i.Frames() {
 		err = fmt.Errorf("%s: read back, it has %d frames, expected %d", p.name, p.frames, i.Frames())
@@ -26,7 +26,7 @@ type aiffProof struct {
 	item    *Item
 	name    string
 	step    stepped
-	compare compare
+	compare comparison
 	frames  int64 // heard so far
 }
 

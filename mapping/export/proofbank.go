@@ -47,7 +47,7 @@ func (b *bankLayout) prove(at fileAt, clipped []int64, step stepped) (proofs []P
 // proveItem compares both waves of an item, guard frames included, with its source.
 func (b *bankLayout) proveItem(found *dls.File, name string, item int, step stepped) (Proof, error) {
 	i, bits := &b.items[item], b.Waves[b.waves[item][0]].Bits
-	c := newCompare(bits, false)
+	c := newComparison(bits, false)
 	scale := float32(1 / c.steps)
 	var sides [2][]int16
 	for side := range sides {

@@ -25,7 +25,7 @@ func (j *Job) proveWAV(i *Item, at fileAt, clipped int64, step stepped) (Proof, 
 			at.name, file.Info.Frames, file.Info.Channels, file.Info.RateHz, i.Frames(), i.Cycle.channels(),
 			i.Cycle.RateHz)
 	}
-	c := newCompare(8*j.Format.Encoding().Bytes(), j.Format == wav.Float)
+	c := newComparison(8*j.Format.Encoding().Bytes(), j.Format == wav.Float)
 	stored := make([]float32, 2*pieceFrames)
 	err = i.each(0, i.Frames(), func(piece []float32, at int64) error {
 		if err := file.ReadStereo(stored[:len(piece)], at); err != nil {

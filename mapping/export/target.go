@@ -142,7 +142,7 @@ func checkReplaceable(out, folder string) error {
 
 // isPartsFolder says whether some part of an export is the folder of this name.
 func isPartsFolder(name string) bool {
-	return slices.ContainsFunc(parts, func(p part) bool { return p.isFolder() && p.place == name })
+	return slices.ContainsFunc(parts, func(p part) bool { return name != "" && p.ownFolder() == name })
 }
 
 // ofAnExport says whether an export may have written a file of this name.
