@@ -147,7 +147,9 @@ func (p *playing) openEngine() error {
 			return fmt.Errorf("--against: %w", err)
 		}
 	}
-	p.teller = audible.NewTeller(filepath.Dir(p.path), p.engine)
+	if p.line.draws() {
+		p.teller = audible.NewTeller(filepath.Dir(p.path), p.engine)
+	}
 	p.engine.Start(stream.Workers)
 	p.readAhead.Store(p.engine)
 	return nil
