@@ -147,7 +147,7 @@ func (p *playing) openEngine() error {
 			return fmt.Errorf("--against: %w", err)
 		}
 	}
-	if p.line.draws() {
+	if p.line.draws() || p.options.page != "" {
 		p.teller = audible.NewTeller(filepath.Dir(p.path), p.engine)
 	}
 	p.engine.Start(stream.Workers)
