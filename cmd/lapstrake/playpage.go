@@ -22,8 +22,11 @@ func (o *playOptions) pageAddress() (page.Address, error) {
 		return page.Address{}, wrongWords("--page-open is for --page=HOST:PORT")
 	}
 	address, err := page.ParseAddress(o.page, o.pageOpen)
+	if _, wrong := page.ParseAddress(o.page, true); err != nil && wrong == nil {
+		return page.Address{}, wrongWords("--page %v; --page-open serves it there all the same", err)
+	}
 	if err != nil {
-		return page.Address{}, wrongWords("--page %v; with --page-open, it is served all the same", err)
+		return page.Address{}, wrongWords("--page %v", err)
 	}
 	return address, nil
 }
