@@ -110,19 +110,29 @@ var plantedFaults = []planted{
 	}},
 	{"loud that swells where soft is there at once", "dynamics", func(y *yard, random *rand.Rand) wanted {
 		swellSec := 0.2 + 0.1*random.Float64()
+		y.settings.Limits.AttackSlowerTimes[0] = 4
 		y.grid.StaggerBy, y.grid.Starts, y.grid.RanksApartTurns = mapping.ByZone, []float64{0}, 0
-		y.beds = noiseYard(random.Uint64()).beds
+		y.grid.SeamFadeDB = 0
 		for name, frames := range y.beds {
+			if rankOf(name.Root) == "F#" { // silent, since tones of two ranks beat
+				clear(frames)
+				continue
+			}
+			for i := range frames {
+				frames[i] = float32(math.Sin(2 * math.Pi * sound.KeyHz(float64(name.Root)) * float64(i/2) / yardRateHz))
+			}
+			level(frames, map[string]float64{"soft": -29, "loud": -20}[name.Layer])
 			for i := 0; name.Layer == "loud" && name.Strand == "a" && i < int(swellSec*yardRateHz); i++ {
 				at, rise := 2*(yardOverlapFrames+i), float32(i)/float32(swellSec*yardRateHz)
 				frames[at], frames[at+1] = rise*frames[at], rise*frames[at+1]
 			}
 		}
-		// A root is at its own rank's seam, where the other rank carries, played 6 semitones and so √2 slower. 0.8 of an
-		// even rise lie between its first and its ninth tenth, 0.59 of the 50 ms of raised cosine by which notes begin; the
-		// worst of four roots stands out by what noise does to a level.
-		return wanted{"attack_slower_times", 1.1 * 0.8 * swellSec * math.Sqrt2 / (0.59 * 0.05), 2.5, func(p check.Place) bool {
-			return len(p.Keys) == 4
+		// 0.8 of an even rise lie between its first and its ninth tenth, 0.59 of the 50 ms of raised cosine by which notes
+		// begin, which a window of 25 ms, half as wide at half its height, reads as 33 ms. The roots of the silent rank are
+		// played 6 semitones and so √2 slower than recorded.
+		readSec := math.Hypot(0.59*0.05, 0.015)
+		return wanted{"attack_slower_times", 0.8 * swellSec * math.Sqrt2 / readSec, 0.5, func(p check.Place) bool {
+			return len(p.Keys) == 4 && rankOf(p.Keys[0]) == "F#"
 		}}
 	}},
 	{"loud darker than soft", "dynamics", func(y *yard, random *rand.Rand) wanted {
