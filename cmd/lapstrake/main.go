@@ -74,7 +74,7 @@ func commands() []command {
 	return []command{
 		demoCommand(), intakeCommand(), stateCommand(), splitCommand(), buildCommand(), mapCommand(), backCommand(),
 		playCommand(), devicesCommand(), renderCommand(), holdCommand(), sweepCommand(), checkCommand(), exportCommand(),
-		compareCommand(), withdrawCommand(), benchCommand(), completionCommand(), manCommand(), helpCommand(),
+		compareCommand(), hearCommand(), withdrawCommand(), benchCommand(), completionCommand(), manCommand(), helpCommand(),
 	}
 }
 

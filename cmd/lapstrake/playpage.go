@@ -42,7 +42,7 @@ func (p *playing) openPage() error {
 	if settings, err := project.Load(dir); err == nil && settings.Project.Title != "" {
 		title = settings.Project.Title
 	}
-	p.page, err = page.Open(page.Settings{Address: address, Title: title, Engine: p.engine, Arrivals: p.arrivals,
+	p.page, err = page.Open(page.Settings{Address: address, Title: title, Dir: dir, Engine: p.engine, Arrivals: p.arrivals,
 		Teller: p.teller, Channel: p.channel()})
 	if err != nil {
 		return err
@@ -96,6 +96,8 @@ func (p *playing) answer(ask page.Ask) {
 		p.serve(playBlind)
 	case page.AskDry:
 		p.serve(playDry)
+	case page.AskSound:
+		p.player.PlayDry(ask.Stereo)
 	case page.AskLevel:
 		p.setOutput(ask.DB)
 	}

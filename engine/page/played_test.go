@@ -104,7 +104,7 @@ func play(t testing.TB, path string) *played {
 		t.Fatal(err)
 	}
 	p.player = live.NewPlayer(p.engine, p.arrivals, nil)
-	p.Page, err = Open(Settings{Title: "Slipway", Engine: p.engine, Arrivals: p.arrivals,
+	p.Page, err = Open(Settings{Title: "Slipway", Dir: filepath.Dir(path), Engine: p.engine, Arrivals: p.arrivals,
 		Teller: audible.NewTeller(filepath.Dir(path), p.engine)})
 	if err != nil {
 		t.Fatal(err)
@@ -175,6 +175,8 @@ func (p *played) answer(ask Ask) {
 		p.hand.Push(live.Now(), engine.KindControl, engine.ControlSoundOff, 0)
 	case AskStrike:
 		p.engine.StrikeAgain()
+	case AskSound:
+		p.player.PlayDry(ask.Stereo)
 	case AskLevel:
 		p.mu.Lock()
 		p.outputDB = ask.DB
