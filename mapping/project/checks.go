@@ -52,6 +52,7 @@ func DefaultCheck() CheckSettings {
 		DynamicsLU: []float64{2.5, 5}, DynamicsDipLU: []float64{0.3, 1}, DynamicsDarkerERB: []float64{0.2, 1.5},
 		AttackSlowerTimes: []float64{8, 30}, // 25 times is the most that can be found: by default, none fails
 		BedOffGridPercent: []float64{25, 50}, BedOffTuneCents: []float64{5, 20}, KeyOffGridPercent: []float64{25, 50},
-		BassDB: []float64{6, 12}, NoiseBelowLU: []float64{15, 8}, CeilingDB: []float64{1, 6}, MemoryMB: []float64{512, 4096}, VoicesPercent: []float64{70, 100},
+		BassDB: []float64{6, 12}, NoiseBelowLU: []float64{15, 8}, CeilingDB: []float64{1, 6},
+		MemoryMB: []float64{512, 4096}, VoicesPercent: []float64{70, 100},
 	}
 }
