@@ -12,6 +12,7 @@ import (
 const (
 	WAV   = "wav"
 	AIFF  = "aiff"
+	FLAC  = "flac"
 	Bank  = "bank"
 	Tried = "proof"
 )
@@ -50,7 +51,13 @@ var parts = []part{
 		name: AIFF, title: "AIFF", integer: true, place: "aiff", ending: ".aiff", chunks: "INST, MARK",
 		sizeBytes:  (*Job).setFileBytes,
 		readFrames: twice, // to write and prove
-		write:      writeOne((*Job).writeAIFF), prove: proveOne((*Job).proveAIFF),
+		write:      writeOne((*Job).writeAIFF), prove: proveOne((*Job).proveDecoded),
+	},
+	{
+		name: FLAC, title: "FLAC", integer: true, place: "flac", ending: ".flac", chunks: "tags ROOT_KEY, LOOPSTART, LOOPLENGTH",
+		sizeBytes:  (*Job).flacBytes,
+		readFrames: twice, // to write and prove
+		write:      writeOne((*Job).writeFLAC), prove: proveOne((*Job).proveDecoded),
 	},
 	{
 		name: Bank, title: "bank", usual: true, place: "bank.dls", content: "all cycles in one file: see below",

@@ -91,8 +91,8 @@ func TestEachProofFindsDamage(t *testing.T) {
 // written.
 func TestRefusedParts(t *testing.T) {
 	for says, change := range map[string]func(*Job){
-		`"tape": expected some of wav, aiff, bank`:        func(j *Job) { j.Parts = Parts{WAV, "tape"} },
-		"nothing named: expected some of wav, aiff, bank": func(j *Job) { j.Parts = nil },
+		`"tape": expected some of wav, aiff, flac, bank, proof`:        func(j *Job) { j.Parts = Parts{WAV, "tape"} },
+		"nothing named: expected some of wav, aiff, flac, bank, proof": func(j *Job) { j.Parts = nil },
 		"aiff: holds no floats":                           func(j *Job) { j.Parts, j.Format = Parts{WAV, AIFF}, wav.Float },
 	} {
 		dir := t.TempDir()
