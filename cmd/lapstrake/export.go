@@ -118,7 +118,7 @@ func (o *exportOptions) settle(args []string) (w exportWords, err error) {
 		return w, wrongWords("--for: %w", err)
 	}
 	if o.budget != "" {
-		if !w.parts.Has(export.Bank) {
+		if !w.parts.Has(export.Bank) && !w.parts.Has(export.RMID) {
 			return w, wrongWords("--budget is the bank's: take bank into --parts")
 		}
 		if w.budgetBytes, err = parseBytes(o.budget); err != nil {
@@ -177,7 +177,7 @@ func (o *exportOptions) run(s streams, args []string) error {
 			return err
 		}
 	}
-	if words.parts.Has(export.Tried) {
+	if words.parts.Has(export.Tried) || words.parts.Has(export.RMID) {
 		if job.Performance, err = trial(m, path, job.Cycles); err != nil {
 			return err
 		}

@@ -14,6 +14,7 @@ const (
 	AIFF  = "aiff"
 	FLAC  = "flac"
 	Bank  = "bank"
+	RMID  = "rmid"
 	Tried = "proof"
 )
 
@@ -65,6 +66,12 @@ var parts = []part{
 		readFrames: func(frames int64) int64 { return 2*frames + 2*dls.GuardFrames }, // to write, and to prove with its guards
 		write:      (*Job).writeBank, prove: (*Job).proveBank,
 		section: (*Job).bankSection, report: (*Job).reportBank,
+	},
+	{
+		name: RMID, title: "RMID", place: "bank.rmi", content: "a score and the bank that plays it, in one file",
+		items: (*Job).bankItems, sizeBytes: (*Job).rmidBytes,
+		readFrames: func(frames int64) int64 { return 2*frames + 2*dls.GuardFrames }, // as the bank's
+		write:      (*Job).writeRMID, prove: (*Job).proveRMID,
 	},
 	{
 		name: Tried, title: "proof", usual: true, place: "proof/" + renderFile,
