@@ -90,6 +90,14 @@ func (c *controls) volumeGain() float64 {
 	return gain
 }
 
+// firstVolume is where the first volume controller stands: full before it is moved, or where there is none.
+func (c *controls) firstVolume() int {
+	if len(c.numbers) == 0 || c.values[c.numbers[0]] == unmoved {
+		return 127
+	}
+	return c.values[c.numbers[0]]
+}
+
 func (c *controls) gain() float64 { return c.volume.value }
 
 func (c *controls) bendRatio() float64 { return ratioOf(c.bend.value) }

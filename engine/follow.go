@@ -8,8 +8,8 @@ import "lapstrake/mapping"
 // followSec is how long the crossfade takes from the old map to the new one.
 const followSec = 0.3
 
-// Follow says whether held notes move on to maps that are loaded; without it they end on the map they began on. Any
-// goroutine.
+// Follow says whether held notes move on to maps that are loaded; without it they end on the map they began on, unless
+// Exchange or Undo brought it. Any goroutine.
 func (e *Engine) Follow(on bool) { e.following.Store(on) }
 
 // follow begins a successor for each held note that sounds on an older map, while there is room for it and for a key that
@@ -23,7 +23,7 @@ func (e *Engine) follow() {
 			e.takeOver(n)
 		}
 	}
-	if !e.following.Load() {
+	if !e.following.Load() && !e.now.draws.Load() {
 		return
 	}
 	for _, n := range e.sounding {

@@ -27,7 +27,11 @@ type instrument struct {
 
 	gains0, gains1 []float64   // of each layer at the ends of a stretch; audio thread
 	notes          int         // sounding on it; audio thread
-	retired        atomic.Bool // the audio thread is done with it
+	sounding       atomic.Bool // the audio thread holds on to it
+
+	loudnessLUFS float64       // of the chord by which two sides are matched
+	trim         atomic.Uint64 // gain that makes it as loud as the other side, as bits of a float64
+	draws        atomic.Bool   // held notes move on to it, whatever Follow says
 }
 
 // placed is one cycle that a key sounds.
@@ -47,21 +51,30 @@ func openInstrument(path string, rateHz int, s Settings) (*instrument, error) {
 	if rateHz != 0 {
 		m.RateHz = rateHz
 	}
-	opened, err := stream.Open(m, filepath.Dir(path), forHeads(s.MemoryBytes))
+	in, err := openMap(m, filepath.Dir(path), s)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
-	}
-	in, err := newInstrument(opened, s)
-	if err != nil {
-		opened.Close()
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
 	return in, nil
 }
 
+// openMap opens the beds of a map in the folder dir.
+func openMap(m *mapping.Map, dir string, s Settings) (*instrument, error) {
+	opened, err := stream.Open(m, dir, forHeads(s.MemoryBytes))
+	if err != nil {
+		return nil, err
+	}
+	in, err := newInstrument(opened, s)
+	if err != nil {
+		opened.Close()
+	}
+	return in, err
+}
+
 func newInstrument(cycles *stream.Cycles, s Settings) (*instrument, error) {
 	m := cycles.Map
 	in := &instrument{cycles: cycles}
+	in.trim.Store(math.Float64bits(1))
 	ranks := m.Ranks()
 	for i := range m.Zones {
 		in.rankOf = append(in.rankOf, slices.Index(ranks, m.Zones[i].Rank))

@@ -3,6 +3,7 @@
 package engine
 
 import (
+	"math"
 	"slices"
 
 	"lapstrake/mapping/sound"
@@ -86,7 +87,8 @@ func (e *Engine) newNote(channel, key, velocity int) *note {
 	e.idle = e.idle[:len(e.idle)-1]
 	*n = note{on: e.now, channel: channel, key: key, velocity: velocity, parts: n.parts[:0]}
 	n.on.notes++
-	n.gain = velocityGain(velocity, m.VelocityAmount) * sound.DBToAmplitude(-m.HeadroomDB)
+	n.gain = velocityGain(velocity, m.VelocityAmount) * sound.DBToAmplitude(-m.HeadroomDB) *
+		math.Float64frombits(e.now.trim.Load())
 	n.envelope.AttackFrames = int(m.AttackSec * float64(m.RateHz))
 	n.envelope.ReleaseFrames = int(m.ReleaseSec * float64(m.RateHz))
 	n.place = at(e.control.dynamics.value)
@@ -108,7 +110,7 @@ func (e *Engine) pitchNote(n *note, ownPitch float64) {
 func (e *Engine) startPart(n *note, at placed) {
 	p := e.takePart(n, at)
 	m := n.on.cycles.Map
-	start := m.Start(&m.Zones[at.zone], n.key, e.presses[n.key])
+	start := m.Start(&m.Zones[at.zone], e.shifted(n.channel, n.key), e.presses[n.key])
 	head := n.on.cycles.Head(at.zone, at.layer, start)
 	p.startFrame, p.cycleFrames = head.StartFrame(), head.Cycle().Frames
 	p.feed.Start(head, p.voice.Step)

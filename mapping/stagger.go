@@ -90,7 +90,11 @@ func (m *Map) Starts(z *Zone) []float64 {
 	}
 	switch m.Stagger.By {
 	case ByKey:
-		for key := z.Low; key <= z.High; key++ {
+		low, high := z.Low, z.High
+		if m.zonesByPitch() { // any key may be retuned into the zone
+			low, high = LowestKey, HighestKey
+		}
+		for key := low; key <= high; key++ {
 			add(m.Start(z, key, 0))
 		}
 	case ByPress:

@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"lapstrake/mapping/placed"
+	"lapstrake/mapping/plural"
 )
 
 // Tuning gives the keys pitches other than those of ISO 16. It says so in one of three ways: a scale that repeats, cents
@@ -137,6 +138,27 @@ func (t *Tuning) Check() (problems []placed.Problem) {
 	return problems
 }
 
+// Text says in a line how keys are tuned.
+func (t *Tuning) Text(naming Naming) string {
+	text, byKey := "", len(t.KeyCents) > 0 || len(t.KeyHz) > 0
+	switch {
+	case len(t.ScaleCents) > 0:
+		text = fmt.Sprintf("a scale of %s that repeats after %.6g cents, from %s (key %d) on",
+			plural.Of(len(t.ScaleCents), "note"), t.ScaleCents[len(t.ScaleCents)-1], naming.Name(t.ScaleKey), t.ScaleKey)
+	case byKey:
+		text = "each key by itself"
+	default:
+		text = "equal semitones"
+	}
+	if t.Title != "" {
+		text = t.Title + ", " + text
+	}
+	if !byKey {
+		text += fmt.Sprintf("; %s (key %d) is %.6g Hz", naming.Name(t.ReferenceKey), t.ReferenceKey, t.ReferenceHz)
+	}
+	return text
+}
+
 // Pitch is that of a key, 0 to 127, in semitones of ISO 16: 69 is 440 Hz.
 func (m *Map) Pitch(key int) float64 {
 	if m.Tuning == nil {
@@ -148,8 +170,26 @@ func (m *Map) Pitch(key int) float64 {
 // place is where a key stands among the zones: at its own number or, where zones go by pitch, at its pitch, held within
 // the keyboard.
 func (m *Map) place(key int) float64 {
-	if m.Tuning == nil || m.Tuning.ZonesBy != ZonesByPitch {
+	if !m.zonesByPitch() {
 		return float64(key)
 	}
 	return min(max(m.Tuning.Pitch(key), LowestKey), HighestKey)
+}
+
+// zonesByPitch says whether keys find their zones by their pitch.
+func (m *Map) zonesByPitch() bool { return m.Tuning != nil && m.Tuning.ZonesBy == ZonesByPitch }
+
+// KeysOf lists the keys that sound a zone, given by its index, as runs from low to high.
+func (m *Map) KeysOf(zone int) (runs []KeyRange) {
+	for key := LowestKey; key <= HighestKey; key++ {
+		if !m.Zones[zone].Holds(int(math.Round(m.place(key)))) {
+			continue
+		}
+		if last := len(runs) - 1; last >= 0 && runs[last].High == key-1 {
+			runs[last].High = key
+		} else {
+			runs = append(runs, KeyRange{key, key})
+		}
+	}
+	return runs
 }

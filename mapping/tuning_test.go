@@ -172,3 +172,35 @@ func TestMapKeepsItsTuning(t *testing.T) {
 		}
 	}
 }
+
+// Every key of a zone begins at one of the starts that the zone is said to have, whatever the tuning: a player has read
+// only those.
+func TestTunedKeysBeginAtKnownStarts(t *testing.T) {
+	m := twoRanks()
+	m.Stagger = Stagger{By: ByKey, Starts: GoldenStarts(29)}
+	tuning := DefaultTuning()
+	for i := 1; i <= 7; i++ {
+		tuning.ScaleCents = append(tuning.ScaleCents, 1200*float64(i)/7)
+	}
+	tuning.ZonesBy = ZonesByPitch
+	for _, m.Tuning = range []*Tuning{nil, &tuning} {
+		heard := 0
+		for i := range m.Zones {
+			z := &m.Zones[i]
+			for _, keys := range m.KeysOf(i) {
+				for key := keys.Low; key <= keys.High; key++ {
+					if !slices.Contains(m.ZonesAt(key), i) {
+						t.Fatalf("key %d sounds zones %v, zone %d has it", key, m.ZonesAt(key), i)
+					}
+					if start := m.Start(z, key, 0); !slices.Contains(m.Starts(z), start) {
+						t.Fatalf("key %d begins at %v, zone %d has the starts %v", key, start, i, m.Starts(z))
+					}
+					heard++
+				}
+			}
+		}
+		if heard < 100 {
+			t.Errorf("%d keys of zones", heard)
+		}
+	}
+}

@@ -6,6 +6,7 @@ package main
 
 import (
 	"bytes"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -17,13 +18,34 @@ import (
 )
 
 // A score of dynamics, both volumes, bend, releases in and after the attack, and a key that is struck again, on real beds
-// with a fade at seams: what the small instrument makes of the export alone is the player's sound within −60 dB.
+// with a fade at seams, and once more in a tuning of 19 notes: what the small instrument makes of the export alone is the
+// player's sound within −60 dB.
 func TestExportExplainsItself(t *testing.T) {
 	t.Parallel()
 	yard, err := smallYard()
 	if err != nil {
 		t.Fatal(err)
 	}
+	explains(t, yard)
+	tuned := filepath.Join(t.TempDir(), "tuned")
+	if err := os.CopyFS(tuned, os.DirFS(yard)); err != nil {
+		t.Fatal(err)
+	}
+	scale := "nineteen\n19\n"
+	for note := 1; note <= 19; note++ {
+		scale += fmt.Sprintf("%.6f\n", float64(note)*1200/19)
+	}
+	file := filepath.Join(t.TempDir(), "nineteen.scl")
+	if err := os.WriteFile(file, []byte(scale), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	runs(t, "map", tuned, "--tuning", file, "--reference", "69=442", "--zones-by", "pitch")
+	explains(t, tuned)
+}
+
+// explains plays the score on a project and on its export.
+func explains(t *testing.T, yard string) {
+	t.Helper()
 	dir := t.TempDir()
 	out, scorePath, playedPath := filepath.Join(dir, "out"), filepath.Join(dir, "score.mid"), filepath.Join(dir, "played.wav")
 	runs(t, "export", yard, "-o", out, "--parts", "wav")

@@ -27,7 +27,7 @@ func trial(m *mapping.Map, project string, cycles export.Cycles) (*export.Perfor
 	if err := engine.WriteScore(&text, score, m.RateHz); err != nil {
 		return nil, err
 	}
-	performed := show.Performance{Events: letGo(score), TailSec: 2 * m.ReleaseSec}
+	performed := show.Performance{Events: show.LetGo(score.Events, score.Frames), TailSec: 2 * m.ReleaseSec}
 	return &export.Performance{
 		Score: text.Bytes(), RateHz: m.RateHz, Frames: score.Frames + t.frames(performed.TailSec), Sections: t.sections,
 		Play: func(take func(frames []float32) error) (err error) {

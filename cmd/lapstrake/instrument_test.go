@@ -35,6 +35,7 @@ type told struct {
 		Root, Low, High     int
 		RateHz              float64 `json:"rate_hz"`
 		GainDB              float64 `json:"gain_db"`
+		TuneCents           float64 `json:"tune_cents"`
 		LoopStart           int     `json:"loop_start_frame"`
 		LoopEnd             int     `json:"loop_end_frame"`
 	}
@@ -157,7 +158,7 @@ func (s *small) take(t *testing.T, m playedMessage, volumes map[int]int) {
 		for _, f := range s.Files {
 			if m.kind == 0x90 && f.Format == "wav" && f.Low <= m.a && m.a <= f.High {
 				s.notes = append(s.notes, &smallNote{key: m.a, sound: s.load(t, f.File), column: f.Layer + "_gain",
-					step: math.Exp2(float64(m.a-f.Root)/12) * f.RateHz / s.rateHz, gain: math.Pow(10, f.GainDB/20)})
+					step: math.Exp2(float64(m.a-f.Root)/12+f.TuneCents/1200) * f.RateHz / s.rateHz, gain: math.Pow(10, f.GainDB/20)})
 			}
 		}
 	case m.kind == 0xE0:

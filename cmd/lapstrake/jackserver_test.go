@@ -111,8 +111,8 @@ func (s *jackServer) waitForPort(of *process, port string) {
 	of.waitUntil("the JACK port "+port, func() bool { return slices.Contains(s.ports(), port) })
 }
 
-// message is one MIDI message, whole, and when it is sent.
-type message struct {
+// sentMessage is one MIDI message, whole, and when it is sent.
+type sentMessage struct {
 	frame int64
 	bytes []byte
 }
@@ -120,16 +120,16 @@ type message struct {
 // send makes a program that sends events to a port, as sendMessages does.
 func (s *jackServer) send(to string, events []engine.Event) *process {
 	s.test.Helper()
-	var messages []message
+	var messages []sentMessage
 	for _, e := range events {
-		messages = append(messages, message{e.Frame, []byte{e.Status, e.Data1, e.Data2}[:1+e.DataBytes()]})
+		messages = append(messages, sentMessage{e.Frame, []byte{e.Status, e.Data1, e.Data2}[:1+e.DataBytes()]})
 	}
 	return s.sendMessages(to, messages)
 }
 
 // sendMessages makes a program that sends messages to a port; it begins once its own port jacksend:click is connected, too. There it
 // gives a click of one frame at the frame of each note-on.
-func (s *jackServer) sendMessages(to string, messages []message) *process {
+func (s *jackServer) sendMessages(to string, messages []sentMessage) *process {
 	s.test.Helper()
 	var lines strings.Builder
 	for _, m := range messages {

@@ -9,6 +9,7 @@ import (
 	"text/tabwriter"
 
 	"lapstrake/engine/stream"
+	"lapstrake/mapping"
 	"lapstrake/mapping/project"
 )
 
@@ -60,8 +61,12 @@ func (o *mapOptions) report(s streams, request *mapRequest, cycles *stream.Cycle
 	}
 	table.Flush()
 	fmt.Fprintf(s.out, "\n%s\n", m.Drawing(grid.LowestKey, grid.HighestKey))
-	if text := tuningText(m); text != "" {
-		fmt.Fprintf(s.out, "tuning: %s\n", text)
+	if m.Tuning != nil {
+		nearest := ""
+		if m.Tuning.ZonesBy == mapping.ZonesByPitch {
+			nearest = "; a key sounds the zones nearest to its pitch"
+		}
+		fmt.Fprintf(s.out, "tuning: %s%s\n", m.Tuning.Text(m.MiddleC), nearest)
 	}
 	if m.SeamFadeDB > 0 && m.MostZones() > 1 {
 		fmt.Fprintf(s.out, "each rank falls by %v dB towards its own seams, and the others carry\n", m.SeamFadeDB)

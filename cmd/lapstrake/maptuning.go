@@ -49,31 +49,3 @@ func (o *mapOptions) readTuning(s streams, naming mapping.Naming) error {
 	}
 	return nil
 }
-
-// tuningText says in a line how keys are tuned; "" for equal semitones of ISO 16.
-func tuningText(m *mapping.Map) string {
-	t := m.Tuning
-	if t == nil {
-		return ""
-	}
-	text := ""
-	switch {
-	case len(t.ScaleCents) > 0:
-		text = fmt.Sprintf("a scale of %s that repeats after %.6g cents, from %s (key %d) on", count(len(t.ScaleCents), "note"),
-			t.ScaleCents[len(t.ScaleCents)-1], m.MiddleC.Name(t.ScaleKey), t.ScaleKey)
-	case len(t.KeyCents) > 0, len(t.KeyHz) > 0:
-		text = "each key by itself"
-	default:
-		text = "equal semitones"
-	}
-	if t.Title != "" {
-		text = t.Title + ", " + text
-	}
-	if len(t.KeyCents) == 0 && len(t.KeyHz) == 0 {
-		text += fmt.Sprintf("; %s (key %d) is %.6g Hz", m.MiddleC.Name(t.ReferenceKey), t.ReferenceKey, t.ReferenceHz)
-	}
-	if t.ZonesBy == mapping.ZonesByPitch {
-		text += "; a key sounds the zones nearest to its pitch"
-	}
-	return text
-}

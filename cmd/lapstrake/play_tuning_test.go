@@ -34,7 +34,7 @@ func testPlayIsTunedByAnotherProgram(t *attempt) {
 	dump = append(dump, sum&0x7F, 0xF7)
 	change := []byte{0xF0, 0x7F, 0x7F, 0x08, 0x02, 0, 1, 60, 59, 0x40, 0, 0xF7}
 	frame := func(sec float64) int64 { return int64(seconds(sec)) }
-	s.sendMessages(midiIn, []message{
+	s.sendMessages(midiIn, []sentMessage{
 		{frame(0.5), dump}, {frame(0.6), []byte{0x90, 60, 100}}, {frame(2), change}, {frame(3.4), []byte{0x80, 60, 64}},
 	})
 	got := s.record(5, append(outputs, "jacksend:click")...).finished()

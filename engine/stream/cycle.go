@@ -192,3 +192,15 @@ func (c *Cycle) BedsAt(pos int64) (bed, next int, over float64) {
 	}
 	return bed, next, over
 }
+
+// ReadBed reads what the cycle uses of one of its beds, crossfades not applied, as interleaved stereo at the cycle's rate.
+func (c *Cycle) ReadBed(bed int) ([]float32, error) {
+	stereo := make([]float32, 2*c.used[bed])
+	if err := c.beds[bed].ReadStereo(stereo, 0); err != nil {
+		return nil, &BedError{c.beds[bed], err}
+	}
+	return stereo, nil
+}
+
+// BedName is the name of one of the cycle's beds.
+func (c *Cycle) BedName(bed int) string { return c.beds[bed].Name() }

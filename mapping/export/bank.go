@@ -113,13 +113,14 @@ func (j *Job) program(items []Item, number int, name string, takesPart func(laye
 		if !plays {
 			continue
 		}
-		for _, run := range j.gainRuns(i) {
+		for _, run := range j.keyRuns(i) {
 			group := len(p.Regions)/2 + 1
 			for _, side := range []dls.Channel{dls.Left, dls.Right} {
 				p.Regions = append(p.Regions, dls.Region{
 					KeyLow: run.Low, KeyHigh: run.High, VelocityLow: with.lowVelocity, VelocityHigh: with.highVelocity,
 					Wave: waves[k][side], PhaseGroup: group, Channel: side,
-					Connections: slices.Concat(j.articulation(side), fixedGain(run.gainDB-loudest), with.fade),
+					Connections: slices.Concat(j.articulation(side), fixedGain(run.gainDB-loudest),
+						fixedTune(run.tuneCents), with.fade),
 				})
 			}
 		}

@@ -53,9 +53,9 @@ func (w *writer) howToValues() map[string]any {
 		"Files": len(w.folders()) > 0, "InFile": w.inFile(), "ByKey": w.byKey(), "Runs": w.hasRuns(), "Starts": w.startsText(),
 		"Ranks": w.ranks(), "LayerList": strings.Join(m.Layers, ", "), "Strands": strandList(m), "Zones": w.zones(),
 		"GainDB":    decimal(0 - m.HeadroomDB), // no minus before a zero
-		"KeyLevels": w.keyLevels(),
-		"Rounded":   m.HeadroomDB != math.Round(m.HeadroomDB),
-		"Fade":      len(m.Layers) > 1, "Table": levelTable(m),
+		"KeyLevels": w.keyLevels(), "Tuning": w.tuningText(),
+		"Rounded": m.HeadroomDB != math.Round(m.HeadroomDB),
+		"Fade":    len(m.Layers) > 1, "Table": levelTable(m),
 		"Volume": volumeText(m), "Velocity": velocityText(m),
 		"Attack": decimal(m.AttackSec), "Release": decimal(m.ReleaseSec),
 		"Bend": decimal(m.BendSemitones), "PerKey": w.perKey(), "PerTen": 10 * w.perKey(), "PerTwenty": 20 * w.perKey(),
@@ -63,6 +63,14 @@ func (w *writer) howToValues() map[string]any {
 		"Formula": strings.ReplaceAll(m.LawFormula(), "; ", "\n     "), "Mono": w.hasMono(),
 		"VolumeSmoothing": decimal(mapping.VolumeSmoothingSec), "BendSmoothing": decimal(mapping.BendSmoothingSec),
 	}
+}
+
+// tuningText names the tuning of the keys; "" where they have their equal semitones.
+func (w *writer) tuningText() string {
+	if !w.isTuned() {
+		return ""
+	}
+	return w.Map.Tuning.Text(w.Map.MiddleC)
 }
 
 // strandList is the strands' titles in their order.

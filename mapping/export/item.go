@@ -18,6 +18,7 @@ type Item struct {
 	Start      float64            // in turns
 	Press, Of  int                // it sounds at press Press, counted from 1, of every Of; 1 of 1: at every press
 	Keys       []mapping.KeyRange // that it serves, rising
+	some       bool               // of its zone's keys; others have other items
 	Cycle      Cycle
 	startFrame int64
 	measured   *measures // of the files of all sets; filled in before they are written
@@ -41,7 +42,10 @@ func (j *Job) itemsOf(zone, layer int) []Item {
 		return append(items, Item{Zone: z, Layer: layer, Start: start, Press: 1, Of: 1, Keys: keys, Cycle: cycle,
 			startFrame: cycle.StartFrame(start), measured: &measures{}})
 	}
-	whole := []mapping.KeyRange{{Low: z.Low, High: z.High}}
+	whole := j.Map.KeysOf(zone)
+	if len(whole) == 0 { // by its pitch, no key falls into it
+		return nil
+	}
 	first := j.Map.Start(z, z.Low, 0)
 	var items []Item
 	switch {
@@ -49,7 +53,10 @@ func (j *Job) itemsOf(zone, layer int) []Item {
 		return add(nil, first, whole)
 	case j.Map.Stagger.By == mapping.ByKey:
 		for _, start := range j.Map.Starts(z) {
-			items = add(items, start, j.keysOf(z, start))
+			if keys := j.keysOf(whole, z, start); len(keys) > 0 {
+				items = add(items, start, keys)
+				items[len(items)-1].some = !slices.Equal(keys, whole)
+			}
 		}
 		return items
 	case j.Map.Stagger.By == mapping.ByPress:
@@ -67,15 +74,17 @@ func (j *Job) itemsOf(zone, layer int) []Item {
 	return items
 }
 
-// keysOf lists the keys of a zone that begin at a start.
-func (j *Job) keysOf(z *mapping.Zone, start float64) (runs []mapping.KeyRange) {
-	for key := z.Low; key <= z.High; key++ {
-		switch last := len(runs) - 1; {
-		case j.Map.Start(z, key, 0) != start:
-		case last >= 0 && runs[last].High == key-1:
-			runs[last].High = key
-		default:
-			runs = append(runs, mapping.KeyRange{Low: key, High: key})
+// keysOf lists the keys that sound a zone and begin at a start.
+func (j *Job) keysOf(all []mapping.KeyRange, z *mapping.Zone, start float64) (runs []mapping.KeyRange) {
+	for _, keys := range all {
+		for key := keys.Low; key <= keys.High; key++ {
+			switch last := len(runs) - 1; {
+			case j.Map.Start(z, key, 0) != start:
+			case last >= 0 && runs[last].High == key-1:
+				runs[last].High = key
+			default:
+				runs = append(runs, mapping.KeyRange{Low: key, High: key})
+			}
 		}
 	}
 	return runs

@@ -61,7 +61,7 @@ type LawRow struct {
 	Gains []*float64 `json:"gain_db"` // of each layer, in dB; null: silent
 }
 
-// KeyRow is one file on one run of keys, on all of which it is equally loud.
+// KeyRow is one file on one run of keys, on all of which it is equally loud and equally tuned.
 type KeyRow struct {
 	File           string  `json:"file"`    // from the export's folder, with forward slashes
 	Format         string  `json:"format"`  // the name of its part
@@ -87,7 +87,7 @@ type KeyRow struct {
 	LoopStart      int64   `json:"loop_start_frame"`
 	LoopEnd        int64   `json:"loop_end_frame"` // the last frame of the loop
 	GainDB         float64 `json:"gain_db"`
-	TuneCents      float64 `json:"tune_cents"`
+	TuneCents      float64 `json:"tune_cents"`      // above what the distance of a key from the root says
 	ControllerFrom int     `json:"controller_from"` // below this value of the dynamics controller it is silent
 	ControllerFull int     `json:"controller_full"` // at this value it is loudest
 	ControllerTo   int     `json:"controller_to"`   // above this value it is silent
@@ -141,9 +141,10 @@ func (j *Job) presses(items []Item) string {
 
 // keyRows gives a row for each run of keys of an item, as the part's folder holds it.
 func (j *Job) keyRows(i *Item, folder *part, sums map[string]string) (rows []KeyRow) {
-	for _, run := range j.gainRuns(i) {
+	for _, run := range j.keyRuns(i) {
 		row := j.keyRow(i, run.KeyRange)
 		row.File, row.GainDB = folder.fileName(i), math.Round(1e6*(run.gainDB-j.Map.HeadroomDB))/1e6+0
+		row.TuneCents = run.tuneCents
 		row.Format, row.SHA256 = folder.name, sums[row.File]
 		rows = append(rows, row)
 	}

@@ -34,6 +34,7 @@ func (s *Settings) problems() []placed.Problem {
 		}
 	})
 	s.checkNames(add)
+	s.checkKeys(add)
 	for i := range all {
 		told[all[i].Field] = true
 	}
@@ -78,6 +79,11 @@ func checkValue(field string, value reflect.Value) string {
 			return fmt.Sprintf("%v: expected %s", pair, rule.expected())
 		}
 		return ""
+	}
+	if rule.trigger && value.String() != "" {
+		if _, err := ParseTrigger(value.String()); err != nil {
+			return fmt.Sprintf("%q: expected %s", value.String(), rule.expected())
+		}
 	}
 	if rule.isNumber() {
 		number := 0.0

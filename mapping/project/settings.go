@@ -19,6 +19,7 @@ type Settings struct {
 	Arrange ArrangeSettings `toml:"arrange"`
 	Tuning  TuningSettings  `toml:"tuning"`
 	Limits  CheckSettings   `toml:"check"`
+	Keys    KeySettings     `toml:"keys"`
 }
 
 // ProjectSettings are what intake, build and the map share.
