@@ -75,7 +75,7 @@ test:
 	@export PATH="$$(bash .ci/tools test | tail -n 1):$$PATH"; OUT=$(OUT) bash .ci/test
 
 # For the work at hand. Left out: the race detector, what plays in real time, other programs, long sounds.
-SLOW := ^Test(Play|JACK|Bank|Export(Is|Read|Onto)|Killed|Interrupted|Builders|WorkOn|Rebuilder|Planted|SoundMaps)
+SLOW := ^Test(Play|JACK|Bank|SoundTable|Export(Is|Read|Onto)|Killed|Interrupted|Builders|WorkOn|Rebuilder|Planted|SoundMaps)
 SLOW := $(SLOW)|^Test(NoiseFloor|Hum|Kind|Decay|Onset|Pitch(None|Rec|Exact|Hard)|Recordings)
 SLOW := $(SLOW)|FFmpeg|Libebur|MP3|EBUTest|DecodeRefusals|KeepTheirFigures|JoinsOfACycle|OddTakes|CopiesAre
 SLOW := $(SLOW)|Denoise|Conform|Defects|InTune|Speech|CutContainers|InHiss|StrikesAre|NoisesAre|PartialsAreNo|SlowOnset|TestReaders|BandLimit|SameArguments

@@ -15,7 +15,7 @@ func flat(levelDB float64, blocks, from, to int) *Course {
 	}
 	c := &Course{}
 	for range blocks {
-		c.add(&e)
+		c.Add(&e)
 	}
 	return c
 }
