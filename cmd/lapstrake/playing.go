@@ -37,6 +37,7 @@ type playing struct {
 	hand      *live.Input                   // what this program plays itself
 	rebuilder *rebuilder                    // nil unless beds are built anew
 	page      *page.Page                    // nil unless it is served
+	tap       *live.Tap                     // for the page
 	readAhead atomic.Pointer[engine.Engine] // the same, for the output, which was there before
 	closers   []func() error
 
