@@ -33,7 +33,7 @@ type attacks struct {
 func (s *subject) measureAttacks(ctx context.Context, keys []int) (*attacks, error) {
 	a := &attacks{keys: keys, sec: make([][]float64, len(attackValues))}
 	err := work.Each(ctx, len(attackValues), func(ctx context.Context, i int) (err error) {
-		id := fmt.Sprintf("attacks: dynamics %d, ", attackValues[i]) + s.soundKey(keys)
+		id := "attacks: " + s.soundKey(keys, attackValues[i])
 		a.sec[i], err = cached(s.cache, id, func() ([]float64, error) { return s.strike(ctx, keys, attackValues[i]) })
 		return err
 	})
