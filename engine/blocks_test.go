@@ -140,7 +140,7 @@ func TestRenderAllocatesNothing(t *testing.T) {
 	var events []Event
 	for frame := int64(0); frame < 300_000; frame += 1 + random.Int64N(150) {
 		key, value := byte(40+random.IntN(50)), byte(random.IntN(128))
-		switch random.IntN(6) {
+		switch random.IntN(10) {
 		case 0, 1:
 			events = append(events, NoteOn(frame, 0, key, value))
 		case 2:
@@ -151,6 +151,15 @@ func TestRenderAllocatesNothing(t *testing.T) {
 			events = append(events, Control(frame, 0, []byte{64, 66, 120, 121, 123}[random.IntN(5)], value))
 		case 5:
 			events = append(events, Control(frame, 0, []byte{1, 33, 7, 11}[random.IntN(4)], value))
+		case 6:
+			events = append(events, Event{frame, KindTuneKey, key, 0, uint32(key)<<14 + uint32(value) | TuneSounding})
+		case 7:
+			events = append(events, Event{frame, KindTuneOctave, key % 12, 0, 0x3FFFC000 | uint32(value)<<7 | TuneSounding})
+		case 8:
+			events = append(events, Control(frame, byte(random.IntN(16)), []byte{6, 38, 96, 100, 101}[random.IntN(5)], value%7))
+		case 9:
+			events = append(events, Event{Frame: frame, Status: []byte{KindKeyPressure, KindChannelPressure}[random.IntN(2)],
+				Data1: key, Data2: value})
 		}
 	}
 	list := NewList(events)

@@ -4,6 +4,7 @@ package engine
 
 import (
 	"math"
+	"slices"
 
 	"lapstrake/mapping"
 )
@@ -25,16 +26,9 @@ type controls struct {
 	bend            smoothed // semitones
 	bendRange       float64
 	bendValue       int // as last received
-	hold            bool
-	sostenuto       bool
 }
 
-const (
-	unmoved = -1
-
-	volumeSmoothingSec = 0.02
-	bendSmoothingSec   = 0.004
-)
+const unmoved = -1
 
 func (c *controls) init(m *mapping.Map) {
 	for i := range c.values {
@@ -43,8 +37,8 @@ func (c *controls) init(m *mapping.Map) {
 	c.bendValue = BendCentre
 	rate := float64(m.RateHz)
 	c.dynamics = newSmoothed(m.Dynamics.SmoothingSec*rate, dynamicsValue(m.Dynamics.Initial, 0))
-	c.volume = newSmoothed(volumeSmoothingSec*rate, 1)
-	c.bend = newSmoothed(bendSmoothingSec*rate, 0)
+	c.volume = newSmoothed(mapping.VolumeSmoothingSec*rate, 1)
+	c.bend = newSmoothed(mapping.BendSmoothingSec*rate, 0)
 	c.adopt(m)
 }
 
@@ -96,14 +90,17 @@ func (c *controls) volumeGain() float64 {
 	return gain
 }
 
+// firstVolume is where the first volume controller stands: full before it is moved, or where there is none.
+func (c *controls) firstVolume() int {
+	if len(c.numbers) == 0 || c.values[c.numbers[0]] == unmoved {
+		return 127
+	}
+	return c.values[c.numbers[0]]
+}
+
 func (c *controls) gain() float64 { return c.volume.value }
 
-func (c *controls) bendRatio() float64 {
-	if c.bend.value == 0 {
-		return 1
-	}
-	return math.Exp2(c.bend.value / 12)
-}
+func (c *controls) bendRatio() float64 { return ratioOf(c.bend.value) }
 
 func (c *controls) advance(frames int) {
 	c.dynamics.advance(frames)
@@ -120,6 +117,12 @@ func (c *controls) set(number, value int) {
 	c.volume.target = c.volumeGain()
 }
 
+// assigned says whether the map gives a controller something to do.
+func (c *controls) assigned(number int) bool {
+	isFine := c.dynamicsNumber < fineOffset && number == c.dynamicsNumber+fineOffset
+	return number == c.dynamicsNumber || isFine || slices.Contains(c.numbers, number)
+}
+
 // reset answers controller 121 (MIDI RP-015): modulation 0, expression full,
 // bend centred, pedals up; the volume controller stays.
 func (c *controls) reset() {
@@ -130,12 +133,16 @@ func (c *controls) reset() {
 		}
 	}
 	c.turnBend(BendCentre)
-	c.hold, c.sostenuto = false, false
 }
 
-// apply takes one channel message. Audio thread.
+// apply takes one channel message, or a part of a tuning message. Audio thread.
 func (e *Engine) apply(event Event) {
-	if e.settings.Channel != 0 && int(event.Channel()) != e.settings.Channel-1 {
+	if !event.IsChannel() {
+		e.retune(event)
+		return
+	}
+	of := int(event.Channel())
+	if e.settings.Channel != 0 && of != e.settings.Channel-1 {
 		return
 	}
 	key, value := int(event.Data1&0x7F), int(event.Data2&0x7F)
@@ -144,50 +151,86 @@ func (e *Engine) apply(event Event) {
 		if value > 0 {
 			e.noteOn(event)
 		} else {
-			e.noteOff(key)
+			e.noteOff(of, key)
 		}
 	case KindNoteOff:
-		e.noteOff(key)
+		e.noteOff(of, key)
 	case KindBend:
-		e.control.turnBend(event.BendValue())
+		if c := &e.channels[of]; c.member {
+			c.turnBend(event.BendValue())
+			e.glide()
+		} else {
+			e.control.turnBend(event.BendValue())
+		}
+	case KindKeyPressure:
+		e.press(of, key, value)
+	case KindChannelPressure:
+		e.press(of, -1, key)
 	case KindControl:
-		e.controlChange(key, value)
+		e.controlChange(of, key, value)
 	}
 }
 
-func (e *Engine) controlChange(number, value int) {
+func (e *Engine) controlChange(of, number, value int) {
 	c := &e.control
 	switch {
 	case number == ControlHold:
-		c.hold = value >= pedalDown
+		e.pedals(of).hold = value >= pedalDown
 		e.releaseLifted()
 	case number == ControlSostenuto:
-		e.pressSostenuto(value >= pedalDown)
+		e.pressSostenuto(of, value >= pedalDown)
 	case number == ControlSoundOff:
-		e.fadeAll()
+		e.eachOn(of, e.fade)
 	case number == ControlReset:
-		c.reset()
-		e.pressSostenuto(false)
+		e.resetChannel(of)
 	case number >= ControlNotesOff:
-		for _, n := range e.sounding {
-			n.down = false
-		}
+		e.eachOn(of, func(n *note) { n.down = false })
 		e.releaseLifted()
+	case e.channels[of].member && number == c.dynamicsNumber:
+		e.channels[of].dynamics = value
+	case !c.assigned(number) && e.parameterControl(number, of, value):
 	default:
 		c.set(number, value)
 	}
 }
 
+// eachOn does something to all notes, or to those of a channel that stands apart.
+func (e *Engine) eachOn(of int, do func(*note)) {
+	for _, n := range e.sounding {
+		if !e.apart(of) || n.channel == of {
+			do(n)
+		}
+	}
+}
+
+// resetChannel answers controller 121 (RP-015).
+func (e *Engine) resetChannel(of int) {
+	own := &e.channels[of]
+	own.pressure, own.parameter = 0, noParameter
+	if own.member {
+		own.dynamics = unmoved
+		own.turnBend(BendCentre)
+		e.glide()
+		return
+	}
+	e.control.reset()
+	e.pedals(of).hold = false
+	e.pressSostenuto(of, false)
+}
+
 // pressSostenuto keeps the keys that are down as the pedal goes down, and lets
 // them go as it comes up.
-func (e *Engine) pressSostenuto(down bool) {
-	if down != e.control.sostenuto || !down {
+func (e *Engine) pressSostenuto(of int, down bool) {
+	pedal := e.pedals(of)
+	if down != pedal.sostenuto || !down {
 		for _, n := range e.sounding {
-			n.captured = down && n.down
+			if e.pedals(n.channel) == pedal {
+				n.captured = down && n.down
+			}
 		}
 		e.releaseLifted()
 	}
-	e.control.sostenuto = down
+	pedal.sostenuto = down
 }
 
 // velocityGain is amount times 40·log10(velocity/127) dB.

@@ -6,6 +6,7 @@ package engine
 import (
 	"errors"
 	"fmt"
+	"sync"
 	"sync/atomic"
 
 	"lapstrake/engine/stream"
@@ -24,10 +25,12 @@ const CeilingDBTP = -1
 type Settings struct {
 	Quality     voices.Quality
 	Arithmetic  voices.Arithmetic
-	Channel     int      // 1 to 16; 0 hears all channels as one
-	MemoryBytes int64    // for heads and rings; 0 takes DefaultMemoryBytes
-	RateHz      int      // of the output; 0 takes the map's
-	Applied     *QueueIn // where not nil, is told every event with the frame at which it was applied
+	Channel     int        // 1 to 16; 0 hears all
+	Apart       bool       // channels stand apart: their keys, pedals and coarse tunings are their own; else all are as one
+	MemoryBytes int64      // for heads and rings; 0 takes DefaultMemoryBytes. Each further map that is open has heads of its own
+	MostVoices  int        // the largest polyphony of any map to come; 0: that of the first one
+	RateHz      int        // of the output; 0 takes the map's
+	Applied     []*QueueIn // are told every event with the frame at which it was applied
 }
 
 // Events hands events over in the order of their frames. Peek and Pop run on
@@ -50,9 +53,16 @@ type Engine struct {
 
 	following atomic.Bool // held notes move on to the newest
 	again     atomic.Bool // what is held is to be struck again
+	picks     picks
+	picked    picked // audio thread
 
-	latest atomic.Pointer[instrument] // opened last
-	opened []*instrument              // and not closed yet; not for the audio thread
+	latest atomic.Pointer[instrument] // that was told to play last
+
+	changing sync.Mutex // what follows; not for the audio thread
+	sides    []side     // one, or two to be held against each other
+	side     int        // that plays
+	opened   []*instrument
+	numbered int
 
 	mostVoices int // the largest polyphony that there is room for
 	parts      []part
@@ -60,15 +70,20 @@ type Engine struct {
 	notes      []note
 	sounding   []*note // in the order in which they began
 	idle       []*note
-	presses    int64
+	presses    [mapping.HighestKey + 1]int64 // of each key
 	control    controls
+	channels   [16]channel
+	zones      zones
+	tunings    tunings
+	own0, own1 []float64 // of each layer of one note, at the ends of a stretch
 
 	frame int64 // of the next grid cell
 	mix   [2 * CellFrames]float32
 	ready []float32 // rest of mix not yet handed out
 	stats counters
 
-	snapshots snapshots
+	snapshots handover[Snapshot]
+	moments   handover[drawnMoment]
 }
 
 // Open opens the map at path and its beds, ready to play.
@@ -80,22 +95,44 @@ func Open(path string, s Settings) (*Engine, error) {
 	if err != nil {
 		return nil, err
 	}
+	e, err := openEngine(first, s)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	e.sides[0].path = path
+	return e, nil
+}
+
+// OpenMap opens the beds of a map in the project folder dir, ready to play.
+func OpenMap(m *mapping.Map, dir string, s Settings) (*Engine, error) {
+	if s.MemoryBytes == 0 {
+		s.MemoryBytes = DefaultMemoryBytes
+	}
+	first, err := openMap(m, dir, s)
+	if err != nil {
+		return nil, err
+	}
+	return openEngine(first, s)
+}
+
+func openEngine(first *instrument, s Settings) (*Engine, error) {
 	e, err := newEngine(first, s)
 	if err != nil {
 		first.cycles.Close()
-		return nil, fmt.Errorf("%s: %w", path, err)
 	}
-	return e, nil
+	return e, err
 }
 
 func newEngine(first *instrument, s Settings) (*Engine, error) {
 	m := first.cycles.Map
-	e := &Engine{settings: s, mostVoices: m.Polyphony, ceiling: NewCeiling(m.RateHz, CeilingDBTP), now: first,
-		opened: []*instrument{first}}
+	most := max(m.Polyphony, s.MostVoices)
+	e := &Engine{settings: s, mostVoices: most, ceiling: NewCeiling(m.RateHz, CeilingDBTP), now: first}
 	e.playing = append(make([]*instrument, 0, keptInstruments), first)
+	first.sounding.Store(true)
+	e.sides = []side{{now: e.number(first)}}
 	e.latest.Store(first)
-	count := voicesFor(m.Polyphony)
-	frames, err := ringFrames(s.MemoryBytes, m.Polyphony)
+	count := voicesFor(most)
+	frames, err := ringFrames(s.MemoryBytes, most)
 	if err != nil {
 		return nil, err
 	}
@@ -106,18 +143,25 @@ func newEngine(first *instrument, s Settings) (*Engine, error) {
 		e.free = append(e.free, int32(count-1-i))
 	}
 	e.makeNotes(count, first.most())
-	e.snapshots.init(count)
+	makeSnapshots(&e.snapshots, count)
+	makeMoments(&e.moments, count)
 	e.control.init(m)
+	for i := range e.channels {
+		e.channels[i].init()
+	}
+	e.tunings.init()
+	e.own0, e.own1 = make([]float64, mapping.MostLayers), make([]float64, mapping.MostLayers)
+	e.publishMoment()
 	return e, nil
 }
 
-// Map returns the map that was loaded last.
+// Map returns the map that plays: the one loaded last, unless another one was asked for.
 func (e *Engine) Map() *mapping.Map { return e.latest.Load().cycles.Map }
 
-// Cycles returns the cycles of the map that was loaded last.
+// Cycles returns the cycles of the map that plays.
 func (e *Engine) Cycles() *stream.Cycles { return e.latest.Load().cycles }
 
-// Latest returns the number of the map that was loaded last, as SoundingCycle.MapNumber has it, and its cycles.
+// Latest returns the number of the map that plays, as SoundingCycle.MapNumber has it, and its cycles.
 func (e *Engine) Latest() (number int, cycles *stream.Cycles) {
 	latest := e.latest.Load()
 	return latest.number, latest.cycles
@@ -177,6 +221,7 @@ func (e *Engine) renderCell(events Events) {
 	e.takeNext()
 	e.follow()
 	e.strikeAgain()
+	e.takePicks()
 	clear(e.mix[:])
 	end := e.frame + CellFrames
 	for at := e.frame; at < end; {
@@ -201,7 +246,10 @@ func (e *Engine) renderCell(events Events) {
 	e.ceiling.Process(e.mix[:])
 	e.ready = e.mix[:]
 	e.stats.publish(e)
-	e.snapshots.publish(e)
+	e.publishSnapshot()
+	if e.frame%MomentFrames == 0 {
+		e.publishMoment()
+	}
 }
 
 // take applies an event and tells of it.
@@ -213,8 +261,10 @@ func (e *Engine) take(event Event) {
 
 // tell lets the recorder know of an event that was applied.
 func (e *Engine) tell(event Event) {
-	if e.settings.Applied != nil && !e.settings.Applied.Push(event) {
-		e.stats.untold.Add(1)
+	for _, queue := range e.settings.Applied {
+		if !queue.Push(event) {
+			e.stats.untold.Add(1)
+		}
 	}
 }
 
@@ -232,18 +282,26 @@ func (e *Engine) renderStretch(out []float32) {
 		in.cycles.Map.LayerGains(c.dynamics.value, in.gains1)
 	}
 	volume1, bend1 := c.gain(), c.bendRatio()
+	own := e.ownPlaces()
 	for _, n := range e.sounding {
 		level0 := n.envelope.Level() * n.gain * volume0
 		level1 := n.envelope.Advance(frames) * n.gain * volume1
 		in := n.on
+		gains0, gains1 := in.gains0, in.gains1
+		if own {
+			gains0, gains1 = e.moveOwn(n, frames)
+		}
+		ratio0 := n.ratio
+		n.glide(&c.bend.keep, frames)
 		for k, i := range n.parts {
 			if k+1 < len(n.parts) {
 				next := &e.parts[n.parts[k+1]]
 				next.voice.Prefetch(in.mixer, next.feed, frames)
 			}
 			p := &e.parts[i]
-			p.render(in.mixer, out, bend0, bend1, float32(level0*in.gains0[p.layer]*p.share),
-				float32(level1*in.gains1[p.layer]*p.share))
+			open0, open1 := e.picked.moveOpen(n, p, frames)
+			p.render(in.mixer, out, bend0*ratio0, bend1*n.ratio, float32(level0*gains0[p.layer]*p.share*open0),
+				float32(level1*gains1[p.layer]*p.share*open1))
 		}
 	}
 	e.dropEnded()

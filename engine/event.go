@@ -14,6 +14,19 @@ const (
 	KindBend            byte = 0xE0
 )
 
+// What a tuning message does (MMA CA-020, CA-021, RP-020): no channel messages, and told apart from them by a Status that
+// none has. Both may change the pitch of sounding notes, where Fine has TuneSounding.
+const (
+	// KindTuneKey gives the key Data1 a pitch in the tuning program Data2: Fine holds it in 2⁻¹⁴ semitones, 21 bits.
+	KindTuneKey byte = 0xF0
+	// KindTuneOctave moves all keys of the pitch class Data1, 0 for C: Fine holds by how much, 14 bits of which 0x2000 is
+	// nothing and 0x4000 a semitone up, and from bit 14 on a bit for each channel that is meant.
+	KindTuneOctave byte = 0xF1
+
+	TuneSounding      uint32 = 1 << 31
+	tuneChannelsShift        = 14
+)
+
 // Controllers with a meaning of their own, and the channel mode messages (MIDI 1.0 Detailed Specification, table III
 // and "Channel Mode Messages").
 const (
@@ -28,12 +41,16 @@ const (
 // BendCentre is the pitch-bend value of a wheel at rest; the range is 0 to 16383.
 const BendCentre = 8192
 
-// Event is one channel message. Status is 0x80 to 0xEF, the data bytes are 0 to 127; Data2 is 0 in
-// a message of one data byte. Frame counts from the start of the score or of the stream.
+// Event is one channel message, or a part of a tuning message. Status is 0x80 to 0xEF, or a KindTune constant; the data
+// bytes are 0 to 127; Data2 is 0 in a message of one data byte. Frame counts from the start of the score or of the stream.
 type Event struct {
 	Frame                int64
 	Status, Data1, Data2 byte
+	Fine                 uint32 // of tuning messages; else 0
 }
+
+// IsChannel says whether it is a channel message.
+func (e Event) IsChannel() bool { return e.Status >= KindNoteOff && e.Status < KindTuneKey }
 
 // Kind is one of the Kind constants.
 func (e Event) Kind() byte { return e.Status & 0xF0 }
@@ -54,21 +71,21 @@ func (e Event) BendValue() int { return int(e.Data1) | int(e.Data2)<<7 }
 
 // NoteOn strikes a key, 0 to 127. A velocity of 0 is a note-off, as MIDI 1.0 has it.
 func NoteOn(frame int64, channel, key, velocity byte) Event {
-	return Event{frame, KindNoteOn | channel, key, velocity}
+	return Event{Frame: frame, Status: KindNoteOn | channel, Data1: key, Data2: velocity}
 }
 
 // NoteOff releases a key at the release velocity 64, which MIDI 1.0 gives to keyboards that do
 // not measure it.
 func NoteOff(frame int64, channel, key byte) Event {
-	return Event{frame, KindNoteOff | channel, key, 64}
+	return Event{Frame: frame, Status: KindNoteOff | channel, Data1: key, Data2: 64}
 }
 
 // Control moves a controller, 0 to 127, to a value from 0 to 127.
 func Control(frame int64, channel, controller, value byte) Event {
-	return Event{frame, KindControl | channel, controller, value}
+	return Event{Frame: frame, Status: KindControl | channel, Data1: controller, Data2: value}
 }
 
 // Bend moves the pitch-bend wheel to a value from 0 to 16383.
 func Bend(frame int64, channel byte, value int) Event {
-	return Event{frame, KindBend | channel, byte(value & 0x7F), byte(value >> 7 & 0x7F)}
+	return Event{Frame: frame, Status: KindBend | channel, Data1: byte(value & 0x7F), Data2: byte(value >> 7 & 0x7F)}
 }

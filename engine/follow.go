@@ -8,8 +8,8 @@ import "lapstrake/mapping"
 // followSec is how long the crossfade takes from the old map to the new one.
 const followSec = 0.3
 
-// Follow says whether held notes move on to maps that are loaded; without it they end on the map they began on. Any
-// goroutine.
+// Follow says whether held notes move on to maps that are loaded; without it they end on the map they began on, unless
+// Exchange or Undo brought it. Any goroutine.
 func (e *Engine) Follow(on bool) { e.following.Store(on) }
 
 // follow begins a successor for each held note that sounds on an older map, while there is room for it and for a key that
@@ -23,11 +23,11 @@ func (e *Engine) follow() {
 			e.takeOver(n)
 		}
 	}
-	if !e.following.Load() {
+	if !e.following.Load() && !e.now.draws.Load() {
 		return
 	}
 	for _, n := range e.sounding {
-		places := e.now.byKey[n.key]
+		places, _ := e.placesOf(e.now, e.shifted(n.channel, n.key))
 		if n.on != e.now && n.held() && !n.followed && len(places) > 0 && len(e.free) >= 2*len(places) &&
 			len(e.idle) > 1 {
 			e.beginSuccessor(n, places)
@@ -38,6 +38,9 @@ func (e *Engine) follow() {
 // beginSuccessor makes the note that old moves on to.
 func (e *Engine) beginSuccessor(old *note, places []placed) {
 	n := e.newNote(old.channel, old.key, old.velocity)
+	_, ownPitch := e.placesOf(e.now, e.shifted(old.channel, old.key))
+	n.pressure = old.pressure
+	e.pitchNote(n, ownPitch)
 	n.beganFrame, n.follows, old.followed = old.beganFrame, old, true
 	for _, at := range places {
 		p := e.takePart(n, at)

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
+	"slices"
 	"sync/atomic"
 
 	"lapstrake/engine/stream"
@@ -20,10 +21,17 @@ type instrument struct {
 	number int // 0 the first; one more for each Reload
 	mixer  *voices.Mixer
 	byKey  [mapping.HighestKey + 1][]placed
+	// byPitch is the same for an equal semitone instead of a key; nil unless zones go by pitch.
+	byPitch [mapping.HighestKey + 1][]placed
+	rankOf  []int // of each zone, the index of its rank
 
 	gains0, gains1 []float64   // of each layer at the ends of a stretch; audio thread
 	notes          int         // sounding on it; audio thread
-	retired        atomic.Bool // the audio thread is done with it
+	sounding       atomic.Bool // the audio thread holds on to it
+
+	loudnessLUFS float64       // of the chord by which two sides are matched
+	trim         atomic.Uint64 // gain that makes it as loud as the other side, as bits of a float64
+	draws        atomic.Bool   // held notes move on to it, whatever Follow says
 }
 
 // placed is one cycle that a key sounds.
@@ -43,21 +51,34 @@ func openInstrument(path string, rateHz int, s Settings) (*instrument, error) {
 	if rateHz != 0 {
 		m.RateHz = rateHz
 	}
-	opened, err := stream.Open(m, filepath.Dir(path), forHeads(s.MemoryBytes))
+	in, err := openMap(m, filepath.Dir(path), s)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
-	}
-	in, err := newInstrument(opened, s)
-	if err != nil {
-		opened.Close()
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
 	return in, nil
 }
 
+// openMap opens the beds of a map in the folder dir.
+func openMap(m *mapping.Map, dir string, s Settings) (*instrument, error) {
+	opened, err := stream.Open(m, dir, forHeads(s.MemoryBytes))
+	if err != nil {
+		return nil, err
+	}
+	in, err := newInstrument(opened, s)
+	if err != nil {
+		opened.Close()
+	}
+	return in, err
+}
+
 func newInstrument(cycles *stream.Cycles, s Settings) (*instrument, error) {
 	m := cycles.Map
 	in := &instrument{cycles: cycles}
+	in.trim.Store(math.Float64bits(1))
+	ranks := m.Ranks()
+	for i := range m.Zones {
+		in.rankOf = append(in.rankOf, slices.Index(ranks, m.Zones[i].Rank))
+	}
 	largest := in.placeKeys()
 	mixer, err := voices.NewMixer(s.Quality, s.Arithmetic, max(largest, 1))
 	if err != nil {
@@ -79,15 +100,24 @@ func newInstrument(cycles *stream.Cycles, s Settings) (*instrument, error) {
 // ratio at which any is played, a full bend included.
 func (in *instrument) placeKeys() (largest float64) {
 	m := in.cycles.Map
-	for key := range in.byKey {
+	place := func(m *mapping.Map, key int) (places []placed) {
 		for _, zone := range m.ZonesAt(key) {
 			gain := m.ZoneGain(&m.Zones[zone], key)
 			for layer := range m.Layers {
 				cycle := in.cycles.Cycle(zone, layer)
 				base := cycle.Step(m.ShiftSemitones(&m.Zones[zone], key), m.RateHz)
-				in.byKey[key] = append(in.byKey[key], placed{zone, layer, base, gain})
+				places = append(places, placed{zone, layer, base, gain})
 				largest = max(largest, float64(base)/mapping.OneFrame*math.Exp2(m.BendSemitones/12))
 			}
+		}
+		return places
+	}
+	equal := *m
+	equal.Tuning = nil
+	for key := range in.byKey {
+		in.byKey[key] = place(m, key)
+		if m.Tuning != nil && m.Tuning.ZonesBy == mapping.ZonesByPitch {
+			in.byPitch[key] = place(&equal, key)
 		}
 	}
 	return largest

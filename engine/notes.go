@@ -3,6 +3,7 @@
 package engine
 
 import (
+	"math"
 	"slices"
 
 	"lapstrake/mapping/sound"
@@ -17,12 +18,17 @@ type note struct {
 	beganFrame int64
 	parts      []int32
 	envelope   voices.Envelope
-	gain       float64 // velocity and headroom
-	down       bool    // the key is down
-	captured   bool    // by the sostenuto pedal
-	velocity   int     // 1 to 127
-	follows    *note   // the note on an older map that it waits to take over from
-	followed   bool    // another one waits to take over from it
+	gain       float64  // velocity and headroom
+	down       bool     // the key is down
+	captured   bool     // by the sostenuto pedal
+	velocity   int      // 1 to 127
+	ratio      float64  // of speeds: that of pitch
+	pitch      approach // semitones above the cycles' own, as tunings, parameters and a channel of its own have it
+	ownPitch   float64  // of its cycles, in semitones of ISO 16
+	place      approach // between the layers, 0 to 1, where it has its own
+	pressure   int      // of its key, 0 to 127
+	follows    *note    // the note on an older map that it waits to take over from
+	followed   bool     // another one waits to take over from it
 }
 
 // held says whether a key or a pedal keeps the note sounding.
@@ -49,28 +55,29 @@ func (e *Engine) makeNotes(count, most int) {
 }
 
 func (e *Engine) noteOn(event Event) {
-	key, velocity := int(event.Data1&0x7F), int(event.Data2&0x7F)
-	places := e.now.byKey[key]
+	of, key, velocity := int(event.Channel()), int(event.Data1&0x7F), int(event.Data2&0x7F)
+	places, ownPitch := e.placesOf(e.now, e.shifted(of, key))
 	if len(places) == 0 {
 		e.stats.silentKeys[key/64].Or(1 << (key % 64))
 		return
 	}
 	// A string that the sostenuto pedal keeps undamped stays so when it is struck again.
-	captured := slices.ContainsFunc(e.sounding, func(n *note) bool { return n.key == key && n.captured })
-	e.release(func(n *note) bool { return n.key == key })
+	captured := slices.ContainsFunc(e.sounding, func(n *note) bool { return e.same(n, of, key) && n.captured })
+	e.release(func(n *note) bool { return e.same(n, of, key) })
 	// Fading notes keep their parts to the end: what is not free now, fading more would not free.
 	if len(e.free) < len(places) || len(e.idle) == 0 {
 		e.stats.refused.Add(1)
 		return
 	}
 	e.makeRoom(len(places))
-	n := e.newNote(int(event.Channel()), key, velocity)
+	n := e.newNote(of, key, velocity)
+	e.pitchNote(n, ownPitch)
 	n.down, n.captured, n.beganFrame = true, captured, event.Frame
 	n.envelope.Begin()
 	for _, at := range places {
 		e.startPart(n, at)
 	}
-	e.presses++
+	e.presses[key]++
 }
 
 // newNote makes a note on the present map, with no part yet and an envelope that has not begun. There must be room.
@@ -80,18 +87,30 @@ func (e *Engine) newNote(channel, key, velocity int) *note {
 	e.idle = e.idle[:len(e.idle)-1]
 	*n = note{on: e.now, channel: channel, key: key, velocity: velocity, parts: n.parts[:0]}
 	n.on.notes++
-	n.gain = velocityGain(velocity, m.VelocityAmount) * sound.DBToAmplitude(-m.HeadroomDB)
+	n.gain = velocityGain(velocity, m.VelocityAmount) * sound.DBToAmplitude(-m.HeadroomDB) *
+		math.Float64frombits(e.now.trim.Load())
 	n.envelope.AttackFrames = int(m.AttackSec * float64(m.RateHz))
 	n.envelope.ReleaseFrames = int(m.ReleaseSec * float64(m.RateHz))
+	n.place = at(e.control.dynamics.value)
+	if e.ownPlaces() {
+		n.place = at(e.dynamicsOf(n))
+	}
 	e.sounding = append(e.sounding, n)
 	return n
+}
+
+// pitchNote tells a new note of the pitch that its cycles have by themselves; it begins at the one that it is to have.
+func (e *Engine) pitchNote(n *note, ownPitch float64) {
+	n.ownPitch = ownPitch
+	n.pitch = at(e.above(n))
+	n.ratio = ratioOf(n.pitch.value)
 }
 
 // startPart begins a cycle from the start that the map gives it.
 func (e *Engine) startPart(n *note, at placed) {
 	p := e.takePart(n, at)
 	m := n.on.cycles.Map
-	start := m.Start(&m.Zones[at.zone], n.key, e.presses)
+	start := m.Start(&m.Zones[at.zone], e.shifted(n.channel, n.key), e.presses[n.key])
 	head := n.on.cycles.Head(at.zone, at.layer, start)
 	p.startFrame, p.cycleFrames = head.StartFrame(), head.Cycle().Frames
 	p.feed.Start(head, p.voice.Step)
@@ -103,16 +122,16 @@ func (e *Engine) takePart(n *note, at placed) *part {
 	e.free = e.free[:len(e.free)-1]
 	p := &e.parts[i]
 	p.zone, p.layer, p.base, p.share = at.zone, at.layer, at.base, at.gain
-	p.flow, p.fading, p.gain = 1, false, 0
-	p.voice = voices.Voice{Step: bentStep(at.base, e.control.bendRatio())}
+	p.flow, p.fading, p.gain, p.open = 1, false, 0, unopened
+	p.voice = voices.Voice{Step: bentStep(at.base, e.control.bendRatio()*n.ratio)}
 	n.parts = append(n.parts, i)
 	return p
 }
 
 // noteOff lifts a key. Its notes sound on under a pedal.
-func (e *Engine) noteOff(key int) {
+func (e *Engine) noteOff(of, key int) {
 	for _, n := range e.sounding {
-		if n.key == key {
+		if e.same(n, of, key) {
 			n.down = false
 		}
 	}
@@ -121,9 +140,7 @@ func (e *Engine) noteOff(key int) {
 
 // releaseLifted releases every note whose key is up and that no pedal holds.
 func (e *Engine) releaseLifted() {
-	if !e.control.hold {
-		e.release(func(n *note) bool { return !n.down && !n.captured })
-	}
+	e.release(func(n *note) bool { return !n.down && !n.captured && !e.pedals(n.channel).hold })
 }
 
 func (e *Engine) release(which func(*note) bool) {
@@ -132,12 +149,6 @@ func (e *Engine) release(which func(*note) bool) {
 			n.down, n.captured = false, false
 			n.envelope.Release()
 		}
-	}
-}
-
-func (e *Engine) fadeAll() {
-	for _, n := range e.sounding {
-		e.fade(n)
 	}
 }
 

@@ -3,7 +3,10 @@
 package engine
 
 import (
+	"math"
+
 	"lapstrake/engine/stream"
+	"lapstrake/mapping"
 	"lapstrake/voices"
 )
 
@@ -15,6 +18,7 @@ type part struct {
 	layer int
 	base  uint64  // step without bend
 	share float64 // gain of the zone at the note's key
+	open  float64 // how far it sounds among what is alone or silent, 0 to 1; unopened before it has begun
 
 	startFrame, cycleFrames int64 // of the cycle
 
@@ -57,5 +61,13 @@ func bentStep(base uint64, ratio float64) uint64 {
 	if ratio == 1 {
 		return base
 	}
-	return uint64(float64(base) * ratio)
+	return uint64(min(float64(base)*ratio, voices.MaxStep*mapping.OneFrame))
+}
+
+// ratioOf is the ratio of speeds of an interval in semitones.
+func ratioOf(semitones float64) float64 {
+	if semitones == 0 {
+		return 1
+	}
+	return math.Exp2(semitones / 12)
 }

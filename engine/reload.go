@@ -9,30 +9,67 @@ import "fmt"
 const keptInstruments = 8
 
 // Reload opens the map at path and has every note from now on begin on it, while
-// sounding notes end on the map they began on. After an error nothing has
-// changed. The player's rate stays, whatever the map says. Not for the
-// audio thread; one goroutine at a time.
+// sounding notes end on the map they began on; a map of the side that does not play waits for its turn. After an error
+// nothing has changed. The player's rate stays, whatever the map says. The map from before stays open, for Undo. Not for
+// the audio thread.
 func (e *Engine) Reload(path string) error {
-	next, err := openInstrument(path, e.Map().RateHz, e.settings)
+	next, err := e.openNext(path)
 	if err != nil {
 		return err
 	}
-	if err := e.fits(next); err != nil {
-		next.cycles.Close()
-		return fmt.Errorf("%s: %w", path, err)
+	if len(e.TrimsDB()) > 1 {
+		if err := next.measureLoudness(e.settings); err != nil {
+			next.cycles.Close()
+			return fmt.Errorf("%s: to match its loudness: %w", path, err)
+		}
 	}
-	next.number = e.latest.Load().number + 1
-	if untaken := e.next.Swap(next); untaken != nil {
-		untaken.retired.Store(true)
+	e.changing.Lock()
+	defer e.changing.Unlock()
+	at := e.sideOf(path)
+	side := &e.sides[at]
+	side.now, side.before = e.number(next), side.now
+	e.match()
+	if at == e.side {
+		e.play(next)
 	}
-	e.opened = append(e.opened, next)
-	e.latest.Store(next)
-	return e.CloseRetired()
+	return e.closeUnused()
 }
 
-// ChangedBeds returns the paths of the beds that are not on disk any more as the newest map opened them. The same goroutine
-// as Reload.
-func (e *Engine) ChangedBeds() []string { return e.latest.Load().cycles.ChangedBeds() }
+// openNext opens a map that this engine has room for.
+func (e *Engine) openNext(path string) (*instrument, error) {
+	next, err := openInstrument(path, e.Map().RateHz, e.settings)
+	if err != nil {
+		return nil, err
+	}
+	if err := e.fits(next); err != nil {
+		next.cycles.Close()
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	return next, nil
+}
+
+// number takes an instrument in, with a number of its own.
+func (e *Engine) number(in *instrument) *instrument {
+	in.number = e.numbered
+	e.numbered++
+	e.opened = append(e.opened, in)
+	return in
+}
+
+// play has the audio thread take up an open instrument.
+func (e *Engine) play(in *instrument) {
+	e.latest.Store(in)
+	e.next.Store(in)
+}
+
+// ChangedBeds returns the paths of the beds that are not on disk any more as the map at path opened them. Not for the audio
+// thread.
+func (e *Engine) ChangedBeds(path string) []string {
+	e.changing.Lock()
+	cycles := e.sides[e.sideOf(path)].now.cycles
+	e.changing.Unlock()
+	return cycles.ChangedBeds()
+}
 
 // fits says whether the voices made at the start are enough for an instrument.
 func (e *Engine) fits(next *instrument) error {
@@ -47,14 +84,19 @@ func (e *Engine) fits(next *instrument) error {
 	return nil
 }
 
-// CloseRetired closes the beds of maps that were replaced and no longer sound, and
-// frees their memory. Reload does so too. Not for the audio thread; the same
-// goroutine as Reload.
+// CloseRetired closes the beds of maps that were replaced, no longer sound and cannot come back by Undo or Exchange, and
+// frees their memory. Reload does so too. Not for the audio thread.
 func (e *Engine) CloseRetired() error {
+	e.changing.Lock()
+	defer e.changing.Unlock()
+	return e.closeUnused()
+}
+
+func (e *Engine) closeUnused() error {
 	var failed error
 	kept := e.opened[:0]
 	for _, in := range e.opened {
-		if !in.retired.Load() {
+		if e.onSide(in) || in.sounding.Load() {
 			kept = append(kept, in)
 			continue
 		}
@@ -68,30 +110,37 @@ func (e *Engine) CloseRetired() error {
 	return failed
 }
 
-// takeNext begins to play the instrument that Reload made. Audio thread.
+// takeNext begins to play the instrument that play hands over. Audio thread.
 func (e *Engine) takeNext() {
-	if e.next.Load() == nil || len(e.playing) == cap(e.playing) {
-		return
-	}
-	next := e.next.Swap(nil)
+	next := e.next.Load()
 	if next == nil {
 		return
 	}
+	had := next.sounding.Load()
+	if !had && len(e.playing) == cap(e.playing) {
+		return
+	}
+	next.sounding.Store(true) // before it is taken: nobody may close it any more
+	if !e.next.CompareAndSwap(next, nil) {
+		next.sounding.Store(had) // another one came meanwhile, for the next cell
+		return
+	}
+	if !had {
+		e.playing = append(e.playing, next)
+	}
 	e.now = next
-	e.playing = append(e.playing, next)
 	e.control.adopt(next.cycles.Map)
 	e.retireSilent()
 }
 
-// retireSilent hands back the older instruments on which nothing sounds any
-// more. Audio thread.
+// retireSilent lets go of the instruments besides the present one on which nothing sounds any more. Audio thread.
 func (e *Engine) retireSilent() {
 	kept := e.playing[:0]
 	for _, in := range e.playing {
 		if in == e.now || in.notes > 0 {
 			kept = append(kept, in)
 		} else {
-			in.retired.Store(true)
+			in.sounding.Store(false)
 		}
 	}
 	clear(e.playing[len(kept):])

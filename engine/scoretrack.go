@@ -2,7 +2,10 @@
 
 package engine
 
-import "fmt"
+import (
+	"bytes"
+	"fmt"
+)
 
 const (
 	maxVarLength = 4 // bytes of a variable-length quantity, RP-001
@@ -19,8 +22,8 @@ type sequence struct {
 	endTick int64
 }
 
-// read takes in a track event by event. System-exclusive messages and meta events other than tempo changes are passed
-// over, and what follows the end-of-track event is no event.
+// read takes in a track event by event. System-exclusive messages other than tunings, and meta events other than tempo
+// changes, are passed over, and what follows the end-of-track event is no event.
 func (t scoreTrack) read() (sequence, error) {
 	c := trackCursor{scoreTrack: t}
 	own, running := sequence{}, byte(0)
@@ -33,7 +36,15 @@ func (t scoreTrack) read() (sequence, error) {
 		case status >= 0x80 && status < 0xF0:
 			running = status
 			own.events = append(own.events, c.channelMessage(own.endTick, status, c.dataByte()))
-		case status == 0xF0 || status == 0xF7:
+		case status == systemExclusive:
+			running = 0
+			body := c.take(c.varLength("a system-exclusive length"))
+			first := len(own.events)
+			own.events = AppendTuning(own.events, bytes.TrimSuffix(body, []byte{systemExclusiveEnd}))
+			for i := first; i < len(own.events); i++ {
+				own.events[i].Frame = own.endTick
+			}
+		case status == systemExclusiveEnd:
 			running = 0
 			c.take(c.varLength("a system-exclusive length"))
 		case status == metaStatus:

@@ -19,15 +19,21 @@ const (
 
 // WriteScore writes a score as a Standard MIDI File of format 0 (RP-001) in which one tick is one frame at
 // rateHz, so that ParseScore at that rate gives back the same events at the same frames and the same end.
+// Of an octave's tuning, each event is written as a message of all twelve classes, as they stand then.
 // The events are in the order of their frames and none lies after score.Frames. It fails,
 // and writes nothing, if one does, if no division of a quarter note makes a tick a frame at that rate, or if the file
 // would be longer than ParseScore reads.
 func WriteScore(w io.Writer, score Score, rateHz int) error {
+	return writeScore(w, score, rateHz, newOctaves())
+}
+
+// writeScore goes on from what octave messages have said before.
+func writeScore(w io.Writer, score Score, rateHz int, said *octaves) error {
 	division, microsPerQuarter, err := frameTicks(rateHz)
 	if err != nil {
 		return err
 	}
-	track, err := trackOf(score, microsPerQuarter)
+	track, err := trackOf(score, microsPerQuarter, said)
 	if err != nil {
 		return err
 	}
@@ -86,7 +92,7 @@ func (t *frameTrack) add(frame int64, message []byte) {
 }
 
 // trackOf makes the track of a score: the tempo, the events and the end.
-func trackOf(score Score, microsPerQuarter int) (smf.Track, error) {
+func trackOf(score Score, microsPerQuarter int, said *octaves) (smf.Track, error) {
 	if score.Frames < 0 || score.Frames > maxScoreFrames {
 		return nil, fmt.Errorf("found an end at frame %d, expected 0 to %d; shorten the score", score.Frames,
 			int64(maxScoreFrames))
@@ -94,9 +100,15 @@ func trackOf(score Score, microsPerQuarter int) (smf.Track, error) {
 	t := frameTrack{track: make(smf.Track, 0, len(score.Events)+2)}
 	t.add(0, smf.MetaTempo(60e6/float64(microsPerQuarter))) // whole beats a minute, as frameTicks chooses them
 	messages := make([]byte, 0, 3*len(score.Events))        // of all events, rather than an allocation each
+	markers := score.Markers
 	for i, event := range score.Events {
 		if err := checkEvent(event, t.at, score.Frames); err != nil {
 			return nil, fmt.Errorf("event %d: %w", i+1, err)
+		}
+		markers = t.addMarkers(markers, event.Frame)
+		if !event.IsChannel() {
+			t.add(event.Frame, said.appendMessage([]byte{systemExclusive}, event))
+			continue
 		}
 		first := len(messages)
 		messages = append(messages, event.Status, event.Data1)
@@ -105,13 +117,23 @@ func trackOf(score Score, microsPerQuarter int) (smf.Track, error) {
 		}
 		t.add(event.Frame, messages[first:])
 	}
+	t.addMarkers(markers, score.Frames)
 	t.add(score.Frames, smf.EOT)
 	return t.track, nil
 }
 
+// addMarkers puts in the markers up to a frame, and gives the others.
+func (t *frameTrack) addMarkers(markers []Marker, frame int64) []Marker {
+	for ; len(markers) > 0 && markers[0].Frame <= frame; markers = markers[1:] {
+		t.add(max(markers[0].Frame, t.at), smf.MetaMarker(markers[0].Text))
+	}
+	return markers
+}
+
 // checkEvent refuses what is no channel message in its place.
 func checkEvent(event Event, earliest, end int64) error {
-	if event.Status < KindNoteOff || event.Status >= 0xF0 || event.Data1 > 127 || event.Data2 > 127 {
+	isTuning := event.Status == KindTuneKey || event.Status == KindTuneOctave
+	if !event.IsChannel() && !isTuning || event.Data1 > 127 || event.Data2 > 127 {
 		return fmt.Errorf("found the bytes % x, expected a channel message: a status of 80 to ef and data of 0 to 7f",
 			[]byte{event.Status, event.Data1, event.Data2})
 	}

@@ -4,18 +4,24 @@ package engine
 
 import "math"
 
-// smoothed follows a target through two equal one-pole low-passes in a row, so
-// that neither the value nor its slope jumps.
+// approach is a value on its way to a target through two equal one-pole low-passes in a row, so that neither the value
+// nor its slope jumps.
+type approach struct{ target, middle, value float64 }
+
+// keeping is what is left of the distance after so many frames.
+type keeping [CellFrames + 1]float64
+
+// smoothed is an approach with a time of its own.
 type smoothed struct {
-	target, middle, value float64
-	keep                  [CellFrames + 1]float64 // of the distance, after so many frames
+	approach
+	keep keeping
 }
 
 // settled is the distance at which the target is taken: −120 dB of the range.
 const settled = 1e-6
 
 func newSmoothed(timeFrames, value float64) smoothed {
-	s := smoothed{target: value, middle: value, value: value}
+	s := smoothed{approach: at(value)}
 	s.setTime(timeFrames)
 	return s
 }
@@ -27,15 +33,23 @@ func (s *smoothed) setTime(timeFrames float64) {
 	}
 }
 
+// at is an approach that has arrived.
+func at(value float64) approach { return approach{value, value, value} }
+
+// arrived says whether it stands still.
+func (a *approach) arrived() bool { return a.value == a.target && a.middle == a.target }
+
 // advance moves on by frames, at most one cell of the grid.
-func (s *smoothed) advance(frames int) {
-	if s.value == s.target && s.middle == s.target {
+func (a *approach) advance(keep *keeping, frames int) {
+	if a.arrived() {
 		return
 	}
-	keep := s.keep[frames]
-	s.middle = s.target + (s.middle-s.target)*keep
-	s.value = s.middle + (s.value-s.middle)*keep
-	if math.Abs(s.value-s.target) < settled && math.Abs(s.middle-s.target) < settled {
-		s.value, s.middle = s.target, s.target
+	k := keep[frames]
+	a.middle = a.target + (a.middle-a.target)*k
+	a.value = a.middle + (a.value-a.middle)*k
+	if math.Abs(a.value-a.target) < settled && math.Abs(a.middle-a.target) < settled {
+		a.value, a.middle = a.target, a.target
 	}
 }
+
+func (s *smoothed) advance(frames int) { s.approach.advance(&s.keep, frames) }

@@ -20,6 +20,7 @@ type Stats struct {
 
 	Dynamics float64 // where the dynamics controller stands, 0 to 1
 	VolumeDB float64 // what the volume controllers ask for; -Inf at 0
+	Volume   int     // where the first volume controller of the map stands, 0 to 127
 
 	MostReductionDB float64 // the most that the ceiling has taken off, 0 or more
 
@@ -31,6 +32,9 @@ type counters struct {
 	frame, voices, events, stolen, refused, untold atomic.Int64
 
 	dynamics, volume atomic.Uint64 // bits of float64
+	volumeValue      atomic.Int64
+
+	controllers shownControllers
 
 	silentKeys [2]atomic.Uint64 // struck without a zone; key k is bit k%64 of word k/64
 }
@@ -40,6 +44,8 @@ func (c *counters) publish(e *Engine) {
 	c.voices.Store(int64(len(e.parts) - len(e.free)))
 	c.dynamics.Store(math.Float64bits(e.control.dynamics.target))
 	c.volume.Store(math.Float64bits(e.control.volume.target))
+	c.controllers.publish(e)
+	c.volumeValue.Store(int64(e.control.firstVolume()))
 }
 
 // TakeReductionDB is the most that the ceiling has taken off since this was last asked, in decibels of 0 or more. One
@@ -67,6 +73,7 @@ func (e *Engine) Stats() Stats {
 
 		Dynamics: math.Float64frombits(e.stats.dynamics.Load()),
 		VolumeDB: sound.AmplitudeDB(math.Float64frombits(e.stats.volume.Load())),
+		Volume:   int(e.stats.volumeValue.Load()),
 
 		MostReductionDB: e.ceiling.MostReductionDB(),
 

@@ -19,7 +19,7 @@ func (e *Engine) strikeAgain() {
 	}
 	count := 0
 	for _, n := range e.sounding {
-		if n.held() { // at most one a key
+		if n.held() && count < len(struck) { // at most one a key, but for channels that stand apart
 			struck[count].event = NoteOn(e.frame, byte(n.channel), byte(n.key), byte(n.velocity))
 			struck[count].up = !n.down
 			count++

@@ -59,7 +59,7 @@ func TestBedWrittenOverWhileItSounds(t *testing.T) {
 		p.bed("other.wav", sineOf(seconds(15), 660, 0, level))
 		e := player{p.open(fromDisk), NewList([]Event{NoteOn(0, 0, 69, 127), NoteOff(int64(seconds(4.2)), 0, 69), NoteOn(int64(seconds(5)), 0, 69, 127)})}
 		out := e.next(seconds(0.5))
-		if changed := e.ChangedBeds(); len(changed) != 0 {
+		if changed := e.ChangedBeds(p.path()); len(changed) != 0 {
 			t.Errorf("%q changed, expected none", changed)
 		}
 		bed, other := filepath.Join(p.dir, "sine.wav"), filepath.Join(p.dir, "other.wav")
@@ -79,14 +79,14 @@ func TestBedWrittenOverWhileItSounds(t *testing.T) {
 			t.Fatal(err)
 		}
 		out = append(out, e.next(seconds(3.5))...)
-		if changed := e.ChangedBeds(); len(changed) != 1 || changed[0] != "sine.wav" {
+		if changed := e.ChangedBeds(p.path()); len(changed) != 1 || changed[0] != "sine.wav" {
 			t.Errorf("%q changed, expected sine.wav", changed)
 		}
 		if err := e.Reload(p.path()); err != nil {
 			t.Fatal(err)
 		}
 		out = append(out, e.next(seconds(2.5))...)
-		if changed := e.ChangedBeds(); len(changed) != 0 {
+		if changed := e.ChangedBeds(p.path()); len(changed) != 0 {
 			t.Errorf("%q changed after a reload, expected none", changed)
 		}
 		if got := cmplx.Abs(testsound.Partial(leftOf(out, 0, 4.9), testRateHz, 660, 0)); got > level/1000 {
@@ -117,7 +117,7 @@ func TestBedsThatFitAreInMemory(t *testing.T) {
 	if got := e.next(seconds(3)); !slices.Equal(got, want) || e.Stats().ReadErrors > 0 {
 		t.Errorf("a bed in memory sounds otherwise than from the disk; %d read errors", e.Stats().ReadErrors)
 	}
-	if changed := e.ChangedBeds(); len(changed) != 1 {
+	if changed := e.ChangedBeds(p.path()); len(changed) != 1 {
 		t.Errorf("%q changed, expected the bed", changed)
 	}
 }

@@ -25,6 +25,11 @@ func (m *Map) problems() []placed.Problem {
 	c := checker{}
 	m.checkHead(&c)
 	m.checkControllers(&c)
+	if m.Tuning != nil {
+		for _, p := range m.Tuning.Check() {
+			c.add("tuning."+p.Field, "%s", p.Text)
+		}
+	}
 	for i := range m.Zones {
 		m.checkZone(&c, i)
 	}
@@ -92,13 +97,16 @@ func (c *checker) names(field string, names []string) {
 	}
 }
 
+// MostLayers is how many layers, or strands, a map may have.
+const MostLayers = 16
+
 // CheckNames returns what is wrong with the names of layers or strands; a field is the index of a name, such as [2].
 func CheckNames(names []string) (problems []placed.Problem) {
 	add := func(field, format string, args ...any) {
 		problems = append(problems, placed.Problem{Field: field, Text: fmt.Sprintf(format, args...)})
 	}
-	if len(names) == 0 || len(names) > 16 {
-		add("", "%d names: expected 1 to 16", len(names))
+	if len(names) == 0 || len(names) > MostLayers {
+		add("", "%d names: expected 1 to %d", len(names), MostLayers)
 	}
 	for i, name := range names {
 		if !plainName(name) {
@@ -133,6 +141,9 @@ func (m *Map) checkControllers(c *checker) {
 	c.controller("dynamics.controller", m.Dynamics.Controller)
 	if !slices.Contains(Laws, m.Dynamics.Law) {
 		c.add("dynamics.law", "%q: expected even-loudness, equal-power or equal-gain", m.Dynamics.Law)
+	}
+	if by := m.Dynamics.By; by != MovedByController && by != MovedByPressure && by != MovedByBoth {
+		c.add("dynamics.by", "%q: expected pressure or both, or no such line: the controller alone", by)
 	}
 	c.span("dynamics.range_lu", m.Dynamics.RangeLU, 0, 40, "LU")
 	c.span("dynamics.smoothing_sec", m.Dynamics.SmoothingSec, 0.001, 5, "seconds")

@@ -56,10 +56,15 @@ func Parse(data []byte, name string) (*Map, error) {
 	}
 	m := New()
 	m.Layers, m.Strands, m.Volume.Controllers = nil, nil, nil
+	tuning := DefaultTuning() // of what a table leaves out
+	m.Tuning = &tuning
 	problems := document.Decode(m, placed.Words{Unknown: unknownField, Expected: expectedOf})
 	problems = append(problems, missingKeys(document, len(m.Zones))...)
 	if err := document.Errors(placed.Unread(problems, m.problems())); err != nil {
 		return nil, err
+	}
+	if m.Tuning.IsEqual() {
+		m.Tuning = nil
 	}
 	return m, nil
 }

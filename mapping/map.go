@@ -5,6 +5,7 @@
 package mapping
 
 import (
+	"fmt"
 	"math"
 	"slices"
 )
@@ -36,6 +37,7 @@ type Map struct {
 	Dynamics Dynamics `toml:"dynamics"`
 	Volume   Volume   `toml:"volume"`
 	Stagger  Stagger  `toml:"stagger"`
+	Tuning   *Tuning  `toml:"tuning,omitempty"` // nil: equal semitones, key 69 at 440 Hz (ISO 16)
 	Zones    []Zone   `toml:"zones" comment:"each zone: a rank; the key of its root; the keys it serves; where in its cycle a note begins, in turns; its beds"`
 }
 
@@ -44,15 +46,34 @@ type Dynamics struct {
 	Controller   int     `toml:"controller" comment:"MIDI controller that moves from the first layer to the last; below 32, its fine twin is 32 higher"`
 	Law          Law     `toml:"law" comment:"even-loudness for unrelated layers whose levels are known, equal-power where they are not, equal-gain for related ones"`
 	RangeLU      float64 `toml:"range_lu,omitempty" comment:"LU from the first layer to the last, for even-loudness"`
-	SmoothingSec float64 `toml:"smoothing_sec" comment:"time constant, so that no step of the controller is heard"`
+	By           MovedBy `toml:"by,omitempty" comment:"what moves it: controller; pressure, each note by its own; or both, pressure going on from where the controller stands"`
+	SmoothingSec float64 `toml:"smoothing_sec" comment:"two low-passes of one pole in a row, each with half of that for its time constant, so that no step of the controller is heard"`
 	Initial      int     `toml:"initial" comment:"controller value before it is first moved"`
 }
+
+// MovedBy says what moves the dynamics; empty is the same as MovedByController.
+type MovedBy string
+
+// What may move the dynamics: the controller alone; the pressure of each key (its own, or its channel's) alone; or the
+// controller, and pressure from there up to the last layer.
+const (
+	MovedByController MovedBy = ""
+	MovedByPressure   MovedBy = "pressure"
+	MovedByBoth       MovedBy = "both"
+)
 
 // Volume names the controllers that set the level: each 40 log10(value/127) dB
 // (General MIDI 2; DLS 2.2), all of them together.
 type Volume struct {
 	Controllers []int `toml:"controllers"`
 }
+
+// How slowly volume and pitch wheel follow their messages, as Dynamics.SmoothingSec has it for the dynamics: through two
+// equal one-pole low-passes in a row, each with half of that for its time constant.
+const (
+	VolumeSmoothingSec = 0.02
+	BendSmoothingSec   = 0.004
+)
 
 // Law is the crossfade law between two layers.
 type Law string
@@ -86,9 +107,9 @@ type Zone struct {
 // Holds says whether the zone sounds at key.
 func (z Zone) Holds(key int) bool { return z.Low <= key && key <= z.High }
 
-// ShiftSemitones is how far zone z is played above its root at key, without bend; below it is negative. It is the one
-// place that says how keys are tuned.
-func (m *Map) ShiftSemitones(z *Zone, key int) float64 { return float64(key - z.Root) }
+// ShiftSemitones is how far zone z is played above its root at key, without bend; below it is negative. A bed has the
+// pitch that its root has in ISO 16, whatever the tuning. It is the one place that says how keys are tuned.
+func (m *Map) ShiftSemitones(z *Zone, key int) float64 { return m.Pitch(key) - float64(z.Root) }
 
 // StrandTitle is what people read for a strand, given by its place in Strands: its title, or its name where it has none.
 func (m *Map) StrandTitle(strand int) string {
@@ -98,11 +119,13 @@ func (m *Map) StrandTitle(strand int) string {
 	return m.Strands[strand]
 }
 
-// ZonesAt returns the indices of the zones that sound at key, in the map's order.
+// ZonesAt returns the indices of the zones that sound at key, in the map's order: those that hold it or, where zones go
+// by pitch, those that hold the key nearest to its pitch.
 func (m *Map) ZonesAt(key int) []int {
 	var at []int
+	held := int(math.Round(m.place(key)))
 	for i, z := range m.Zones {
-		if z.Holds(key) {
+		if z.Holds(held) {
 			at = append(at, i)
 		}
 	}
@@ -193,4 +216,26 @@ func (m *Map) LayerGains(value float64, gains []float64) {
 	default:
 		gains[lower+1], gains[lower] = math.Sincos(part * math.Pi / 2)
 	}
+}
+
+// LawFormula is what LayerGains computes, in words and signs of ASCII: the gains of two neighbouring layers.
+func (m *Map) LawFormula() string {
+	last := len(m.Layers) - 1
+	if last == 0 {
+		return "there is one layer, with gain 1"
+	}
+	at := "p = value/127"
+	if last > 1 {
+		at = fmt.Sprintf("%d*value/127 = n + p, n whole, p below 1: layers n and n+1 counted from 0", last)
+	}
+	lower, upper := "cos(p*pi/2)", "sin(p*pi/2)"
+	switch m.Dynamics.Law {
+	case EqualGain:
+		lower, upper = "1 - p", "p"
+	case EvenLoudness:
+		stepLU := m.Dynamics.RangeLU / float64(last)
+		lower = fmt.Sprintf("cos(p^%v*pi/2) * 10^(%.6g*p/20)", evenShare, stepLU)
+		upper = fmt.Sprintf("sin(p^%v*pi/2) * 10^(%.6g*(p-1)/20)", evenShare, stepLU)
+	}
+	return fmt.Sprintf("%s; lower layer %s; upper layer %s", at, lower, upper)
 }

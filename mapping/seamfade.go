@@ -18,22 +18,22 @@ func (m *Map) ZoneGain(z *Zone, key int) float64 {
 	}
 	sum := 0.0
 	for _, i := range m.ZonesAt(key) {
-		sum += m.seamPower(&m.Zones[i], key)
+		sum += m.seamPower(&m.Zones[i], m.place(key))
 	}
-	return math.Sqrt(float64(m.MostZones()) * (m.seamPower(z, key) / sum))
+	return math.Sqrt(float64(m.MostZones()) * (m.seamPower(z, m.place(key)) / sum))
 }
 
-// seamPower is the power of a zone at a key before it is set against the others: 1 in the middle of the zone, and
-// SeamFadeDB less at its seams, by the square of a sine between them. A zone that ends where the keyboard does has no
-// seam there and stays at 1 beyond what would be its middle were it as long as the next zone of its rank.
-func (m *Map) seamPower(z *Zone, key int) float64 {
+// seamPower is the power of a zone at a place of the keyboard before it is set against the others: 1 in the middle of
+// the zone, and SeamFadeDB less at its seams, by the square of a sine between them. A zone that ends where the keyboard
+// does has no seam there and stays at 1 beyond what would be its middle were it as long as the next zone of its rank.
+func (m *Map) seamPower(z *Zone, place float64) float64 {
 	below, above := m.sounds(z.Low-1), m.sounds(z.High+1)
 	length, fromSeam := z.length(), math.Inf(1) // in keys
 	if below {
-		fromSeam = float64(key-z.Low) + 0.5
+		fromSeam = place - float64(z.Low) + 0.5
 	}
 	if above {
-		fromSeam = min(fromSeam, float64(z.High-key)+0.5)
+		fromSeam = min(fromSeam, float64(z.High)-place+0.5)
 	}
 	if below != above {
 		length = max(length, m.besides(z))

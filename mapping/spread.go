@@ -64,8 +64,8 @@ func newSpreadSearch(g Grid, roots []int) *spreadSearch {
 		first := len(s.chords)
 		for low := g.LowestKey; low+slices.Max(kind.Semitones) <= g.HighestKey; low++ {
 			var chord []spreadStart
-			for n, above := range kind.Semitones {
-				chord = append(chord, g.spreadAt(ranks, low+above, low-g.LowestKey+n, entries)...)
+			for _, above := range kind.Semitones {
+				chord = append(chord, g.spreadAt(ranks, low+above, low-g.LowestKey, entries)...)
 			}
 			if len(chord) > 1 {
 				s.chords = append(s.chords, spreadChord{cycles: chord})

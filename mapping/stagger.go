@@ -6,9 +6,10 @@ import (
 )
 
 // Stagger gives keys, zones or presses different starts. A note begins at its
-// zone's start plus, by key or by press, a start taken from the list in turn.
+// zone's start plus, by key or by press, a start taken from the list in turn. Each
+// key counts its own presses, whatever is played between them.
 type Stagger struct {
-	By     By        `toml:"by" comment:"zone: only the zones' own starts; key: neighbouring keys take the list in turn; press: each press takes the next"`
+	By     By        `toml:"by" comment:"zone: only the zones' own starts; key: neighbouring keys take the list in turn; press: each press of a key takes the next"`
 	Starts []float64 `toml:"starts" comment:"turns added to the zone's start, by key or by press"`
 }
 
@@ -60,8 +61,8 @@ func (m *Map) TakeStarts(g Grid) {
 	}
 }
 
-// Start returns where in its cycle zone z begins for key on the given press,
-// counted from 0: turns, 0 ≤ start < 1.
+// Start returns where in its cycle zone z begins for key on the given press of
+// that key, counted from 0: turns, 0 ≤ start < 1.
 func (m *Map) Start(z *Zone, key int, press int64) float64 {
 	start, n := z.Start, len(m.Stagger.Starts)
 	switch {
@@ -89,7 +90,11 @@ func (m *Map) Starts(z *Zone) []float64 {
 	}
 	switch m.Stagger.By {
 	case ByKey:
-		for key := z.Low; key <= z.High; key++ {
+		low, high := z.Low, z.High
+		if m.zonesByPitch() { // any key may be retuned into the zone
+			low, high = LowestKey, HighestKey
+		}
+		for key := low; key <= high; key++ {
 			add(m.Start(z, key, 0))
 		}
 	case ByPress:

@@ -42,9 +42,8 @@ type StartGaps struct {
 	WorstKey  int     // lowest key of the chord whose cycles begin nearest to each other
 }
 
-// StartGaps measures the starts of every kind of chord from lowest to highest. Where starts go by presses, the keys of
-// a chord are pressed one after the other, the lowest first, and each chord begins one press further in the list. A kind
-// that finds no place is left out.
+// StartGaps measures the starts of every kind of chord from lowest to highest. Where starts go by presses, each
+// chord is one press further in the list, all of its keys alike. A kind that finds no place is left out.
 func (m *Map) StartGaps(kinds []ChordKind, lowest, highest int) []StartGaps {
 	var all []StartGaps
 	for _, kind := range kinds {
@@ -77,11 +76,11 @@ func (m *Map) StartGaps(kinds []ChordKind, lowest, highest int) []StartGaps {
 	return all
 }
 
-// chordStarts are the starts of all cycles that a chord sounds from a press on.
-func (m *Map) chordStarts(low int, semitones []int, firstPress int) (starts []float64) {
-	for n, above := range semitones {
+// chordStarts are the starts of all cycles that a chord sounds when each of its keys has been pressed so often before.
+func (m *Map) chordStarts(low int, semitones []int, presses int) (starts []float64) {
+	for _, above := range semitones {
 		for _, i := range m.ZonesAt(low + above) {
-			starts = append(starts, m.Start(&m.Zones[i], low+above, int64(firstPress+n)))
+			starts = append(starts, m.Start(&m.Zones[i], low+above, int64(presses)))
 		}
 	}
 	return starts

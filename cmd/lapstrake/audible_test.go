@@ -5,6 +5,7 @@ package main
 import (
 	"math"
 	"math/rand/v2"
+	"os"
 	"path/filepath"
 	"testing"
 	"time"
@@ -71,6 +72,31 @@ func TestAudibleAgreesWithTheNote(t *testing.T) {
 		if ledger, _, err = teller.Ledger(); err != nil {
 			t.Fatal(err)
 		}
+	}
+	// A map of another folder is told by that folder's ledger, and the first one's is kept meanwhile.
+	other := t.TempDir()
+	if err := os.CopyFS(other, os.DirFS(yard)); err != nil {
+		t.Fatal(err)
+	}
+	if err := e.OpenAgainst(filepath.Join(other, "map.toml")); err != nil {
+		t.Fatal(err)
+	}
+	e.Exchange()
+	for until := time.Now().Add(time.Minute); time.Now().Before(until); time.Sleep(time.Millisecond) {
+		other, number, err := teller.Ledger()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if other != nil && (other == ledger || number != 1) {
+			t.Fatalf("map %d is told by the first one's ledger", number)
+		}
+		if other != nil {
+			break
+		}
+	}
+	e.Exchange()
+	if again, _, _ := teller.Ledger(); again != ledger {
+		t.Error("the first map's ledger is read anew")
 	}
 	random := rand.New(rand.NewPCG(1, 2))
 	moments, stoodOut, apart := 0, 0, 0

@@ -9,8 +9,10 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"syscall"
+	"time"
 
 	"github.com/spf13/pflag"
 
@@ -42,8 +44,9 @@ func exportCommand() command {
 		summary: "write the instrument for any sampler",
 		about: `Writes the instrument into the new folder OUT, in open formats: an endless cycle for each
 zone and layer as WAV, with root, loop and keys in the file; a key map as CSV and JSON; a
-bank of Downloadable Sounds Level 2; instructions to set it up by hand; credits of everyone
-whose takes sound; and checksums. Before OUT appears, every file is read back and compared
+bank of Downloadable Sounds Level 2; a score with its sound, to prove the instrument by
+elsewhere; instructions to set it up by hand; credits of everyone whose takes sound; and
+checksums. Before OUT appears, every file is read back and compared
 with what the player plays.`,
 		example: `lapstrake export boatyard -o boatyard-1 --verify
   lapstrake export boatyard -o boatyard-small --format 16 --budget 50MB`,
@@ -63,7 +66,7 @@ func (o *exportOptions) addFlags(flags *pflag.FlagSet) {
 		"first: a file for each zone and layer; all: a file for each start, to take turns by press or key")
 	flags.StringVar(&o.format, "format", "24", "samples of the files: 16 (dithered), 24 or float")
 	flags.StringVar(&o.budget, "budget", "",
-		"the most `BYTES` that the bank may have, such as 50MB: a lower rate, length or depth makes it fit")
+		"the most `BYTES` that the bank may have, such as 50MB: a lower rate or length makes it fit")
 	flags.StringVar(&o.use, "for", "",
 		"the `USE` it is meant for: commercial, sharing or private; takes that forbid it stop the export")
 	flags.StringVar(&o.ask, "ask", "", "write no instrument but a text to the `FILE`, - for standard output: letters "+
@@ -150,13 +153,13 @@ func (o *exportOptions) run(s streams, args []string) error {
 	if err := export.CheckFresh(path, m); err != nil {
 		return err
 	}
+	if job.Date, err = sourceDate(); err != nil {
+		return err
+	}
 	if err := nameJob(job, dir); err != nil {
 		return err
 	}
 	if err := checkObjections(s, dir, m, o.oldBeds); err != nil {
-		return err
-	}
-	if err := checkCredits(s, job, dir, words.use); err != nil {
 		return err
 	}
 	if m.Stagger.By != mapping.ByZone && words.starts == export.FirstStart {
@@ -169,6 +172,18 @@ func (o *exportOptions) run(s streams, args []string) error {
 		} else if err != nil {
 			return err
 		}
+	}
+	if words.parts.Has(export.Tried) {
+		if job.Performance, err = trial(m, path, job.Cycles); err != nil {
+			return err
+		}
+	}
+	usedSec := m.BedSec
+	if len(words.parts) == 1 && words.parts.Has(export.Bank) && cycles.bedsSec > 0 { // nothing holds more of the beds
+		usedSec = cycles.bedsSec
+	}
+	if err := checkCredits(s, job, dir, words.use, usedSec); err != nil {
+		return err
 	}
 	if err := o.write(s, job); err != nil {
 		return err
@@ -202,6 +217,20 @@ func withOptions(err error) error {
 		return fmt.Errorf("%w (--parts, --starts first, --format 16, --budget)", err)
 	}
 	return err
+}
+
+// sourceDate is the date of SOURCE_DATE_EPOCH, in seconds since 1970 (reproducible-builds.org); zero where none is set.
+func sourceDate() (date time.Time, err error) {
+	const name = "SOURCE_DATE_EPOCH"
+	text, found := os.LookupEnv(name)
+	if !found || text == "" {
+		return date, nil
+	}
+	seconds, err := strconv.ParseInt(text, 10, 64)
+	if err != nil || seconds < 0 || seconds > 253402300799 { // the year 9999
+		return date, wrongWords("%s: found %q, expected seconds since 1970", name, text)
+	}
+	return time.Unix(seconds, 0), nil
 }
 
 // nameJob takes title and artist from the settings. A project without a title is named after its folder.

@@ -97,6 +97,38 @@ func regionsOn(program string, key int, rest string) (count int) {
 	return count
 }
 
+// A map with another tuning: each key of the bank has the pitch that the map gives it, as the JDK plays it and as the player
+// does, within 0.1 cent.
+func TestBankHasTheTuning(t *testing.T) {
+	t.Parallel()
+	tuning := mapping.DefaultTuning()
+	tuning.ReferenceHz = 415
+	for note := 1; note <= 17; note++ {
+		tuning.ScaleCents = append(tuning.ScaleCents, float64(note)*1200/17)
+	}
+	tuning.ZonesBy = mapping.ZonesByPitch
+	project := toneProject(t, 48, 71, 3, func(m *mapping.Map) { m.Tuning = &tuning })
+	keys := []int{52, 57, 60, 65, 71}
+	const eachSec, heldSec = 0.8, 0.7
+	events := prepare(2, 0)
+	for i, key := range keys {
+		at := int64(seconds(eachSec * float64(i)))
+		events = append(events, engine.NoteOn(at, 0, byte(key), 100), engine.NoteOff(at+int64(seconds(heldSec)), 0, byte(key)))
+	}
+	_, sounds := playBoth(t, project, events)
+	for i, key := range keys {
+		for _, recording := range []string{sounds[0].bank, sounds[0].player} {
+			x := readRecording(t, recording).channels[0][seconds(eachSec*float64(i)+0.1):][:seconds(0.55)]
+			for _, partial := range []float64{1, 2} {
+				want := testsound.KeyHz(tuning.Pitch(key)) * partial
+				if off := testsound.Cents(testsound.ToneHz(x, testRateHz, want), want); !(math.Abs(off) <= 0.1) {
+					t.Errorf("%s: key %d, partial %v is %.3f cents off", filepath.Base(recording), key, partial, off)
+				}
+			}
+		}
+	}
+}
+
 // Across a seam of each rank and between them, the player plays every rank as loud as the map says, within 0.05 dB, and
 // so does the JDK on the bank, but for what it is softer in all, 0.3 dB.
 func TestBankFadesAtSeams(t *testing.T) {

@@ -18,7 +18,7 @@ func (o *exportOptions) writeLetters(s streams, dir string, m *mapping.Map, use 
 	if err := nameJob(job, dir); err != nil {
 		return err
 	}
-	found, err := credits.Read(dir, m)
+	found, err := credits.Read(dir, m, m.BedSec)
 	if err != nil {
 		return err
 	}

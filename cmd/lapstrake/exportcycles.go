@@ -14,6 +14,7 @@ type openCycles struct {
 	dir     string
 	own     *stream.Cycles
 	variant *stream.Cycles
+	bedsSec float64 // used of each bed in the variant; 0: as much as the map uses
 }
 
 func (c *openCycles) close() {
@@ -40,6 +41,7 @@ func (c *openCycles) openVariant(rateHz int, share float64) (export.Cycles, erro
 	if share < 1 {
 		reduction.BedsSec = share * c.longestBedSec()
 	}
+	c.bedsSec = reduction.BedsSec
 	var err error
 	c.variant, err = stream.OpenCycles(c.m, c.dir, reduction)
 	return cyclesOf(c.variant), err
@@ -49,7 +51,7 @@ func (c *openCycles) openVariant(rateHz int, share float64) (export.Cycles, erro
 func cyclesOf(cycles *stream.Cycles) export.Cycles {
 	return func(zone, layer int) export.Cycle {
 		cycle := cycles.Cycle(zone, layer)
-		return export.Cycle{CycleLength: cycle.CycleLength, Source: cycle}
+		return export.Cycle{CycleLength: cycle.CycleLength, Source: cycle, Mono: cycle.Mono(), Begins: cycle.BedBegins()}
 	}
 }
 

@@ -111,13 +111,29 @@ func (s *jackServer) waitForPort(of *process, port string) {
 	of.waitUntil("the JACK port "+port, func() bool { return slices.Contains(s.ports(), port) })
 }
 
-// send makes a program that sends events to a port; it begins once its own port jacksend:click is connected, too. There it
-// gives a click of one frame at the frame of each note-on.
+// sentMessage is one MIDI message, whole, and when it is sent.
+type sentMessage struct {
+	frame int64
+	bytes []byte
+}
+
+// send makes a program that sends events to a port, as sendMessages does.
 func (s *jackServer) send(to string, events []engine.Event) *process {
 	s.test.Helper()
-	var lines strings.Builder
+	var messages []sentMessage
 	for _, e := range events {
-		fmt.Fprintln(&lines, e.Frame, e.Status, e.Data1, e.Data2)
+		messages = append(messages, sentMessage{e.Frame, []byte{e.Status, e.Data1, e.Data2}[:1+e.DataBytes()]})
+	}
+	return s.sendMessages(to, messages)
+}
+
+// sendMessages makes a program that sends messages to a port; it begins once its own port jacksend:click is connected, too. There it
+// gives a click of one frame at the frame of each note-on.
+func (s *jackServer) sendMessages(to string, messages []sentMessage) *process {
+	s.test.Helper()
+	var lines strings.Builder
+	for _, m := range messages {
+		fmt.Fprintln(&lines, m.frame, len(m.bytes), strings.Trim(fmt.Sprint(m.bytes), "[]"))
 	}
 	sender := launch(s.test, s.env, lines.String(), builtFromC(s.test, "jacksend.c", "jack"), to)
 	sender.says("^connected$", 0)

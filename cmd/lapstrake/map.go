@@ -24,6 +24,9 @@ type mapOptions struct {
 	lowest, highest string
 	layers, strands string
 	starts          string
+	tuning          string
+	scaleKey        string
+	reference       string
 	maxShift        int
 	force, dryRun   bool
 	json            bool
@@ -70,6 +73,14 @@ func (o *mapOptions) addFlags(flags *pflag.FlagSet) {
 		"`turns` by which each rank begins later in its cycles than the one before it")
 	flags.Float64Var(&g.SeamFadeDB, "seam-fade", g.SeamFadeDB,
 		"`dB` that each rank falls towards its own seams, while the others carry; 0: not at all")
+	t := &o.given.Tuning
+	flags.StringVar(&o.tuning, "tuning", equalTuning, "a `FILE` in the text format of scale archives (.scl), or equal")
+	flags.StringVar(&o.scaleKey, "scale-key", strconv.Itoa(t.ScaleKey), "a `KEY` that is the scale's first note")
+	flags.StringVar(&o.reference, "reference", fmt.Sprintf("%d=%g", t.ReferenceKey, t.ReferenceHz),
+		"a key and its frequency in Hz, as `KEY=HZ`, such as A4=442")
+	flags.StringVar((*string)(&t.ZonesBy), "zones-by", string(t.ZonesBy),
+		"what a key's zones are found by: key, its number; pitch, the semitone nearest to its pitch")
+	offer(flags, "zones-by", string(mapping.ZonesByKey), string(mapping.ZonesByPitch))
 	flags.StringVar((*string)(&p.MiddleC), "middle-c", string(p.MiddleC), "the name of key 60: C4 or C3")
 	flags.StringVar(&o.layers, "layers", strings.Join(p.Layers, ","), "dynamic layers, the quietest first")
 	flags.StringVar(&o.strands, "strands", strings.Join(p.Strands, ","), "strands in the order in which they take turns")
@@ -95,6 +106,14 @@ var mapOverrides = []struct{ option, field string }{
 	{"starts", "grid.starts"},
 	{"ranks-apart", "grid.ranks_apart_turns"},
 	{"seam-fade", "grid.seam_fade_db"},
+	{"tuning", "tuning.title"},
+	{"tuning", "tuning.scale_cents"},
+	{"tuning", "tuning.key_cents"},
+	{"tuning", "tuning.key_hz"},
+	{"scale-key", "tuning.scale_key"},
+	{"reference", "tuning.reference_key"},
+	{"reference", "tuning.reference_hz"},
+	{"zones-by", "tuning.zones_by"},
 	{"overlap", "beds.overlap_sec"},
 	{"length", "beds.used_sec"},
 }
@@ -256,8 +275,10 @@ func (o *mapOptions) read(s streams, naming mapping.Naming) error {
 		*into[i] = key
 	}
 	o.given.Project.Layers, o.given.Project.Strands = splitWords(o.layers), splitWords(o.strands)
-	o.given.Grid.Starts, err = parseStarts(o.starts)
-	return err
+	if o.given.Grid.Starts, err = parseStarts(o.starts); err != nil {
+		return err
+	}
+	return o.readTuning(s, naming)
 }
 
 func splitWords(list string) []string {

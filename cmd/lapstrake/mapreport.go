@@ -9,6 +9,7 @@ import (
 	"text/tabwriter"
 
 	"lapstrake/engine/stream"
+	"lapstrake/mapping"
 	"lapstrake/mapping/project"
 )
 
@@ -52,7 +53,7 @@ func (o *mapOptions) report(s streams, request *mapRequest, cycles *stream.Cycle
 	fmt.Fprintln(table, "rank\troot\tkeys\tshift\tstart\tcycle at root\tat its lowest key")
 	for i := range m.Zones {
 		z := &m.Zones[i]
-		fmt.Fprintf(table, "%s\t%s (%d)\t%s–%s (%d–%d)\t%+g to %+g\t%s\t%.3f s\t%.3f s\n", z.Rank, m.MiddleC.Name(z.Root),
+		fmt.Fprintf(table, "%s\t%s (%d)\t%s–%s (%d–%d)\t%+.4g to %+.4g\t%s\t%.3f s\t%.3f s\n", z.Rank, m.MiddleC.Name(z.Root),
 			z.Root,
 			m.MiddleC.Name(z.Low), m.MiddleC.Name(z.High), z.Low, z.High, m.ShiftSemitones(z, z.Low), m.ShiftSemitones(z,
 				z.High),
@@ -60,6 +61,13 @@ func (o *mapOptions) report(s streams, request *mapRequest, cycles *stream.Cycle
 	}
 	table.Flush()
 	fmt.Fprintf(s.out, "\n%s\n", m.Drawing(grid.LowestKey, grid.HighestKey))
+	if m.Tuning != nil {
+		nearest := ""
+		if m.Tuning.ZonesBy == mapping.ZonesByPitch {
+			nearest = "; a key sounds the zones nearest to its pitch"
+		}
+		fmt.Fprintf(s.out, "tuning: %s%s\n", m.Tuning.Text(m.MiddleC), nearest)
+	}
 	if m.SeamFadeDB > 0 && m.MostZones() > 1 {
 		fmt.Fprintf(s.out, "each rank falls by %v dB towards its own seams, and the others carry\n", m.SeamFadeDB)
 	}
@@ -93,9 +101,19 @@ func (p *mapRequest) by() string {
 		} else {
 			text += ", "
 		}
-		text += o.Field + " = " + o.Value
+		text += o.Field + " = " + shortened(o.Value)
 	}
 	return text
+}
+
+// shortened is a text of which no more than a part of a line is shown.
+func shortened(text string) string {
+	const most = 40
+	runes := []rune(text)
+	if len(runes) <= most {
+		return text
+	}
+	return string(runes[:most-1]) + "…"
 }
 
 func startsText(starts []float64) string {

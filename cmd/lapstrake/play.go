@@ -29,6 +29,10 @@ type playOptions struct {
 	follow    bool
 	length    time.Duration
 	rebuild   bool
+	page      string
+	pageOpen  bool
+	against   string
+	blind     bool
 	json      bool
 }
 
@@ -40,8 +44,10 @@ func playCommand() command {
 output. ` + "`lapstrake devices`" + ` lists both, with the names that --device and --midi
 take. When map.toml changes, the next note plays the new map.
 
-While it plays, keys of the terminal work too: l holds the last chord, Enter strikes
-again what is held, space silences all, + and - move the output's level, q or Ctrl-C ends.
+While it plays, keys of the terminal work too, which ? lists: the arrows move dynamics and
+volume, Enter strikes again what is held, l holds the last chord, digits let layers, strands,
+ranks or zones sound alone, e exchanges the map for that of --against, u undoes a reload,
+m marks this moment, q or Ctrl-C ends. MIDI can be bound to all of it: see [keys] in lapstrake.toml.
 
 The output begins 20 dB down and rises in three seconds. Begin with the volume low
 all the same, on headphones above all, and follow your workplace's rules on sound levels.`,
@@ -61,13 +67,20 @@ func (o *playOptions) addFlags(flags *pflag.FlagSet) {
 	flags.StringArrayVar(&o.ports, "midi", nil, "play only MIDI inputs with `PART` in their name; may be repeated; "+
 		"all if not given")
 	flags.StringVar(&o.raw, "midi-raw", "", "read MIDI bytes from `PATH` too, a device node or a named pipe")
-	flags.IntVar(&o.player.channel, "channel", 0, "MIDI channel to play, 1 to 16; 0 plays all")
+	o.player.channel.addFlag(flags)
 	flags.StringVar(&o.record, "record", "", "record to a 24-bit `OUT.wav`, and beside it the performance as OUT.mid")
 	flags.StringSliceVar(&o.chord, "chord", nil, "begin with these `KEYS` held, such as C3,G3,E4")
 	flags.BoolVar(&o.latch, "latch", false, "begin with the latch on: the last chord sounds on without hands")
 	flags.BoolVar(&o.follow, "follow", false, "when the map is reloaded, held notes move on to it by a crossfade; always "+
 		"so for a latched chord")
 	flags.BoolVar(&o.rebuild, "rebuild", false, "build the beds anew whenever takes, take sheet or settings change")
+	flags.StringVar(&o.page, "page", "", "serve a page to watch and play on, at any free port of this machine or at "+
+		"`HOST:PORT`, and print its address")
+	flags.Lookup("page").NoOptDefVal = anyLoopback
+	flags.BoolVar(&o.pageOpen, "page-open", false, "let --page=HOST:PORT be reached from other machines")
+	flags.StringVar(&o.against, "against", "", "a second project or map, to be exchanged with the first while notes sound: "+
+		"`OTHER`, as loud as it")
+	flags.BoolVar(&o.blind, "blind", false, "with --against: do not tell which of the two plays, until the end or the key b")
 	flags.DurationVar(&o.length, "for", 0, "end after so long, such as 30s; without it, when told to")
 	flags.IntVar(&o.output.BlockFrames, "block", 256, "`frames` rendered at a time")
 	flags.Float64Var(&o.latencyMS, "latency", 0, "`ms` from rendering to sound; 0 takes the output's lowest, or "+
@@ -89,11 +102,16 @@ func (o *playOptions) validate(args []string) error {
 		return wrongWords("--block %d: expected 16 to 8192 frames", o.output.BlockFrames)
 	case !(o.latencyMS >= 0 && o.latencyMS <= mostLatencyMS):
 		return wrongWords("--latency %v: expected 0 to %d ms", o.latencyMS, mostLatencyMS)
+	case o.blind && o.against == "":
+		return wrongWords("--blind hides which of two maps plays: give the second one with --against")
 	case o.record != "" && !strings.EqualFold(filepath.Ext(o.record), ".wav"):
 		return wrongWords("--record %s: expected a name that ends in .wav; the performance goes beside it as .mid",
 			o.record)
 	}
 	o.output.Latency = time.Duration(o.latencyMS * float64(time.Millisecond))
+	if _, err := o.pageAddress(); err != nil {
+		return err
+	}
 	_, err := o.player.settings()
 	return err
 }
@@ -106,6 +124,15 @@ func (o *playOptions) run(s streams, args []string) error {
 	if err != nil {
 		return err
 	}
+	against := ""
+	if o.against != "" {
+		if against, err = mapping.Locate(o.against); err != nil {
+			return err
+		}
+		if against == path {
+			return wrongWords("--against %s: expected another project or map than the first", o.against)
+		}
+	}
 	noticeObjections(s, path)
 	onStderr := s.notices == io.Writer(os.Stderr)
 	stderr, restore, err := live.Quiet()
@@ -116,14 +143,14 @@ func (o *playOptions) run(s streams, args []string) error {
 	if onStderr {
 		s.notices = stderr
 	}
-	return o.play(s, path)
+	return o.play(s, path, against)
 }
 
 // play opens everything, plays, and closes it again.
-func (o *playOptions) play(s streams, path string) error {
+func (o *playOptions) play(s streams, path, against string) error {
 	line := newStatusLine(s.notices)
 	s.notices = line
-	p := &playing{options: o, path: path, streams: s, line: line}
+	p := &playing{options: o, path: path, against: against, streams: s, line: line}
 	defer p.close()
 	if err := p.open(); err != nil {
 		return err

@@ -19,7 +19,7 @@ import (
 type playerOptions struct {
 	quality  string
 	memoryMB int
-	channel  int
+	channel  channelChoice
 }
 
 func (o *playerOptions) addFlags(flags *pflag.FlagSet) {
@@ -37,10 +37,9 @@ func (o *playerOptions) settings() (engine.Settings, error) {
 	if o.memoryMB < 1 || o.memoryMB > 1<<20 {
 		return engine.Settings{}, wrongWords("--memory %d: expected 1 or more MB", o.memoryMB)
 	}
-	if o.channel < 0 || o.channel > 16 {
-		return engine.Settings{}, wrongWords("--channel %d: expected 1 to 16, or 0 for all", o.channel)
-	}
-	return engine.Settings{Quality: quality, MemoryBytes: int64(o.memoryMB) << 20, Channel: o.channel}, nil
+	s := engine.Settings{Quality: quality, MemoryBytes: int64(o.memoryMB) << 20}
+	o.channel.choose(&s)
+	return s, nil
 }
 
 // openPlayer opens the map that project means, and its beds.

@@ -7,13 +7,15 @@ import (
 	"math"
 	"math/bits"
 	"os"
-	"path/filepath"
+	"sync"
 	"sync/atomic"
 	"time"
 
 	"lapstrake/engine"
+	"lapstrake/engine/audible"
 	"lapstrake/engine/live"
 	"lapstrake/engine/live/output"
+	"lapstrake/engine/page"
 	"lapstrake/mapping"
 )
 
@@ -22,28 +24,45 @@ type playing struct {
 	streams
 	options *playOptions
 	path    string // of the map
+	against string // of the second map; "" where there is none
 	line    *statusLine
 
 	keeper    *output.Keeper
 	engine    *engine.Engine
 	applied   *engine.QueueOut // to be recorded
 	recorder  *live.Recorder
+	marking   *marking
 	arrivals  *live.Arrivals
 	player    *live.Player
 	hand      *live.Input                   // what this program plays itself
 	rebuilder *rebuilder                    // nil unless beds are built anew
+	page      *page.Page                    // nil unless it is served
 	readAhead atomic.Pointer[engine.Engine] // the same, for the output, which was there before
 	closers   []func() error
 
+	unheard    sync.Once // that nothing can be urgent has been said
 	signals    chan os.Signal
 	sounding   engine.Snapshot
 	outputDB   float64
-	most       int // voices
+	most       int     // voices
+	unshown    highest // for the status line
+	unseen     highest // for the page
 	reloads    atomic.Int64
 	following  atomic.Bool // held notes move on to a map that is reloaded
 	recordGone bool        // the recording ended early, and that was said
 	silent     [2]uint64   // keys of which it was said that they have no zone; key k is bit k%64 of word k/64
 	silentOn   *mapping.Map
+
+	view      soundingView
+	picks     picks
+	blind     blind
+	dry       dryTurn
+	bound     map[live.Trigger]playKey
+	teller    *audible.Teller
+	who       []audible.Take // stand out
+	whoAt     time.Time
+	lastKey   int // that was struck
+	lastFrame int64
 }
 
 const (
@@ -53,30 +72,10 @@ const (
 	highestDB     = 6
 	chordVelocity = 100
 
-	endTimeout = time.Second
+	endTimeout    = time.Second
+	askedInterval = 10 * time.Millisecond // between two looks for bound MIDI messages
+	whoInterval   = 300 * time.Millisecond
 )
-
-// reloaded says what became of a changed map or bed.
-func (p *playing) reloaded(l live.Loaded) {
-	if gone := (*live.GoneError)(nil); errors.As(l.Err, &gone) {
-		p.notice("%v; what was loaded plays on", l.Err)
-		return
-	}
-	if l.Err != nil {
-		p.notice("not reloaded, the map from before plays on: %v", l.Err)
-		return
-	}
-	p.reloads.Add(1)
-	who := "the next notes play it"
-	if p.following.Load() {
-		who = "held notes move on to it"
-	}
-	what := ""
-	if len(l.Beds) > 0 {
-		what = ", since " + named(l.Beds) + " changed"
-	}
-	p.notice("%s: reloaded%s; %s", filepath.Base(p.path), what, who)
-}
 
 // loop serves the terminal and the status line until the time is over or somebody
 // ends it.
@@ -87,12 +86,17 @@ func (p *playing) loop() error {
 	}
 	defer keys.Close()
 	if keys.Keys() != nil {
-		p.line.say(playKeysHelp)
+		p.line.say(playKeysHint)
 	}
 	recorder := p.recorder // close forgets it
 	defer func() { go exitAtOnce(p.signals, recorder) }()
 	ticker := time.NewTicker(statusInterval)
 	defer ticker.Stop()
+	looks, asks, stopLooks := p.pageWork()
+	defer stopLooks()
+	p.unshown, p.unseen = lowest, lowest
+	asked := time.NewTicker(askedInterval)
+	defer asked.Stop()
 	for {
 		select {
 		case <-p.signals:
@@ -102,8 +106,18 @@ func (p *playing) loop() error {
 				return nil
 			}
 			p.serve(key)
+		case <-looks:
+			p.showPage()
+		case ask := <-asks:
+			p.answer(ask)
+		case <-asked.C:
+			if p.serveAsked() {
+				return nil
+			}
 		case now := <-ticker.C:
 			figures := p.player.Figures()
+			p.unseen.note(&figures)
+			p.unshown.take(&figures)
 			p.show(now, figures)
 			if p.options.length > 0 && figures.Seconds >= p.options.length.Seconds() {
 				return nil
@@ -128,28 +142,6 @@ func exitAtOnce(signals <-chan os.Signal, recorder *live.Recorder) {
 	case <-signals:
 	}
 	os.Exit(exitInterrupted)
-}
-
-func (p *playing) serve(key playKey) {
-	switch key {
-	case playLatch:
-		p.latch(!p.player.Latch.On())
-	case playStrike:
-		p.engine.StrikeAgain()
-	case playSilence:
-		p.silence()
-	case playResetCounts:
-		p.line.resetCounts()
-		p.player.ResetLoad()
-	case playLouder:
-		p.outputDB = min(p.outputDB+levelStepDB, highestDB)
-		p.player.SetLevel(p.outputDB)
-	case playSofter:
-		p.outputDB = max(p.outputDB-levelStepDB, lowestLevelDB)
-		p.player.SetLevel(p.outputDB)
-	case playHelp:
-		p.line.say(playKeysHelp)
-	}
 }
 
 // latch holds chords without hands. Nobody would strike those again after a reload: they follow the map.
@@ -184,6 +176,7 @@ func (p *playing) show(now time.Time, f live.Figures) {
 		misses: f.Misses, readErrors: f.ReadErrors,
 		stolen: f.Stolen + f.Refused, latch: p.player.Latch.On(),
 	}
+	s.screenful = p.screenful(now, f)
 	if p.rebuilder != nil {
 		s.builtPercent, s.building = p.rebuilder.Percent()
 	}
@@ -224,6 +217,7 @@ func (p *playing) end() error {
 	if p.recorder != nil {
 		recordings = p.recorder.Files()
 	}
+	p.tellBlind()
 	err := p.close()
 	p.line.end()
 	if reportErr := p.report(sound, figures, underruns, recordings); err == nil {
@@ -246,6 +240,10 @@ func (p *playing) close() error {
 		last := len(p.closers) - 1
 		failed = append(failed, p.closers[last]())
 		p.closers = p.closers[:last]
+	}
+	if p.marking != nil {
+		failed = append(failed, p.marking.close())
+		p.marking = nil
 	}
 	if p.recorder != nil {
 		failed = append(failed, p.recorder.Close())

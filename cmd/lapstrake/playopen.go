@@ -12,6 +12,7 @@ import (
 	"syscall"
 
 	"lapstrake/engine"
+	"lapstrake/engine/audible"
 	"lapstrake/engine/live"
 	"lapstrake/engine/live/midi"
 	"lapstrake/engine/live/output"
@@ -38,6 +39,9 @@ func (p *playing) open() error {
 	if err := p.openEngine(); err != nil {
 		return err
 	}
+	if p.bound, err = p.bindings(); err != nil {
+		return err
+	}
 	p.arrivals = live.NewArrivals(p.engine.Map().RateHz)
 	if p.hand, err = p.arrivals.Open(); err != nil {
 		return err
@@ -49,16 +53,21 @@ func (p *playing) open() error {
 	if err := p.openInputs(); err != nil {
 		return err
 	}
-	stop, err := live.Watch(p.path, p.engine, p.reloaded)
-	if err != nil {
-		return err
+	for _, path := range p.paths() {
+		stop, err := live.Watch(path, p.engine, p.reloaded)
+		if err != nil {
+			return err
+		}
+		p.closers = append(p.closers, func() error { stop(); return nil })
 	}
-	p.closers = append(p.closers, func() error { stop(); return nil })
 	if p.options.rebuild {
 		if p.rebuilder, err = startRebuilder(filepath.Dir(p.path), p.line.say); err != nil {
 			return err
 		}
 		p.closers = append(p.closers, p.rebuilder.Close)
+	}
+	if err := p.openPage(); err != nil {
+		return err
 	}
 	// The last that can fail: nothing that was refused leaves a recording behind.
 	if p.options.record != "" {
@@ -71,9 +80,16 @@ func (p *playing) open() error {
 		}
 	}
 	p.player = live.NewPlayer(p.engine, p.arrivals, p.recorder)
-	p.player.Latch.Channel = p.options.player.channel
+	p.player.Latch.Channel, p.player.Hands.Channel = p.options.player.channel.number, p.options.player.channel.number
+	for trigger := range p.bound {
+		p.player.Hands.Bind(trigger)
+	}
+	if p.options.blind {
+		p.blindOrTell()
+	}
 	p.latch(p.options.latch || len(p.options.chord) > 0)
 	p.sayOutput()
+	p.beUrgent()
 	p.strike(chord)
 	stage.Begin(p.player.Render)
 	return nil
@@ -86,12 +102,13 @@ func (p *playing) openOutput(rateHz int, render func([]float32)) error {
 		e := p.readAhead.Load()
 		return e == nil || e.Ready(frames)
 	}
-	keeper, err := output.Keep(settings, render, p.line.say)
+	say := func(text string) { p.line.say(text); p.beUrgent() } // another device may have another audio thread
+	keeper, err := output.Keep(settings, render, say)
 	if wrongRate := (*output.RateError)(nil); errors.As(err, &wrongRate) {
 		p.notice("%s runs at %d Hz, the map at %d Hz: it is played at %d Hz", wrongRate.Device, wrongRate.DeviceHz,
 			rateHz, wrongRate.DeviceHz)
 		settings.RateHz = wrongRate.DeviceHz
-		keeper, err = output.Keep(settings, render, p.line.say)
+		keeper, err = output.Keep(settings, render, say)
 	}
 	if wrongChoice := (*output.ChoiceError)(nil); errors.As(err, &wrongChoice) {
 		err = fmt.Errorf("--device %w", err)
@@ -114,12 +131,29 @@ func (p *playing) openEngine() error {
 	}
 	sound, _ := p.keeper.Output()
 	settings.RateHz = sound.RateHz
+	toMarks, marked := engine.NewQueue(appliedEvents)
+	settings.Applied = []*engine.QueueIn{toMarks}
 	if p.options.record != "" {
-		settings.Applied, p.applied = engine.NewQueue(appliedEvents)
+		in, out := engine.NewQueue(appliedEvents)
+		settings.Applied, p.applied = append(settings.Applied, in), out
+	}
+	for _, path := range p.paths() {
+		m, err := mapping.Load(path)
+		if err != nil {
+			return err
+		}
+		settings.MostVoices = max(settings.MostVoices, m.Polyphony)
 	}
 	if p.engine, err = engine.Open(p.path, settings); err != nil {
 		return err
 	}
+	if p.against != "" {
+		if err := p.engine.OpenAgainst(p.against); err != nil {
+			return fmt.Errorf("--against: %w", err)
+		}
+	}
+	p.teller = audible.NewTeller(filepath.Dir(p.path), p.engine)
+	p.marking = startMarking(p.path, p.engine, marked, settings, p.teller)
 	p.engine.Start(stream.Workers)
 	p.readAhead.Store(p.engine)
 	return nil
@@ -147,7 +181,7 @@ func (p *playing) openInputs() error {
 // strike begins with a chord, whose keys the latch holds.
 func (p *playing) strike(chord []int) {
 	now := live.Now()
-	channel := byte(max(p.options.player.channel, 1) - 1)
+	channel := p.channel()
 	for _, key := range chord {
 		p.hand.Push(now, engine.KindNoteOn|channel, byte(key), chordVelocity)
 	}
@@ -162,4 +196,13 @@ func (p *playing) sayOutput() {
 		sound.RateHz, sound.BlockFrames, sound.Latency.Seconds()*1000)
 	p.notice("The output begins 20 dB down and rises in three seconds. Begin with the volume low, on headphones " +
 		"above all; the rules of your workplace come first.")
+}
+
+// beUrgent asks that nothing that plays and reads waits behind other programs, and says once where the system refuses.
+func (p *playing) beUrgent() {
+	if err := live.Urgent(); err != nil {
+		p.unheard.Do(func() {
+			p.notice("no real-time priority (%v): on a busy machine sound may be cut; to allow it, %s", err, live.HowToBeUrgent)
+		})
+	}
 }

@@ -30,7 +30,7 @@ Notes that are still held at the end of the score are let go there.`,
 			o := &renderOptions{}
 			o.output.addFlags(flags)
 			flags.Float64Var(&o.tailSec, "tail", 30, "longest wait for silence after the score, in `seconds`")
-			flags.IntVar(&o.player.channel, "channel", 0, "MIDI channel to play, 1 to 16; 0 plays all")
+			o.player.channel.addFlag(flags)
 			o.player.addFlags(flags)
 			return o.run
 		},
@@ -69,7 +69,7 @@ func (o *renderOptions) run(s streams, args []string) error {
 		return err
 	}
 	p := performance{
-		Performance: show.Performance{Engine: player, Events: letGo(score), TailSec: o.tailSec},
+		Performance: show.Performance{Engine: player, Events: show.LetGo(score.Events, score.Frames), TailSec: o.tailSec},
 		sound:       sound,
 		title:       filepath.Base(args[1]),
 	}
@@ -82,16 +82,4 @@ func (o *renderOptions) run(s streams, args []string) error {
 	}
 	result.print(s)
 	return nil
-}
-
-// letGo ends a score by lifting the pedals and all keys of every channel.
-func letGo(score engine.Score) []engine.Event {
-	const hold, sostenuto, allNotesOff = 64, 66, 123
-	events := score.Events
-	for channel := range byte(16) {
-		for _, number := range []byte{hold, sostenuto, allNotesOff} {
-			events = append(events, engine.Control(score.Frames, channel, number, 0))
-		}
-	}
-	return events
 }

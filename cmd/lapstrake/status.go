@@ -12,8 +12,9 @@ import (
 	"lapstrake/mapping"
 )
 
-// status is what the line shows.
+// status is what the line shows, and the screen.
 type status struct {
+	screenful
 	held         [2]uint64 // by hand, latch or pedal; key k is bit k%64 of word k/64
 	naming       mapping.Naming
 	voices       int
@@ -88,7 +89,7 @@ func lineWidth(fields []field) int { return len(joinFields(fields)) }
 // fields are all but the keys, as they stand on the line. Faults weigh more than figures.
 func (s *status) fields(holdDBFS float64) []field {
 	fields := []field{
-		{meter(s.peakDBFS, holdDBFS), 5},
+		{meter(lineMeterCells, s.peakDBFS, holdDBFS), 5},
 		{decibelText(holdDBFS) + " dBFS", 9},
 		{fmt.Sprintf("dynamics %3d", s.dynamics), 6},
 		{"volume " + decibelText(s.volumeDB) + " dB", 4},
@@ -152,26 +153,27 @@ func (s *status) keys(most int) string {
 }
 
 const (
-	meterCells = 12
-	cellDB     = 5
+	lineMeterCells = 12
+	lowestDBFS     = -60.0
 )
 
-// meter is a bar from -60 to 0 dBFS with a mark where the peak was held; a cell is full from its
+// meter is a bar of so many cells from -60 to 0 dBFS with a mark where the peak was held; a cell is full from its
 // lower end on.
-func meter(peakDBFS, holdDBFS float64) string {
-	bar := [meterCells]byte{}
+func meter(cells int, peakDBFS, holdDBFS float64) string {
+	bar := make([]byte, cells)
+	cellDB := -lowestDBFS / float64(cells)
 	for i := range bar {
-		lowerDBFS := float64(cellDB * (i - meterCells))
+		lowerDBFS := cellDB * float64(i-cells)
 		switch {
 		case peakDBFS >= lowerDBFS:
 			bar[i] = '='
-		case holdDBFS >= lowerDBFS && (holdDBFS < lowerDBFS+cellDB || i == meterCells-1):
+		case holdDBFS >= lowerDBFS && (holdDBFS < lowerDBFS+cellDB || i == cells-1):
 			bar[i] = '|'
 		default:
 			bar[i] = ' '
 		}
 	}
-	return "[" + string(bar[:]) + "]"
+	return "[" + string(bar) + "]"
 }
 
 // decibelText is always five columns wide at the levels that matter.

@@ -115,7 +115,7 @@ func TestMeter(t *testing.T) {
 		{-20, 6, "[=========  |]"},
 		{-20.1, -10, "[========  | ]"},
 	} {
-		if got := meter(c.peakDBFS, c.holdDBFS); got != c.want {
+		if got := meter(lineMeterCells, c.peakDBFS, c.holdDBFS); got != c.want {
 			t.Errorf("peak %v, held %v: %s, want %s", c.peakDBFS, c.holdDBFS, got, c.want)
 		}
 	}

@@ -11,55 +11,10 @@ import (
 	"time"
 )
 
-// screen is a terminal of a given width that knows the few codes that the status line uses. It
-// never scrolls.
-type screen struct {
-	columns int
-	rows    [][]byte
-	at      int // column
-}
-
-func (s *screen) Write(text []byte) (int, error) {
-	for rest := string(text); rest != ""; {
-		if after, found := strings.CutPrefix(rest, "\x1b[K"); found {
-			row := &s.rows[len(s.rows)-1]
-			*row = (*row)[:min(s.at, len(*row))]
-			rest = after
-			continue
-		}
-		switch b := rest[0]; b {
-		case '\r':
-			s.at = 0
-		case '\n':
-			s.newRow()
-		default:
-			s.put(b)
-		}
-		rest = rest[1:]
-	}
-	return len(text), nil
-}
-
-// newRow moves straight down, as a terminal in raw mode does.
-func (s *screen) newRow() { s.rows = append(s.rows, bytes.Repeat([]byte{' '}, s.at)) }
-
-func (s *screen) put(b byte) {
-	if s.at == s.columns-1 {
-		panic("the last column is written to, after which some terminals wrap")
-	}
-	row := &s.rows[len(s.rows)-1]
-	if s.at == len(*row) {
-		*row = append(*row, b)
-	}
-	(*row)[s.at] = b
-	s.at++
-}
-
-func (s *screen) String() string { return string(bytes.Join(s.rows, []byte("\n"))) }
-
+// newScreen has room for one line alone.
 func newScreen(columns int) (*screen, *statusLine) {
-	s := &screen{columns: columns, rows: make([][]byte, 1)}
-	return s, &statusLine{out: s, width: func() int { return s.columns }}
+	s := &screen{columns: columns, rows: make([][]rune, 1)}
+	return s, &statusLine{out: s, size: func() (int, int) { return s.columns, s.height }, now: func() time.Time { return someTime }}
 }
 
 var someTime = time.Date(2024, 5, 1, 12, 0, 0, 0, time.UTC)
@@ -68,11 +23,11 @@ func TestStatusLineStaysBelowTheMessages(t *testing.T) {
 	screen, line := newScreen(60)
 	line.say("before")
 	line.show(someTime, status{peakDBFS: -120, volumeDB: -120, latch: true})
-	line.say("a message longer than the status, or nearly so: 57 columns")
+	line.say("a message longer than the status: 47 columns ..")
 	streams{notices: line}.notice("two\nlines")
 	line.show(someTime, status{peakDBFS: -6, recording: true, recordedSec: 5})
 	drawn := "[=========== ]   -6.0 dBFS  dynamics   0  recorded 0:05"
-	want := "before\na message longer than the status, or nearly so: 57 columns\ntwo\nlines\n" + drawn
+	want := "12:00:00  before\n12:00:00  a message longer than the status: 47 columns ..\n12:00:00  two\n          lines\n" + drawn
 	if got := screen.String(); got != want {
 		t.Errorf("the screen shows\n%s\nwant\n%s", got, want)
 	}
@@ -83,7 +38,7 @@ func TestStatusLineStaysBelowTheMessages(t *testing.T) {
 	}
 	line.end()
 	line.say("after")
-	if got := screen.String(); !strings.HasSuffix(got, "lines\nafter\n") {
+	if got := screen.String(); !strings.HasSuffix(got, "lines\n12:00:00  after\n") {
 		t.Errorf("in the end the screen shows\n%s", got)
 	}
 }
@@ -177,7 +132,7 @@ func TestStatusLineFromSeveralGoroutines(t *testing.T) {
 	}
 	speaking.Wait()
 	line.end()
-	if got, want := screen.String(), strings.Repeat("said\n", 200); got != want {
+	if got, want := screen.String(), strings.Repeat("12:00:00  said\n", 200); got != want {
 		t.Errorf("the screen shows\n%s", got)
 	}
 }

@@ -12,24 +12,6 @@ import (
 	"golang.org/x/term"
 )
 
-// playKey is what a key on the computer's keyboard asks of the player.
-type playKey int
-
-const (
-	playNothing     playKey = iota // the key has no use
-	playLatch                      // latch on or off
-	playSilence                    // all sound off
-	playStrike                     // strike what is held again
-	playResetCounts                // count underruns and the like from zero
-	playLouder                     // output up by a step
-	playSofter                     // output down by a step
-	playHelp                       // show playKeysHelp
-	playStop                       // end the program
-)
-
-const playKeysHelp = "keys: l latch, Enter strike again what is held, space or p all sound off, + and - output level, " +
-	"r counts from zero, ? this help, q stop"
-
 // terminal reads single keys. All its methods may be called from any goroutine.
 type terminal struct {
 	keys    chan playKey // nil, on which nothing ever comes, where standard input is no terminal
@@ -102,9 +84,9 @@ func (t *terminal) read(in io.Reader) {
 // a hand takes from Escape to the next key.
 const escapeGap = 100 * time.Millisecond
 
-// keyParser makes keys of bytes. Arrow and function keys, which come as escape sequences
-// (ECMA-48, 5.4: ESC [, parameters, a final byte) or as ESC O and a byte, and keys with Alt, which
-// come as ESC and a byte, are no keys of ours and pass as a whole.
+// keyParser makes keys of bytes. Arrow and function keys come as escape sequences
+// (ECMA-48, 5.4: ESC [, parameters, a final byte) or as ESC O and a byte, keys with Alt
+// as ESC and a byte. All but the arrows alone are no keys of ours and pass as a whole.
 type keyParser struct{ state escapeState }
 
 type escapeState int
@@ -113,6 +95,7 @@ const (
 	plainByte    escapeState = iota
 	afterEscape              // ESC
 	lastByte                 // one more byte belongs to the sequence
+	afterO                   // ESC O
 	beginControl             // ESC [
 	inControl                // ESC [ and something
 )
@@ -139,35 +122,13 @@ func (p *keyParser) take(b byte) playKey {
 	case state == afterEscape && b == '[':
 		p.state = beginControl
 	case state == afterEscape && b == 'O':
-		p.state = lastByte
+		p.state = afterO
+	case state == afterO || state == beginControl && b >= 'A' && b <= 'D':
+		return arrowOf(b)
 	case state == beginControl && b == '[':
 		p.state = lastByte // function keys of the Linux console: ESC [ [ and a letter
 	case (state == beginControl || state == inControl) && b >= 0x20 && b < 0x40:
 		p.state = inControl
-	}
-	return playNothing
-}
-
-// keyOf is what a single byte means. Capitals count, for whoever has Caps Lock on; = is + without
-// Shift on many keyboards.
-func keyOf(b byte) playKey {
-	switch b {
-	case 'l', 'L':
-		return playLatch
-	case '\r', '\n':
-		return playStrike
-	case ' ', 'p', 'P':
-		return playSilence
-	case 'r', 'R':
-		return playResetCounts
-	case '+', '=':
-		return playLouder
-	case '-':
-		return playSofter
-	case '?', 'h', 'H':
-		return playHelp
-	case 'q', 'Q':
-		return playStop
 	}
 	return playNothing
 }

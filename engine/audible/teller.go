@@ -7,48 +7,69 @@ import (
 	"sync"
 
 	"lapstrake/engine"
+	"lapstrake/engine/stream"
 )
 
 // Teller tells who stands out on a player, and reads the ledger anew whenever the player has loaded its map anew. Any
 // goroutine but the audio thread.
 type Teller struct {
-	dir    string
+	dir    string // of the project
+	maps   string // folder of the project's map
 	engine *engine.Engine
 
 	mu      sync.Mutex
-	ledger  *Ledger // nil until it is read
-	err     error   // why it is nil
-	number  int     // of the map that it is of, or that is being read
+	kept    []told // the newest last: two maps that are exchanged, and those that an undo brings back
 	reading bool
 }
 
-// NewTeller begins to read the ledger of the map that e plays, in the project folder dir.
+// told is what reading the ledger of a map came to.
+type told struct {
+	number int // of the map
+	ledger *Ledger
+	err    error
+}
+
+const mostKept = 4
+
+// NewTeller begins to read the ledger of the map that e plays, in the project folder dir. A second map that e exchanges it
+// for has its ledger in its own folder.
 func NewTeller(dir string, e *engine.Engine) *Teller {
-	t := &Teller{dir: dir, engine: e, number: -1}
+	t := &Teller{dir: dir, maps: e.Cycles().Dir(), engine: e}
 	t.Ledger()
 	return t
 }
 
-// Ledger is that of the map that was loaded last, and the map's number. It is nil while it is being read, and where it
+// Ledger is that of the map that plays, and the map's number. It is nil while it is being read, and where it
 // cannot be: err says why then.
 func (t *Teller) Ledger() (l *Ledger, number int, err error) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	number, cycles := t.engine.Latest()
-	if number == t.number {
-		return t.ledger, number, t.err
+	if at := slices.IndexFunc(t.kept, func(k told) bool { return k.number == number }); at >= 0 {
+		return t.kept[at].ledger, number, t.kept[at].err
 	}
 	if t.reading {
 		return nil, number, nil
 	}
-	t.ledger, t.err, t.number, t.reading = nil, nil, number, true
+	t.reading = true
 	go func() {
-		read, err := Read(t.dir, cycles)
+		read, err := Read(t.dirOf(cycles), cycles)
 		t.mu.Lock()
 		defer t.mu.Unlock()
-		t.ledger, t.err, t.reading = read, err, false
+		t.kept, t.reading = append(t.kept, told{number, read, err}), false
+		if len(t.kept) > mostKept {
+			t.kept = slices.Delete(t.kept, 0, 1)
+		}
 	}()
 	return nil, number, nil
+}
+
+// dirOf is where the ledger of a map's cycles lies.
+func (t *Teller) dirOf(cycles *stream.Cycles) string {
+	if cycles.Dir() == t.maps {
+		return t.dir
+	}
+	return cycles.Dir()
 }
 
 // Now lists the takes that stand out of what sounds, the loudest first; nothing while the ledger is being read. Notes that

@@ -19,7 +19,7 @@ import (
 )
 
 // measuringVersion changes whenever a measure does.
-const measuringVersion = 1
+const measuringVersion = 2
 
 // cache keeps measures in a hidden folder of the project, each under a key of what was measured and how. A folder that
 // cannot be written to keeps nothing, and all is measured each time.

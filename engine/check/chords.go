@@ -41,6 +41,9 @@ func (s *subject) judgeBass(said *PartReport) {
 	})
 }
 
+// middleTen is a chord of ten keys around the middle of those that sound.
+func (s *subject) middleTen() []int { return s.tenFingers(max((s.lowest+s.highest)/2-27, s.lowest)) }
+
 // tenFingers is a chord of ten keys from the lowest on, a fourth and a fifth in turn as far as there are keys.
 func (s *subject) tenFingers(lowest int) (keys []int) {
 	for key := lowest; len(keys) < 10; key += 5 + 2*(len(keys)%2) {
@@ -55,10 +58,10 @@ func (s *subject) tenFingers(lowest int) (keys []int) {
 // judgeCeiling renders full chords and asks what the ceiling took off.
 func (s *subject) judgeCeiling(ctx context.Context, said *PartReport) error {
 	for _, at := range []struct {
-		name   string
-		lowest int
-	}{{"ten low keys", s.lowest}, {"ten keys around the middle", (s.lowest+s.highest)/2 - 27}} {
-		chord := s.tenFingers(max(at.lowest, s.lowest))
+		name  string
+		chord []int
+	}{{"ten low keys", s.tenFingers(s.lowest)}, {"ten keys around the middle", s.middleTen()}} {
+		chord := at.chord
 		heard, err := s.play(ctx, chord, 127, 10)
 		if err != nil {
 			return err

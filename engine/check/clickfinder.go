@@ -35,11 +35,17 @@ const (
 	spareOverDB  = 15   // from which on these limits widen
 	jumpOverDB   = 20   // by which a jump exceeds all beside it
 	mostJumpDB   = 3.5  // by which octaves and slopes may differ on both sides of a jump
+
+	hiddenSec    = 0.01 // of sound around a click, which hides it
+	hiddenDB     = 6    // below what hides it in every band from hiddenLowHz to hiddenHighHz: so soft a click is not heard
+	hiddenLowHz  = 1000 // a shorter piece of sound tells no lower bands apart, and a click has little there
+	hiddenHighHz = 15000
 )
 
 // click is a moment that neither the sound before it nor that after it foretells, while both foretell themselves.
 type click struct {
 	Frame    int64
+	Side     int     // 0 left, 1 right: on which it stands out most
 	Jump     bool    // the sound breaks off and goes on elsewhere; else something short was added to it
 	Peak     float64 // error there, full scale ±1: of a click of one sample its amplitude
 	OverDB   float64 // over the largest error beside it
@@ -54,6 +60,7 @@ type clickFinder struct {
 	edge    int // cells on either side in which none are found
 	fft     *fourier.FFT
 	jumpFFT *fourier.FFT
+	hideFFT *fourier.FFT
 	rateHz  int
 	calm    []float32 // the sound without what sticks out most, from which models are found: a click would spoil them
 	errors  []float32
@@ -67,6 +74,7 @@ func newClickFinder(rateHz int) *clickFinder {
 		hop:   max(len(p.window)*3/4/clickCell, 1) * clickCell,
 		alone: int(math.Ceil(aloneSec * float64(rateHz) / clickCell)),
 		fft:   fourier.NewFFT(changeFrames), jumpFFT: fourier.NewFFT(jumpFrames),
+		hideFFT: fourier.NewFFT(sound.PowerOfTwo(hiddenSec, rateHz)),
 	}
 	f.edge = f.alone + 3 + len(p.window)/clickCell
 	return f
@@ -152,6 +160,9 @@ func (f *clickFinder) examine(samples []float32, at, cell int) (k click, is bool
 	most := slices.Max(beside)
 	k.OverDB = sound.AmplitudeDB(k.Peak) - most
 	f.p.learn(f.calm, at)
+	if f.hidden(at, k.Peak) {
+		return k, false
+	}
 	if mended, smooth := f.mended(samples, at, sound.DBToAmplitude(most)); mended && !smooth {
 		riseDB, _ := f.octaves(f.fft, samples, at)
 		spare := max(k.OverDB-spareOverDB, 0) / 2 // what stands out far need not go on quite as before
@@ -192,6 +203,32 @@ func (f *clickFinder) mended(samples []float32, at int, most float64) (mended, s
 		}
 	}
 	return false, false
+}
+
+// hidden says whether the sound around a sample hides a click of one sample there: whether it lies hiddenDB below the
+// sound in every auditory band (Glasberg & Moore 1990) that a click is heard by. That a sound is heard in others from a few
+// dB below them on, in one band, is common practice.
+func (f *clickFinder) hidden(at int, peak float64) bool {
+	n := f.hideFFT.Len()
+	piece := make([]float64, n)
+	for i := range piece {
+		piece[i] = sound.HannEven(i, n) * float64(f.calm[at-n/2+i])
+	}
+	bands, clicks := map[int]float64{}, map[int]float64{}
+	for bin, value := range f.hideFFT.Coefficients(nil, piece) {
+		hz := float64(bin*f.rateHz) / float64(n)
+		if hz >= hiddenLowHz && hz <= hiddenHighHz {
+			band := int(sound.ERBNumber(hz))
+			bands[band] += sound.PowerOf(value)
+			clicks[band] += peak * peak
+		}
+	}
+	for band, power := range bands {
+		if clicks[band] > power*sound.DBToPower(-hiddenDB) {
+			return false
+		}
+	}
+	return true
 }
 
 // octaves compares the errors before and after a sample: by how many dB the octave that rises most rises, and the one

@@ -5,27 +5,23 @@ package check
 import (
 	"context"
 	"fmt"
-	"path/filepath"
 	"slices"
 
 	"lapstrake/engine/stream"
-	"lapstrake/mapping/beds"
 	"lapstrake/mapping/plural"
-	"lapstrake/mapping/project"
 	"lapstrake/mapping/sound"
-	"lapstrake/mapping/takes/decode"
 	"lapstrake/mapping/work"
 )
 
 const (
 	clickPieceSec = 2     // of a cycle that is looked at at once
 	sameClickSec  = 0.002 // within which clicks of both sides are one
-	takeEndSec    = 0.02  // from either end of a take: the build trims and fades there
 )
 
-// clicks finds clicks in every cycle and tells those of each bed as one finding, the worst of which speaks for all.
+// clicks finds clicks in every cycle and in every take, where nothing lies over it. It tells those of each bed, and those
+// of each take, as one finding, the worst of which speaks for all. What a take brings into a bed is not the bed's.
 func clicks(ctx context.Context, s *subject, said *PartReport) error {
-	if err := s.hash(ctx); err != nil {
+	if err := s.readContents(ctx); err != nil {
 		return err
 	}
 	layers := len(s.m.Layers)
@@ -33,8 +29,14 @@ func clicks(ctx context.Context, s *subject, said *PartReport) error {
 	tally := work.NewTally(float64(len(found)), s.progress)
 	err := work.Each(ctx, len(found), func(_ context.Context, i int) (err error) {
 		defer tally.Add(1)
-		found[i], err = cached(s.cache, "clicks, "+s.cycleKey(i/layers, i%layers), func() ([]click, error) {
-			return cycleClicks(s.cycle(i/layers, i%layers))
+		zone, layer := i/layers, i%layers
+		key := fmt.Sprintf("clicks beyond %v dB, %s, %s", s.limits.ClickDB[0], s.cycleKey(zone, layer), s.takesKey(zone, layer))
+		found[i], err = cached(s.cache, key, func() ([]click, error) {
+			found, err := cycleClicks(s.cycle(zone, layer))
+			if err != nil {
+				return nil, err
+			}
+			return s.sourced(zone, layer, found)
 		})
 		return err
 	})
@@ -49,10 +51,13 @@ func clicks(ctx context.Context, s *subject, said *PartReport) error {
 			}
 			worst = max(worst, k.OverDB)
 		}
-		if err := s.judgeClicks(said, i/layers, i%layers, found[i]); err != nil {
-			return err
-		}
+		s.judgeClicks(said, i/layers, i%layers, found[i])
 	}
+	inTakes, worstInTakes, err := s.takeClicks(ctx, said)
+	if err != nil {
+		return err
+	}
+	count, worst = count+inTakes, max(worst, worstInTakes)
 	said.tell("clicks", float64(count), "", lessIsBetter)
 	said.tell("click that stands out most", worst, "dB", lessIsBetter)
 	return nil
@@ -74,6 +79,7 @@ func cycleClicks(c *stream.Cycle) (found []click, err error) {
 			}
 			for _, k := range f.find(one) {
 				k.Frame += from - int64(f.margin())
+				k.Side = side
 				if k.Frame < c.Frames {
 					found = append(found, k)
 				}
@@ -98,7 +104,7 @@ func oneOfBothSides(found []click, rateHz int) (kept []click) {
 }
 
 // judgeClicks tells the clicks of one cycle, bed by bed.
-func (s *subject) judgeClicks(said *PartReport, zone, layer int, found []click) error {
+func (s *subject) judgeClicks(said *PartReport, zone, layer int, found []click) {
 	cycle, z := s.cycle(zone, layer), s.m.Zones[zone]
 	paths := z.Beds[s.m.Layers[layer]]
 	worst, many, at := make([]click, len(paths)), make([]int, len(paths)), make([]float64, len(paths))
@@ -116,20 +122,15 @@ func (s *subject) judgeClicks(said *PartReport, zone, layer int, found []click) 
 		if many[bed] == 0 {
 			continue
 		}
-		cure, err := s.cureClick(path, at[bed], k.Jump)
-		if err != nil {
-			return err
-		}
 		said.judge(s.limits.ClickDB, Finding{
 			What:   "click_db",
 			Place:  Place{Bed: path, Layer: s.m.Layers[layer], Rank: z.Rank, Keys: []int{z.Root}, AtSec: at[bed]},
 			Figure: k.OverDB, Unit: "dB", Spread: k.SpreadDB,
 			Text: fmt.Sprintf("%s at %.3f s of %s, in keys %s to %s: a peak of %.0f dBFS that the sound around it does not "+
 				"foretell%s", k.word(), at[bed], path, s.name(z.Low), s.name(z.High), sound.AmplitudeDB(k.Peak),
-				others(many[bed]-1)),
-		}, func() string { return cure })
+				others(many[bed]-1, "bed")),
+		}, func() string { return s.cureClick(path, at[bed]) })
 	}
-	return nil
 }
 
 // word is what a click is called.
@@ -140,11 +141,11 @@ func (k click) word() string {
 	return "it clicks"
 }
 
-func others(n int) string {
+func others(n int, where string) string {
 	if n == 0 {
 		return ""
 	}
-	return fmt.Sprintf("; %s more in this bed", plural.Of(n, "click"))
+	return fmt.Sprintf("; %s more in this %s", plural.Of(n, "click"), where)
 }
 
 // bedPlace is the bed that leads at a frame of a cycle, by its index, and where in that bed the frame lies.
@@ -162,70 +163,14 @@ func bedPlace(c *stream.Cycle, frame int64, overlapSec float64) (bed int, sec fl
 	return last.Bed, 0
 }
 
-// cureClick names the take of a bed that clicks, if one does.
-func (s *subject) cureClick(path string, sec float64, jump bool) (string, error) {
-	dir := filepath.Dir(s.MapPath)
-	contents, err := beds.ReadContents(dir, []string{path})
-	if err != nil {
-		return "", err
-	}
-	if contents[0].Edited {
-		return fmt.Sprintf("lapstrake build DIR --force makes %s anew: it was edited by hand", path), nil
-	}
-	if len(contents[0].Takes) == 0 {
-		return fmt.Sprintf("mend %s at %.3f s: no build made it", path, sec), nil
-	}
-	worst, cure := click{}, ""
-	var names []string
-	for _, take := range contents[0].Takes {
-		names = append(names, take.Path)
-		k, atSec, wholeSec, err := s.takeClick(dir, take)
-		if err != nil || k.OverDB <= worst.OverDB {
-			continue // a take that cannot be read any more says nothing
-		}
-		worst = k
-		cell := fmt.Sprintf("from_s: %.2f", atSec+0.05)
-		if atSec > wholeSec/2 {
-			cell = fmt.Sprintf("to_s: %.2f", atSec-0.05)
-		}
-		cure = fmt.Sprintf("takes.csv, %s for %s, which clicks at %.2f s; or use: no", cell, take.Path, atSec)
-	}
+// cureClick makes the bed anew.
+func (s *subject) cureClick(path string, sec float64) string {
+	held := s.contents[path]
 	switch {
-	case cure != "":
-		return cure, nil
-	case jump:
-		return fmt.Sprintf("lapstrake build DIR makes %s anew once it is deleted: none of its takes clicks", path), nil
+	case held.Edited:
+		return fmt.Sprintf("lapstrake build DIR --force makes %s anew: it was edited by hand", path)
+	case len(held.Takes) == 0:
+		return fmt.Sprintf("mend %s at %.3f s: no build made it", path, sec)
 	}
-	return "takes.csv, from_s and to_s, or use: no, for that of these which you hear click: " + wordList(names), nil
-}
-
-// takeClick is the worst click within a take, and where in its file it lies.
-func (s *subject) takeClick(dir string, take beds.TakeInBed) (worst click, atSec, wholeSec float64, err error) {
-	type result struct {
-		Click           click
-		AtSec, WholeSec float64
-	}
-	key := fmt.Sprint("clicks of a take, ", take.Hash, take.Stretch)
-	r, err := cached(s.cache, key, func() (r result, err error) {
-		file := filepath.Join(dir, project.TakesFolder, filepath.FromSlash(take.Path))
-		part, err := decode.Part(file, take.Stretch.Span())
-		if err != nil {
-			return r, err
-		}
-		r.WholeSec = take.Stretch.FromSec + part.Seconds()
-		f := newClickFinder(part.RateHz)
-		whole := make([]float32, (part.Frames()/clickCell+1)*clickCell+2*f.margin())
-		for _, channel := range part.Channels {
-			clear(whole)
-			copy(whole[f.margin():], channel)
-			for _, k := range f.find(whole) {
-				sec := float64(k.Frame-int64(f.margin())) / float64(part.RateHz)
-				if k.OverDB > r.Click.OverDB && sec > takeEndSec && sec < part.Seconds()-takeEndSec {
-					r.Click, r.AtSec = k, take.Stretch.FromSec+sec
-				}
-			}
-		}
-		return r, nil
-	})
-	return r.Click, r.AtSec, r.WholeSec, err
+	return fmt.Sprintf("lapstrake build DIR makes %s anew once it is deleted: none of its takes clicks so", path)
 }

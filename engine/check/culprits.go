@@ -19,24 +19,18 @@ import (
 
 // culprits knows which takes the beds hold, as far as the record of the build tells.
 type culprits struct {
-	subject  *subject
-	contents map[string]beds.Contents
-	known    int // beds whose takes are known
+	*subject
+	known int // beds whose takes are known
 }
 
-func (s *subject) newCulprits() (*culprits, error) {
-	all, err := beds.ReadContents(filepath.Dir(s.MapPath), s.m.BedPaths())
-	if err != nil {
-		return nil, err
-	}
-	c := &culprits{subject: s, contents: map[string]beds.Contents{}}
-	for _, bed := range all {
-		c.contents[bed.Bed] = bed
+func (s *subject) newCulprits() *culprits {
+	c := &culprits{subject: s}
+	for _, bed := range s.contents {
 		if len(bed.Takes) > 0 {
 			c.known++
 		}
 	}
-	return c, nil
+	return c
 }
 
 // untuned counts the takes that are in beds at the pitch that they came with.
@@ -103,9 +97,9 @@ func (c *culprits) of(bed string, stray []hearing.Tone, root int) culprit {
 // takeMoments are those of a take's file; none where it cannot be read.
 func (c *culprits) takeMoments(t beds.TakeInBed) []hearing.Moment {
 	const lowHz, highHz = 20, 16000
-	file := filepath.Join(filepath.Dir(c.subject.MapPath), project.TakesFolder, filepath.FromSlash(t.Path))
+	file := filepath.Join(filepath.Dir(c.MapPath), project.TakesFolder, filepath.FromSlash(t.Path))
 	key := fmt.Sprintf("tones of take %s %s %s", t.Path, t.Hash, t.Stretch)
-	moments, err := cached(c.subject.cache, key, func() ([]hearing.Moment, error) {
+	moments, err := cached(c.cache, key, func() ([]hearing.Moment, error) {
 		sound, err := decode.Part(file, t.Stretch.Span())
 		if err != nil {
 			return nil, err

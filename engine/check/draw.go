@@ -11,27 +11,32 @@ import (
 	"lapstrake/engine/show"
 )
 
-// drawKeys draws loudness and brightness over the keyboard, a curve for each place of the dynamics.
-func (s *subject) drawKeys() []show.Drawing {
-	loud := &show.Curves{Title: "Loudness over the keyboard", Across: "key", Naming: s.m.MiddleC,
-		Up: "Loudness in LUFS, headroom not taken off", About: []string{"seam_lu"}}
-	bright := &show.Curves{Title: "Brightness over the keyboard", Across: "key", Naming: s.m.MiddleC,
-		Up: "Centre of the spectrum in auditory bands (ERB number)", About: []string{"seam_erb"}}
-	for _, value := range dynamicsValues {
-		lufs := show.Curve{Name: fmt.Sprintf("dynamics %d", value)}
-		erb := lufs
-		for key := s.lowest; key <= s.highest; key++ {
-			k := s.sound(key, value)
-			lufs.X, erb.X = append(lufs.X, float64(key)), append(erb.X, float64(key))
-			if k.stereo == 0 {
-				lufs.Y, erb.Y = append(lufs.Y, math.NaN()), append(erb.Y, math.NaN())
-				continue
+// drawKeys draws loudness, brightness and width over the keyboard, a curve for each place of the dynamics.
+func (s *subject) drawKeys() (all []show.Drawing) {
+	for _, what := range []struct {
+		title, up, about string
+		of               func(k *keySound) float64
+	}{
+		{"Loudness over the keyboard", "Loudness in LUFS, headroom not taken off", "seam_lu", (*keySound).lufs},
+		{"Brightness over the keyboard", "Centre of the spectrum in auditory bands (ERB number)", "seam_erb",
+			(*keySound).centroidERB},
+		{"Width over the keyboard", "Width in degrees; 0: mono, 45: unrelated sides", "seam_width_deg", (*keySound).widthDeg},
+	} {
+		c := &show.Curves{Title: what.title, Across: "key", Naming: s.m.MiddleC, Up: what.up, About: []string{what.about}}
+		for _, value := range dynamicsValues {
+			curve := show.Curve{Name: fmt.Sprintf("dynamics %d", value)}
+			for key := s.lowest; key <= s.highest; key++ {
+				y := math.NaN() // a key that does not sound breaks the line
+				if k := s.sound(key, value); k.stereo > 0 {
+					y = what.of(k)
+				}
+				curve.X, curve.Y = append(curve.X, float64(key)), append(curve.Y, y)
 			}
-			lufs.Y, erb.Y = append(lufs.Y, k.lufs()), append(erb.Y, k.centroidERB())
+			c.Curves = append(c.Curves, curve)
 		}
-		loud.Curves, bright.Curves = append(loud.Curves, lufs), append(bright.Curves, erb)
+		all = append(all, c)
 	}
-	return []show.Drawing{loud, bright}
+	return all
 }
 
 // drawSweeps draws loudness and change of timbre over the dynamics: the keys in the middle of all, and their extremes.

@@ -19,7 +19,7 @@ type sweep struct {
 	timbre [128]float64 // dB RMS over the bands, from the sound at 0, levels made equal
 }
 
-// dynamics sweeps the controller on the root of every zone.
+// dynamics sweeps the controller on the root of every zone, and strikes it at some values.
 func dynamics(ctx context.Context, s *subject, said *PartReport) error {
 	if err := s.measure(ctx); err != nil {
 		return err
@@ -56,7 +56,11 @@ func dynamics(ctx context.Context, s *subject, said *PartReport) error {
 	said.tell("farthest from an even rise, median", median(strays), "LU", lessIsBetter)
 	said.tell("softer while rising, median", median(dips), "LU", lessIsBetter)
 	said.tell("half of the change of timbre is done at, median", median(halves), "", neither)
-	return nil
+	attacks, err := s.measureAttacks(ctx, s.rootKeys())
+	if err == nil {
+		s.judgeAttacks(said, attacks)
+	}
+	return err
 }
 
 // rootKeys are the keys on which zones sound unshifted, as far as they sound, each once.

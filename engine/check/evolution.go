@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"lapstrake/mapping/hearing"
+	"lapstrake/mapping/work"
 )
 
 const (
@@ -37,24 +38,30 @@ func evolution(ctx context.Context, s *subject, said *PartReport) error {
 		return err
 	}
 	key := s.middleKey()
-	var curves []evolutionCurve
-	listened := 0.0
-	for _, one := range []struct {
+	chords := []struct {
 		words string
 		keys  []int
 		value int
 	}{
 		{"one key, soft", []int{key}, 0}, {"one key, loud", []int{key}, 127},
 		{"chord, soft", s.Keys, 0}, {"chord, loud", s.Keys, 127},
-	} {
-		l, err := cached(s.cache, s.livingKey(one.keys, one.value), func() (*living, error) {
+	}
+	all := make([]*living, len(chords))
+	tally := work.NewTally(float64(len(chords)), s.progress)
+	err := work.Each(ctx, len(chords), func(ctx context.Context, i int) (err error) {
+		defer tally.Add(1)
+		one := chords[i]
+		all[i], err = cached(s.cache, s.livingKey(one.keys, one.value), func() (*living, error) {
 			return s.live(ctx, one.keys, one.value)
 		})
-		if err != nil {
-			return err
-		}
-		listened++
-		s.progress(listened / 4)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	var curves []evolutionCurve
+	for i, one := range chords {
+		l := all[i]
 		curves = append(curves, evolutionCurve{one.words, l.ChangesDB})
 		said.tell(one.words+": slow changes of timbre, 0.02 to 0.2 Hz", l.SlowDB, "dB", moreIsBetter)
 		said.tell(one.words+": if it stood still", l.StillSlowDB, "dB", neither)
@@ -68,7 +75,7 @@ func evolution(ctx context.Context, s *subject, said *PartReport) error {
 		s.judgeLiving(said, one.words, one.keys, one.value, l)
 	}
 	said.Drawings = drawEvolution(curves)
-	return nil
+	return s.tellDistances(ctx, said)
 }
 
 func (s *subject) judgeLiving(said *PartReport, words string, keys []int, value int, l *living) {
@@ -124,13 +131,21 @@ func (s *subject) live(ctx context.Context, keys []int, value int) (*living, err
 	return l, nil
 }
 
-// livingKey tells apart all that a chord's sound depends on: the map, and the beds that it plays.
+// livingKey tells apart all that a chord's sound over time depends on.
 func (s *subject) livingKey(keys []int, value int) string {
-	id := fmt.Sprintf("living: keys %v, dynamics %d, %d s of map %s:", keys, value, evolutionSec, s.hashes[s.MapPath])
+	return fmt.Sprintf("living: %d s of ", evolutionSec) + s.soundKey(keys, value)
+}
+
+// soundKey tells apart all that the sound of keys at a place of the dynamics depends on: the map, and the beds that they
+// play there.
+func (s *subject) soundKey(keys []int, value int) string {
+	id := fmt.Sprintf("keys %v at dynamics %d of map %s:", keys, value, s.hashes[s.MapPath])
 	for _, key := range keys {
 		for _, zone := range s.m.ZonesAt(key) {
 			for layer := range s.m.Layers {
-				id += " " + s.cycleKey(zone, layer)
+				if !s.silentLayer(layer, value) {
+					id += " " + s.cycleKey(zone, layer)
+				}
 			}
 		}
 	}

@@ -23,12 +23,17 @@ func (s *subject) play(ctx context.Context, keys []int, dynamicsValue int, sec f
 
 // playWith renders keys as the player does, with what moves its controllers meanwhile.
 func (s *subject) playWith(ctx context.Context, keys []int, sec float64, meanwhile ...engine.Event) (*played, error) {
+	return s.playEvents(ctx, show.HoldEvents(keys, 100, int64(sec*float64(s.m.RateHz)), meanwhile...))
+}
+
+// playEvents renders events as the player does.
+func (s *subject) playEvents(ctx context.Context, events []engine.Event) (*played, error) {
 	player, err := engine.Open(s.MapPath, engine.Settings{})
 	if err != nil {
 		return nil, err
 	}
 	defer player.Close()
-	p := show.Performance{Engine: player, Events: show.HoldEvents(keys, 100, int64(sec*float64(s.m.RateHz)), meanwhile...)}
+	p := show.Performance{Engine: player, Events: events}
 	var out played
 	told, err := p.Play(func(frames []float32) error {
 		out.frames = append(out.frames, frames...)

@@ -19,6 +19,12 @@ func (s *subject) hearSweep(key int) *toHear {
 		[]scene{{keys: []int{key}, sweep: true, sec: 3 * sceneSec}}}
 }
 
+// hearStrikes strikes a key at two places of the dynamics.
+func (s *subject) hearStrikes(key, soft, loud int) *toHear {
+	at := func(dynamics int) scene { return scene{keys: []int{key}, dynamics: dynamics, sec: sceneSec} }
+	return &toHear{fmt.Sprintf("%s at dynamics %d, then at %d", s.name(key), soft, loud), []scene{at(soft), at(loud)}}
+}
+
 // hearLater plays keys at one moment of a chord, and again so many seconds later.
 func (s *subject) hearLater(keys []int, dynamics int, atSec, laterSec float64) *toHear {
 	at := scene{keys: keys, dynamics: dynamics, fromSec: atSec, sec: sceneSec}

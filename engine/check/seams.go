@@ -19,6 +19,7 @@ type keyStep struct {
 	dynamics int
 	lu       float64 // loudness, upper less lower
 	erb      float64 // brightness, upper less lower
+	widthDeg float64 // width, upper less lower
 }
 
 // seams compares neighbouring keys. A step at a seam counts as far as it exceeds what keys inside zones step.
@@ -27,7 +28,7 @@ func seams(ctx context.Context, s *subject, said *PartReport) error {
 		return err
 	}
 	steps, faded := s.steps(), []keyStep(nil)
-	inLU, inERB := insideSteps(steps)
+	inside := func(of func(keyStep) float64) float64 { return median(stepSizes(steps, false, of)) }
 	said.tellSteps("inside zones", steps, false, neither)
 	said.tellSteps("at seams", steps, true, lessIsBetter)
 	if s.m.SeamFadeDB == 0 {
@@ -45,16 +46,16 @@ func seams(ctx context.Context, s *subject, said *PartReport) error {
 			}
 			return at
 		}
-		loud, bright := worst(stepLU), worst(stepERB)
+		loud, bright, wide := worst(stepLU), worst(stepERB), worst(stepWidth)
 		between := fmt.Sprintf("from %s to %s", s.names(lower), s.names(lower+1))
 		said.judge(s.limits.SeamLU, Finding{
-			What: "seam_lu", Place: s.seamPlace(loud), Figure: math.Abs(loud.lu) - inLU, Unit: "LU",
+			What: "seam_lu", Place: s.seamPlace(loud), Figure: math.Abs(loud.lu) - inside(stepLU), Unit: "LU",
 			Spread: math.Sqrt2 * luSpread,
 			Text: fmt.Sprintf("the sound gets %s by %.1f LU %s, at dynamics %d", louder(loud.lu), math.Abs(loud.lu), between,
 				loud.dynamics),
 		}, func() string { return cmp.Or(cureFade(loud, faded, stepLU, "LU"), s.cureLoudness(loud)) })
 		said.judge(s.limits.SeamERB, Finding{
-			What: "seam_erb", Place: s.seamPlace(bright), Figure: math.Abs(bright.erb) - inERB, Unit: "ERB",
+			What: "seam_erb", Place: s.seamPlace(bright), Figure: math.Abs(bright.erb) - inside(stepERB), Unit: "ERB",
 			Spread: math.Sqrt2 * erbSpread,
 			Text: fmt.Sprintf("the sound gets %s by %.1f auditory bands %s, at dynamics %d", brighter(bright.erb),
 				math.Abs(bright.erb), between, bright.dynamics),
@@ -62,12 +63,30 @@ func seams(ctx context.Context, s *subject, said *PartReport) error {
 			return cmp.Or(cureFade(bright, faded, stepERB, "auditory bands"), "takes.csv, bed: give both zones takes of "+
 				"like brightness; or lapstrake map DIR --root-at middle, which halves the shifts")
 		})
+		said.judge(s.limits.SeamWidthDeg, Finding{
+			What: "seam_width_deg", Place: s.seamPlace(wide), Figure: math.Abs(wide.widthDeg) - inside(stepWidth), Unit: "°",
+			Spread: math.Sqrt2 * widthSpread,
+			Text: fmt.Sprintf("the sound gets %s by %.0f° %s, at dynamics %d (0° is mono, 45° are sides with nothing in common)",
+				wider(wide.widthDeg), math.Abs(wide.widthDeg), between, wide.dynamics),
+		}, func() string {
+			return cmp.Or(cureFade(wide, faded, stepWidth, "degrees"), "takes.csv, bed: give both zones takes of like width, "+
+				"or lapstrake.toml, arrange.width: another spread of their places")
+		})
 	}
 	return nil
 }
 
 func stepLU(s keyStep) float64  { return s.lu }
 func stepERB(s keyStep) float64 { return s.erb }
+
+func stepWidth(s keyStep) float64 { return s.widthDeg }
+
+func wider(widthDeg float64) string {
+	if widthDeg < 0 {
+		return "narrower"
+	}
+	return "wider"
+}
 
 func louder(lu float64) string {
 	if lu < 0 {
@@ -85,19 +104,25 @@ func brighter(erb float64) string {
 
 // tellSteps tells the median and the largest step at seams, or inside zones.
 func (p *PartReport) tellSteps(where string, steps []keyStep, seams bool, better Better) {
-	var lu, erb []float64
-	for _, step := range steps {
-		if step.seam == seams {
-			lu, erb = append(lu, math.Abs(step.lu)), append(erb, math.Abs(step.erb))
+	for _, kind := range []struct {
+		name, unit string
+		of         func(keyStep) float64
+	}{{"loudness", "LU", stepLU}, {"brightness", "ERB", stepERB}, {"width", "°", stepWidth}} {
+		if sizes := stepSizes(steps, seams, kind.of); len(sizes) > 0 {
+			p.tell(kind.name+" step "+where+", median", median(sizes), kind.unit, better)
+			p.tell(kind.name+" step "+where+", largest", slices.Max(sizes), kind.unit, better)
 		}
 	}
-	if len(lu) == 0 {
-		return
+}
+
+// stepSizes lists how large the steps at seams are, or those inside zones.
+func stepSizes(steps []keyStep, seams bool, of func(keyStep) float64) (sizes []float64) {
+	for _, step := range steps {
+		if step.seam == seams {
+			sizes = append(sizes, math.Abs(of(step)))
+		}
 	}
-	p.tell("loudness step "+where+", median", median(lu), "LU", better)
-	p.tell("loudness step "+where+", largest", slices.Max(lu), "LU", better)
-	p.tell("brightness step "+where+", median", median(erb), "ERB", better)
-	p.tell("brightness step "+where+", largest", slices.Max(erb), "ERB", better)
+	return sizes
 }
 
 // steps compares all neighbouring keys that both sound, at each place of the dynamics.
@@ -114,6 +139,7 @@ func (s *subject) steps() (steps []keyStep) {
 				steps = append(steps, keyStep{
 					lower: key - 1, dynamics: value, seam: !slices.Equal(s.m.ZonesAt(key-1), s.m.ZonesAt(key)),
 					lu: now.lufs() - before.lufs(), erb: now.centroidERB() - before.centroidERB(),
+					widthDeg: now.widthDeg() - before.widthDeg(),
 				})
 			}
 			before = now
@@ -143,17 +169,6 @@ func cureFade(step keyStep, faded []keyStep, of func(keyStep) float64, unit stri
 		}
 	}
 	return ""
-}
-
-// insideSteps are the medians of the steps inside zones; 0 where there are none.
-func insideSteps(steps []keyStep) (lu, erb float64) {
-	var lus, erbs []float64
-	for _, step := range steps {
-		if !step.seam {
-			lus, erbs = append(lus, math.Abs(step.lu)), append(erbs, math.Abs(step.erb))
-		}
-	}
-	return median(lus), median(erbs)
 }
 
 // seamKeys lists the lower keys of the seams.

@@ -11,12 +11,16 @@ import (
 )
 
 // starts measures how far apart the cycles of common chords begin, and what better starts would gain.
-func starts(_ context.Context, s *subject, said *PartReport) error {
+func starts(ctx context.Context, s *subject, said *PartReport) error {
+	if err := s.hash(ctx); err != nil {
+		return err
+	}
 	said.Drawings = append(said.Drawings, s.drawStarts())
-	best := s.bestStarts()
+	key := fmt.Sprintf("starts that spread, %+v, of map %s", s.Settings.Grid, s.hashes[s.MapPath])
+	best, _ := cached(s.cache, key, func() (betterStarts, error) { return s.bestStarts(), nil })
 	for i, gaps := range s.m.StartGaps(mapping.CommonChords(), s.lowest, s.highest) {
 		said.tell(gaps.Chord+": from each cycle's start to the nearest", gaps.MeanTurns, "turns", moreIsBetter)
-		said.tell(gaps.Chord+": that by starts that spread", best.gaps[i].MeanTurns, "turns", neither)
+		said.tell(gaps.Chord+": that by starts that spread", best.Gaps[i].MeanTurns, "turns", neither)
 		said.tell(gaps.Chord+": if all were even", gaps.EvenTurns, "turns", neither)
 		if gaps.Chord != "one key" {
 			continue
@@ -27,14 +31,14 @@ func starts(_ context.Context, s *subject, said *PartReport) error {
 			Figure: percent, Unit: "%",
 			Text: fmt.Sprintf("%d of %d keys begin all their cycles at one place, %s among them", gaps.Shared, gaps.Chords,
 				s.names(gaps.WorstKey)),
-		}, func() string { return fmt.Sprintf("lapstrake map DIR --stagger %s --starts spread", best.by) })
+		}, func() string { return fmt.Sprintf("lapstrake map DIR --stagger %s --starts spread", best.By) })
 	}
 	return nil
 }
 
 type betterStarts struct {
-	by   mapping.By
-	gaps []mapping.StartGaps
+	By   mapping.By
+	Gaps []mapping.StartGaps
 }
 
 // bestStarts spreads the starts by zones and by keys, and takes what keeps triads further apart.
@@ -51,7 +55,7 @@ func (s *subject) bestStarts() (best betterStarts) {
 		m.Zones = slices.Clone(m.Zones)
 		m.TakeStarts(grid)
 		gaps := m.StartGaps(mapping.CommonChords(), s.lowest, s.highest)
-		if best.gaps == nil || worth(gaps) > worth(best.gaps) {
+		if best.Gaps == nil || worth(gaps) > worth(best.Gaps) {
 			best = betterStarts{by, gaps}
 		}
 	}

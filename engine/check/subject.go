@@ -10,6 +10,7 @@ import (
 
 	"lapstrake/engine/stream"
 	"lapstrake/mapping"
+	"lapstrake/mapping/beds"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/work"
 )
@@ -29,8 +30,9 @@ type subject struct {
 	progress func(part float64)
 
 	cache    *cache
-	hashes   map[string]string // of the beds
-	spectra  []*cycleSpectrum  // zone-major, as the cycles; nil until they are measured
+	hashes   map[string]string        // of the beds
+	contents map[string]beds.Contents // of the beds
+	spectra  []*cycleSpectrum         // zone-major, as the cycles; nil until they are measured
 	kWeights []float64
 }
 
@@ -74,6 +76,22 @@ func (s *subject) measure(ctx context.Context) error {
 func (s *subject) hash(ctx context.Context) (err error) {
 	if s.hashes == nil {
 		s.hashes, err = s.hashBeds(ctx)
+	}
+	return err
+}
+
+// readContents finds what the beds hold, and their hashes, once.
+func (s *subject) readContents(ctx context.Context) error {
+	if s.contents != nil {
+		return nil
+	}
+	if err := s.hash(ctx); err != nil {
+		return err
+	}
+	all, err := beds.ReadContents(filepath.Dir(s.MapPath), s.m.BedPaths())
+	s.contents = map[string]beds.Contents{}
+	for _, bed := range all {
+		s.contents[bed.Bed] = bed
 	}
 	return err
 }

@@ -15,7 +15,7 @@ import (
 
 // tuning compares the strong tones of each bed and of each key with the harmonics of the root.
 func tuning(ctx context.Context, s *subject, said *PartReport) error {
-	if err := s.hash(ctx); err != nil {
+	if err := s.readContents(ctx); err != nil {
 		return err
 	}
 	layers := len(s.m.Layers)
@@ -33,9 +33,7 @@ func tuning(ctx context.Context, s *subject, said *PartReport) error {
 	if err != nil {
 		return err
 	}
-	if err := s.judgeTunedBeds(said, moments); err != nil {
-		return err
-	}
+	s.judgeTunedBeds(said, moments)
 	s.judgeTunedKeys(said, moments)
 	return ctx.Err()
 }
@@ -54,11 +52,8 @@ func cycleMoments(c *stream.Cycle, rootHz float64) ([]hearing.Moment, error) {
 }
 
 // judgeTunedBeds measures each bed where it leads its cycle.
-func (s *subject) judgeTunedBeds(said *PartReport, moments [][]hearing.Moment) error {
-	culprits, err := s.newCulprits()
-	if err != nil {
-		return err
-	}
+func (s *subject) judgeTunedBeds(said *PartReport, moments [][]hearing.Moment) {
+	culprits := s.newCulprits()
 	var shares, cents, rough []float64
 	for i := range moments {
 		zone, layer := i/len(s.m.Layers), i%len(s.m.Layers)
@@ -87,7 +82,7 @@ func (s *subject) judgeTunedBeds(said *PartReport, moments [][]hearing.Moment) e
 	if culprits.known > 0 {
 		said.tell("takes in beds at their own pitch", float64(culprits.untuned()), "takes", lessIsBetter)
 	}
-	return nil
+	return
 }
 
 // tellShares counts what is beyond each limit.

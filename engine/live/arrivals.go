@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"lapstrake/engine"
+	"lapstrake/mapping"
 )
 
 // maxInputs is how many inputs may be open at once.
@@ -52,7 +53,7 @@ func (a *Arrivals) Open() (*Input, error) {
 	defer a.adding.Unlock()
 	for i := range a.inputs {
 		if a.inputs[i].Load() == nil {
-			input := &Input{total: &a.dropped}
+			input := &Input{total: &a.dropped, tuning: make([]engine.Event, 0, mapping.HighestKey+1)}
 			a.inputs[i].Store(input)
 			return input, nil
 		}
@@ -148,7 +149,8 @@ func (a *Arrivals) Peek() (engine.Event, bool) {
 
 func (a *Arrivals) set(input *Input, message arrival, frame int64) {
 	a.nextInput = input
-	a.next = engine.Event{Frame: frame, Status: message.status, Data1: message.data1, Data2: message.data2}
+	a.next = engine.Event{Frame: frame, Status: message.status, Data1: message.data1, Data2: message.data2,
+		Fine: message.fine}
 }
 
 // Pop takes off what Peek shows; where that is nothing it does nothing. Audio thread.

@@ -25,11 +25,13 @@ type fader struct {
 	rateHz   float64
 	gainDB   float64 // audio thread
 	targetDB atomic.Uint64
+	shownDB  atomic.Uint64 // gainDB, for whoever shows it
 	silent   atomic.Bool
 }
 
 func newFader(rateHz int) *fader {
 	f := &fader{rateHz: float64(rateHz), gainDB: StartDB}
+	f.shownDB.Store(math.Float64bits(StartDB))
 	f.set(0)
 	return f
 }
@@ -50,6 +52,7 @@ func (f *fader) apply(out []float32) {
 		f.gainDB = max(target, from-fallingDBPerSec*sec)
 	}
 	f.silent.Store(from <= silenceDB)
+	f.shownDB.Store(math.Float64bits(f.gainDB))
 	gain, end := linear(from), linear(f.gainDB)
 	if gain == 1 && end == 1 {
 		return

@@ -17,12 +17,14 @@ type arrival struct {
 	atNs                 int64
 	lost                 uint32
 	status, data1, data2 byte
+	fine                 uint32 // of tuning messages
 }
 
 // Input is one MIDI input. One goroutine at a time may Push; another one may Close.
 type Input struct {
-	total *atomic.Int64 // losses of all inputs
-	slots [inputCapacity]arrival
+	total  *atomic.Int64  // losses of all inputs
+	tuning []engine.Event // of the message being pushed; the goroutine that pushes
+	slots  [inputCapacity]arrival
 
 	_      engine.Apart
 	pushed atomic.Uint64 // both counts only ever rise; slot n%inputCapacity holds message n
@@ -47,7 +49,23 @@ type Input struct {
 // the audio thread then releases all that is held through this input. What is no channel message
 // is left out, and after Close everything is.
 func (s *Input) Push(atNs int64, status, data1, data2 byte) {
-	if status < engine.KindNoteOff || status >= 0xF0 || s.closed.Load() {
+	if status < engine.KindNoteOff || status >= 0xF0 {
+		return
+	}
+	s.push(atNs, engine.Event{Status: status, Data1: data1 & 0x7F, Data2: data2 & 0x7F})
+}
+
+// PushTuning hands over what a system-exclusive message says of tunings, as Push does; what it says of other things is left
+// out. body is all of the message but its F0 and its F7.
+func (s *Input) PushTuning(atNs int64, body []byte) {
+	s.tuning = engine.AppendTuning(s.tuning[:0], body)
+	for _, event := range s.tuning {
+		s.push(atNs, event)
+	}
+}
+
+func (s *Input) push(atNs int64, event engine.Event) {
+	if s.closed.Load() {
 		return
 	}
 	pushed := s.pushed.Load()
@@ -55,7 +73,7 @@ func (s *Input) Push(atNs int64, status, data1, data2 byte) {
 		s.Lose(1)
 		return
 	}
-	s.slots[pushed%inputCapacity] = arrival{atNs, s.lost.Load(), status, data1 & 0x7F, data2 & 0x7F}
+	s.slots[pushed%inputCapacity] = arrival{atNs, s.lost.Load(), event.Status, event.Data1, event.Data2, event.Fine}
 	s.pushed.Store(pushed + 1) // publishes the slot
 }
 

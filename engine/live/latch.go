@@ -22,6 +22,8 @@ type Latch struct {
 	in engine.Events
 	on atomic.Bool
 
+	resting atomic.Bool
+
 	holding bool  // what on was as the block began
 	begun   int64 // first frame of the block
 	last    int64 // highest frame that was popped
@@ -41,10 +43,14 @@ func (l *Latch) Set(on bool) { l.on.Store(on) }
 // On tells how the latch was last set.
 func (l *Latch) On() bool { return l.on.Load() }
 
+// Resting says whether a chord sounds that no hand holds.
+func (l *Latch) Resting() bool { return l.resting.Load() }
+
 // Begin says that a block begins at frame. It is to be called before each block's first Peek.
 // Audio thread.
 func (l *Latch) Begin(frame int64) {
 	l.begun, l.holding = frame, l.on.Load()
+	l.resting.Store(l.holding && l.latched.some() && !l.down.some())
 }
 
 // Peek is the next event; false means that there is none yet. Audio thread.

@@ -14,6 +14,7 @@ import (
 // Player stands between the engine and the loudspeaker: it plays an engine from arriving MIDI into an output. Render
 // belongs to the output's audio thread; all else may be called from one other goroutine at a time.
 type Player struct {
+	Hands *Hands
 	Latch *Latch
 
 	engine   *engine.Engine
@@ -23,6 +24,7 @@ type Player struct {
 
 	frame   int64 // of the stream; audio thread
 	fader   *fader
+	dry     dry
 	load    load
 	peak    atomic.Uint32 // since the last Figures, as bits of a float32
 	largest atomic.Uint32 // since the start
@@ -33,6 +35,7 @@ type Figures struct {
 	engine.Stats
 	Seconds     float64 // played so far
 	PeakDBFS    float64 // of the output since the last call
+	FaderDB     float64 // where the output's level stands on its way to what SetLevel chose
 	ReductionDB float64 // the most that the ceiling has taken off since the last call, 0 or more
 	LoadPercent int     // of a block's time, that rendering took: the median of the last seconds
 	WorstLoad   int     // the same, of the worst block
@@ -43,9 +46,10 @@ type Figures struct {
 // nil.
 func NewPlayer(e *engine.Engine, arrivals *Arrivals, recorder *Recorder) *Player {
 	rateHz := e.Map().RateHz
+	hands := NewHands(arrivals)
 	return &Player{
-		Latch: NewLatch(arrivals), engine: e, arrivals: arrivals, recorder: recorder,
-		rateHz: rateHz, fader: newFader(rateHz),
+		Hands: hands, Latch: NewLatch(hands), engine: e, arrivals: arrivals, recorder: recorder,
+		rateHz: rateHz, fader: newFader(rateHz), dry: newDry(rateHz),
 	}
 }
 
@@ -55,12 +59,14 @@ func (p *Player) Render(out []float32) {
 	began := Now()
 	frames := len(out) / 2
 	p.arrivals.Begin(p.frame, frames, began)
+	p.Hands.Begin()
 	p.Latch.Begin(p.frame)
 	p.engine.Render(out, p.Latch)
 	if p.recorder != nil {
 		p.recorder.Add(out)
 	}
 	p.frame += int64(frames)
+	p.dry.apply(out)
 	p.fader.apply(out)
 	p.meter(out)
 	p.load.add(Now()-began, int64(frames)*int64(time.Second)/int64(p.rateHz))
@@ -103,6 +109,7 @@ func (p *Player) Figures() Figures {
 		Stats:       stats,
 		Seconds:     float64(stats.Frame) / float64(p.rateHz),
 		PeakDBFS:    dBFS(p.peak.Swap(0)),
+		FaderDB:     math.Float64frombits(p.fader.shownDB.Load()),
 		ReductionDB: p.engine.TakeReductionDB(),
 	}
 	f.LoadPercent, f.WorstLoad = p.load.lately()

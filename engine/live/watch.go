@@ -25,8 +25,11 @@ const (
 
 // Loaded is what became of a change.
 type Loaded struct {
+	Path string   // of the map
 	Beds []string // that were loaded anew under the map from before; none where the map itself has changed
 	Err  error    // what is wrong, a *GoneError where the map has gone; the player keeps what it has
+
+	Before, Now *mapping.Map // nil where Err is not
 }
 
 // GoneError is a map that is not there any more.
@@ -59,7 +62,7 @@ func Watch(path string, e *engine.Engine, report func(Loaded)) (stop func(), err
 	if w.folders, err = WatchFolders(filepath.Dir(path), nil, mapRest, w.matters); err != nil {
 		return nil, err
 	}
-	w.watchBeds(e.Map())
+	w.watchBeds(e.MapAt(path))
 	ended := make(chan struct{})
 	go func() {
 		defer close(ended)
@@ -119,7 +122,7 @@ func (w *watching) run() {
 				w.look(false)
 			}
 			if err := w.engine.CloseRetired(); err != nil {
-				w.report(Loaded{Err: err})
+				w.report(Loaded{Path: w.path, Err: err})
 			}
 		}
 	}
@@ -133,7 +136,7 @@ func (w *watching) look(told bool) {
 		w.gone = errors.Is(err, fs.ErrNotExist)
 		w.beds = false
 		if w.gone && !was {
-			w.report(Loaded{Err: &GoneError{w.path}})
+			w.report(Loaded{Path: w.path, Err: &GoneError{w.path}})
 		}
 		return
 	}
@@ -147,22 +150,27 @@ func (w *watching) look(told bool) {
 		return
 	}
 	w.beds = false
-	if changed := w.engine.ChangedBeds(); len(changed) > 0 {
+	if changed := w.engine.ChangedBeds(w.path); len(changed) > 0 {
 		w.load(changed)
 	}
 }
 
 // load reloads the map, for the sake of some beds or for its own.
 func (w *watching) load(beds []string) {
+	before := w.engine.MapAt(w.path)
 	err := w.engine.Reload(w.path)
 	if _, absent := os.Stat(w.path); err != nil && errors.Is(absent, fs.ErrNotExist) { // it went just now
 		w.gone, w.beds = true, false
-		w.report(Loaded{Err: &GoneError{w.path}})
+		w.report(Loaded{Path: w.path, Err: &GoneError{w.path}})
 		return
 	}
 	w.failed = err != nil
 	if m, wrong := mapping.Load(w.path); wrong == nil { // else the beds are those from before
 		w.watchBeds(m)
 	}
-	w.report(Loaded{Beds: beds, Err: err})
+	loaded := Loaded{Path: w.path, Beds: beds, Err: err}
+	if err == nil {
+		loaded.Before, loaded.Now = before, w.engine.MapAt(w.path)
+	}
+	w.report(loaded)
 }

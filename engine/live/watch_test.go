@@ -105,8 +105,8 @@ func TestWatchFollowsBeds(t *testing.T) {
 	dir := filepath.Dir(path)
 	expect := func(what string, beds ...string) {
 		t.Helper()
-		if l := nextOf(t, reports, what); l.Err != nil || !slices.Equal(l.Beds, beds) || len(e.ChangedBeds()) != 0 {
-			t.Errorf("%s: %+v, and %q are not loaded; expected %q to be", what, l, e.ChangedBeds(), beds)
+		if l := nextOf(t, reports, what); l.Err != nil || !slices.Equal(l.Beds, beds) || len(e.ChangedBeds(path)) != 0 {
+			t.Errorf("%s: %+v, and %q are not loaded; expected %q to be", what, l, e.ChangedBeds(path), beds)
 		}
 	}
 	writeSine(t, filepath.Join(dir, "a.wav"), 400)

@@ -43,21 +43,21 @@ type FirstReturn struct {
 	Never       bool    `json:"not_within_horizon,omitempty"` // no return begins within HorizonSec
 }
 
-// NewChord finds the cycles that keys sound when they are pressed in this order, the first press being number 0.
+// NewChord finds the cycles that keys sound when each of them is pressed for the first time.
 // Keys that lie in no zone add none. The layers of a zone that are equally long stay in phase and count once, as the
 // first of them. The chord reads the cycles' places only; it needs neither heads nor open beds.
 func NewChord(cycles *stream.Cycles, keys []int) *Chord {
 	chord := &Chord{Keys: slices.Clone(keys), m: cycles.Map}
-	for press, key := range keys {
+	for _, key := range keys {
 		for _, zone := range chord.m.ZonesAt(key) {
-			chord.Cycles = append(chord.Cycles, zoneCycles(cycles, zone, key, int64(press))...)
+			chord.Cycles = append(chord.Cycles, zoneCycles(cycles, zone, key)...)
 		}
 	}
 	return chord
 }
 
 // zoneCycles lists one cycle for each length that the layers of a zone have.
-func zoneCycles(cycles *stream.Cycles, zone, key int, press int64) []SoundingCycle {
+func zoneCycles(cycles *stream.Cycles, zone, key int) []SoundingCycle {
 	m := cycles.Map
 	z := &m.Zones[zone]
 	var different []SoundingCycle
@@ -67,7 +67,7 @@ func zoneCycles(cycles *stream.Cycles, zone, key int, press int64) []SoundingCyc
 		step := cycle.Step(shiftSemitones, m.RateHz)
 		sounding := SoundingCycle{
 			Key: key, Rank: z.Rank, Root: z.Root, Layer: name, ShiftSemitones: shiftSemitones,
-			Start: m.Start(z, key, press), CycleSec: cycle.TurnSeconds(step, m.RateHz),
+			Start: m.Start(z, key, 0), CycleSec: cycle.TurnSeconds(step, m.RateHz),
 			cycle: cycle, framesPerSec: float64(step) / mapping.OneFrame * float64(m.RateHz),
 		}
 		known := func(c SoundingCycle) bool { return c.CycleSec == sounding.CycleSec }

@@ -113,6 +113,9 @@ func (f *BedFile) Frames() int64 { return f.Info.Frames }
 // RateHz returns the bed's frames a second.
 func (f *BedFile) RateHz() int { return f.Info.RateHz }
 
+// Mono says whether the bed has one channel.
+func (f *BedFile) Mono() bool { return f.Info.Channels == 1 }
+
 // Close closes the bed. Nothing may be reading it.
 func (f *BedFile) Close() error {
 	unlockMemory(f.held)

@@ -6,6 +6,7 @@ package stream
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"sort"
 
 	"lapstrake/mapping"
@@ -20,6 +21,7 @@ type Bed interface {
 	Name() string
 	Frames() int64
 	RateHz() int
+	Mono() bool // it has one channel: both sides of its frames are alike
 	ReadStereo(dst []float32, posFrames int64) error
 }
 
@@ -36,6 +38,19 @@ type Cycle struct {
 	overlap int64
 	begins  []int64 // cycle frame at which each bed begins to sound alone
 	joins   []join  // joins[i] fades bed i into the next
+}
+
+// BedBegins is the frame of the cycle at which each bed begins to sound alone, in the order of the beds.
+func (c *Cycle) BedBegins() []int64 { return slices.Clone(c.begins) }
+
+// Mono says whether all beds of the cycle have one channel: both sides of its frames are then alike.
+func (c *Cycle) Mono() bool {
+	for _, bed := range c.beds {
+		if !bed.Mono() {
+			return false
+		}
+	}
+	return true
 }
 
 // NewCycle joins beds with overlapFrames of crossfade at rateHz; beds of other
@@ -162,3 +177,30 @@ func (c *Cycle) Stretches() []Alone {
 	}
 	return stretches
 }
+
+// BedsAt tells which bed sounds at a frame of the endless cycle, which comes next, and how far the join between the two has
+// gone: 0 while the first sounds alone, up to 1. It allocates nothing.
+func (c *Cycle) BedsAt(pos int64) (bed, next int, over float64) {
+	pos %= c.Frames
+	bed = len(c.begins) - 1
+	for bed > 0 && c.begins[bed] > pos {
+		bed--
+	}
+	next = (bed + 1) % len(c.beds)
+	if into := pos - c.begins[bed] - (c.used[bed] - 2*c.overlap); into > 0 {
+		over = float64(into) / float64(c.overlap)
+	}
+	return bed, next, over
+}
+
+// ReadBed reads what the cycle uses of one of its beds, crossfades not applied, as interleaved stereo at the cycle's rate.
+func (c *Cycle) ReadBed(bed int) ([]float32, error) {
+	stereo := make([]float32, 2*c.used[bed])
+	if err := c.beds[bed].ReadStereo(stereo, 0); err != nil {
+		return nil, &BedError{c.beds[bed], err}
+	}
+	return stereo, nil
+}
+
+// BedName is the name of one of the cycle's beds.
+func (c *Cycle) BedName(bed int) string { return c.beds[bed].Name() }

@@ -86,6 +86,9 @@ func OpenCycles(m *mapping.Map, dir string, r Reduction) (*Cycles, error) {
 	return c, nil
 }
 
+// Dir is the folder that the beds' paths lead from.
+func (c *Cycles) Dir() string { return c.dir }
+
 // Close closes the beds. No cycle may be read after it.
 func (c *Cycles) Close() error {
 	var failed []error

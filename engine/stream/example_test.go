@@ -11,6 +11,7 @@ type steady float32
 
 func (s steady) Name() string  { return "steady" }
 func (s steady) Frames() int64 { return 15 }
+func (s steady) Mono() bool    { return true }
 func (s steady) RateHz() int   { return 48000 }
 func (s steady) ReadStereo(dst []float32, posFrames int64) error {
 	for i := range dst {

@@ -58,6 +58,7 @@ type memoryBed struct {
 
 func (b *memoryBed) Name() string  { return b.name }
 func (b *memoryBed) Frames() int64 { return b.frames }
+func (b *memoryBed) Mono() bool    { return false }
 func (b *memoryBed) RateHz() int   { return b.rateHz }
 
 func (b *memoryBed) ReadStereo(dst []float32, pos int64) error {

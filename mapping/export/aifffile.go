@@ -20,7 +20,7 @@ import (
 func (j *Job) writeAIFF(i *Item, path string, step stepped) (clipped int64, err error) {
 	head := j.aiffHead(i)
 	sampleBytes := j.Format.Encoding().Bytes()
-	soundBytes := i.Frames() * int64(2*sampleBytes)
+	soundBytes := i.Frames() * int64(i.Cycle.channels()*sampleBytes)
 	const soundHead = 8 // offset and block size, both 0
 	size := 4 + int64(len(head)) + 8 + soundHead + soundBytes
 	if size > math.MaxUint32 {
@@ -39,7 +39,7 @@ func (j *Job) writeAIFF(i *Item, path string, step stepped) (clipped int64, err 
 	stored := make([]byte, 0, 2*pieceFrames*sampleBytes)
 	err = i.each(0, i.Frames(), func(piece []float32, _ int64) error {
 		stored = stored[:0]
-		for _, sample := range piece {
+		for _, sample := range i.stored(piece) {
 			steps := quantiser.Steps(sample)
 			for shift := 8 * (sampleBytes - 1); shift >= 0; shift -= 8 {
 				stored = append(stored, byte(steps>>shift))
@@ -68,7 +68,8 @@ func (j *Job) aiffHead(i *Item) []byte {
 		uint16(loopEnds), uint32(i.Frames()), pascalString("loop ends"))
 	keys := i.Keys[0]
 	return be(
-		aiffChunk("COMM", be(uint16(2), uint32(i.Frames()), uint16(8*j.Format.Encoding().Bytes()), extended(i.Cycle.RateHz))),
+		aiffChunk("COMM", be(uint16(i.Cycle.channels()), uint32(i.Frames()), uint16(8*j.Format.Encoding().Bytes()),
+			extended(i.Cycle.RateHz))),
 		aiffChunk("MARK", marks),
 		aiffChunk("INST", be(int8(i.Zone.Root), int8(cents), int8(keys.Low), int8(keys.High),
 			int8(lowestVelocity), int8(highestVelocity), int16(math.Round(-j.Map.HeadroomDB)),

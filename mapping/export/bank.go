@@ -14,27 +14,50 @@ import (
 	"lapstrake/mapping/whole"
 )
 
-// bankLayout is a bank and the items that its waves come from: waves 2i and 2i+1 are the left and right of item i.
+// bankLayout is a bank and the items that its waves come from.
 type bankLayout struct {
 	dls.Bank
 	items []Item
-	gain  float32 // factor on every sample: not all readers heed a wave's own gain
+	waves [][2]int // of each item: its left and its right wave; one for both where it is mono
+	from  []side   // of each wave
+	gain  float32  // factor on every sample: not all readers heed a wave's own gain
 }
+
+// side is the left (0) or the right (1) of an item.
+type side struct{ item, side int }
 
 // layBank lays out the bank of items at a depth of 8 or 16 bits.
 func (j *Job) layBank(items []Item, bits int) *bankLayout {
 	b := &bankLayout{items: items, gain: float32(sound.DBToAmplitude(j.bankGainDB()))}
 	b.Title, b.Artist, b.Comment, b.Software = wav.ASCII(j.Title), wav.ASCII(j.Artist), dynamicsNote(j.Map), software
-	for _, i := range items {
-		for _, side := range []string{"left", "right"} {
+	b.waves = bankWaves(items)
+	for k := range items {
+		i := &items[k]
+		names := []string{" left", " right"}
+		if i.Cycle.Mono {
+			names = []string{""}
+		}
+		for s, name := range names {
+			b.from = append(b.from, side{k, s})
 			b.Waves = append(b.Waves, dls.Wave{
-				Name: wav.ASCII(i.Name) + " " + side, RateHz: i.Cycle.RateHz, Bits: bits, Root: i.Zone.Root,
+				Name: wav.ASCII(i.Name) + name, RateHz: i.Cycle.RateHz, Bits: bits, Root: i.Zone.Root,
 				Frames: i.Frames(), Guard: dls.GuardFrames,
 			})
 		}
 	}
 	b.Programs = j.programs(items)
 	return b
+}
+
+// bankWaves numbers the left and the right wave of each item.
+func bankWaves(items []Item) [][2]int {
+	waves, next := make([][2]int, len(items)), 0
+	for k := range items {
+		channels := items[k].Cycle.channels()
+		waves[k] = [2]int{next, next + channels - 1}
+		next += channels
+	}
+	return waves
 }
 
 // programs lists what can be played on the same waves: the layers faded by controller 1, the layers chosen by velocity,
@@ -79,22 +102,25 @@ func velocityRange(layer, layers int) (low, high int) {
 	return max(128*layer/layers, lowestVelocity), 128*(layer+1)/layers - 1
 }
 
-// program puts the layers that take part on the keys of their items. The left and the right side share a phase group.
+// program puts the layers that take part on the keys of their items. The left and the right side share a phase group; of
+// a mono item, both sides play one wave, so that it is as loud on each as the player has it.
 func (j *Job) program(items []Item, number int, name string, takesPart func(layer int) (role, bool)) dls.Program {
 	p, loudest := dls.Program{Name: wav.ASCII(j.Title) + ": " + name, Number: number}, j.loudestDB()
+	waves := bankWaves(items)
 	for k := range items {
 		i := &items[k]
 		with, plays := takesPart(i.Layer)
 		if !plays {
 			continue
 		}
-		for _, run := range j.gainRuns(i) {
+		for _, run := range j.keyRuns(i) {
 			group := len(p.Regions)/2 + 1
 			for _, side := range []dls.Channel{dls.Left, dls.Right} {
 				p.Regions = append(p.Regions, dls.Region{
 					KeyLow: run.Low, KeyHigh: run.High, VelocityLow: with.lowVelocity, VelocityHigh: with.highVelocity,
-					Wave: 2*k + int(side), PhaseGroup: group, Channel: side,
-					Connections: slices.Concat(j.articulation(side), fixedGain(run.gainDB-loudest), with.fade),
+					Wave: waves[k][side], PhaseGroup: group, Channel: side,
+					Connections: slices.Concat(j.articulation(side), fixedGain(run.gainDB-loudest),
+						fixedTune(run.tuneCents), with.fade),
 				})
 			}
 		}
@@ -104,18 +130,18 @@ func (j *Job) program(items []Item, number int, name string, takesPart func(laye
 
 // bankBytes is how large the bank of the job's variant becomes.
 func (j *Job) bankBytes(items []Item) (int64, error) {
-	b := j.layBank(items, j.Variant.bits())
+	b := j.layBank(items, bankBits)
 	return dls.SizeBytes(&b.Bank), dls.Check(&b.Bank)
 }
 
 // writeBank writes the bank of the job's variant.
 func (j *Job) writeBank(items []Item, at fileAt, step stepped) (clipped []int64, err error) {
-	return j.layBank(items, j.Variant.bits()).write(at.path(), step)
+	return j.layBank(items, bankBits).write(at.path(), step)
 }
 
 // reportBank reports what the bank of the job's variant holds.
 func (j *Job) reportBank(items []Item, proofs []Proof, r *Report) {
-	b := j.layBank(items, j.Variant.bits())
+	b := j.layBank(items, bankBits)
 	r.Bank = &BankReport{SizeBytes: dls.SizeBytes(&b.Bank), GaveUp: append([]string{}, j.Variant.GaveUp...)}
 	for _, p := range proofs {
 		r.Bank.Clipped += p.Clipped
@@ -154,12 +180,13 @@ type turn struct {
 
 // sound implements dls.Sound.
 func (t *turn) sound(dst []int16, wave int, from int64) error {
-	if item := wave / 2; item != t.item {
-		if err := t.take(item); err != nil {
+	is := t.layout.from[wave]
+	if is.item != t.item {
+		if err := t.take(is.item); err != nil {
 			return err
 		}
 	}
-	copy(dst, t.sides[wave%2][from:])
+	copy(dst, t.sides[is.side][from:])
 	return nil
 }
 
@@ -167,13 +194,15 @@ func (t *turn) sound(dst []int16, wave int, from int64) error {
 func (t *turn) take(item int) error {
 	t.item = item
 	i := &t.layout.items[item]
-	quantiser := wav.NewQuantiser(t.layout.Waves[2*item].Bits, i.seed())
+	quantiser := wav.NewQuantiser(t.layout.Waves[t.layout.waves[item][0]].Bits, i.seed())
 	t.sides[0], t.sides[1] = t.sides[0][:0], t.sides[1][:0]
 	err := i.each(0, i.Frames(), func(piece []float32, _ int64) error {
-		for k, sample := range piece {
-			t.sides[k%2] = append(t.sides[k%2], int16(quantiser.Steps(t.layout.gain*sample)))
+		frames, stored := len(piece)/2, i.stored(piece)
+		for k, sample := range stored {
+			side := k % i.Cycle.channels()
+			t.sides[side] = append(t.sides[side], int16(quantiser.Steps(t.layout.gain*sample)))
 		}
-		return t.step(len(piece) / 2)
+		return t.step(frames)
 	})
 	t.clipped[item] = quantiser.Clipped()
 	return err

@@ -52,6 +52,14 @@ func fixedGain(gainDB float64) []dls.Connection {
 	return []dls.Connection{{Source: dls.None, Destination: dls.Gain, Scale: dls.Decibels(gainDB)}}
 }
 
+// fixedTune tunes a region otherwise than to equal semitones, by the standard's own routing for that.
+func fixedTune(cents float64) []dls.Connection {
+	if cents == 0 {
+		return nil
+	}
+	return []dls.Connection{{Source: dls.None, Destination: dls.Pitch, Scale: dls.Cents(cents)}}
+}
+
 // fadeScales gives a and b of a fade between two layers on controller 1. The layer's gain is a·x + b·x² dB, where x
 // goes from 0 to 1 with the controller; the standard keeps gains from rising above 0 dB. The standard's table of
 // routings lacks controller 1 on gain, but readers follow it. They all follow the straight transform only, and a pair

@@ -15,8 +15,9 @@ import (
 	"lapstrake/mapping/whole"
 )
 
-// writeChecksums lists the files of dir, sorted by name. It counts the files and their bytes, its own included.
-func writeChecksums(dir string) (files int, sizeBytes int64, err error) {
+// writeChecksums lists the files of dir, sorted by name. Those whose sums are known, by name, are not read again. It counts
+// the files and their bytes, its own included.
+func writeChecksums(dir string, known map[string]string) (files int, sizeBytes int64, err error) {
 	var out bytes.Buffer
 	err = filepath.WalkDir(dir, func(path string, entry fs.DirEntry, err error) error {
 		if err != nil || entry.IsDir() {
@@ -26,12 +27,19 @@ func writeChecksums(dir string) (files int, sizeBytes int64, err error) {
 		if err != nil {
 			return err
 		}
-		sum, size, err := checksum(path)
+		info, err := entry.Info()
 		if err != nil {
 			return err
 		}
-		files, sizeBytes = files+1, sizeBytes+size
-		fmt.Fprintf(&out, "%s  %s\n", hex.EncodeToString(sum), filepath.ToSlash(name))
+		name = filepath.ToSlash(name)
+		sum := known[name]
+		if sum == "" {
+			if sum, err = checksum(path); err != nil {
+				return err
+			}
+		}
+		files, sizeBytes = files+1, sizeBytes+info.Size()
+		fmt.Fprintf(&out, "%s  %s\n", sum, name)
 		return nil
 	})
 	if err != nil {
@@ -40,13 +48,13 @@ func writeChecksums(dir string) (files int, sizeBytes int64, err error) {
 	return files + 1, sizeBytes + int64(out.Len()), whole.Write(filepath.Join(dir, checksumsFile), out.Bytes())
 }
 
-func checksum(path string) ([]byte, int64, error) {
+func checksum(path string) (string, error) {
 	file, err := os.Open(path)
 	if err != nil {
-		return nil, 0, err
+		return "", err
 	}
 	defer file.Close()
 	digest := sha256.New()
-	size, err := io.Copy(digest, file)
-	return digest.Sum(nil), size, err
+	_, err = io.Copy(digest, file)
+	return hex.EncodeToString(digest.Sum(nil)), err
 }

@@ -75,7 +75,7 @@ func TestExportIsCompleteAndRepeatable(t *testing.T) {
 		if !maps.Equal(files, contents(t, again)) {
 			t.Errorf("%v: the same export gives other bytes", format)
 		}
-		want := []string{"CREDITS.csv", "CREDITS.txt", "HOWTO.txt", "SHA256SUMS", "bank.dls", "keymap.csv", "keymap.json", "keymap.schema.json"}
+		want := []string{"CREDITS.csv", "CREDITS.txt", "HOWTO.txt", "SHA256SUMS", "bank.dls", "dynamics.csv", "keymap.csv", "keymap.json", "keymap.schema.json"}
 		for _, item := range itemsOf(t, first) {
 			want = append(want, "wav/"+item.Name+".wav")
 			if first.Parts.Has(AIFF) {
@@ -305,7 +305,7 @@ func TestDitherOfEachFileIsItsOwn(t *testing.T) {
 	j := yard(t, func(j *Job) {
 		j.Format, j.Parts = wav.PCM16, append(j.Parts, AIFF)
 		j.Cycles = func(int, int) Cycle {
-			return Cycle{mapping.CycleLength{Frames: yardFrames, RateHz: testyard.RateHz}, make(memory, 2*yardFrames)}
+			return Cycle{mapping.CycleLength{Frames: yardFrames, RateHz: testyard.RateHz}, make(memory, 2*yardFrames), false, nil}
 		}
 	})
 	out, _ := written(t, j)

@@ -49,17 +49,28 @@ func (w *writer) howTo() ([]byte, error) {
 func (w *writer) howToValues() map[string]any {
 	m := w.Map
 	return map[string]any{
-		"Title": w.Title, "KeyMap": w.keyMap(w.laid.items), "OtherC": otherC(m.MiddleC), "Contents": w.contents(),
+		"Title": w.Title, "KeyMap": w.keyMap(w.laid.items, w.sums), "OtherC": otherC(m.MiddleC), "Contents": w.contents(),
 		"Files": len(w.folders()) > 0, "InFile": w.inFile(), "ByKey": w.byKey(), "Runs": w.hasRuns(), "Starts": w.startsText(),
 		"Ranks": w.ranks(), "LayerList": strings.Join(m.Layers, ", "), "Strands": strandList(m), "Zones": w.zones(),
 		"GainDB":    decimal(0 - m.HeadroomDB), // no minus before a zero
-		"KeyLevels": w.keyLevels(),
-		"Rounded":   m.HeadroomDB != math.Round(m.HeadroomDB),
-		"Fade":      len(m.Layers) > 1, "Table": levelTable(m),
+		"KeyLevels": w.keyLevels(), "Tuning": w.tuningText(),
+		"Rounded": m.HeadroomDB != math.Round(m.HeadroomDB),
+		"Fade":    len(m.Layers) > 1, "Table": levelTable(m),
 		"Volume": volumeText(m), "Velocity": velocityText(m),
 		"Attack": decimal(m.AttackSec), "Release": decimal(m.ReleaseSec),
-		"Bend": decimal(m.BendSemitones), "PerKey": w.perKey(), "PerTen": 10 * w.perKey(),
+		"Bend": decimal(m.BendSemitones), "PerKey": w.perKey(), "PerTen": 10 * w.perKey(), "PerTwenty": 20 * w.perKey(),
+		"Silent": decimal(2 * m.ReleaseSec), "Smoothing": decimal(m.Dynamics.SmoothingSec),
+		"Formula": strings.ReplaceAll(m.LawFormula(), "; ", "\n     "), "Mono": w.hasMono(),
+		"VolumeSmoothing": decimal(mapping.VolumeSmoothingSec), "BendSmoothing": decimal(mapping.BendSmoothingSec),
 	}
+}
+
+// tuningText names the tuning of the keys; "" where they have their equal semitones.
+func (w *writer) tuningText() string {
+	if !w.isTuned() {
+		return ""
+	}
+	return w.Map.Tuning.Text(w.Map.MiddleC)
 }
 
 // strandList is the strands' titles in their order.
@@ -101,6 +112,9 @@ func (w *writer) contents() (lines []string) {
 	if len(w.folders()) > 0 {
 		add(keyMapCSV+", "+keyMapJSON, "every file with its keys, root, loop, level and layer")
 		add(keyMapSchema, "describes "+keyMapJSON)
+	}
+	if len(w.Map.Layers) > 1 {
+		add(dynamicsCSV, "the fade between the layers at all 128 values")
 	}
 	if w.Credits != nil {
 		add(creditsText+", "+creditsCSV, "whose sounds are heard, and on which terms")
@@ -188,18 +202,19 @@ func (w *writer) startsText() string {
 		return "a zone has several files, each for some of its keys, so that neighbouring keys begin at different\n    " +
 			"places of their cycle; keymap.csv lists which."
 	case w.hasSeveral() && m.Stagger.By == mapping.ByPress:
-		return "each zone has several files; take the next one at each press, and the first after the last."
+		return "each zone has several files; take the next one at each press of a key, and the first after the last. " +
+			"Each key\n    counts its own presses."
 	case w.hasSeveral():
 		return "each zone has several files, the same cycle from different starts. The player plays the first at every\n  " +
-			"  press; to let presses differ, take the next one at each press, and the first after the last."
+			"  press; to let presses differ, take the next one at each press of a key, and the first after the last."
 	case w.Starts == AllStarts:
 		return ""
 	case m.Stagger.By == mapping.ByKey:
 		return "the player begins neighbouring keys at different places of their cycle; these files hold the start of\n   " +
 			" each zone's lowest key alone. Export all starts for a file of each."
 	case m.Stagger.By == mapping.ByPress:
-		return "the player begins each press at another place of the cycle; these files hold that of the first press\n    " +
-			"alone. Export all starts for a file of each."
+		return "the player begins each press of a key at another place of the cycle; these files hold that of the first " +
+			"press\n    alone. Export all starts for a file of each."
 	}
 	return ""
 }
@@ -209,6 +224,11 @@ func (w *writer) hasSeveral() bool { return len(w.laid.items) > len(w.Map.Zones)
 
 // byKey says whether zones have several files, each for other keys.
 func (w *writer) byKey() bool { return w.hasSeveral() && w.Map.Stagger.By == mapping.ByKey }
+
+// hasMono says whether some file has one channel.
+func (w *writer) hasMono() bool {
+	return slices.ContainsFunc(w.laid.items, func(i Item) bool { return i.Cycle.Mono })
+}
 
 // hasRuns says whether some file is for several runs of keys. Its name can give only one of them.
 func (w *writer) hasRuns() bool {

@@ -18,8 +18,10 @@ type Item struct {
 	Start      float64            // in turns
 	Press, Of  int                // it sounds at press Press, counted from 1, of every Of; 1 of 1: at every press
 	Keys       []mapping.KeyRange // that it serves, rising
+	some       bool               // of its zone's keys; others have other items
 	Cycle      Cycle
 	startFrame int64
+	measured   *measures // of the files of all sets; filled in before they are written
 }
 
 // items lists what is to be written, layer by layer and rank by rank.
@@ -38,9 +40,12 @@ func (j *Job) itemsOf(zone, layer int) []Item {
 	cycle := j.Cycles(zone, layer)
 	add := func(items []Item, start float64, keys []mapping.KeyRange) []Item {
 		return append(items, Item{Zone: z, Layer: layer, Start: start, Press: 1, Of: 1, Keys: keys, Cycle: cycle,
-			startFrame: cycle.StartFrame(start)})
+			startFrame: cycle.StartFrame(start), measured: &measures{}})
 	}
-	whole := []mapping.KeyRange{{Low: z.Low, High: z.High}}
+	whole := j.Map.KeysOf(zone)
+	if len(whole) == 0 { // by its pitch, no key falls into it
+		return nil
+	}
 	first := j.Map.Start(z, z.Low, 0)
 	var items []Item
 	switch {
@@ -48,7 +53,10 @@ func (j *Job) itemsOf(zone, layer int) []Item {
 		return add(nil, first, whole)
 	case j.Map.Stagger.By == mapping.ByKey:
 		for _, start := range j.Map.Starts(z) {
-			items = add(items, start, j.keysOf(z, start))
+			if keys := j.keysOf(whole, z, start); len(keys) > 0 {
+				items = add(items, start, keys)
+				items[len(items)-1].some = !slices.Equal(keys, whole)
+			}
 		}
 		return items
 	case j.Map.Stagger.By == mapping.ByPress:
@@ -66,15 +74,17 @@ func (j *Job) itemsOf(zone, layer int) []Item {
 	return items
 }
 
-// keysOf lists the keys of a zone that begin at a start.
-func (j *Job) keysOf(z *mapping.Zone, start float64) (runs []mapping.KeyRange) {
-	for key := z.Low; key <= z.High; key++ {
-		switch last := len(runs) - 1; {
-		case j.Map.Start(z, key, 0) != start:
-		case last >= 0 && runs[last].High == key-1:
-			runs[last].High = key
-		default:
-			runs = append(runs, mapping.KeyRange{Low: key, High: key})
+// keysOf lists the keys that sound a zone and begin at a start.
+func (j *Job) keysOf(all []mapping.KeyRange, z *mapping.Zone, start float64) (runs []mapping.KeyRange) {
+	for _, keys := range all {
+		for key := keys.Low; key <= keys.High; key++ {
+			switch last := len(runs) - 1; {
+			case j.Map.Start(z, key, 0) != start:
+			case last >= 0 && runs[last].High == key-1:
+				runs[last].High = key
+			default:
+				runs = append(runs, mapping.KeyRange{Low: key, High: key})
+			}
 		}
 	}
 	return runs
@@ -109,6 +119,17 @@ func (i *Item) read(dst []float32, from int64) error {
 		return fmt.Errorf("rank %s, root %d: %w", i.Zone.Rank, i.Zone.Root, err)
 	}
 	return nil
+}
+
+// stored are the samples that a file holds of stereo frames: those of one side, in the same place, where the cycle is mono.
+func (i *Item) stored(frames []float32) []float32 {
+	if !i.Cycle.Mono {
+		return frames
+	}
+	for k := range len(frames) / 2 {
+		frames[k] = frames[2*k]
+	}
+	return frames[:len(frames)/2]
 }
 
 // pieceFrames is how much is read at a time.

@@ -33,7 +33,7 @@ func nameItems(items []Item, m *mapping.Map) error {
 		switch {
 		case i.Of > 1:
 			i.Name += fmt.Sprintf("_press-%d-of-%d", i.Press, i.Of)
-		case len(i.Keys) > 1 || first != (mapping.KeyRange{Low: i.Zone.Low, High: i.Zone.High}):
+		case i.some:
 			i.Name += fmt.Sprintf("_start-%.3f", i.Start)
 		}
 		if len(i.Name) > mostNameBytes {

@@ -3,6 +3,8 @@
 package export
 
 import (
+	"time"
+
 	"lapstrake/mapping"
 	"lapstrake/mapping/export/credits"
 	"lapstrake/mapping/wav"
@@ -18,6 +20,16 @@ type Source interface {
 type Cycle struct {
 	mapping.CycleLength
 	Source
+	Mono   bool    // all its beds have one channel: both sides of its frames are alike
+	Begins []int64 // frame at which each strand begins to sound alone, in the map's order of strands; nil: not known
+}
+
+// channels is how many its files have.
+func (c *Cycle) channels() int {
+	if c.Mono {
+		return 1
+	}
+	return 2
 }
 
 // Cycles finds the cycle of a zone and a layer by their indices in the map.
@@ -40,12 +52,15 @@ type Job struct {
 	Title   string           // of the instrument
 	Artist  string           // who made it; may be empty
 	Credits *credits.Credits // nil: nobody is known, no credits are written
+	Date    time.Time        // that files say they are of; zero: they say none, so that the same export gives the same bytes
 
 	Parts    Parts
 	Starts   Starts
 	Format   wav.Format // of the set; AIFF has no Float
 	Variant  Variant    // of the bank
 	Progress func(part float64)
+
+	Performance *Performance // of the part Tried; nil: it cannot be written
 }
 
 // The files that an export has beside those of its parts.
@@ -53,6 +68,7 @@ const (
 	keyMapCSV     = "keymap.csv"
 	keyMapJSON    = "keymap.json"
 	keyMapSchema  = "keymap.schema.json"
+	dynamicsCSV   = "dynamics.csv"
 	howToFile     = "HOWTO.txt"
 	creditsText   = "CREDITS.txt"
 	creditsCSV    = "CREDITS.csv"
@@ -60,7 +76,7 @@ const (
 )
 
 // textFiles are those of them that SHA256SUMS lists.
-var textFiles = []string{keyMapCSV, keyMapJSON, keyMapSchema, howToFile, creditsText, creditsCSV}
+var textFiles = []string{keyMapCSV, keyMapJSON, keyMapSchema, dynamicsCSV, howToFile, creditsText, creditsCSV}
 
 // software is how files name the program that wrote them.
 const software = "lapstrake"

@@ -1,4 +1,5 @@
-// The level of a zone on its keys: where the map fades at seams, each key has its own.
+// The level and the tuning of a zone on its keys: where the map fades at seams, each key has a level of its own, and where
+// it tunes keys otherwise than in equal semitones, cents.
 
 package export
 
@@ -9,25 +10,46 @@ import (
 	"lapstrake/mapping/sound"
 )
 
-// gainRun is keys on which a zone is equally loud.
-type gainRun struct {
+// keyRun is keys on which a zone is equally loud and equally far from its equal semitones.
+type keyRun struct {
 	mapping.KeyRange
-	gainDB float64 // to a hundredth of a dB, without the map's headroom
+	gainDB    float64 // to a hundredth of a dB, without the map's headroom
+	tuneCents float64 // above what the distance of a key from the root says
 }
 
-// gainRuns splits the keys that an item serves into runs.
-func (j *Job) gainRuns(i *Item) (runs []gainRun) {
+// keyRuns splits the keys that an item serves into runs.
+func (j *Job) keyRuns(i *Item) (runs []keyRun) {
 	for _, keys := range i.Keys {
 		for key := keys.Low; key <= keys.High; key++ {
-			gainDB, last := j.gainDB(i.Zone, key), len(runs)-1
-			if last >= 0 && runs[last].High == key-1 && runs[last].gainDB == gainDB {
+			run := keyRun{mapping.KeyRange{Low: key, High: key}, j.gainDB(i.Zone, key), j.tuneCents(key)}
+			last := len(runs) - 1
+			if last >= 0 && runs[last].High == key-1 && runs[last].gainDB == run.gainDB && runs[last].tuneCents == run.tuneCents {
 				runs[last].High = key
 				continue
 			}
-			runs = append(runs, gainRun{mapping.KeyRange{Low: key, High: key}, gainDB})
+			runs = append(runs, run)
 		}
 	}
 	return runs
+}
+
+// tuneCents is how far a key is tuned above its equal semitone, to a ten-thousandth of a cent.
+func (j *Job) tuneCents(key int) float64 {
+	return math.Round(1e6*(j.Map.Pitch(key)-float64(key)))/1e4 + 0 // no minus before a zero
+}
+
+// isTuned says whether any key that sounds is tuned otherwise than to its equal semitone.
+func (j *Job) isTuned() bool {
+	for i := range j.Map.Zones {
+		for _, keys := range j.Map.KeysOf(i) {
+			for key := keys.Low; key <= keys.High; key++ {
+				if j.tuneCents(key) != 0 {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 // gainDB is how loud a zone is at a key beside the others there, to a hundredth of a dB.
@@ -39,9 +61,10 @@ func (j *Job) gainDB(z *mapping.Zone, key int) float64 {
 func (j *Job) loudestDB() float64 {
 	loudest := math.Inf(-1)
 	for i := range j.Map.Zones {
-		z := &j.Map.Zones[i]
-		for key := z.Low; key <= z.High; key++ {
-			loudest = max(loudest, j.gainDB(z, key))
+		for _, keys := range j.Map.KeysOf(i) {
+			for key := keys.Low; key <= keys.High; key++ {
+				loudest = max(loudest, j.gainDB(&j.Map.Zones[i], key))
+			}
 		}
 	}
 	return loudest
@@ -50,10 +73,11 @@ func (j *Job) loudestDB() float64 {
 // levelsDiffer says whether a zone is louder on some key than the map's headroom alone has it, or softer.
 func (j *Job) levelsDiffer() bool {
 	for i := range j.Map.Zones {
-		z := &j.Map.Zones[i]
-		for key := z.Low; key <= z.High; key++ {
-			if j.gainDB(z, key) != 0 {
-				return true
+		for _, keys := range j.Map.KeysOf(i) {
+			for key := keys.Low; key <= keys.High; key++ {
+				if j.gainDB(&j.Map.Zones[i], key) != 0 {
+					return true
+				}
 			}
 		}
 	}

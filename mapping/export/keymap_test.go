@@ -7,6 +7,7 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"math"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -32,6 +33,19 @@ func schema(t *testing.T) *jsonschema.Schema {
 		t.Fatal(err)
 	}
 	return compiled
+}
+
+// keyMapOf is a job's key map; all its files have one checksum, and no loudness.
+func keyMapOf(t *testing.T, j *Job) *KeyMap {
+	t.Helper()
+	items, sums := itemsOf(t, j), map[string]string{}
+	for i := range items {
+		items[i].measured = &measures{integratedLUFS: math.NaN(), truePeakDBTP: -1.234}
+		for _, p := range j.folders() {
+			sums[p.fileName(&items[i])] = strings.Repeat("0f", 32)
+		}
+	}
+	return j.keyMap(items, sums)
 }
 
 func valid(t *testing.T, s *jsonschema.Schema, data []byte) error {
@@ -60,14 +74,14 @@ func TestKeyMapFollowsItsSchema(t *testing.T) {
 	} {
 		j := yard(t, change)
 		var err error
-		if data, err = j.keyMap(itemsOf(t, j)).json(); err != nil {
+		if data, err = keyMapOf(t, j).json(); err != nil {
 			t.Fatal(err)
 		}
 		if err := valid(t, compiled, data); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	for _, broken := range [][2]string{{`"version": 1`, `"version": 2`}, {`"root": 36`, `"root": 136`}, {`"root": 36`, `"root": "C2"`}, {`"layer"`, `"Layer"`}, {`"middle_c": "C4"`, `"middle_c": "C5"`}} {
+	for _, broken := range [][2]string{{`"version": 2`, `"version": 1`}, {`"root": 36`, `"root": 136`}, {`"root": 36`, `"root": "C2"`}, {`"layer"`, `"Layer"`}, {`"middle_c": "C4"`, `"middle_c": "C5"`}} {
 		text := strings.Replace(string(data), broken[0], broken[1], 1)
 		if text == string(data) {
 			t.Fatalf("no %s in the key map", broken[0])
@@ -81,7 +95,7 @@ func TestKeyMapFollowsItsSchema(t *testing.T) {
 // keymap.csv has the rows of keymap.json, cell by cell under the same names.
 func TestKeyMapCSVIsTheJSON(t *testing.T) {
 	j := yard(t, func(j *Job) { j.Parts = append(j.Parts, AIFF) })
-	k := j.keyMap(itemsOf(t, j))
+	k := keyMapOf(t, j)
 	text, err := k.csv()
 	if err != nil {
 		t.Fatal(err)
@@ -109,7 +123,7 @@ func TestKeyMapCSVIsTheJSON(t *testing.T) {
 			t.Fatalf("%d columns, %d fields", len(rows[0]), len(file))
 		}
 		for c, name := range rows[0] {
-			want := strings.Trim(string(file[name]), `"`)
+			want := strings.Trim(strings.TrimPrefix(string(file[name]), "null"), `"`)
 			if name == "dynamics_controller" {
 				want = "1"
 			}
@@ -120,13 +134,33 @@ func TestKeyMapCSVIsTheJSON(t *testing.T) {
 	}
 }
 
+// What the player does with files for several presses stands in the key map: they take turns, or are only offered.
+func TestKeyMapSaysWhatPressesDo(t *testing.T) {
+	for by, c := range map[mapping.By]struct {
+		starts Starts
+		want   string
+	}{mapping.ByPress: {AllStarts, "turns"}, mapping.ByZone: {AllStarts, "offered"}, mapping.ByKey: {AllStarts, "one"}} {
+		j := yard(t, func(j *Job) {
+			j.Map.Stagger, j.Starts = mapping.Stagger{By: by, Starts: mapping.DefaultStarts()}, c.starts
+		})
+		if k := keyMapOf(t, j); k.Presses != c.want || k.PressScope != "key" {
+			t.Errorf("by %s: presses %q of each %q, want %q of each key", by, k.Presses, k.PressScope, c.want)
+		}
+		j.Starts = FirstStart
+		if k := keyMapOf(t, j); k.Presses != "one" {
+			t.Errorf("by %s, the first start alone: presses %q, want one", by, k.Presses)
+		}
+	}
+}
+
 // The rows of a zone, worked out by hand from the map of the tests.
 func TestKeyRows(t *testing.T) {
 	j := yard(t, nil)
-	k := j.keyMap(itemsOf(t, j))
-	want := KeyRow{File: "wav/loud_C_root-048-C3_keys-037-C#2-to-048-C3.wav", Layer: "loud", Rank: "C", Root: 48, RootName: "C3", Low: 37, LowName: "C#2", High: 48, HighName: "C3",
+	k := keyMapOf(t, j)
+	peak := -1.23
+	want := KeyRow{File: "wav/loud_C_root-048-C3_keys-037-C#2-to-048-C3.wav", Format: "wav", Samples: "24", Channels: 2, SHA256: strings.Repeat("0f", 32), Group: "loud C", TruePeakDBTP: &peak, Layer: "loud", Rank: "C", Root: 48, RootName: "C3", Low: 37, LowName: "C#2", High: 48, HighName: "C3",
 		LowVelocity: 1, HighVelocity: 127, StartTurns: 0.75, Press: 1, PressOf: 1, RateHz: 8000, Frames: yardFrames, LoopEnd: yardFrames - 1, GainDB: -12, ControllerFrom: 0, ControllerFull: 127, ControllerTo: 127}
-	if k.Files[4] != want {
+	if !reflect.DeepEqual(k.Files[4], want) {
 		t.Errorf("%+v, want %+v", k.Files[4], want)
 	}
 	if soft := k.Files[0]; soft.ControllerFrom != 0 || soft.ControllerFull != 0 || soft.ControllerTo != 127 {
@@ -147,7 +181,7 @@ func TestKeyRows(t *testing.T) {
 // Where the map fades at seams, every file has a row for each of its keys, and its level there is the map's.
 func TestKeyRowsFollowTheFade(t *testing.T) {
 	j := yard(t, func(j *Job) { j.Map.SeamFadeDB, j.Map.HeadroomDB = 12, 10.5 })
-	k := j.keyMap(itemsOf(t, j))
+	k := keyMapOf(t, j)
 	power := map[string]map[int]float64{} // by layer and key
 	for _, row := range k.Files {
 		for key := row.Low; key <= row.High; key++ {
@@ -200,7 +234,8 @@ func TestHowTo(t *testing.T) {
 		not     []string
 		longest int
 	}{
-		"as it is": {nil, []string{"Mind your ears", "key 60, middle C, is called C4 here. Some programs call it C3", "\n     rank C: soft, loud\n     rank F#: soft, loud\n",
+		"mono": {func(j *Job) { j.Cycles = mono(j.Cycles) }, []string{"13. Files of one channel sound equally on both sides"}, []string{"Starts:"}, 125},
+		"as it is": {nil, []string{"allow for 80 at least", "4 s at most", "along 0.5 - 0.5 cos(pi t / 0.05)", "half of 0.03 s,\n   0.02 s and 0.004 s", "p = value/127\n     lower layer cos(p*pi/2)\n", "Mind your ears", "key 60, middle C, is called C4 here. Some programs call it C3", "\n     rank C: soft, loud\n     rank F#: soft, loud\n",
 			"rank F#, root F#2 (42): keys G1 to F#2 (31 to 42)", "at -12 dB", "on controller 1, which stands at 64", "\n        64     -3.1     -3.0\n", "\n         0      0.0      off\n",
 			"controller 7 and controller 11, each 40 log10(value/127) dB", "0.05 s from silence", "then 2 s in which", "a key sounds 4 files", "takes 40 voices",
 			"program 0: Yard: dynamics on controller 1", "up to 3.9 dB too loud",
@@ -211,7 +246,7 @@ func TestHowTo(t *testing.T) {
 			for i := range j.Map.Zones {
 				delete(j.Map.Zones[i].Beds, "loud")
 			}
-		}, []string{"There is one layer", "take the next one at each press", "takes 4 of the player's voices"}, []string{"controller 1,", "too loud"}, 125},
+		}, []string{"There is one layer", "take the next one at each press of a key", "takes 4 of the player's voices"}, []string{"controller 1,", "too loud"}, 125},
 		"by key, aiff, middle C3, equal gain": {func(j *Job) {
 			j.Map.MiddleC, j.Map.Dynamics.Law, j.Map.VelocityAmount = mapping.MiddleC3, mapping.EqualGain, 0.5
 			j.Map.Stagger = mapping.Stagger{By: mapping.ByKey, Starts: []float64{0, 0.5}}

@@ -5,6 +5,7 @@ package export
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 )
 
@@ -23,6 +24,14 @@ type partFile struct {
 	items []Item // that it holds
 }
 
+// longest is how long the file takes, roughly, in items.
+func (f *partFile) longest() int {
+	if f.part.beside != nil { // what is played, not copied
+		return math.MaxInt
+	}
+	return len(f.items)
+}
+
 // layOut finds the files of all parts and adds up what they take.
 func (j *Job) layOut() (l layout, err error) {
 	if err := j.checkParts(); err != nil {
@@ -32,7 +41,7 @@ func (j *Job) layOut() (l layout, err error) {
 		return l, err
 	}
 	for _, p := range j.chosen() {
-		files, err := p.files(j)
+		files, err := p.files(j, l.items)
 		if err != nil {
 			return l, err
 		}
@@ -48,8 +57,13 @@ func (j *Job) layOut() (l layout, err error) {
 			l.readFrames += f.part.readFrames(f.items[i].Frames())
 		}
 	}
+	if len(j.folders()) > 0 { // to measure
+		for i := range l.items {
+			l.readFrames += l.items[i].Frames()
+		}
+	}
 	// One processor works on a file: the longest comes first, so that the others do not wait for it at the end.
-	slices.SortStableFunc(l.files, func(a, b partFile) int { return cmp.Compare(len(b.items), len(a.items)) })
+	slices.SortStableFunc(l.files, func(a, b partFile) int { return cmp.Compare(b.longest(), a.longest()) })
 	return l, nil
 }
 
@@ -64,11 +78,11 @@ func (j *Job) checkParts() error {
 	return nil
 }
 
-// files lists the files of a part: one for each item, or one for all.
-func (p *part) files(j *Job) (files []partFile, err error) {
-	items, err := p.items(j)
-	if err != nil || !p.isFolder() {
-		return []partFile{{p, p.place, items}}, err
+// files lists the files of a part: one for each item of the sets, or one for all that it holds.
+func (p *part) files(j *Job, items []Item) (files []partFile, err error) {
+	if !p.isFolder() {
+		held, err := p.items(j)
+		return []partFile{{p, p.place, held}}, err
 	}
 	for i := range items {
 		files = append(files, partFile{p, p.fileName(&items[i]), items[i : i+1]})
@@ -78,6 +92,6 @@ func (p *part) files(j *Job) (files []partFile, err error) {
 
 // setFileBytes is at most how large a file of one item becomes at the job's format.
 func (j *Job) setFileBytes(items []Item) (int64, error) {
-	const channels, besideSoundBytes = 2, 8192
-	return items[0].Frames()*int64(channels*j.Format.Encoding().Bytes()) + besideSoundBytes, nil
+	const besideSoundBytes = 8192
+	return items[0].Frames()*int64(items[0].Cycle.channels()*j.Format.Encoding().Bytes()) + besideSoundBytes, nil
 }

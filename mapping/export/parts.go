@@ -3,13 +3,17 @@
 
 package export
 
-import "lapstrake/mapping/export/dls"
+import (
+	"lapstrake/mapping/compare"
+	"lapstrake/mapping/export/dls"
+)
 
 // The names of the parts.
 const (
-	WAV  = "wav"
-	AIFF = "aiff"
-	Bank = "bank"
+	WAV   = "wav"
+	AIFF  = "aiff"
+	Bank  = "bank"
+	Tried = "proof"
 )
 
 // part is a row of the table. A part is either a folder with a file for each item, or one file for all its items.
@@ -19,12 +23,13 @@ type part struct {
 	usual   bool   // written unless the user names other parts
 	integer bool   // its samples are whole numbers: it cannot hold wav.Float
 
-	place   string // the folder of its files; where ending is "", its only file
-	ending  string // of the files in its folder
-	chunks  string // of a folder: in which chunks of its files a player finds root, loop and keys
-	content string // of an only file: what HOWTO.txt says it holds
+	place   string   // the folder of its files; where ending is "", its only file
+	ending  string   // of the files in its folder
+	chunks  string   // of a folder: in which chunks of its files a player finds root, loop and keys
+	content string   // of an only file: what HOWTO.txt says it holds
+	beside  []string // of an only file in a folder of its own: the files that it writes beside it
 
-	items      func(*Job) ([]Item, error)           // what it is written from
+	items      func(*Job) ([]Item, error)           // of an only file: what it is written from; a folder has all of the sets
 	sizeBytes  func(*Job, []Item) (int64, error)    // of the file of some items; an error says that it cannot be written
 	readFrames func(frames int64) int64             // that write and prove read of an item of so many frames
 	write      writeFile                            // writes one file
@@ -37,14 +42,14 @@ type part struct {
 var parts = []part{
 	{
 		name: WAV, title: "WAV", usual: true, place: "wav", ending: ".wav", chunks: "smpl, inst",
-		items: (*Job).items, sizeBytes: (*Job).setFileBytes,
-		readFrames: func(frames int64) int64 { return 3 * frames }, // to measure, write and prove
+		sizeBytes:  (*Job).setFileBytes,
+		readFrames: twice, // to write and prove
 		write:      writeOne((*Job).writeWAV), prove: proveOne((*Job).proveWAV),
 	},
 	{
 		name: AIFF, title: "AIFF", integer: true, place: "aiff", ending: ".aiff", chunks: "INST, MARK",
-		items: (*Job).items, sizeBytes: (*Job).setFileBytes,
-		readFrames: func(frames int64) int64 { return 2 * frames }, // to write and prove
+		sizeBytes:  (*Job).setFileBytes,
+		readFrames: twice, // to write and prove
 		write:      writeOne((*Job).writeAIFF), prove: proveOne((*Job).proveAIFF),
 	},
 	{
@@ -54,7 +59,17 @@ var parts = []part{
 		write:      (*Job).writeBank, prove: (*Job).proveBank,
 		section: (*Job).bankSection, report: (*Job).reportBank,
 	},
+	{
+		name: Tried, title: "proof", usual: true, place: "proof/" + renderFile,
+		beside:  []string{scoreFile, compare.ExpectedFile},
+		content: "how proof/score.mid sounds; expected.json has its levels",
+		items:   func(*Job) ([]Item, error) { return nil, nil }, sizeBytes: (*Job).performanceBytes,
+		write: (*Job).writePerformance, prove: (*Job).provePerformance,
+		section: (*Job).performanceSection,
+	},
 }
+
+func twice(frames int64) int64 { return 2 * frames }
 
 // writeFile writes the file of some items and returns how many samples of each item it clipped.
 type writeFile func(j *Job, items []Item, at fileAt, step stepped) (clipped []int64, err error)

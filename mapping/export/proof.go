@@ -33,22 +33,22 @@ func allowedSteps(bits int) float64 {
 	return 0.5
 }
 
-// compare finds the largest difference of stored samples from their source, both read piece by piece.
-type compare struct {
+// comparison finds the largest difference of stored samples from their source, both read piece by piece.
+type comparison struct {
 	steps   float64 // of a full scale of 1; 0: the samples are floats, equal to the source's
 	allowed float64 // the largest difference, full scale 1
 	most    float64 // the largest found
 }
 
-func newCompare(bits int, isFloat bool) compare {
+func newComparison(bits int, isFloat bool) comparison {
 	if isFloat {
-		return compare{}
+		return comparison{}
 	}
 	steps := math.Exp2(float64(bits - 1))
-	return compare{steps: steps, allowed: (allowedSteps(bits) + 1e-3) / steps}
+	return comparison{steps: steps, allowed: (allowedSteps(bits) + 1e-3) / steps}
 }
 
-func (c *compare) add(stored, source float32) {
+func (c *comparison) add(stored, source float32) {
 	want := float64(source)
 	if c.steps > 0 {
 		want = min(max(want, -1), 1-1/c.steps)
@@ -56,7 +56,7 @@ func (c *compare) add(stored, source float32) {
 	c.most = max(c.most, math.Abs(float64(stored)-want))
 }
 
-func (c *compare) proof(file string, frames, clipped int64) (Proof, error) {
+func (c *comparison) proof(file string, frames, clipped int64) (Proof, error) {
 	dBFS := func(x float64) float64 { return math.Round(10*max(sound.AmplitudeDB(x), NoDifferenceDBFS)) / 10 }
 	p := Proof{File: file, Frames: frames, MostDBFS: dBFS(c.most), AllowedDBFS: dBFS(c.allowed), Clipped: clipped}
 	if c.most > c.allowed {

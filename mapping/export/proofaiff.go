@@ -10,7 +10,7 @@ import (
 
 // proveAIFF reads an AIFF file back through the decoder that reads takes.
 func (j *Job) proveAIFF(i *Item, at fileAt, clipped int64, step stepped) (Proof, error) {
-	p := &aiffProof{item: i, name: at.name, step: step, compare: newCompare(8*j.Format.Encoding().Bytes(), false)}
+	p := &aiffProof{item: i, name: at.name, step: step, compare: newComparison(8*j.Format.Encoding().Bytes(), false)}
 	_, err := decode.Walk(at.path(), decode.Span{}, p)
 	if err == nil && p.frames != i.Frames() {
 		err = fmt.Errorf("%s: read back, it has %d frames, expected %d", p.name, p.frames, i.Frames())
@@ -26,14 +26,14 @@ type aiffProof struct {
 	item    *Item
 	name    string
 	step    stepped
-	compare compare
+	compare comparison
 	frames  int64 // heard so far
 }
 
 func (p *aiffProof) Begin(form *decode.Sound, _ int64) error {
-	if form.RateHz != p.item.Cycle.RateHz || len(form.Channels) != 2 {
-		return fmt.Errorf("%s: read back, it has %d channels at %d Hz, expected 2 at %d",
-			p.name, len(form.Channels), form.RateHz, p.item.Cycle.RateHz)
+	if form.RateHz != p.item.Cycle.RateHz || len(form.Channels) != p.item.Cycle.channels() {
+		return fmt.Errorf("%s: read back, it has %d channels at %d Hz, expected %d at %d",
+			p.name, len(form.Channels), form.RateHz, p.item.Cycle.channels(), p.item.Cycle.RateHz)
 	}
 	return nil
 }
@@ -43,7 +43,7 @@ func (p *aiffProof) Add(block [][]float32) error {
 	p.frames += int64(len(block[0]))
 	return p.item.each(from, min(p.frames, p.item.Frames()), func(piece []float32, at int64) error {
 		for k, source := range piece {
-			p.compare.add(block[k%2][at-from+int64(k/2)], source)
+			p.compare.add(block[k%len(block)][at-from+int64(k/2)], source)
 		}
 		return p.step(len(piece) / 2)
 	})

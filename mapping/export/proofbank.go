@@ -13,7 +13,7 @@ import (
 
 // proveBank reads the bank of the job's variant back.
 func (j *Job) proveBank(items []Item, at fileAt, clipped []int64, step stepped) ([]Proof, error) {
-	return j.layBank(items, j.Variant.bits()).prove(at, clipped, step)
+	return j.layBank(items, bankBits).prove(at, clipped, step)
 }
 
 // prove reads a bank back. Its layout must be the one that was written. Each cycle is compared at the bank's gain, with
@@ -46,8 +46,8 @@ func (b *bankLayout) prove(at fileAt, clipped []int64, step stepped) (proofs []P
 
 // proveItem compares both waves of an item, guard frames included, with its source.
 func (b *bankLayout) proveItem(found *dls.File, name string, item int, step stepped) (Proof, error) {
-	i, bits := &b.items[item], b.Waves[2*item].Bits
-	c := newCompare(bits, false)
+	i, bits := &b.items[item], b.Waves[b.waves[item][0]].Bits
+	c := newComparison(bits, false)
 	scale := float32(1 / c.steps)
 	var sides [2][]int16
 	for side := range sides {
@@ -55,7 +55,7 @@ func (b *bankLayout) proveItem(found *dls.File, name string, item int, step step
 	}
 	err := i.each(-dls.GuardFrames, i.Frames()+dls.GuardFrames, func(piece []float32, at int64) error {
 		for side := range sides {
-			if err := found.ReadWave(sides[side][:len(piece)/2], 2*item+side, at+dls.GuardFrames); err != nil {
+			if err := found.ReadWave(sides[side][:len(piece)/2], b.waves[item][side], at+dls.GuardFrames); err != nil {
 				return err
 			}
 		}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"reflect"
+	"slices"
 
 	"lapstrake/mapping/wav"
 )
@@ -20,11 +21,12 @@ func (j *Job) proveWAV(i *Item, at fileAt, clipped int64, step stepped) (Proof, 
 	if err := j.proveLabels(i, at); err != nil {
 		return Proof{}, err
 	}
-	if file.Info.Frames != i.Frames() || file.Info.RateHz != i.Cycle.RateHz || file.Info.Channels != 2 {
-		return Proof{}, fmt.Errorf("%s: read back, it has %d frames of %d channels at %d Hz, expected %d of 2 at %d",
-			at.name, file.Info.Frames, file.Info.Channels, file.Info.RateHz, i.Frames(), i.Cycle.RateHz)
+	if file.Info.Frames != i.Frames() || file.Info.RateHz != i.Cycle.RateHz || file.Info.Channels != i.Cycle.channels() {
+		return Proof{}, fmt.Errorf("%s: read back, it has %d frames of %d channels at %d Hz, expected %d of %d at %d",
+			at.name, file.Info.Frames, file.Info.Channels, file.Info.RateHz, i.Frames(), i.Cycle.channels(),
+			i.Cycle.RateHz)
 	}
-	c := newCompare(8*j.Format.Encoding().Bytes(), j.Format == wav.Float)
+	c := newComparison(8*j.Format.Encoding().Bytes(), j.Format == wav.Float)
 	stored := make([]float32, 2*pieceFrames)
 	err = i.each(0, i.Frames(), func(piece []float32, at int64) error {
 		if err := file.ReadStereo(stored[:len(piece)], at); err != nil {
@@ -56,14 +58,19 @@ func (j *Job) proveLabels(i *Item, at fileAt) error {
 	if err != nil {
 		return err
 	}
-	want := j.wavLabels(i, measures{})
+	want := j.wavLabels(i)
 	if !reflect.DeepEqual(found.Sampler, want.Sampler) || !reflect.DeepEqual(found.Instrument, want.Instrument) {
 		return fmt.Errorf("%s: read back, root, loop and keys are %+v and %+v, expected %+v and %+v",
 			at.name, found.Sampler, found.Instrument, want.Sampler, want.Instrument)
 	}
 	if found.Broadcast == nil || found.Broadcast.CodingHistory != want.Broadcast.CodingHistory ||
-		len(found.Texts) == 0 || found.Texts[0] != want.Texts[0] {
+		!slices.Equal(found.Texts, writtenTexts(want.Texts)) || !slices.Equal(found.Cues, want.Cues) {
 		return fmt.Errorf("%s: read back, its description is not what was written", at.name)
 	}
 	return nil
+}
+
+// writtenTexts are those that a file holds: not the empty ones.
+func writtenTexts(texts []wav.Text) []wav.Text {
+	return slices.DeleteFunc(slices.Clone(texts), func(t wav.Text) bool { return t.Text == "" })
 }

@@ -4,7 +4,6 @@ package export
 
 import (
 	"bufio"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -133,7 +132,7 @@ func checkReplaceable(out, folder string) error {
 		case entry.IsDir() || listed[name] == "" || !ofAnExport(name):
 			return fmt.Errorf("%s: holds %s, which no export wrote and replacing would take away; move it elsewhere", out, name)
 		}
-		if sum, _, err := checksum(path); err != nil || hex.EncodeToString(sum) != listed[name] {
+		if sum, err := checksum(path); err != nil || sum != listed[name] {
 			return errors.Join(err, fmt.Errorf("%s: %s was changed since it was exported, and replacing would take that away; "+
 				"move it elsewhere", out, name))
 		}
@@ -143,7 +142,7 @@ func checkReplaceable(out, folder string) error {
 
 // isPartsFolder says whether some part of an export is the folder of this name.
 func isPartsFolder(name string) bool {
-	return slices.ContainsFunc(parts, func(p part) bool { return p.isFolder() && p.place == name })
+	return slices.ContainsFunc(parts, func(p part) bool { return name != "" && p.ownFolder() == name })
 }
 
 // ofAnExport says whether an export may have written a file of this name.

@@ -14,13 +14,18 @@ func (w *writer) texts() error {
 	files := map[string][]byte{}
 	var err error
 	if len(w.folders()) > 0 {
-		k := w.keyMap(w.laid.items)
+		k := w.keyMap(w.laid.items, w.sums)
 		files[keyMapSchema] = keyMapSchemaText
 		if files[keyMapJSON], err = k.json(); err != nil {
 			return fmt.Errorf("%s: %w", keyMapJSON, err)
 		}
 		if files[keyMapCSV], err = k.csv(); err != nil {
 			return fmt.Errorf("%s: %w", keyMapCSV, err)
+		}
+	}
+	if len(w.Map.Layers) > 1 {
+		if files[dynamicsCSV], err = w.dynamics(); err != nil {
+			return fmt.Errorf("%s: %w", dynamicsCSV, err)
 		}
 	}
 	if w.Credits != nil {

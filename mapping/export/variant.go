@@ -3,7 +3,6 @@
 package export
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -12,20 +11,21 @@ import (
 	"lapstrake/mapping/export/dls"
 )
 
-// Variant says of which cycles a bank is made, and at which depth.
+// Variant says of which cycles a bank is made.
 type Variant struct {
 	Cycles Cycles   // nil: those of the job
-	Bits   int      // 8 or 16; 0: 16
 	GaveUp []string // in words, each with what is left
 }
 
-func (v Variant) bits() int { return cmp.Or(v.Bits, 16) }
+// bankBits is the depth of every bank. The standard's other one, 8 bits, is not offered: the noise of its dither lies at
+// −48 dBFS, and a cycle with room for chords above it at −35 dBFS or so, while less than 40 dB between the two is heard
+// in every rest.
+const bankBits = 16
 
 // shrinking is one way to make a bank smaller.
 type shrinking struct {
 	rateHz int     // 0: the beds' own
 	share  float64 // of the longest bed's seconds, which no bed has more of
-	bits   int
 }
 
 // shrinkings lists all ways.
@@ -33,9 +33,7 @@ func shrinkings() (all []shrinking) {
 	const parts = 16 // of the longest bed
 	for _, rateHz := range []int{0, 44100, 32000, 24000, 16000} {
 		for part := parts; part > 0; part-- {
-			for _, bits := range []int{16, 8} {
-				all = append(all, shrinking{rateHz, float64(part) / parts, bits})
-			}
+			all = append(all, shrinking{rateHz, float64(part) / parts})
 		}
 	}
 	return all
@@ -43,9 +41,9 @@ func shrinkings() (all []shrinking) {
 
 // cost weighs what a way gives up in the cycle that it takes the most from. The weights are a matter of taste. Half the
 // rate takes what lies above 12 kHz, which beds miss least; lower rates cost more and more. Half the length makes a
-// chord come back twice as soon. Eight bits are heard at once.
+// chord come back twice as soon.
 func (j *Job) cost(s shrinking, left Cycles) float64 {
-	const halfTheRate, moreAndMore, halfTheLength, eightBits = 7, 2.2, 11, 60
+	const halfTheRate, moreAndMore, halfTheLength = 7, 2.2, 11
 	cost := 0.0
 	for zone := range j.Map.Zones {
 		for layer := range j.Map.Layers {
@@ -56,9 +54,6 @@ func (j *Job) cost(s shrinking, left Cycles) float64 {
 			}
 			cost = max(cost, here)
 		}
-	}
-	if s.bits < 16 {
-		cost += eightBits
 	}
 	return cost
 }
@@ -80,7 +75,7 @@ func (j *Job) FitBank(budgetBytes int64, open OpenCycles) (Variant, error) {
 			continue
 		}
 		v, sizeBytes, err := j.variant(s, open)
-		if err != nil && s == (shrinking{0, 1, 16}) {
+		if err != nil && s == (shrinking{0, 1}) {
 			return Variant{}, err
 		}
 		if err != nil {
@@ -93,7 +88,8 @@ func (j *Job) FitBank(budgetBytes int64, open OpenCycles) (Variant, error) {
 	}
 	if math.IsInf(least, 1) {
 		return Variant{}, fmt.Errorf("%w: %d kB, and the smallest bank that can be made has %d kB; "+
-			"allow more, or give the map fewer zones or layers", ErrBudget, budgetBytes/1000, (smallest+999)/1000)
+			"allow more, or give the map fewer zones or layers (8 bits are not offered: their noise is heard)",
+			ErrBudget, budgetBytes/1000, (smallest+999)/1000)
 	}
 	v, _, err := j.variant(best, open)
 	if err == nil {
@@ -108,14 +104,14 @@ func (j *Job) variant(s shrinking, open OpenCycles) (v Variant, sizeBytes int64,
 	if err != nil {
 		return v, 0, err
 	}
-	v = Variant{Cycles: cycles, Bits: s.bits}
+	v = Variant{Cycles: cycles}
 	with := *j
 	with.Variant = v
 	items, err := with.bankItems()
 	if err != nil {
 		return v, 0, err
 	}
-	return v, dls.SizeBytes(&j.layBank(items, v.bits()).Bank), nil
+	return v, dls.SizeBytes(&j.layBank(items, bankBits).Bank), nil
 }
 
 // bankItems are the items of the job's variant. A bank knows no presses: it holds the first of each.
@@ -157,9 +153,6 @@ func (j *Job) gaveUp(s shrinking, v Variant) (lines []string) {
 	}
 	if s.share < 1 {
 		lines = append(lines, fmt.Sprintf("cycles of %.1f s instead of %.1f: a chord comes back sooner", is, was))
-	}
-	if s.bits < 16 {
-		lines = append(lines, fmt.Sprintf("%d bits instead of 16: noise at −48 dBFS in each voice, which is heard", s.bits))
 	}
 	return lines
 }

@@ -15,8 +15,8 @@ func silent(rateHz int, frames int64) Cycles {
 	return func(int, int) Cycle { return Cycle{CycleLength: mapping.CycleLength{Frames: frames, RateHz: rateHz}} }
 }
 
-// A budget is kept, by what is missed least: nothing where all fits, then rate and length, eight bits last; and the
-// words tell what was given up.
+// A budget is kept, by what is missed least: nothing where all fits, then rate and length, and never the depth: eight bits
+// stand in their noise. The words tell what was given up.
 func TestFitBank(t *testing.T) {
 	const rateHz, frames = 48000, 480000
 	j := yard(t, func(j *Job) { j.Cycles = silent(rateHz, frames) })
@@ -34,21 +34,20 @@ func TestFitBank(t *testing.T) {
 	for _, c := range []struct {
 		budget int64
 		says   []string
-		bits   int
 	}{
-		{2 * full, nil, 16},
-		{full * 95 / 100, []string{"44100 Hz instead of 48000"}, 16},
-		{full * 55 / 100, []string{"32000 Hz instead of 48000: nothing is left above 16 kHz", "cycles of 8.1 s instead of 10.0"}, 16},
-		{full * 28 / 100, []string{"32000 Hz", "cycles of 3.8 s instead of 10.0"}, 16},
-		{full * 5 / 100, []string{"16000 Hz", "cycles of 2.5 s", "8 bits instead of 16"}, 8},
+		{2 * full, nil},
+		{full * 95 / 100, []string{"44100 Hz instead of 48000"}},
+		{full * 55 / 100, []string{"32000 Hz instead of 48000: nothing is left above 16 kHz", "cycles of 8.1 s instead of 10.0"}},
+		{full * 28 / 100, []string{"32000 Hz", "cycles of 3.8 s instead of 10.0"}},
+		{full * 10 / 100, []string{"16000 Hz", "cycles of 2.5 s"}},
 	} {
 		v, err := j.FitBank(c.budget, open)
 		if err != nil {
 			t.Fatal(err)
 		}
-		_, size, err := j.variant(shrinking{v.Cycles(0, 0).RateHz, float64(v.Cycles(0, 0).Frames) / frames * rateHz / float64(v.Cycles(0, 0).RateHz), v.bits()}, open)
-		if err != nil || size > c.budget || v.bits() != c.bits || len(v.GaveUp) != len(c.says) {
-			t.Errorf("budget %d: %d bytes of %d bits, given up %q; want %q", c.budget, size, v.bits(), v.GaveUp, c.says)
+		_, size, err := j.variant(shrinking{v.Cycles(0, 0).RateHz, float64(v.Cycles(0, 0).Frames) / frames * rateHz / float64(v.Cycles(0, 0).RateHz)}, open)
+		if err != nil || size > c.budget || len(v.GaveUp) != len(c.says) {
+			t.Errorf("budget %d: %d bytes, given up %q; want %q", c.budget, size, v.GaveUp, c.says)
 			continue
 		}
 		for i, says := range c.says {
@@ -56,11 +55,14 @@ func TestFitBank(t *testing.T) {
 				t.Errorf("budget %d: given up %q, want %q", c.budget, v.GaveUp, c.says)
 			}
 		}
-		if cost := j.cost(shrinking{v.Cycles(0, 0).RateHz, 1, v.bits()}, v.Cycles); cost < before {
+		if cost := j.cost(shrinking{v.Cycles(0, 0).RateHz, 1}, v.Cycles); cost < before {
 			t.Errorf("budget %d: costs %v, less than a larger budget's %v", c.budget, cost, before)
 		} else {
 			before = cost
 		}
+	}
+	if _, err := j.FitBank(full*5/100, open); !errors.Is(err, ErrBudget) || !strings.Contains(err.Error(), "8 bits are not offered") {
+		t.Errorf("a budget that 8 bits alone would keep: %v", err)
 	}
 	if _, err := j.FitBank(1000, open); err == nil || !errors.Is(err, ErrBudget) || !strings.Contains(err.Error(), "1 kB, and the smallest bank that can be made has ") {
 		t.Errorf("a budget of nothing: %v", err)
@@ -74,7 +76,7 @@ func TestFitBank(t *testing.T) {
 // A variant's bank is made of its own cycles, the set of the job's.
 func TestVariantIsTheBanksAlone(t *testing.T) {
 	j := yard(t, func(j *Job) {
-		j.Variant = Variant{Cycles: yardCycles(testyard.RateHz, yardFrames/2), Bits: 8, GaveUp: []string{"much"}}
+		j.Variant = Variant{Cycles: yardCycles(testyard.RateHz, yardFrames/2), GaveUp: []string{"much"}}
 	})
 	_, report := written(t, j)
 	var frames []int64

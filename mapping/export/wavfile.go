@@ -6,27 +6,27 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"time"
 
 	"lapstrake/mapping/wav"
 )
 
-// writeWAV measures an item and writes it as WAV: bext, fmt and data, then smpl, inst and INFO.
+// writeWAV writes an item, which is measured, as WAV: bext, fmt and data, then cue and its labels, smpl, inst and INFO.
 func (j *Job) writeWAV(i *Item, path string, step stepped) (clipped int64, err error) {
-	m, err := i.measure(step)
-	if err != nil {
-		return 0, err
-	}
-	labels := j.wavLabels(i, m)
+	labels := j.wavLabels(i)
 	extras := wav.Extras{
 		Before: []wav.Chunk{labels.Broadcast.Chunk()},
-		After:  []wav.Chunk{labels.Sampler.Chunk(i.Cycle.RateHz)},
 		Seed:   i.seed(),
 	}
+	if labels.Cues != nil {
+		extras.After = wav.CueChunks(labels.Cues)
+	}
+	extras.After = append(extras.After, labels.Sampler.Chunk(i.Cycle.RateHz))
 	if labels.Instrument != nil {
 		extras.After = append(extras.After, labels.Instrument.Chunk())
 	}
 	extras.After = append(extras.After, wav.TextChunk(labels.Texts...))
-	w, err := wav.CreateWith(path, i.Cycle.RateHz, 2, j.Format, extras)
+	w, err := wav.CreateWith(path, i.Cycle.RateHz, i.Cycle.channels(), j.Format, extras)
 	if err != nil {
 		return 0, err
 	}
@@ -35,7 +35,7 @@ func (j *Job) writeWAV(i *Item, path string, step stepped) (clipped int64, err e
 		if err := step(len(piece) / 2); err != nil {
 			return err
 		}
-		return w.WriteFrames(piece)
+		return w.WriteFrames(i.stored(piece))
 	})
 	if err != nil {
 		return 0, err
@@ -45,17 +45,24 @@ func (j *Job) writeWAV(i *Item, path string, step stepped) (clipped int64, err e
 
 // wavLabels gives what a file says about itself. A file for several runs of keys has no inst chunk: that could give
 // only one of them.
-func (j *Job) wavLabels(i *Item, m measures) wav.Labels {
+func (j *Job) wavLabels(i *Item) wav.Labels {
+	m := i.measured
 	labels := wav.Labels{
 		Sampler: &wav.Sampler{RootKey: i.Zone.Root, Loops: []wav.Loop{{StartFrame: 0, EndFrame: i.Frames() - 1}}},
 		Broadcast: &wav.Broadcast{
 			Description: j.describe(i), Originator: software,
-			CodingHistory: j.codingHistory(i.Cycle.RateHz),
+			CodingHistory: j.codingHistory(i),
 			LoudnessLUFS:  m.integratedLUFS, RangeLU: math.NaN(), TruePeakDBTP: m.truePeakDBTP,
 			MaxMomentaryLUFS: m.maxMomentaryLUFS, MaxShortTermLUFS: m.maxShortTermLUFS,
 		},
 		Texts: []wav.Text{{ID: "INAM", Text: j.itemTitle(i)}, {ID: "IART", Text: j.Artist}, {ID: "IPRD", Text: j.Title},
-			{ID: "ICMT", Text: j.describe(i)}, {ID: "ISFT", Text: software}},
+			{ID: "ICMT", Text: j.describe(i)}, {ID: "ICOP", Text: j.rights(i)}, {ID: "ISFT", Text: software}},
+		Cues: j.cues(i),
+	}
+	if !j.Date.IsZero() {
+		date := j.Date.UTC()
+		labels.Broadcast.Date, labels.Broadcast.Time = date.Format(time.DateOnly), date.Format(time.TimeOnly)
+		labels.Texts = append(labels.Texts, wav.Text{ID: "ICRD", Text: date.Format(time.DateOnly)})
 	}
 	if keys := i.Keys[0]; len(i.Keys) == 1 {
 		labels.Instrument = &wav.Instrument{RootKey: i.Zone.Root, LowKey: keys.Low, HighKey: keys.High,
@@ -90,10 +97,14 @@ func (j *Job) describe(i *Item) string {
 func (j *Job) keyText(key int) string { return fmt.Sprintf("%s (%d)", j.Map.MiddleC.Name(key), key) }
 
 // codingHistory gives a line as EBU R 98 lays it out.
-func (j *Job) codingHistory(rateHz int) string {
-	algorithm := "PCM"
+func (j *Job) codingHistory(i *Item) string {
+	algorithm, mode := "PCM", "stereo"
+	if i.Cycle.Mono {
+		mode = "mono"
+	}
 	if j.Format == wav.Float {
 		algorithm = "FLOAT"
 	}
-	return fmt.Sprintf("A=%s,F=%d,W=%d,M=stereo,T=%s\r\n", algorithm, rateHz, 8*j.Format.Encoding().Bytes(), software)
+	return fmt.Sprintf("A=%s,F=%d,W=%d,M=%s,T=%s\r\n", algorithm, i.Cycle.RateHz,
+		8*j.Format.Encoding().Bytes(), mode, software)
 }

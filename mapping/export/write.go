@@ -55,6 +55,7 @@ type writer struct {
 	laid   layout
 	dir    string // in which the files are written
 	report *Report
+	sums   map[string]string // checksums of the files of sound, by name
 }
 
 // fill writes all files.
@@ -65,7 +66,7 @@ func (w *writer) fill(ctx context.Context) (err error) {
 	if err := w.texts(); err != nil {
 		return err
 	}
-	w.report.Files, w.report.SizeBytes, err = writeChecksums(w.dir)
+	w.report.Files, w.report.SizeBytes, err = writeChecksums(w.dir, w.sums)
 	return err
 }
 
@@ -74,22 +75,45 @@ type stepped func(frames int) error
 
 // sounds writes and proves the files of all parts on all processors. The first that fails ends the others.
 func (w *writer) sounds(ctx context.Context) error {
-	for _, folder := range w.folders() {
-		if err := os.Mkdir(filepath.Join(w.dir, folder.place), 0o777); err != nil {
-			return err
+	for _, p := range w.chosen() {
+		if folder := p.ownFolder(); folder != "" {
+			if err := os.Mkdir(filepath.Join(w.dir, folder), 0o777); err != nil {
+				return err
+			}
 		}
 	}
 	tally := work.NewTally(float64(w.laid.readFrames), w.Progress)
-	proofs := make([][]Proof, len(w.laid.files))
-	err := work.Each(ctx, len(w.laid.files), func(ctx context.Context, k int) (err error) {
-		proofs[k], err = w.sound(&w.laid.files[k], func(frames int) error {
+	read := func(ctx context.Context) stepped {
+		return func(frames int) error {
 			tally.Add(float64(frames))
 			return ctx.Err()
+		}
+	}
+	if len(w.folders()) > 0 {
+		err := work.Each(ctx, len(w.laid.items), func(ctx context.Context, k int) (err error) {
+			i := &w.laid.items[k]
+			*i.measured, err = i.measure(read(ctx))
+			return err
 		})
+		if err != nil {
+			return err
+		}
+	}
+	proofs, sums := make([][]Proof, len(w.laid.files)), make([]string, len(w.laid.files))
+	err := work.Each(ctx, len(w.laid.files), func(ctx context.Context, k int) (err error) {
+		f := &w.laid.files[k]
+		if proofs[k], err = w.sound(f, read(ctx)); err != nil {
+			return err
+		}
+		sums[k], err = checksum(fileAt{w.dir, f.name}.path())
 		return err
 	})
 	if err != nil {
 		return err
+	}
+	w.sums = map[string]string{}
+	for k, f := range w.laid.files {
+		w.sums[f.name] = sums[k]
 	}
 	w.report.Proofs = slices.Concat(proofs...)
 	for _, p := range w.report.Proofs {

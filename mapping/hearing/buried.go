@@ -36,11 +36,11 @@ func (n *Note) Over(take int, powers []float64, sec float64) (over []Over) {
 			continue
 		}
 		all := n.excited(now)
-		nearest := n.nearestBands(now[at], &all, &quiet)
-		if nearest[heardBands-1].lack <= 1 {
+		nearest, count := n.nearestBands(now[at], &all, &quiet)
+		if nearest[count-1].lack <= 1 {
 			continue
 		}
-		for _, near := range nearest {
+		for _, near := range nearest[:count] {
 			if near.lack <= 1 {
 				continue
 			}

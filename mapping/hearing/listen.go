@@ -13,10 +13,12 @@ const (
 	// NoteDBSPL is how loud a note is listened to: its mean level.
 	NoteDBSPL = 65
 
-	// A take is heard at a moment at which it stands, in so many bands at least, no more than so many dB below what the
-	// others excite there, and above the threshold in quiet. That a tone is heard in noise from a few dB below it on is
-	// common practice; that it takes two ERBs to know a sound again is a choice.
+	// A take is heard at a moment at which it stands, in so many bands at least, or in all those that hold so much of its
+	// power, no more than so many dB below what the others excite there, and above the threshold in quiet. That a tone is
+	// heard in noise from a few dB below it on is common practice; that it takes two ERBs to know a sound again is a choice,
+	// and so is what counts as a sound that has fewer, such as a pure tone.
 	heardBands = 4
+	mostPower  = 0.9
 	maskedDB   = 6
 )
 
@@ -128,9 +130,9 @@ func (n *Note) Listen(powers []float64, sec float64) []Moments {
 			if !s.carries {
 				continue
 			}
-			nearest := n.nearestBands(s, &all, &quiet)
+			nearest, bands := n.nearestBands(s, &all, &quiet)
 			m := &heard[s.take]
-			m.LackDB = append(m.LackDB, float32(sound.PowerDB(nearest[heardBands-1].lack)))
+			m.LackDB = append(m.LackDB, float32(sound.PowerDB(nearest[bands-1].lack)))
 			m.Steps = append(m.Steps, step)
 		}
 	}
@@ -153,25 +155,71 @@ type lacking struct {
 	band int
 }
 
-// nearestBands are those in which a take lacks the least, the least first.
-func (n *Note) nearestBands(s sounding, all, quiet *Excitation) (nearest [heardBands]lacking) {
+// nearestBands are those by which a take is heard first, the one in which it lacks the least first: heardBands of any, or
+// the fewer ones that hold most of its power.
+func (n *Note) nearestBands(s sounding, all, quiet *Excitation) (nearest [heardBands]lacking, bands int) {
 	for i := range nearest {
 		nearest[i].lack = math.Inf(1)
 	}
 	masked := sound.DBToPower(-maskedDB)
-	own, spread := &n.Takes[s.take].own[s.block], &n.Takes[s.take].spread[s.block]
+	take := &n.Takes[s.take]
+	own, spread := &take.own[s.block], &take.spread[s.block]
+	needed := func(band int) float64 { return max(masked*(all[band]-s.power*spread[band]), quiet[band]) }
 	for band, power := range own {
-		needed := max(masked*(all[band]-s.power*spread[band]), quiet[band])
+		needed := needed(band)
 		// What is far below is left out before it is divided: bands of silence are many.
 		power *= s.power
 		if needed >= power*nearest[heardBands-1].lack || power == 0 {
 			continue
 		}
-		lack, i := needed/power, heardBands-1
-		for ; i > 0 && nearest[i-1].lack > lack; i-- {
-			nearest[i] = nearest[i-1]
-		}
-		nearest[i] = lacking{lack, band}
+		nearer(nearest[:], lacking{needed / power, band})
 	}
-	return nearest
+	var few [heardBands]lacking
+	main := take.main[s.block]
+	for i := range main.count {
+		few[i].lack = math.Inf(1)
+		nearer(few[:i+1], lacking{needed(main.bands[i]) / (s.power * own[main.bands[i]]), main.bands[i]})
+	}
+	if main.count > 0 && few[main.count-1].lack < nearest[heardBands-1].lack {
+		return few, main.count
+	}
+	return nearest, heardBands
+}
+
+// nearer puts a band at its place among those in which a take lacks the least; the last of them falls out.
+func nearer(nearest []lacking, l lacking) {
+	i := len(nearest) - 1
+	for ; i > 0 && nearest[i-1].lack > l.lack; i-- {
+		nearest[i] = nearest[i-1]
+	}
+	nearest[i] = l
+}
+
+// mainBands are the bands that hold most of a sound's power, if they are fewer than heardBands; else there are none.
+type mainBands struct {
+	bands [heardBands - 1]int
+	count int
+}
+
+func mainOf(e *Excitation) (m mainBands) {
+	left := (1 - mostPower) * e.sum()
+	rest := e.sum()
+	if rest == 0 {
+		return m
+	}
+	for m.count < len(m.bands) && rest > left {
+		strongest := -1
+		for band, power := range e {
+			if (strongest < 0 || power > e[strongest]) && !slices.Contains(m.bands[:m.count], band) {
+				strongest = band
+			}
+		}
+		m.bands[m.count] = strongest
+		m.count++
+		rest -= e[strongest]
+	}
+	if rest > left {
+		return mainBands{}
+	}
+	return m
 }

@@ -79,6 +79,7 @@ type InNote struct {
 	Cycle, Bed, Take int
 	own, spread      []Excitation // by block, moved to where the note plays it
 	powers           []float64    // of own
+	main             []mainBands  // of own
 }
 
 // NewNote moves all courses to the pitches at which the cycles play them.
@@ -105,8 +106,10 @@ func NewNote(cycles []Cycle) *Note {
 // excite finds what follows from the take's own excitation.
 func (t *InNote) excite() {
 	t.spread, t.powers = make([]Excitation, len(t.own)), make([]float64, len(t.own))
+	t.main = make([]mainBands, len(t.own))
 	for block := range t.own {
 		t.spread[block], t.powers[block] = t.own[block].Spread(), t.own[block].sum()
+		t.main[block] = mainOf(&t.own[block])
 	}
 }
 

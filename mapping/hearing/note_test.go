@@ -40,12 +40,71 @@ func TestWhatATakeLacks(t *testing.T) {
 	}
 }
 
-// Takes in bands of their own are all heard, whatever their levels; where fewer than four bands are free, none is.
+// A take that has more bands than four is heard where four of them are free, and not where fewer are.
 func TestBandsOfItsOwn(t *testing.T) {
-	for bands, want := range map[int]float64{8: 1, 4: 1, 3: 0} {
-		n := NewNote([]Cycle{one(flat(-30, 40, 20, 40), flat(-45, 40, 60, 60+bands))})
-		if got := n.Listen([]float64{1}, 10)[1].Share(); got != want {
-			t.Errorf("%d bands of its own: heard for %v, want %v", bands, got, want)
+	for free, want := range map[int]float64{8: 1, 4: 1, 3: 0} {
+		n := NewNote([]Cycle{one(flat(-30, 40, 20, 40), flat(-30, 40, 60+free, 80), flat(-45, 40, 60, 70))})
+		if got := n.Listen([]float64{1}, 10)[2].Share(); got != want {
+			t.Errorf("%d bands of its own: heard for %v, want %v", free, got, want)
+		}
+	}
+}
+
+// A pure tone, which has one band or lies between two, is heard where that stands out: from 6 dB below the others there on.
+// Soft bands beside it neither help it while it is hidden nor hinder it while it is not.
+func TestPureTones(t *testing.T) {
+	sidesDB := sound.PowerDB(1 + 1/(math.Pow(10, 0.6)-1) + 1/(math.Pow(10, 1.35)-1)) // as in TestWhatATakeLacks
+	for _, bands := range []int{1, 2, 3} {
+		for _, belowDB := range []float64{-3, 3, 20} {
+			n := NewNote([]Cycle{one(flat(-30, 40, 10, 70), flat(-30-belowDB, 40, 40, 40+bands))})
+			want := belowDB + sidesDB - 6
+			if m := n.Listen([]float64{1}, 10)[1]; math.Abs(m.LackFor(3)-want) > 0.3 || m.Share() == 1 != (want <= 0) {
+				t.Errorf("%d bands, %v dB below: lacks %.2f dB, heard for %v; want %.2f", bands, belowDB, m.LackFor(3), m.Share(), want)
+			}
+		}
+	}
+	tone := func(toneDB, besideDB float64) *Course {
+		var e Excitation
+		e[40] = sound.DBToPower(toneDB)
+		for _, band := range []int{60, 65, 70} {
+			e[band] = sound.DBToPower(besideDB)
+		}
+		c := &Course{}
+		for range 40 {
+			c.add(&e)
+		}
+		return c
+	}
+	for name, c := range map[string]struct {
+		toneDB, besideDB float64
+		want             float64
+	}{
+		"the tone stands out, what is beside it does not": {-30, -75, 1},
+		"the tone is hidden, three soft bands are not":    {-50, -62, 0},
+	} {
+		n := NewNote([]Cycle{one(flat(-30, 40, 35, 45), flat(-68, 40, 45, 80), tone(c.toneDB, c.besideDB))})
+		if got := n.Listen([]float64{1}, 10)[2].Share(); got != c.want {
+			t.Errorf("%s: heard for %v, want %v", name, got, c.want)
+		}
+	}
+}
+
+// A sine as it is measured, at any pitch and moved by any interval, counts as a tone: its main bands are fewer than four.
+func TestMeasuredSineIsAPureTone(t *testing.T) {
+	const rateHz = 48000
+	for hz := 60.0; hz < 8000; hz *= 1.13 {
+		sine := make([]float32, rateHz)
+		for i := range sine {
+			sine[i] = float32(0.3 * math.Sin(2*math.Pi*hz*float64(i)/rateHz))
+		}
+		course := NewMeasurer(rateHz).Course(sine, sine, nil)
+		for _, ratio := range []float64{1, 0.53, 0.84} {
+			n := NewNote([]Cycle{{Beds: []Bed{{Sec: 1, Takes: []*Course{course}}}, Ratio: ratio}})
+			for block := 1; block < course.Blocks()-1; block++ {
+				if n.Takes[0].main[block].count == 0 {
+					t.Errorf("%.0f Hz, %v times as fast, block %d: %d main bands", hz, ratio, block, n.Takes[0].main[block].count)
+				}
+			}
 		}
 	}
 }

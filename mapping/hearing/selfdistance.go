@@ -33,6 +33,9 @@ func (t *Timbre) SelfDistance() *SelfDistance {
 	return &SelfDistance{shapes(means)}
 }
 
+// Seconds is how many seconds there are to compare.
+func (s *SelfDistance) Seconds() int { return len(s.seconds) }
+
 // DistanceDB is how far the timbres of two seconds are apart: the root of the mean square over the bands.
 func (s *SelfDistance) DistanceDB(a, b int) float64 {
 	sum := 0.0

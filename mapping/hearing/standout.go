@@ -60,8 +60,8 @@ func StandOut(playing []Playing, meanPower float64) []Standing {
 	}
 	var heard []Standing
 	for _, s := range now {
-		nearest := n.nearestBands(s, &all, &quiet)
-		lackDB := sound.PowerDB(nearest[heardBands-1].lack)
+		nearest, bands := n.nearestBands(s, &all, &quiet)
+		lackDB := sound.PowerDB(nearest[bands-1].lack)
 		if lackDB > 0 {
 			continue
 		}
@@ -105,7 +105,7 @@ func noteNow(playing []Playing) (n *Note, now []sounding) {
 				moved := move.of(&e)
 				now = append(now, sounding{len(n.Takes), 0, p.Power * carries.power, carries.power >= 0.5})
 				n.Takes = append(n.Takes, InNote{Cycle: i, Bed: carries.bed, Take: k, own: []Excitation{moved},
-					spread: []Excitation{moved.Spread()}})
+					spread: []Excitation{moved.Spread()}, main: []mainBands{mainOf(&moved)}})
 			}
 		}
 	}

@@ -13,8 +13,7 @@ import (
 // modulation is that of noise. Both channels get the same phases, so that what is alike in them stays so (the surrogate
 // of Theiler and others, Physica D, 1992).
 func Stationary(frames []float32, seed uint64) []float32 {
-	n := len(frames) / 2
-	n -= n % 4096 // a length that the transform splits well
+	n := smooth(len(frames) / 2)
 	out := make([]float32, 2*n)
 	if n == 0 {
 		return out
@@ -42,4 +41,16 @@ func Stationary(frames []float32, seed uint64) []float32 {
 		}
 	}
 	return out
+}
+
+// smooth is the greatest number up to n that has no prime factors but 2, 3 and 5: the transform is slow at other lengths.
+func smooth(n int) (most int) {
+	for two := 1; two <= n; two *= 2 {
+		for three := two; three <= n; three *= 3 {
+			for five := three; five <= n; five *= 5 {
+				most = max(most, five)
+			}
+		}
+	}
+	return most
 }

@@ -13,7 +13,7 @@ func TypeOf(into any, field string) string {
 	at := reflect.TypeOf(into).Elem()
 	for _, part := range strings.Split(field, ".") {
 		name, _, isElement := strings.Cut(part, "[")
-		for at.Kind() == reflect.Slice || at.Kind() == reflect.Map {
+		for at.Kind() == reflect.Slice || at.Kind() == reflect.Map || at.Kind() == reflect.Pointer {
 			at = at.Elem()
 		}
 		if at.Kind() != reflect.Struct {
@@ -37,6 +37,9 @@ func TypeOf(into any, field string) string {
 }
 
 func inWords(t reflect.Type) string {
+	if t.Kind() == reflect.Pointer {
+		t = t.Elem()
+	}
 	switch t.Kind() {
 	case reflect.Bool:
 		return "true or false, without quotes"

@@ -34,10 +34,17 @@ func (s *Settings) problems() []placed.Problem {
 		}
 	})
 	s.checkNames(add)
+	s.checkKeys(add)
 	for i := range all {
 		told[all[i].Field] = true
 	}
 	s.checkGrid(told, add)
+	tuning := mapping.Tuning(s.Tuning)
+	for _, p := range tuning.Check() {
+		if field := "tuning." + p.Field; !told[field] {
+			add(field, "%s", p.Text)
+		}
+	}
 	if !told["beds.length_sec"] && !told["beds.overlap_sec"] && s.Beds.OverlapSec > s.Beds.LengthSec/2 {
 		add("beds.overlap_sec", "%v: expected at most half of beds.length_sec, %v", s.Beds.OverlapSec, s.Beds.LengthSec/2)
 	}
@@ -72,6 +79,11 @@ func checkValue(field string, value reflect.Value) string {
 			return fmt.Sprintf("%v: expected %s", pair, rule.expected())
 		}
 		return ""
+	}
+	if rule.trigger && value.String() != "" {
+		if _, err := ParseTrigger(value.String()); err != nil {
+			return fmt.Sprintf("%q: expected %s", value.String(), rule.expected())
+		}
 	}
 	if rule.isNumber() {
 		number := 0.0

@@ -17,6 +17,7 @@ type settingRule struct {
 	low, high float64  // of a number; both 0: not a number
 	words     []string // of a text that must be one of several
 	pair      bool     // two numbers from low to high: a limit of check
+	trigger   bool     // a MIDI message, as ParseTrigger takes it
 }
 
 func (r settingRule) isNumber() bool { return !r.pair && (r.low != 0 || r.high != 0) }
@@ -24,6 +25,8 @@ func (r settingRule) isNumber() bool { return !r.pair && (r.low != 0 || r.high !
 // expected tells in words which values the setting may have.
 func (r settingRule) expected() string {
 	switch {
+	case r.trigger:
+		return `"note 21", "controller 80" or "", which binds nothing`
 	case r.pair:
 		return fmt.Sprintf("two numbers from %v to %v", r.low, r.high)
 	case r.isNumber():
@@ -113,6 +116,16 @@ var settingRules = []settingRule{
 	{field: "arrange.double_cents", about: "cents that the outermost copies of a take are tuned apart", low: 0, high: 50},
 	{field: "arrange.raise_db", about: "dB that a buried take is raised at most", low: 0, high: 24},
 
+	{field: "tuning", about: "Which pitch each key has; beds stay as they are."},
+	{field: "tuning.title", about: "what the tuning is called; may be empty"},
+	{field: "tuning.scale_cents", about: "a scale that repeats: cents of its notes above its first, from the second on; the last is where it repeats; empty: equal semitones"},
+	{field: "tuning.scale_key", about: "a key that is the scale's first note", low: mapping.LowestKey, high: mapping.HighestKey},
+	{field: "tuning.reference_key", about: "the key that has the frequency of reference_hz", low: mapping.LowestKey, high: mapping.HighestKey},
+	{field: "tuning.reference_hz", about: "frequency of that key in Hz; ISO 16 has 440 for key 69", low: 1, high: 30000},
+	{field: "tuning.key_cents", about: "instead of a scale: cents of each of the 128 keys above its equal semitone; empty: none"},
+	{field: "tuning.key_hz", about: "instead of a scale: the frequency of each of the 128 keys in Hz; empty: none"},
+	{field: "tuning.zones_by", about: "what a key's zones are found by: its number, or the nearest equal semitone to its pitch", words: []string{"key", "pitch"}},
+
 	{field: "check", about: "From which figure on check warns, and from which it fails."},
 	{field: "check.return_sec", about: "s until the cycles of a chord are all back within 2 % of a turn", pair: true, low: 0, high: 86400},
 	{field: "check.evolution_slow_db", about: "dB by which the timbre of a held chord moves at 0.02 to 0.2 Hz; a sound that stands still has 0.7", pair: true, low: 0, high: 60},
@@ -121,6 +134,7 @@ var settingRules = []settingRule{
 	{field: "check.start_shared_percent", about: "% of the keys whose ranks begin at one place", pair: true, low: 0, high: 100},
 	{field: "check.seam_lu", about: "LU by which a seam's step in loudness exceeds those inside zones", pair: true, low: 0, high: 40},
 	{field: "check.seam_erb", about: "auditory bands (ERB) by which a seam's step in brightness exceeds those inside zones", pair: true, low: 0, high: 40},
+	{field: "check.seam_width_deg", about: "degrees by which a seam's step in width exceeds those inside zones; 0 is mono, 45 are unrelated sides", pair: true, low: 0, high: 90},
 	{field: "check.join_db", about: "dB by which the level at a join differs from that beside it", pair: true, low: 0, high: 60},
 	{field: "check.click_db", about: "dB by which a click exceeds all that is not foretold within 0.1 s of it", pair: true, low: 6, high: 120},
 	{field: "check.beat_db", about: "dB by which bands beat, either way, beyond what their takes do by themselves", pair: true, low: 0, high: 60},
@@ -136,13 +150,23 @@ var settingRules = []settingRule{
 	{field: "check.dynamics_lu", about: "LU by which the loudness over the dynamics strays from a straight line", pair: true, low: 0, high: 40},
 	{field: "check.dynamics_dip_lu", about: "LU by which the loudness falls while the dynamics rise", pair: true, low: 0, high: 40},
 	{field: "check.dynamics_darker_erb", about: "auditory bands (ERB) by which the loudest layer is darker than the quietest", pair: true, low: 0, high: 40},
+	{field: "check.attack_slower_times", about: "times as long as at softer dynamics that a key takes to set in at louder ones", pair: true, low: 1, high: 100},
 	{field: "check.bed_off_grid_percent", about: "% of a bed's strong tones, by power as the ear weighs it, that lie over 50 cents from a harmonic of its root", pair: true, low: 0, high: 100},
 	{field: "check.bed_off_tune_cents", about: "cents that the other strong tones of a bed lie above or below those harmonics", pair: true, low: 0, high: 50},
 	{field: "check.key_off_grid_percent", about: "% of a key's strong tones that lie over 50 cents from its harmonics, at the worst of three places of the dynamics", pair: true, low: 0, high: 100},
 	{field: "check.bass_db", about: "dB by which the bass below 120 Hz of a full chord exceeds the rest of it", pair: true, low: 0, high: 60},
+	{field: "check.noise_below_lu", about: "LU by which the noise that is always there under ten keys lies below their sound; less is worse", pair: true, low: 0, high: 120},
 	{field: "check.ceiling_db", about: "dB that the ceiling takes off ten keys at full dynamics", pair: true, low: 0, high: 60},
 	{field: "check.memory_mb", about: "MB of memory that playing takes", pair: true, low: 0, high: 1048576},
 	{field: "check.voices_percent", about: "% of the map's polyphony that ten fingers with the pedal take", pair: true, low: 0, high: 1000},
+}
+
+func init() {
+	settingRules = append(settingRules, settingRule{field: "keys", about: "MIDI messages that do while playing what keys of the " +
+		"terminal do: a key struck, or a controller that rises to 64 or more. They sound nothing then."})
+	for _, use := range keySettings {
+		settingRules = append(settingRules, settingRule{field: "keys." + use.setting, about: use.about, trigger: true})
+	}
 }
 
 // ruleOf returns the rule of a field.

@@ -17,7 +17,9 @@ type Settings struct {
 	Beds    BedSettings     `toml:"beds"`
 	Conform ConformSettings `toml:"conform"`
 	Arrange ArrangeSettings `toml:"arrange"`
+	Tuning  TuningSettings  `toml:"tuning"`
 	Limits  CheckSettings   `toml:"check"`
+	Keys    KeySettings     `toml:"keys"`
 }
 
 // ProjectSettings are what intake, build and the map share.
@@ -59,6 +61,7 @@ func Default() Settings {
 		},
 		Conform: DefaultConformSettings(),
 		Arrange: DefaultArrange(),
+		Tuning:  DefaultTuning(),
 		Limits:  DefaultCheck(),
 	}
 }
@@ -96,6 +99,7 @@ func (s *Settings) Map(beds []mapping.Bed) (m *mapping.Map, unused []int, err er
 	m.StrandTitles = s.Project.StrandTitles
 	m.OverlapSec, m.BedSec = s.Beds.OverlapSec, s.Beds.UsedSec
 	m.Dynamics.Law, m.Dynamics.RangeLU = mapping.EvenLoudness, s.Beds.SoftBelowLoudDB
+	m.Tuning = s.Tuning.forMap()
 	unused, err = mapping.Generate(m, beds, s.Grid)
 	return m, unused, err
 }

@@ -1,5 +1,5 @@
-/* jacksend PORT: a JACK client for the tests. It sends the MIDI of standard input, one "frame status data1 data2" a line
- * in decimal, to PORT, and gives a click of one frame at the frame of each note-on: one recording then holds when a note
+/* jacksend PORT: a JACK client for the tests. It sends the MIDI of standard input to PORT, one message a line, its frame,
+ * how many bytes it has and the bytes, in decimal, and gives a click of one frame at the frame of each note-on: one recording then holds when a note
  * was sent and when it sounds, on the same clock.
  *
  * It says "connected" on standard error once it is connected to PORT. Frame 0 is the beginning of the first period in
@@ -12,9 +12,10 @@
 #include <string.h>
 #include <unistd.h>
 
-enum { MOST = 1 << 16, NOTE_ON = 0x90, LAST_PERIODS = 4 /* so that the last message is taken before the port goes */ };
+enum { MOST = 1 << 16, MOST_BYTES = 1 << 19, NOTE_ON = 0x90, LAST_PERIODS = 4 /* so that the last message is taken before the port goes */ };
 
-static struct event { long frame; unsigned bytes[3]; } events[MOST];
+static struct event { long frame; unsigned length, at; } events[MOST];
+static jack_midi_data_t bytes[MOST_BYTES];
 static int count, next;
 static long now, begun = -1;
 static atomic_int periods_after;
@@ -29,9 +30,8 @@ static int process(jack_nframes_t frames, void *unused) {
 		begun = now;
 	for (; begun >= 0 && next < count && events[next].frame < now - begun + frames; next++) {
 		long at = events[next].frame - (now - begun);
-		unsigned *b = events[next].bytes;
-		jack_midi_data_t data[3] = {b[0], b[1], b[2]};
-		jack_midi_event_write(messages, at, data, (b[0] & 0xE0) == 0xC0 ? 2 : 3);
+		jack_midi_data_t *b = bytes + events[next].at;
+		jack_midi_event_write(messages, at, b, events[next].length);
 		if ((b[0] & 0xF0) == NOTE_ON && b[2] > 0)
 			wave[at] = 0.5f;
 	}
@@ -51,9 +51,15 @@ static void fail(const char *what) {
 int main(int argc, char **argv) {
 	if (argc != 2)
 		fail("expected the port to send to");
-	for (struct event *e = events; count < MOST; e++, count++)
-		if (scanf("%ld %u %u %u", &e->frame, &e->bytes[0], &e->bytes[1], &e->bytes[2]) != 4)
-			break;
+	unsigned used = 0, value;
+	for (struct event *e = events; count < MOST && scanf("%ld %u", &e->frame, &e->length) == 2; e++, count++) {
+		e->at = used;
+		for (unsigned i = 0; i < e->length; i++) {
+			if (used == MOST_BYTES || scanf("%u", &value) != 1)
+				fail("a message is cut short");
+			bytes[used++] = value;
+		}
+	}
 	jack_client_t *client = jack_client_open("jacksend", JackNoStartServer, NULL);
 	if (!client)
 		fail("no JACK server");

@@ -12,11 +12,16 @@ const ClientName = "lapstrake"
 const MIDIInputs = 32
 
 // Message is a channel message: when it is due on the JACK clock, and at which input.
+//
+// A system-exclusive message comes in pieces of two bytes: the first with the status 0xF0, the others with MoreExclusive.
 type Message struct {
 	AtMicros             uint64
 	Input                int
 	Status, Data1, Data2 byte
 }
+
+// MoreExclusive is the status of a piece of a system-exclusive message that is not its first.
+const MoreExclusive = 0xF1
 
 // Sender is a MIDI port of another client that sends.
 type Sender struct {

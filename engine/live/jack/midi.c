@@ -27,22 +27,27 @@ struct midi_jack {
 	_Atomic uint32_t written, read;
 };
 
-// JACK delivers whole messages, each with its status byte. Returns whether one was put into the ring.
-static int take(midi_jack *m, int input, const jack_midi_event *event, uint64_t period_micros, uint32_t written) {
-	if (event->size < 2 || event->size > 3 || event->buffer[0] < 0x80 || event->buffer[0] >= 0xF0)
+// JACK delivers whole messages, each with its status byte. A system-exclusive one goes into the ring in pieces of two
+// bytes. Returns how many places of the ring it took.
+static uint32_t take(midi_jack *m, int input, const jack_midi_event *event, uint64_t period_micros, uint32_t written) {
+	const unsigned char *bytes = event->buffer;
+	int exclusive = event->size > 3 && event->size <= midi_jack_longest && bytes[0] == 0xF0;
+	if (!exclusive && (event->size < 2 || event->size > 3 || bytes[0] < 0x80 || bytes[0] >= 0xF0))
 		return 0;
-	if (written - atomic_load_explicit(&m->read, memory_order_acquire) == ring_messages) {
+	uint32_t pieces = exclusive ? (uint32_t)event->size / 2 : 1; // of what follows the status byte, rounded up
+	if (written - atomic_load_explicit(&m->read, memory_order_acquire) + pieces > ring_messages) {
 		atomic_fetch_add(&m->lost[input], 1);
 		return 0;
 	}
-	m->ring[written % ring_messages] = (midi_jack_message){
-		.at_micros = period_micros + event->time * UINT64_C(1000000) / m->rate_hz,
-		.input = (uint8_t)input,
-		.status = event->buffer[0],
-		.data1 = event->buffer[1],
-		.data2 = event->size > 2 ? event->buffer[2] : 0,
-	};
-	return 1;
+	for (uint32_t i = 0; i < pieces; i++)
+		m->ring[(written + i) % ring_messages] = (midi_jack_message){
+			.at_micros = period_micros + event->time * UINT64_C(1000000) / m->rate_hz,
+			.input = (uint8_t)input,
+			.status = i == 0 ? bytes[0] : midi_jack_more,
+			.data1 = bytes[1 + 2 * i],
+			.data2 = 2 + 2 * i < event->size ? bytes[2 + 2 * i] : 0,
+		};
+	return pieces;
 }
 
 static void process(uint32_t frames, void *argument) {
@@ -59,7 +64,7 @@ static void process(uint32_t frames, void *argument) {
 		for (uint32_t k = 0; k < count; k++) {
 			jack_midi_event event;
 			if (jack.midi_event_get(&event, buffer, k) == 0)
-				written += (uint32_t)take(m, i, &event, period_micros, written);
+				written += take(m, i, &event, period_micros, written);
 		}
 	}
 	atomic_store_explicit(&m->written, written, memory_order_release);

@@ -4,11 +4,13 @@
 
 #include <stdint.h>
 
-enum { midi_jack_inputs = 32 };
+// midi_jack_longest is how many bytes of a system-exclusive message are taken in; longer ones are left out.
+enum { midi_jack_inputs = 32, midi_jack_longest = 512, midi_jack_more = 0xF1 };
 
 typedef struct midi_jack midi_jack;
 
-// A channel message: when it is due on the JACK clock, and at which of our inputs.
+// A channel message: when it is due on the JACK clock, and at which of our inputs. Of a system-exclusive message, the first
+// piece has the status 0xF0 and the others midi_jack_more; each holds two bytes, the last perhaps one and a 0 after its end.
 typedef struct {
 	uint64_t at_micros;
 	uint8_t input, status, data1, data2;

@@ -34,6 +34,7 @@ type jackClient struct {
 	// The audio thread's own.
 	messages   [64]jack.Message
 	lost, seen [jack.MIDIInputs]uint32
+	exclusive  [jack.MIDIInputs]Parser // of what comes in pieces
 }
 
 func (j *jackPorts) list() (ports []Port) {
@@ -114,8 +115,18 @@ func (j *jackClient) fetch() {
 	for count := len(j.messages); count == len(j.messages); {
 		count = j.Receive(j.messages[:], &j.lost)
 		for _, m := range j.messages[:count] {
-			if input := j.inputs[m.Input].Load(); input != nil {
-				input.Push(int64(m.AtMicros)*1000-j.aheadNs, m.Status, m.Data1, m.Data2)
+			input := j.inputs[m.Input].Load()
+			if input == nil {
+				continue
+			}
+			atNs, bytes := int64(m.AtMicros)*1000-j.aheadNs, [3]byte{m.Status, m.Data1, m.Data2}
+			switch m.Status {
+			case 0xF0:
+				j.exclusive[m.Input].parseInto(input, atNs, bytes[:])
+			case jack.MoreExclusive:
+				j.exclusive[m.Input].parseInto(input, atNs, bytes[1:])
+			default:
+				input.Push(atNs, m.Status, m.Data1, m.Data2)
 			}
 		}
 	}

@@ -77,7 +77,7 @@ func (a *arranger) layOut() bool {
 	}
 	copies := a.copies(len(sounding))
 	for _, i := range sounding {
-		a.strikeIfBeating(i, copies)
+		a.chooseWay(i, copies)
 	}
 	a.takeTurns(sounding, a.places(sounding), copies)
 	return true

@@ -129,7 +129,8 @@ func (s *search) shuffledSeats(beds []int) []seatOf {
 }
 
 // change is what may happen to a seat: its take goes to another bed, or away if to < 0; another take comes, from
-// another bed or anew if from < 0, or none if comes < 0.
+// another bed or anew if from < 0, or none if comes < 0. Of takes that come anew while the seat's own goes to another
+// bed, only those that are wanted in every layer or strand are tried.
 type change struct {
 	cost            float64
 	to, comes, from int
@@ -145,6 +146,7 @@ func (s *search) improve(seat seatOf) bool {
 	}
 	s.tryMoves(seat, &best)
 	s.tryReplacements(seat, &best)
+	s.tryPushes(seat, &best)
 	s.tryExchanges(seat, stays, &best)
 	if best.comes >= 0 && best.from >= 0 {
 		s.leave(best.comes, best.from)
@@ -183,6 +185,26 @@ func (s *search) tryReplacements(seat seatOf, best *change) {
 		if cost := s.joining(take, seat.bed); cost < best.cost {
 			*best = change{cost, -1, take, -1}
 		}
+	}
+}
+
+// tryPushes looks at takes that the builder wants in one more layer or strand, and whose coming moves the seat's take to
+// another bed. It is worth much, and no two single changes lead to it where the first of them is a loss.
+func (s *search) tryPushes(seat seatOf, best *change) {
+	for take := range s.candidates {
+		if take == seat.take || s.in[take][seat.bed] || s.every(take, seat.bed) == 0 {
+			continue
+		}
+		comes := s.joining(take, seat.bed)
+		s.add(take, seat.bed)
+		for bed := range s.slots {
+			if bed != seat.bed && s.hasRoom(seat.take, bed) {
+				if cost := comes + s.joining(seat.take, bed); cost < best.cost {
+					*best = change{cost, bed, take, -1}
+				}
+			}
+		}
+		s.remove(take, seat.bed)
 	}
 }
 

@@ -67,10 +67,11 @@ func (c *Take) Audible() (sec float64, beds int) {
 	return sec, beds
 }
 
-// Read joins sheet and ledger of the project in dir for its map m. A project without a sheet, made from finished beds,
+// Read joins sheet and ledger of the project in dir for its map m, of whose beds the first usedSec are used; 0 is all of
+// them. A take that does not sound in that is not credited. A project without a sheet, made from finished beds,
 // has no credits: Read returns nil. A sheet without a ledger is an error, and so is a sheet or ledger that cannot be
 // read.
-func Read(dir string, m *mapping.Map) (*Credits, error) {
+func Read(dir string, m *mapping.Map, usedSec float64) (*Credits, error) {
 	settings, err := project.Load(dir)
 	if err != nil {
 		return nil, err
@@ -109,7 +110,15 @@ func Read(dir string, m *mapping.Map) (*Credits, error) {
 		}
 		return is
 	})
-	c := join(sheet.Rows, withOldBeds(heard, contents), foreign, m)
+	heard = withOldBeds(heard, contents)
+	if usedSec > 0 {
+		stems, err := beds.ReadStems(dir, m.BedPaths())
+		if err != nil {
+			return nil, err
+		}
+		heard = within(heard, stems, usedSec)
+	}
+	c := join(sheet.Rows, heard, foreign, m)
 	c.Unknown = append(c.Unknown, edited...)
 	slices.Sort(c.Unknown)
 	return c, nil

@@ -163,7 +163,7 @@ func TestShareAlikeOfTwoLicences(t *testing.T) {
 // A project of finished beds has no credits. A project with a sheet needs its ledger. An error in the ledger names its row.
 func TestReadCredits(t *testing.T) {
 	dir := t.TempDir()
-	if c, err := Read(dir, testyard.Map()); c != nil || err != nil {
+	if c, err := Read(dir, testyard.Map(), 0); c != nil || err != nil {
 		t.Errorf("without a sheet: %v, %v", c, err)
 	}
 	write := func(name, text string) {
@@ -172,12 +172,12 @@ func TestReadCredits(t *testing.T) {
 		}
 	}
 	write("takes.csv", "take,credit,consent\nama/mug.wav,Ama,CC0\n")
-	if _, err := Read(dir, testyard.Map()); err == nil || !strings.Contains(err.Error(), "heard.csv: no ledger") {
+	if _, err := Read(dir, testyard.Map(), 0); err == nil || !strings.Contains(err.Error(), "heard.csv: no ledger") {
 		t.Errorf("without a ledger: %v", err)
 	}
 	head := "take,contributor,bed,audible_sec,sounding_sec,best_band_hz,raised_db,moved_semitones,buried\n"
 	write("heard.csv", head+"ama/mug.wav,ama,soft-a-k042.wav,7.5,8,440,0,0.00,no\n")
-	if c, err := Read(dir, testyard.Map()); err != nil || len(c.Takes) != 0 || len(c.Unknown) != 12 {
+	if c, err := Read(dir, testyard.Map(), 0); err != nil || len(c.Takes) != 0 || len(c.Unknown) != 12 {
 		t.Errorf("beds that no build made: %+v, %v", c, err)
 	}
 	if err := os.Mkdir(filepath.Join(dir, "beds"), 0o777); err != nil {
@@ -186,7 +186,7 @@ func TestReadCredits(t *testing.T) {
 	write("beds/soft-a-k042.wav", "a bed")
 	sum := sha256.Sum256([]byte("a bed"))
 	write("beds/built.json", fmt.Sprintf(`{"beds": {"soft-a-k042.wav": {"size_bytes": 5, "sha256": %q}}}`, hex.EncodeToString(sum[:])))
-	c, err := Read(dir, testyard.Map())
+	c, err := Read(dir, testyard.Map(), 0)
 	if err != nil || len(c.Takes) != 1 || c.Takes[0].Name() != "Ama" || len(c.Takes[0].Places) != 1 || c.Takes[0].Places[0].AudibleSec != 7.5 {
 		t.Errorf("%+v, %v", c, err)
 	}
@@ -196,7 +196,7 @@ func TestReadCredits(t *testing.T) {
 		strings.Replace(head, "bed", "b", 1): "row 1: found the columns",
 	} {
 		write("heard.csv", text)
-		if _, err := Read(dir, testyard.Map()); err == nil || !strings.Contains(err.Error(), says) || !strings.Contains(err.Error(), "lapstrake build") {
+		if _, err := Read(dir, testyard.Map(), 0); err == nil || !strings.Contains(err.Error(), says) || !strings.Contains(err.Error(), "lapstrake build") {
 			t.Errorf("%q: %v", text, err)
 		}
 	}

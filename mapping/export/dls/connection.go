@@ -53,6 +53,9 @@ const (
 // Decibels is a scale of the gain: 1/655360 dB, so that −96 dB is −62914560.
 func Decibels(dB float64) int32 { return int32(math.Round(dB * 655360)) }
 
+// Cents is a scale of the pitch: cents in 16.16.
+func Cents(cents float64) int32 { return int32(math.Round(cents * 65536)) }
+
 // Percent is a scale of the pan: 0.1 % in 16.16, −50 % hard left and 50 % hard right.
 func Percent(percent float64) int32 { return int32(math.Round(percent * 10 * 65536)) }
 

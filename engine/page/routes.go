@@ -1,0 +1,39 @@
+// What the page serves.
+
+package page
+
+import (
+	"embed"
+	"io/fs"
+	"net/http"
+	"strings"
+)
+
+//go:embed web
+var web embed.FS
+
+// routes are all that a visitor may ask for; the guard stands before them.
+func (p *Page) routes() http.Handler {
+	files, err := fs.Sub(web, "web")
+	if err != nil {
+		panic(err) // the name is that of the folder above
+	}
+	mux := http.NewServeMux()
+	mux.Handle("GET /", onlyFiles(files))
+	mux.HandleFunc("GET /socket", p.visit)
+	return mux
+}
+
+// onlyFiles serves files and lists no folders.
+func onlyFiles(files fs.FS) http.Handler {
+	server := http.FileServerFS(files)
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if name := strings.TrimPrefix(r.URL.Path, "/"); name != "" {
+			if info, err := fs.Stat(files, name); err != nil || info.IsDir() {
+				http.Error(w, "there is no such file", http.StatusNotFound)
+				return
+			}
+		}
+		server.ServeHTTP(w, r)
+	})
+}

@@ -1,0 +1,113 @@
+// What takes longer than a picture may: who is heard, when the chord comes back, what the map holds.
+
+package page
+
+import (
+	"math"
+	"time"
+
+	"lapstrake/engine"
+	"lapstrake/engine/audible"
+)
+
+const thinkInterval = 200 * time.Millisecond
+
+// think puts on the board what visitors are told as text, for as long as there are any.
+func (p *Page) think() {
+	ticker := time.NewTicker(thinkInterval)
+	defer ticker.Stop()
+	var sound engine.Snapshot
+	var told chord
+	number, toldOne := -1, false
+	for {
+		select {
+		case <-p.ended.Done():
+			return
+		case <-ticker.C:
+		}
+		if p.Visitors() == 0 {
+			continue
+		}
+		isNew := false
+		now, cycles := p.settings.Engine.Latest()
+		if now != number {
+			number = now
+			isNew = p.board.tell("map", describe(p.settings.Title, number, cycles))
+		}
+		if chord := p.chord.now(); !toldOne || !chord.equal(&told) {
+			told, toldOne = chord, true
+			isNew = p.board.tell("returns", chord.returns(cycles.Map.RateHz)) || isNew
+		}
+		isNew = p.tellPicks() || isNew
+		if p.sheet.changed(p.settings.Dir, time.Now()) {
+			isNew = p.board.tell("sheet", readSheet(p.settings.Dir)) || isNew
+		}
+		p.settings.Engine.Snapshot(&sound)
+		isNew = p.board.tell("heard", p.heard(&sound)) || isNew
+		if isNew {
+			p.wake()
+		}
+	}
+}
+
+// heardTold is who stands out now.
+type heardTold struct {
+	Reading bool       `json:"reading"` // the ledger is not there yet
+	Error   string     `json:"error,omitempty"`
+	Unknown []string   `json:"unknown"` // beds of which nothing is known
+	Takes   []takeTold `json:"takes"`   // the loudest first
+}
+
+type takeTold struct {
+	Name        string      `json:"name"`
+	Contributor string      `json:"contributor"`
+	ByDB        float64     `json:"byDB"` // how far it stands out, where it does most
+	Sones       float64     `json:"sones"`
+	Places      []placeTold `json:"places"`
+}
+
+// placeTold is one bed of a sounding cycle.
+type placeTold struct {
+	Key   int `json:"key"`
+	Zone  int `json:"zone"`
+	Layer int `json:"layer"`
+	Bed   int `json:"bed"`
+}
+
+func (p *Page) heard(sound *engine.Snapshot) heardTold {
+	told := heardTold{Unknown: []string{}, Takes: []takeTold{}}
+	ledger, _, err := p.settings.Teller.Ledger()
+	if err != nil {
+		told.Error = err.Error()
+		return told
+	}
+	if ledger == nil {
+		told.Reading = true
+		return told
+	}
+	told.Unknown = append(told.Unknown, ledger.Unknown...)
+	told.Takes = byName(p.settings.Teller.Now(sound.Cycles), sound.Cycles)
+	return told
+}
+
+// byName puts together what is heard of a take in several cycles.
+func byName(all []audible.Take, cycles []engine.SoundingCycle) []takeTold {
+	takes, at := []takeTold{}, map[string]int{}
+	for i := range all {
+		t := &all[i]
+		n, found := at[t.Name]
+		if !found {
+			n = len(takes)
+			at[t.Name] = n
+			takes = append(takes, takeTold{Name: t.Name, Contributor: t.Contributor, ByDB: math.Inf(-1)})
+		}
+		c := &cycles[t.Cycle]
+		takes[n].ByDB = max(takes[n].ByDB, math.Round(10*t.ByDB)/10)
+		takes[n].Sones += t.Sones
+		takes[n].Places = append(takes[n].Places, placeTold{c.Key, c.Zone, c.Layer, t.Bed})
+	}
+	for i := range takes {
+		takes[i].Sones = math.Round(100*takes[i].Sones) / 100
+	}
+	return takes
+}
