@@ -16,7 +16,7 @@ import (
 const (
 	courseSec   = 0.1 // of each level
 	besideSec   = 2   // that a join is compared with, on either side
-	joinSpreads = 2   // a step no larger than so many spreads of the level beside it is the sound's own
+	joinSpreads = 3   // a step no larger than so many spreads of the level beside it is the sound's own
 )
 
 // joins measures the level at every join, and finds layers that cancel each other or drift apart, and beds that are the

@@ -29,12 +29,16 @@ var (
 // choice of takes, which is random here, or need beds of minutes.
 var soundParts = []string{"returns", "starts", "seams", "joins", "clicks", "splices", "dynamics", "budget"}
 
+// byChance are findings that are true of takes that were drawn by chance.
+var byChance = []string{"dynamics_darker_erb", "attack_slower_times"}
+
 // mostFalse is the part of the maps on which something may fail.
 const mostFalse = 0.05
 
 // A false finding is a failure on a map that a build made of random recordings, with settings drawn from those that
 // keep a map sound and nothing planted: two ranks or three, so that no key is at a seam of all, and every take in both
-// layers. That loud is darker than soft is no false finding: in beds so short it is chance which takes lead, and so it is.
+// layers. That loud is darker than soft, or sets in later, is no false finding: in beds so short it is chance which takes
+// lead, and so it is.
 func TestMapsOfRecordingsPass(t *testing.T) {
 	all := newRecordedYard(t)
 	failed, counts := 0, map[string]int{}
@@ -50,7 +54,7 @@ func TestMapsOfRecordingsPass(t *testing.T) {
 		for _, part := range report.Parts {
 			for _, f := range part.Findings {
 				t.Logf("map %d: %s %s, %.2f %s: %s", seed, f.Verdict, f.ID, f.Figure, f.Unit, f.Text)
-				if verdict := string(f.Verdict) + f.What; f.What != "dynamics_darker_erb" && !seen[verdict] {
+				if verdict := string(f.Verdict) + f.What; !slices.Contains(byChance, f.What) && !seen[verdict] {
 					seen[verdict] = true
 					counts[string(f.Verdict)+" "+f.What]++
 					fails = fails || f.Verdict == check.Fails
