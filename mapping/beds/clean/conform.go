@@ -36,6 +36,7 @@ type Conformed struct {
 	TunedCents    float64   // how far the pitch was moved
 	LowCutHz      float64   // what lies below was removed, in frequencies as conformed; 0: nothing
 	HumLinesHz    []float64 // the lines that were removed, in the take's own frequencies
+	Clicks        int       // mended in it
 	DenoisedDB    float64   // how far its noise was reduced
 	KeptPartials  int       // 0: all
 	Fit           Fit       // to the harmonics of the root
@@ -56,6 +57,7 @@ type Cleaned struct {
 	fundamentalHz        float64 // its own fundamental; NaN: none known
 	lowCutHz             float64
 	humLinesHz           []float64
+	clicks               int
 	denoisedDB           float64
 	tones                []hearing.Moment // of its beginning, for Fit
 }
@@ -73,6 +75,9 @@ func Take(sound *decode.Sound, m measure.Measures, takeKey int, set project.Conf
 	}
 	span := findTrim(len(channels[0]), sound.RateHz, m, set)
 	c := &Cleaned{rateHz: sound.RateHz, kind: m.Kind, onsetFrame: span.onset - span.from, endFrame: span.end - span.from}
+	if m.Kind == measure.Held {
+		c.clicks = removeClicks(channels, sound.RateHz)
+	}
 	c.fundamentalHz = fundamental(channels, sound.RateHz, span, m.Pitch.Hz, takeKey)
 	c.lowCutHz = lowCutHz(c.fundamentalHz, set)
 	removeRumble(channels, sound.RateHz, c.lowCutHz, set.RumbleOrder)
@@ -103,7 +108,7 @@ func (c *Cleaned) Conform(treat Treatment, set project.ConformSettings, rateHz, 
 		return nil, fmt.Errorf("cannot go to %d frames a second: expected more than 0", rateHz)
 	}
 	ratio := 1.0 // of the target's frequency to the take's own
-	out := &Conformed{RateHz: rateHz, Kind: c.kind, HumLinesHz: c.humLinesHz, DenoisedDB: c.denoisedDB}
+	out := &Conformed{RateHz: rateHz, Kind: c.kind, HumLinesHz: c.humLinesHz, DenoisedDB: c.denoisedDB, Clicks: c.clicks}
 	if set.Tune && !math.IsNaN(c.fundamentalHz) {
 		ratio = sound.KeyHz(float64(treat.TargetKey)) / c.fundamentalHz
 		out.TunedCents = 1200 * math.Log2(ratio)
