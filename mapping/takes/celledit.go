@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"os"
 	"slices"
+	"strings"
 )
 
 // CellEdit changes one cell of the builder's.
@@ -117,8 +118,8 @@ func (s *Sheet) editCell(e CellEdit, path string) (undo CellEdit, err error) {
 		return undo, &ConflictError{CellEdit: e, Found: found}
 	}
 	changed := *row
-	if c == contributorColumn { // an empty cell means the folder
-		changed.Contributor = firstFolder(row.Path)
+	if c == contributorColumn { // an empty cell means the folder, and is written so
+		changed.Contributor = strings.TrimSpace(firstFolder(row.Path))
 	}
 	if err := c.read(&changed, e.To, s.options); err != nil {
 		return undo, s.cellError(path, row.Number, c, e.To, err.Error(), "type something else")

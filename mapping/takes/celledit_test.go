@@ -62,7 +62,7 @@ func TestNoEditIsLost(t *testing.T) {
 					t.Fatalf("%s cannot be %q", name, to)
 				}
 				if name == "contributor" && to == "" {
-					row.Contributor = firstFolder(row.Path)
+					row.Contributor = strings.TrimSpace(firstFolder(row.Path))
 				}
 				model.Rows[at] = *row
 				if err := s.Save(path); err != nil {
@@ -89,7 +89,7 @@ func TestNoEditIsLost(t *testing.T) {
 				} else {
 					columnNamed(name).read(&model.Rows[at], to, model.options)
 					if name == "contributor" && to == "" {
-						model.Rows[at].Contributor = firstFolder(model.Rows[at].Path)
+						model.Rows[at].Contributor = strings.TrimSpace(firstFolder(model.Rows[at].Path))
 					}
 				}
 				seen = read()
