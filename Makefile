@@ -1,8 +1,9 @@
 # make demo: from a fresh machine to sound.  make test: everything that must pass.
 # make quick: the most of it, while at work.
 # make listen: keys, a chord, a sweep and all that check draws, to compare with the time before (PROJECT=DIR: of yours).
-# make peers: resampling and pitch finding against general libraries and tools.
-# make soak: a thousand kills and a hundred full disks, in about fifteen minutes.
+# make peers: resampling, pitch finding and the worst blocks against general libraries and tools, and a client in C.
+# make soak: every fault of a player 20 times, in fifteen minutes, then a thousand kills and a hundred full disks, in as many.
+# TORTURE=60 make soak: the torture score for an hour, too.
 # make generate: the assembly, anew.
 # make: the program alone, build/lapstrake.  make install: the program, its manual page and completions under PREFIX.
 
@@ -53,6 +54,7 @@ demo: build
 	@echo "A sweep of the dynamics: $(OUT)/sweep.wav, its level over time in $(OUT)/sweep.png"
 	@echo "For any sampler:         $(OUT)/boatyard-export, beginning with HOWTO.txt"
 	@echo "Now play it:             $(LAP) play $(OUT)/boatyard"
+	@echo "Watch it, and play there: $(LAP) play $(OUT)/boatyard --page, then open the address that it prints"
 	@echo "Begin with the volume low, on headphones above all."
 
 PROJECT ?= $(OUT)/boatyard
@@ -73,7 +75,7 @@ test:
 	@export PATH="$$(bash .ci/tools test | tail -n 1):$$PATH"; OUT=$(OUT) bash .ci/test
 
 # For the work at hand. Left out: the race detector, what plays in real time, other programs, long sounds.
-SLOW := ^Test(Play|JACK|Bank|Export(Is|Read|Onto)|Killed|Interrupted|Builders|WorkOn|Rebuilder|Planted|SoundMaps)
+SLOW := ^Test(Play|JACK|Bank|SoundTable|Export(Is|Read|Onto)|Killed|Interrupted|Builders|WorkOn|Rebuilder|Planted|SoundMaps)
 SLOW := $(SLOW)|^Test(NoiseFloor|Hum|Kind|Decay|Onset|Pitch(None|Rec|Exact|Hard)|Recordings)
 SLOW := $(SLOW)|FFmpeg|Libebur|MP3|EBUTest|DecodeRefusals|KeepTheirFigures|JoinsOfACycle|OddTakes|CopiesAre
 SLOW := $(SLOW)|Denoise|Conform|Defects|InTune|Speech|CutContainers|InHiss|StrikesAre|NoisesAre|PartialsAreNo|SlowOnset|TestReaders|BandLimit|SameArguments
@@ -90,9 +92,10 @@ peers: build
 	gcc -O2 -o $(OUT)/peers voices/testdata/peers.c -lsamplerate -lsoxr -lm
 	LAPSTRAKE_PEERS=$(abspath $(OUT)/peers) $(GO) test ./voices -run '^$$' -bench Peers -benchtime 20x
 	LAPSTRAKE_PITCH_PEERS=1 $(GO) test ./mapping/takes -run PitchPeers -v -count=1
+	LAPSTRAKE_BLOCK_PEERS=1 LAPSTRAKE_JACK=required $(GO) test ./cmd/lapstrake -run BlockPeers -v -count=1
 
 soak:
-	LAPSTRAKE_FAULTS=20 $(GO) test ./cmd/lapstrake -run 'TestPlayIsHeardAgain' -count=1 -v -timeout 60m
+	@export PATH="$$(bash .ci/tools test | tail -n 1):$$PATH"; OUT=$(OUT) bash .ci/soak
 	LAPSTRAKE_KILLS=1000 $(GO) test ./cmd/lapstrake -run 'TestKilledWork|TestWorkOnFullDisks' -count=1 -v -timeout 60m
 
 generate:

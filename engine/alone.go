@@ -32,6 +32,9 @@ func (s *memberSet) has(member int) bool { return s[member/64]>>(member%64)&1 !=
 
 func (s *memberSet) some() bool { return *s != memberSet{} }
 
+// MemberSet is a set of members of a facet as it is kept: member m is bit m%64 of word m/64.
+type MemberSet [MostOfFacet / 64]uint64
+
 // atomicSet is a memberSet that several goroutines use.
 type atomicSet [MostOfFacet / 64]atomic.Uint64
 
@@ -53,6 +56,12 @@ func (s *atomicSet) has(member int) bool {
 func (s *atomicSet) load(into *memberSet) {
 	for word := range s {
 		into[word] = s[word].Load()
+	}
+}
+
+func (s *atomicSet) store(from MemberSet) {
+	for word := range s {
+		s[word].Store(from[word])
 	}
 }
 

@@ -116,7 +116,7 @@ func (e *Engine) setParameter(of int) {
 	case parameterCoarse:
 		c.coarse = float64(c.data[0] - 64)
 	case parameterProgram:
-		e.tunings.program = c.data[0]
+		e.tunings.program, e.tunings.touched = c.data[0], true
 	case parameterMPE:
 		if c.data[1] == 0 && (of == 0 || of == 15) {
 			e.setZone(of, c.data[0])

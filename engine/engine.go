@@ -25,12 +25,12 @@ const CeilingDBTP = -1
 type Settings struct {
 	Quality     voices.Quality
 	Arithmetic  voices.Arithmetic
-	Channel     int      // 1 to 16; 0 hears all
-	Apart       bool     // channels stand apart: their keys, pedals and coarse tunings are their own; else all are as one
-	MemoryBytes int64    // for heads and rings; 0 takes DefaultMemoryBytes. Each further map that is open has heads of its own
-	MostVoices  int      // the largest polyphony of any map to come; 0: that of the first one
-	RateHz      int      // of the output; 0 takes the map's
-	Applied     *QueueIn // where not nil, is told every event with the frame at which it was applied
+	Channel     int        // 1 to 16; 0 hears all
+	Apart       bool       // channels stand apart: their keys, pedals and coarse tunings are their own; else all are as one
+	MemoryBytes int64      // for heads and rings; 0 takes DefaultMemoryBytes. Each further map that is open has heads of its own
+	MostVoices  int        // the largest polyphony of any map to come; 0: that of the first one
+	RateHz      int        // of the output; 0 takes the map's
+	Applied     []*QueueIn // are told every event with the frame at which it was applied
 }
 
 // Events hands events over in the order of their frames. Peek and Pop run on
@@ -82,7 +82,8 @@ type Engine struct {
 	ready []float32 // rest of mix not yet handed out
 	stats counters
 
-	snapshots snapshots
+	snapshots handover[Snapshot]
+	moments   handover[drawnMoment]
 }
 
 // Open opens the map at path and its beds, ready to play.
@@ -94,13 +95,32 @@ func Open(path string, s Settings) (*Engine, error) {
 	if err != nil {
 		return nil, err
 	}
-	e, err := newEngine(first, s)
+	e, err := openEngine(first, s)
 	if err != nil {
-		first.cycles.Close()
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
 	e.sides[0].path = path
 	return e, nil
+}
+
+// OpenMap opens the beds of a map in the project folder dir, ready to play.
+func OpenMap(m *mapping.Map, dir string, s Settings) (*Engine, error) {
+	if s.MemoryBytes == 0 {
+		s.MemoryBytes = DefaultMemoryBytes
+	}
+	first, err := openMap(m, dir, s)
+	if err != nil {
+		return nil, err
+	}
+	return openEngine(first, s)
+}
+
+func openEngine(first *instrument, s Settings) (*Engine, error) {
+	e, err := newEngine(first, s)
+	if err != nil {
+		first.cycles.Close()
+	}
+	return e, err
 }
 
 func newEngine(first *instrument, s Settings) (*Engine, error) {
@@ -123,13 +143,15 @@ func newEngine(first *instrument, s Settings) (*Engine, error) {
 		e.free = append(e.free, int32(count-1-i))
 	}
 	e.makeNotes(count, first.most())
-	e.snapshots.init(count)
+	makeSnapshots(&e.snapshots, count)
+	makeMoments(&e.moments, count)
 	e.control.init(m)
 	for i := range e.channels {
 		e.channels[i].init()
 	}
 	e.tunings.init()
 	e.own0, e.own1 = make([]float64, mapping.MostLayers), make([]float64, mapping.MostLayers)
+	e.publishMoment()
 	return e, nil
 }
 
@@ -224,7 +246,10 @@ func (e *Engine) renderCell(events Events) {
 	e.ceiling.Process(e.mix[:])
 	e.ready = e.mix[:]
 	e.stats.publish(e)
-	e.snapshots.publish(e)
+	e.publishSnapshot()
+	if e.frame%MomentFrames == 0 {
+		e.publishMoment()
+	}
 }
 
 // take applies an event and tells of it.
@@ -236,8 +261,10 @@ func (e *Engine) take(event Event) {
 
 // tell lets the recorder know of an event that was applied.
 func (e *Engine) tell(event Event) {
-	if e.settings.Applied != nil && !e.settings.Applied.Push(event) {
-		e.stats.untold.Add(1)
+	for _, queue := range e.settings.Applied {
+		if !queue.Push(event) {
+			e.stats.untold.Add(1)
+		}
 	}
 }
 

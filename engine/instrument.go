@@ -51,16 +51,24 @@ func openInstrument(path string, rateHz int, s Settings) (*instrument, error) {
 	if rateHz != 0 {
 		m.RateHz = rateHz
 	}
-	opened, err := stream.Open(m, filepath.Dir(path), forHeads(s.MemoryBytes))
+	in, err := openMap(m, filepath.Dir(path), s)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	return in, nil
+}
+
+// openMap opens the beds of a map in the folder dir.
+func openMap(m *mapping.Map, dir string, s Settings) (*instrument, error) {
+	opened, err := stream.Open(m, dir, forHeads(s.MemoryBytes))
+	if err != nil {
+		return nil, err
 	}
 	in, err := newInstrument(opened, s)
 	if err != nil {
 		opened.Close()
-		return nil, fmt.Errorf("%s: %w", path, err)
 	}
-	return in, nil
+	return in, err
 }
 
 func newInstrument(cycles *stream.Cycles, s Settings) (*instrument, error) {

@@ -14,6 +14,14 @@ import (
 type Score struct {
 	Events []Event // by frame; events of one tick in the file's order, track by track
 	Frames int64   // where the longest track ends, its silence after the last event included
+
+	Markers []Marker // by frame; written as meta events for other programs, and passed over in reading
+}
+
+// Marker is a name for a place in a score.
+type Marker struct {
+	Frame int64
+	Text  string
 }
 
 // ReadScore reads the Standard MIDI File at path for playing at rateHz frames a second.

@@ -49,15 +49,20 @@ func RecordScore(path string, rateHz int) (*ScoreRecording, error) {
 }
 
 // Append puts events behind those before, in the order of their frames, none before the last end nor after the new one.
-// It goes to the disk. After an error the score is what it was before.
-func (s *ScoreRecording) Append(events []Event, endFrame int64) error {
+// Markers up to the new end go with them; one from before the last end stands there. It goes to the disk. After an error
+// the score is what it was before.
+func (s *ScoreRecording) Append(events []Event, markers []Marker, endFrame int64) error {
 	moved := make([]Event, len(events))
 	for i, event := range events {
 		event.Frame -= s.frame
 		moved[i] = event
 	}
+	movedMarkers := make([]Marker, len(markers))
+	for i, marker := range markers {
+		movedMarkers[i] = Marker{max(marker.Frame-s.frame, 0), marker.Text}
+	}
 	var more bytes.Buffer
-	if err := writeScore(&more, Score{moved, endFrame - s.frame}, s.rateHz, s.said); err != nil {
+	if err := writeScore(&more, Score{moved, endFrame - s.frame, movedMarkers}, s.rateHz, s.said); err != nil {
 		return err
 	}
 	tail := more.Bytes()[firstEventByte:]

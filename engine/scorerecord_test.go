@@ -32,7 +32,7 @@ func TestRecordedScoreComesBack(t *testing.T) {
 			if to > from {
 				end = want.Events[to-1].Frame
 			}
-			if err := s.Append(want.Events[from:to], end); err != nil {
+			if err := s.Append(want.Events[from:to], nil, end); err != nil {
 				rt.Fatal(err)
 			}
 			if got, err := ReadScore(path, rateHz); err != nil || !slices.Equal(got.Events, want.Events[:to]) || got.Frames != end {
@@ -40,7 +40,7 @@ func TestRecordedScoreComesBack(t *testing.T) {
 			}
 			from = to
 		}
-		if err := errors.Join(s.Append(nil, want.Frames), s.Close()); err != nil {
+		if err := errors.Join(s.Append(nil, nil, want.Frames), s.Close()); err != nil {
 			rt.Fatal(err)
 		}
 		if got, err := ReadScore(path, rateHz); err != nil || !slices.Equal(got.Events, want.Events) || got.Frames != want.Frames {
@@ -62,14 +62,14 @@ func TestRecordedScoreIsWholeAtEveryStep(t *testing.T) {
 		t.Fatal(err)
 	}
 	events := []Event{NoteOn(10, 0, 60, 100), Control(5000, 3, 1, 64), NoteOff(9000, 0, 60)}
-	if err := s.Append(events[:1], 4000); err != nil {
+	if err := s.Append(events[:1], nil, 4000); err != nil {
 		t.Fatal(err)
 	}
 	before, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := s.Append(events[1:], 10_000); err != nil {
+	if err := s.Append(events[1:], nil, 10_000); err != nil {
 		t.Fatal(err)
 	}
 	after, err := os.ReadFile(path)
@@ -114,5 +114,38 @@ func TestRecordScoreOverwritesNothing(t *testing.T) {
 	}
 	if _, err := RecordScore(path+"x", 44101); err == nil {
 		t.Error("a rate without ticks is taken")
+	}
+}
+
+// Markers stand at their frames, where another program shows them; one that comes too late stands at the end of what was
+// written.
+func TestMarkersInARecordedScore(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "evening.mid")
+	s, err := RecordScore(path, 48000)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(
+		s.Append([]Event{NoteOn(100, 0, 60, 90)}, []Marker{{50, "mark 1"}, {100, "mark 2: höher"}}, 4000),
+		s.Append([]Event{NoteOff(5000, 0, 60)}, []Marker{{3000, "mark 3"}, {6000, "mark 4"}}, 6000), s.Close()); err != nil {
+		t.Fatal(err)
+	}
+	file, err := smf.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	found, at := []Marker{}, int64(0)
+	for _, event := range file.Tracks[0] {
+		at += int64(event.Delta)
+		var text string
+		if event.Message.GetMetaMarker(&text) {
+			found = append(found, Marker{at, text})
+		}
+	}
+	if want := []Marker{{50, "mark 1"}, {100, "mark 2: höher"}, {4000, "mark 3"}, {6000, "mark 4"}}; !slices.Equal(found, want) {
+		t.Errorf("markers %v, want %v", found, want)
+	}
+	if score, err := ReadScore(path, 48000); err != nil || len(score.Events) != 2 || score.Frames != 6000 {
+		t.Errorf("our reader finds %+v, %v", score, err)
 	}
 }

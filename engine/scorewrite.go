@@ -100,10 +100,12 @@ func trackOf(score Score, microsPerQuarter int, said *octaves) (smf.Track, error
 	t := frameTrack{track: make(smf.Track, 0, len(score.Events)+2)}
 	t.add(0, smf.MetaTempo(60e6/float64(microsPerQuarter))) // whole beats a minute, as frameTicks chooses them
 	messages := make([]byte, 0, 3*len(score.Events))        // of all events, rather than an allocation each
+	markers := score.Markers
 	for i, event := range score.Events {
 		if err := checkEvent(event, t.at, score.Frames); err != nil {
 			return nil, fmt.Errorf("event %d: %w", i+1, err)
 		}
+		markers = t.addMarkers(markers, event.Frame)
 		if !event.IsChannel() {
 			t.add(event.Frame, said.appendMessage([]byte{systemExclusive}, event))
 			continue
@@ -115,8 +117,17 @@ func trackOf(score Score, microsPerQuarter int, said *octaves) (smf.Track, error
 		}
 		t.add(event.Frame, messages[first:])
 	}
+	t.addMarkers(markers, score.Frames)
 	t.add(score.Frames, smf.EOT)
 	return t.track, nil
+}
+
+// addMarkers puts in the markers up to a frame, and gives the others.
+func (t *frameTrack) addMarkers(markers []Marker, frame int64) []Marker {
+	for ; len(markers) > 0 && markers[0].Frame <= frame; markers = markers[1:] {
+		t.add(max(markers[0].Frame, t.at), smf.MetaMarker(markers[0].Text))
+	}
+	return markers
 }
 
 // checkEvent refuses what is no channel message in its place.

@@ -105,15 +105,15 @@ func TestWriteScoreRefusals(t *testing.T) {
 		rateHz int
 		want   string
 	}{
-		{"out of order", Score{[]Event{NoteOn(5, 0, 60, 100), NoteOff(4, 0, 60)}, 9}, 48000, "event 2: found frame 4, expected 5 to 9"},
-		{"behind the end", Score{[]Event{NoteOn(10, 0, 60, 100)}, 9}, 48000, "event 1: found frame 10, expected 0 to 9"},
-		{"before the start", Score{[]Event{NoteOn(-1, 0, 60, 100)}, 9}, 48000, "found frame -1"},
-		{"an end before the start", Score{nil, -1}, 48000, "frame -1"},
-		{"an end beyond all time", Score{nil, math.MaxInt64}, 48000, "shorten the score"},
-		{"no channel message", Score{[]Event{{0, 0xF2, 1, 2, 0}}, 9}, 48000, "f2 01 02"},
-		{"no data byte", Score{[]Event{{0, 0x90, 60, 128, 0}}, 9}, 48000, "90 3c 80"},
+		{"out of order", Score{Events: []Event{NoteOn(5, 0, 60, 100), NoteOff(4, 0, 60)}, Frames: 9}, 48000, "event 2: found frame 4, expected 5 to 9"},
+		{"behind the end", Score{Events: []Event{NoteOn(10, 0, 60, 100)}, Frames: 9}, 48000, "event 1: found frame 10, expected 0 to 9"},
+		{"before the start", Score{Events: []Event{NoteOn(-1, 0, 60, 100)}, Frames: 9}, 48000, "found frame -1"},
+		{"an end before the start", Score{Events: nil, Frames: -1}, 48000, "frame -1"},
+		{"an end beyond all time", Score{Events: nil, Frames: math.MaxInt64}, 48000, "shorten the score"},
+		{"no channel message", Score{Events: []Event{{0, 0xF2, 1, 2, 0}}, Frames: 9}, 48000, "f2 01 02"},
+		{"no data byte", Score{Events: []Event{{0, 0x90, 60, 128, 0}}, Frames: 9}, 48000, "90 3c 80"},
 		{"a rate without ticks", Score{}, 44101, "44101 Hz"},
-		{"more than is read", Score{make17MiB(), 0}, 48000, "write it in parts"},
+		{"more than is read", Score{Events: make17MiB(), Frames: 0}, 48000, "write it in parts"},
 	} {
 		var file bytes.Buffer
 		if err := WriteScore(&file, c.score, c.rateHz); err == nil || !strings.Contains(err.Error(), c.want) || file.Len() > 0 {

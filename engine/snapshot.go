@@ -2,11 +2,6 @@
 
 package engine
 
-import (
-	"sync"
-	"sync/atomic"
-)
-
 // Snapshot is what sounds at one frame.
 type Snapshot struct {
 	// Frame is how many frames had been rendered. It counts as events do; what is heard comes LatencyFrames later.
@@ -58,49 +53,29 @@ func (s *Snapshot) Held() (keys [2]uint64) {
 	return keys
 }
 
-// snapshots hands pictures from the audio thread to readers. Of three, the audio thread draws on one, readers copy
-// from one, and one waits between them; who is done swaps its own for the waiting one. So no side ever waits for
-// the other, and no picture is seen half drawn.
-type snapshots struct {
-	pictures [3]Snapshot
-	waiting  atomic.Uint32 // index in pictures, and fresh where no reader has had it
-
-	drawn int // index; the audio thread's
-
-	reading sync.Mutex // readers', among themselves
-	shown   int        // index
-}
-
-const fresh = 1 << 8
-
-func (s *snapshots) init(cycles int) {
-	for i := range s.pictures {
-		s.pictures[i].Cycles = make([]SoundingCycle, 0, cycles)
+// makeSnapshots gives each picture room for so many cycles.
+func makeSnapshots(s *handover[Snapshot], cycles int) {
+	for i := range s.copies {
+		s.copies[i].Cycles = make([]SoundingCycle, 0, cycles)
 	}
-	s.drawn, s.shown = 0, 1
-	s.waiting.Store(2)
+	s.init()
 }
 
 // Snapshot copies the newest picture of what sounds into dst, whose memory it uses again. The picture is
 // one of the last cell that was rendered. Any goroutine but the audio thread may ask.
 func (e *Engine) Snapshot(dst *Snapshot) {
-	s := &e.snapshots
-	s.reading.Lock()
-	defer s.reading.Unlock()
-	if s.waiting.Load()&fresh != 0 {
-		s.shown = int(s.waiting.Swap(uint32(s.shown)) &^ fresh)
-	}
-	newest := &s.pictures[s.shown]
-	dst.Frame, dst.Cycles = newest.Frame, append(dst.Cycles[:0], newest.Cycles...)
+	e.snapshots.read(func(newest *Snapshot) {
+		dst.Frame, dst.Cycles = newest.Frame, append(dst.Cycles[:0], newest.Cycles...)
+	})
 	for i := range dst.Cycles {
 		c := &dst.Cycles[i]
 		c.AtFrame = (c.StartFrame + c.PlayedFrames) % c.CycleFrames
 	}
 }
 
-// publish hands over a picture of now. Audio thread: no allocation, lock, system call or log.
-func (s *snapshots) publish(e *Engine) {
-	picture := &s.pictures[s.drawn]
+// publishSnapshot hands over a picture of now. Audio thread: no allocation, lock, system call or log.
+func (e *Engine) publishSnapshot() {
+	picture := e.snapshots.draw()
 	picture.Frame, picture.Cycles = e.frame, picture.Cycles[:0]
 	for _, n := range e.sounding {
 		if n.follows != nil {
@@ -111,7 +86,7 @@ func (s *snapshots) publish(e *Engine) {
 			n.draw(&e.parts[i], &picture.Cycles[len(picture.Cycles)-1])
 		}
 	}
-	s.drawn = int(s.waiting.Swap(uint32(s.drawn)|fresh) &^ fresh)
+	e.snapshots.publish()
 }
 
 // draw tells of one cycle of the note.

@@ -221,7 +221,7 @@ func BenchmarkSnapshot(b *testing.B) {
 	})
 	b.Run("picture", func(b *testing.B) {
 		for b.Loop() {
-			e.snapshots.publish(e)
+			e.publishSnapshot()
 		}
 	})
 	b.Run("copy", func(b *testing.B) {

@@ -14,7 +14,7 @@ func TestStrikingAgain(t *testing.T) {
 	p := twoBeds(t, 0.1)
 	p.VelocityAmount = 1
 	in, told := NewQueue(64)
-	e := player{p.open(Settings{Applied: in}), NewList([]Event{NoteOn(100, 2, 60, 90), Control(200, 0, hold, 127), NoteOn(300, 0, 64, 50),
+	e := player{p.open(Settings{Applied: []*QueueIn{in}}), NewList([]Event{NoteOn(100, 2, 60, 90), Control(200, 0, hold, 127), NoteOn(300, 0, 64, 50),
 		NoteOff(400, 0, 64), NoteOn(500, 0, 67, 80), NoteOff(30_000, 0, 60), Control(40_000, 0, hold, 0)})}
 	got := e.next(20_032)
 	e.StrikeAgain()

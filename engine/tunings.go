@@ -13,6 +13,7 @@ type tunings struct {
 	programs [128][mapping.HighestKey + 1]float32 // semitones of ISO 16, 69 being 440 Hz; NaN: not set
 	octave   [12]float32                          // semitones above the equal ones, by pitch class; NaN: not set
 	program  int                                  // in use
+	touched  bool                                 // anything was ever set
 }
 
 func (t *tunings) init() {
@@ -52,6 +53,7 @@ func (e *Engine) placesOf(in *instrument, key int) (places []placed, ownPitch fl
 // struck. Audio thread.
 func (e *Engine) retune(event Event) {
 	t := &e.tunings
+	t.touched = true
 	if event.Status == KindTuneOctave {
 		if channels := event.Fine >> tuneChannelsShift & 0xFFFF; e.settings.Channel != 0 &&
 			channels>>(e.settings.Channel-1)&1 == 0 {

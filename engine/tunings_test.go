@@ -185,7 +185,7 @@ func TestScoresKeepTunings(t *testing.T) {
 	events = append(events, Control(25, 0, 1, 5))
 	events = append(events, messageAt(30, []byte{0x7F, 0x7F, 0x08, 0x02, 3, 2, 60, 61, 1, 2, 9, 9, 8, 7})...)
 	var file bytes.Buffer
-	if err := WriteScore(&file, Score{events, 100}, 48000); err != nil {
+	if err := WriteScore(&file, Score{Events: events, Frames: 100}, 48000); err != nil {
 		t.Fatal(err)
 	}
 	again, err := ParseScore(&file, "tunings.mid", 48000)
@@ -237,7 +237,7 @@ func FuzzAppendTuning(f *testing.F) {
 			t.Fatalf("%d events", len(events))
 		}
 		var file bytes.Buffer
-		if err := WriteScore(&file, Score{events, 0}, 48000); err != nil {
+		if err := WriteScore(&file, Score{Events: events, Frames: 0}, 48000); err != nil {
 			t.Fatal(err)
 		}
 		if _, err := ParseScore(&file, "f.mid", 48000); err != nil {

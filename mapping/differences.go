@@ -48,6 +48,9 @@ func Differences(before, now *Map) (all []string) {
 	if !reflect.DeepEqual(before.Stagger, now.Stagger) {
 		all = append(all, "stagger")
 	}
+	if !reflect.DeepEqual(before.Tuning, now.Tuning) {
+		all = append(all, "tuning")
+	}
 	return append(all, zoneDifferences(before, now)...)
 }
 

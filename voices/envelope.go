@@ -84,3 +84,27 @@ func (e *Envelope) Advance(frames int) float64 {
 
 // raisedCosine rises from 0 to 1 without a corner at either end.
 func raisedCosine(part float64) float64 { return 0.5 - 0.5*math.Cos(math.Pi*part) }
+
+// EnvelopeState is all of an envelope at one moment.
+type EnvelopeState struct {
+	AttackFrames  int     `json:"attack_frames"`
+	ReleaseFrames int     `json:"release_frames"`
+	Stage         int     `json:"stage"` // 0 ended, 1 attack, 2 held, 3 release, 4 the closing fade
+	AtFrames      int     `json:"at_frames"`
+	From          float64 `json:"from"` // level at which the stage began
+	LastFrames    int     `json:"last_frames"`
+	Level         float64 `json:"level"`
+}
+
+// State is where the envelope stands.
+func (e *Envelope) State() EnvelopeState {
+	return EnvelopeState{e.AttackFrames, e.ReleaseFrames, int(e.stage), e.at, e.from, e.last, e.level}
+}
+
+// GoOn is an envelope that goes on from a state; ok is false for a state in which none can be.
+func (s EnvelopeState) GoOn() (e Envelope, ok bool) {
+	level := func(x float64) bool { return x >= 0 && x <= 1 }
+	ok = min(s.AttackFrames, s.ReleaseFrames, s.AtFrames, s.LastFrames) >= 0 && s.Stage >= int(ended) &&
+		s.Stage <= int(fading) && level(s.From) && level(s.Level)
+	return Envelope{s.AttackFrames, s.ReleaseFrames, stage(s.Stage), s.AtFrames, s.From, s.LastFrames, s.Level}, ok
+}

@@ -9,8 +9,10 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"syscall"
+	"time"
 
 	"github.com/spf13/pflag"
 
@@ -151,6 +153,9 @@ func (o *exportOptions) run(s streams, args []string) error {
 	if err := export.CheckFresh(path, m); err != nil {
 		return err
 	}
+	if job.Date, err = sourceDate(); err != nil {
+		return err
+	}
 	if err := nameJob(job, dir); err != nil {
 		return err
 	}
@@ -212,6 +217,20 @@ func withOptions(err error) error {
 		return fmt.Errorf("%w (--parts, --starts first, --format 16, --budget)", err)
 	}
 	return err
+}
+
+// sourceDate is the date of SOURCE_DATE_EPOCH, in seconds since 1970 (reproducible-builds.org); zero where none is set.
+func sourceDate() (date time.Time, err error) {
+	const name = "SOURCE_DATE_EPOCH"
+	text, found := os.LookupEnv(name)
+	if !found || text == "" {
+		return date, nil
+	}
+	seconds, err := strconv.ParseInt(text, 10, 64)
+	if err != nil || seconds < 0 || seconds > 253402300799 { // the year 9999
+		return date, wrongWords("%s: found %q, expected seconds since 1970", name, text)
+	}
+	return time.Unix(seconds, 0), nil
 }
 
 // nameJob takes title and artist from the settings. A project without a title is named after its folder.

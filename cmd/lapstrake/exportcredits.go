@@ -11,7 +11,8 @@ import (
 	"lapstrake/mapping/takes/terms"
 )
 
-// checkCredits finds out whose takes sound in the first usedSec of the beds (0: all of them), and stops an export for a use that some of them forbid.
+// checkCredits finds out whose takes sound in the first usedSec of the beds (0: all of them), and stops an export for a use
+// that some of them forbid.
 func checkCredits(s streams, job *export.Job, dir string, use terms.Use, usedSec float64) (err error) {
 	if job.Credits, err = credits.Read(dir, job.Map, usedSec); err != nil {
 		return err

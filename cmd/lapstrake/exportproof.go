@@ -27,7 +27,7 @@ func trial(m *mapping.Map, project string, cycles export.Cycles) (*export.Perfor
 	if err := engine.WriteScore(&text, score, m.RateHz); err != nil {
 		return nil, err
 	}
-	performed := show.Performance{Events: letGo(score), TailSec: 2 * m.ReleaseSec}
+	performed := show.Performance{Events: show.LetGo(score.Events, score.Frames), TailSec: 2 * m.ReleaseSec}
 	return &export.Performance{
 		Score: text.Bytes(), RateHz: m.RateHz, Frames: score.Frames + t.frames(performed.TailSec), Sections: t.sections,
 		Play: func(take func(frames []float32) error) (err error) {
@@ -73,9 +73,16 @@ func (t *trialScore) lift(keys ...int) {
 
 // try waits, and notes what is tried meanwhile.
 func (t *trialScore) try(name string, try compare.Try, layer string, sec float64) {
-	from := float64(t.at) / float64(t.rateHz)
+	from := t.sec()
 	t.wait(sec)
-	t.sections = append(t.sections, compare.Section{Name: name, Try: try, Layer: layer, FromSec: from, ToSec: float64(t.at) / float64(t.rateHz)})
+	t.note(name, try, layer, from)
+}
+
+func (t *trialScore) sec() float64 { return float64(t.at) / float64(t.rateHz) }
+
+// note notes what was tried until now.
+func (t *trialScore) note(name string, try compare.Try, layer string, fromSec float64) {
+	t.sections = append(t.sections, compare.Section{Name: name, Try: try, Layer: layer, FromSec: fromSec, ToSec: t.sec()})
 }
 
 // longestLoopSec is how long a cycle is held at most.
@@ -99,12 +106,12 @@ func (t *trialScore) compose(cycles export.Cycles) {
 	}
 	if last > 0 {
 		const values, sec = 128, 4.0
-		from := float64(t.at) / float64(t.rateHz)
+		from := t.sec()
 		for value := values - 1; value >= 0; value-- {
 			t.control(m.Dynamics.Controller, value)
 			t.wait(sec / values)
 		}
-		t.sections = append(t.sections, compare.Section{Name: "fade", Try: compare.TryFade, FromSec: from, ToSec: from + sec})
+		t.note("fade", compare.TryFade, "", from)
 	}
 	t.control(m.Dynamics.Controller, m.Dynamics.Initial)
 	t.wait(settle)
@@ -153,18 +160,18 @@ func (t *trialScore) keys() {
 		keys = append(keys, zone.Low, zone.High)
 	}
 	slices.Sort(keys)
-	from := float64(t.at) / float64(t.rateHz)
+	from := t.sec()
 	for _, key := range slices.Compact(keys) {
 		t.press(key)
 		t.wait(eachSec)
 		t.lift(key)
 	}
-	t.sections = append(t.sections, compare.Section{Name: "both ends of each zone", Try: compare.TryKeys, FromSec: from,
-		ToSec: float64(t.at) / float64(t.rateHz)})
+	t.note("both ends of each zone", compare.TryKeys, "", from)
 	t.wait(t.m.ReleaseSec)
 }
 
-// loop holds the key whose cycles are over first for somewhat longer than they last; where that is too long, it is left out.
+// loop holds the key whose cycles are over first for somewhat longer than they last; where that is too long, it is left
+// out.
 func (t *trialScore) loop(cycles export.Cycles) {
 	best, least := -1, math.Inf(1)
 	for key := mapping.LowestKey; key <= mapping.HighestKey; key++ {

@@ -25,23 +25,33 @@ type holdOptions struct {
 	velocity int
 	dynamics int // −1: the map's own
 	sweep    bool
+	mark     int // to be rendered again, instead of keys; 0 is none
 }
 
 func holdCommand() command {
 	return command{
-		name: "hold", words: "DIR KEY…",
+		name: "hold", words: "DIR [KEY…]",
 		summary: "hold a chord: hear it, and see when it comes back",
 		about: `Holds the keys, given as numbers or names, apart or with commas. Prints every sounding cycle with its
 length, start and zone, and when all cycles are back near where they began. With -o
-it also renders the chord to a WAV file.`,
-		example: "lapstrake hold boatyard C3 G3 E4 B4 --for 2m -o chord.wav --picture chord.png",
+it also renders the chord to a WAV file. With --mark instead of keys, it renders a moment
+that was marked while playing, from 5 s before it: the very samples, while the beds are the
+same. It says what has changed since.`,
+		example: `lapstrake hold boatyard C3 G3 E4 B4 --for 2m -o chord.wav --picture chord.png
+  lapstrake hold boatyard --mark 3 -o again.wav`,
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &holdOptions{}
+			flags.IntVar(&o.mark, "mark", 0, "render mark `N` again; what it held sounds on for --for, 5s if not given")
 			flags.DurationVar(&o.length, "for", 2*time.Minute, "how long the keys are held, such as 90s or 10m")
 			flags.IntVar(&o.dynamics, "dynamics", -1, "value of the dynamics controller, 0 to 127; the map's own if not given")
 			flags.Lookup("dynamics").DefValue = "0" // keeps −1, which nobody types, out of the help
 			o.addFlags(flags)
-			return o.run
+			return func(s streams, args []string) error {
+				if o.mark != 0 && !flags.Changed("for") {
+					o.length = markHeld
+				}
+				return o.run(s, args)
+			}
 		},
 	}
 }
@@ -70,7 +80,11 @@ func (o *holdOptions) addFlags(flags *pflag.FlagSet) {
 
 func (o *holdOptions) validate(args []string) error {
 	switch {
-	case len(args) < 2 || len(splitWords(strings.Join(args[1:], ","))) == 0:
+	case o.mark < 0:
+		return wrongWords("--mark %d: expected the number of a mark, 1 or more", o.mark)
+	case o.mark > 0 && len(args) != 1:
+		return wrongWords("--mark takes one project and no keys; found %d arguments", len(args))
+	case o.mark == 0 && (len(args) < 2 || len(splitWords(strings.Join(args[1:], ","))) == 0):
 		return wrongWords("expected a project and at least one key, such as boatyard C3 E3 G3")
 	case o.length <= 0 || o.length > show.HorizonSec*time.Second:
 		return wrongWords("--for %v: expected more than 0 and at most 24h", o.length)
@@ -89,6 +103,9 @@ func (o *holdOptions) run(s streams, args []string) error {
 	sound, s, err := o.output.divide(s)
 	if err != nil {
 		return err
+	}
+	if o.mark > 0 {
+		return o.playMark(s, sound, args[0])
 	}
 	player, err := o.player.openPlayer(args[0])
 	if err != nil {

@@ -74,7 +74,8 @@ func commands() []command {
 	return []command{
 		demoCommand(), intakeCommand(), stateCommand(), splitCommand(), buildCommand(), mapCommand(), backCommand(),
 		playCommand(), devicesCommand(), renderCommand(), holdCommand(), sweepCommand(), checkCommand(), exportCommand(),
-		compareCommand(), withdrawCommand(), benchCommand(), completionCommand(), manCommand(), helpCommand(),
+		marksCommand(), compareCommand(), hearCommand(), withdrawCommand(), benchCommand(), completionCommand(), manCommand(),
+		helpCommand(),
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"math"
 	"math/bits"
 	"os"
+	"sync"
 	"sync/atomic"
 	"time"
 
@@ -30,6 +31,7 @@ type playing struct {
 	engine    *engine.Engine
 	applied   *engine.QueueOut // to be recorded
 	recorder  *live.Recorder
+	marking   *marking
 	arrivals  *live.Arrivals
 	player    *live.Player
 	hand      *live.Input                   // what this program plays itself
@@ -38,6 +40,7 @@ type playing struct {
 	readAhead atomic.Pointer[engine.Engine] // the same, for the output, which was there before
 	closers   []func() error
 
+	unheard    sync.Once // that nothing can be urgent has been said
 	signals    chan os.Signal
 	sounding   engine.Snapshot
 	outputDB   float64
@@ -237,6 +240,10 @@ func (p *playing) close() error {
 		last := len(p.closers) - 1
 		failed = append(failed, p.closers[last]())
 		p.closers = p.closers[:last]
+	}
+	if p.marking != nil {
+		failed = append(failed, p.marking.close())
+		p.marking = nil
 	}
 	if p.recorder != nil {
 		failed = append(failed, p.recorder.Close())

@@ -33,6 +33,7 @@ const (
 	playBlind
 	playUndo
 	playDry
+	playMark
 	playResetCounts
 	playHelp
 	playStop
@@ -70,6 +71,7 @@ var keyUses = []keyUse{
 	{playUndo, "uU", "u", "undo", "back to the map before the last reload, and forth"},
 	{playExchange, "eE", "e", "exchange", "exchange the two maps of --against"},
 	{playBlind, "bB", "b", "blind", "do not tell which of the two plays; again: tell"},
+	{playMark, "mM", "m", "mark", "mark this moment, to be heard again later"},
 	{playResetCounts, "rR", "r", "counts", "counts from zero"},
 	{playHelp, "?hH", "?", "", "this list, and back"},
 	{playStop, "qQ\x03", "q", "stop", "stop"},
@@ -161,6 +163,8 @@ func (p *playing) serve(key playKey) {
 		p.undo()
 	case playDry:
 		p.playDry()
+	case playMark:
+		p.mark("")
 	case playResetCounts:
 		p.line.resetCounts()
 		p.player.ResetLoad()

@@ -89,6 +89,7 @@ func (p *playing) open() error {
 	}
 	p.latch(p.options.latch || len(p.options.chord) > 0)
 	p.sayOutput()
+	p.beUrgent()
 	p.strike(chord)
 	stage.Begin(p.player.Render)
 	return nil
@@ -101,12 +102,13 @@ func (p *playing) openOutput(rateHz int, render func([]float32)) error {
 		e := p.readAhead.Load()
 		return e == nil || e.Ready(frames)
 	}
-	keeper, err := output.Keep(settings, render, p.line.say)
+	say := func(text string) { p.line.say(text); p.beUrgent() } // another device may have another audio thread
+	keeper, err := output.Keep(settings, render, say)
 	if wrongRate := (*output.RateError)(nil); errors.As(err, &wrongRate) {
 		p.notice("%s runs at %d Hz, the map at %d Hz: it is played at %d Hz", wrongRate.Device, wrongRate.DeviceHz,
 			rateHz, wrongRate.DeviceHz)
 		settings.RateHz = wrongRate.DeviceHz
-		keeper, err = output.Keep(settings, render, p.line.say)
+		keeper, err = output.Keep(settings, render, say)
 	}
 	if wrongChoice := (*output.ChoiceError)(nil); errors.As(err, &wrongChoice) {
 		err = fmt.Errorf("--device %w", err)
@@ -129,8 +131,11 @@ func (p *playing) openEngine() error {
 	}
 	sound, _ := p.keeper.Output()
 	settings.RateHz = sound.RateHz
+	toMarks, marked := engine.NewQueue(appliedEvents)
+	settings.Applied = []*engine.QueueIn{toMarks}
 	if p.options.record != "" {
-		settings.Applied, p.applied = engine.NewQueue(appliedEvents)
+		in, out := engine.NewQueue(appliedEvents)
+		settings.Applied, p.applied = append(settings.Applied, in), out
 	}
 	for _, path := range p.paths() {
 		m, err := mapping.Load(path)
@@ -148,6 +153,7 @@ func (p *playing) openEngine() error {
 		}
 	}
 	p.teller = audible.NewTeller(filepath.Dir(p.path), p.engine)
+	p.marking = startMarking(p.path, p.engine, marked, settings, p.teller)
 	p.engine.Start(stream.Workers)
 	p.readAhead.Store(p.engine)
 	return nil
@@ -190,4 +196,13 @@ func (p *playing) sayOutput() {
 		sound.RateHz, sound.BlockFrames, sound.Latency.Seconds()*1000)
 	p.notice("The output begins 20 dB down and rises in three seconds. Begin with the volume low, on headphones " +
 		"above all; the rules of your workplace come first.")
+}
+
+// beUrgent asks that nothing that plays and reads waits behind other programs, and says once where the system refuses.
+func (p *playing) beUrgent() {
+	if err := live.Urgent(); err != nil {
+		p.unheard.Do(func() {
+			p.notice("no real-time priority (%v): on a busy machine sound may be cut; to allow it, %s", err, live.HowToBeUrgent)
+		})
+	}
 }

@@ -22,8 +22,11 @@ func (o *playOptions) pageAddress() (page.Address, error) {
 		return page.Address{}, wrongWords("--page-open is for --page=HOST:PORT")
 	}
 	address, err := page.ParseAddress(o.page, o.pageOpen)
+	if _, wrong := page.ParseAddress(o.page, true); err != nil && wrong == nil {
+		return page.Address{}, wrongWords("--page %v; --page-open serves it there all the same", err)
+	}
 	if err != nil {
-		return page.Address{}, wrongWords("--page %v; with --page-open, it is served all the same", err)
+		return page.Address{}, wrongWords("--page %v", err)
 	}
 	return address, nil
 }
@@ -42,7 +45,7 @@ func (p *playing) openPage() error {
 	if settings, err := project.Load(dir); err == nil && settings.Project.Title != "" {
 		title = settings.Project.Title
 	}
-	p.page, err = page.Open(page.Settings{Address: address, Title: title, Engine: p.engine, Arrivals: p.arrivals,
+	p.page, err = page.Open(page.Settings{Address: address, Title: title, Dir: dir, Engine: p.engine, Arrivals: p.arrivals,
 		Teller: p.teller, Channel: p.channel()})
 	if err != nil {
 		return err
@@ -96,6 +99,8 @@ func (p *playing) answer(ask page.Ask) {
 		p.serve(playBlind)
 	case page.AskDry:
 		p.serve(playDry)
+	case page.AskSound:
+		p.player.PlayDry(ask.Stereo)
 	case page.AskLevel:
 		p.setOutput(ask.DB)
 	}

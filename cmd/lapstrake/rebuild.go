@@ -164,7 +164,7 @@ func (r *rebuilder) build(built chan<- error) {
 	r.words = &buildWords{progress: func(percent int) { r.setPercent(percent, true) }}
 	command := exec.Command(r.program, "build", r.dir, "--json", "--progress")
 	command.Stdout, command.Stderr = &r.words.result, r.words
-	if err := command.Start(); err != nil {
+	if err := live.Calmly(command.Start); err != nil {
 		built <- fmt.Errorf("not rebuilt: %w", err)
 		return
 	}

@@ -69,7 +69,7 @@ func (o *renderOptions) run(s streams, args []string) error {
 		return err
 	}
 	p := performance{
-		Performance: show.Performance{Engine: player, Events: letGo(score), TailSec: o.tailSec},
+		Performance: show.Performance{Engine: player, Events: show.LetGo(score.Events, score.Frames), TailSec: o.tailSec},
 		sound:       sound,
 		title:       filepath.Base(args[1]),
 	}
@@ -82,16 +82,4 @@ func (o *renderOptions) run(s streams, args []string) error {
 	}
 	result.print(s)
 	return nil
-}
-
-// letGo ends a score by lifting the pedals and all keys of every channel.
-func letGo(score engine.Score) []engine.Event {
-	const hold, sostenuto, allNotesOff = 64, 66, 123
-	events := score.Events
-	for channel := range byte(16) {
-		for _, number := range []byte{hold, sostenuto, allNotesOff} {
-			events = append(events, engine.Control(score.Frames, channel, number, 0))
-		}
-	}
-	return events
 }

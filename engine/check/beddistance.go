@@ -31,7 +31,7 @@ func (s *subject) tellDistances(ctx context.Context, said *PartReport) error {
 		return err
 	}
 	drawing := &show.Curves{Title: "Distance of timbre within and between beds", Across: "root", Naming: s.m.MiddleC,
-		Up: "Median distance of two seconds in dB"}
+		Up: "Median distance of two seconds in dB", About: []string{""}} // no limit is about it
 	for layer, name := range s.m.Layers {
 		within, apart := show.Curve{Name: name + ", in a bed", Dots: true}, show.Curve{Name: name + ", from strand to strand", Dots: true}
 		for zone, z := range s.m.Zones {

@@ -44,7 +44,12 @@ type Page struct {
 type pagePart struct {
 	PartReport
 	Findings []pageFinding
-	Pictures []template.HTML
+	Pictures []pagePicture
+}
+
+type pagePicture struct {
+	Title string
+	SVG   template.HTML
 }
 
 type pageFinding struct {
@@ -97,7 +102,7 @@ func (r *Report) WriteHTML(w io.Writer, p Page) error {
 			if err != nil {
 				return err
 			}
-			shown.Pictures = append(shown.Pictures, template.HTML(svg))
+			shown.Pictures = append(shown.Pictures, pagePicture{drawing.Name(), template.HTML(svg)})
 			letters += svg
 		}
 		page.Parts = append(page.Parts, shown)

@@ -47,10 +47,13 @@ func cycleFloor(c *stream.Cycle) (*cycleSpectrum, error) {
 	return &cycleSpectrum{BinHz: binHz, Stereo: power, Mono: make([]float64, len(power))}, nil
 }
 
-// judgeNoise compares the floor of ten keys held together with their sound: both are sums over keys and cycles. Takes of
+// noise compares the floor of ten keys held together with their sound: both are sums over keys and cycles. Takes of
 // rain or wind count as noise too, as far as they never step back. The usual limit, 15 LU, is by how much speech should
 // lie above the noise of a room (ANSI S12.60, from memory).
-func (s *subject) judgeNoise(ctx context.Context, said *PartReport) error {
+func noise(ctx context.Context, s *subject, said *PartReport) error {
+	if err := s.measure(ctx); err != nil {
+		return err
+	}
 	floors, err := s.measureNoise(ctx)
 	if err != nil {
 		return err
@@ -81,15 +84,15 @@ func (s *subject) judgeNoise(ctx context.Context, said *PartReport) error {
 
 // noiseBelow is by how many LU the noise of keys lies below their sound; +Inf where there is no noise, or no sound.
 func (s *subject) noiseBelow(keys []int, value int, floorOf func(zone, layer int) *cycleSpectrum) float64 {
-	noise, sounds := s.silence(), s.silence()
+	floor, sounds := s.silence(), s.silence()
 	for _, key := range keys {
-		s.addKey(noise, key, value, floorOf)
+		s.addKey(floor, key, value, floorOf)
 		s.addKey(sounds, key, value, s.spectrum)
 	}
 	if sounds.stereo == 0 {
 		return math.Inf(1)
 	}
-	return sounds.lufs() - noise.lufs()
+	return sounds.lufs() - floor.lufs()
 }
 
 // cureNoise names the beds that most of the noise of keys comes from.

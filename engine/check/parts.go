@@ -21,7 +21,8 @@ var parts = []part{
 	{"tuning", "what lies off the harmonics of the key that is played, and which takes bring it in", tuning},
 	{"heard", "which takes are heard in a note as it is played, and who lies over those that are not", heard},
 	{"evenness", "whether beds and keys are equally loud, and what is left of them in mono", evenness},
-	{"chords", "what full chords do: whether bass or noise pile up, and what the ceiling takes off", chords},
+	{"noise", "the noise that is there all the time under ten keys held together", noise},
+	{"chords", "what full chords do: whether their bass piles up, and what the ceiling takes off", chords},
 	{"dynamics", "what the dynamics controller does to loudness, brightness and attack", dynamics},
 	{"budget", "what playing takes of this machine", budget},
 }

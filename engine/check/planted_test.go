@@ -251,7 +251,7 @@ var plantedFaults = []planted{
 		// The mono sum of 1 and −0.8 has 0.02 of the 1.64 of both sides: 19.1 dB less.
 		return wanted{"mono_loss_db", 10 * math.Log10(1.64/0.02), 0.1, func(p check.Place) bool { return len(p.Keys) == 24 }}
 	}},
-	{"noise 10 LU below the beds", "chords", func(y *yard, random *rand.Rand) wanted {
+	{"noise 10 LU below the beds", "noise", func(y *yard, random *rand.Rand) wanted {
 		for _, name := range y.names() {
 			hiss := noise(random, yardBedSec)
 			level(hiss, map[string]float64{"soft": -39, "loud": -30}[name.Layer])

@@ -57,15 +57,21 @@ func splices(ctx context.Context, s *subject, said *PartReport) error {
 	if err != nil {
 		return err
 	}
-	count, deepest := 0, 0.0
+	count, drawn, deepest := 0, 0, 0.0
 	worst := map[string]spliced{} // of each take
 	for i := range all {
 		b := &all[i]
 		for _, take := range b.contents.Takes {
-			if b.contents.Edited || take.Splices == 0 {
+			switch {
+			case b.contents.Edited:
+				continue
+			case take.Drawn:
+				drawn++
+			case take.Splices > 0:
+				count++
+			default:
 				continue
 			}
-			count++
 			p := worst[take.Path]
 			if take.BeatDB > s.limits.BeatDB[0] {
 				p.beds++
@@ -85,6 +91,7 @@ func splices(ctx context.Context, s *subject, said *PartReport) error {
 		s.judgeSplices(said, worst[path])
 	}
 	said.tell("short takes that were spliced, in all beds", float64(count), "", neither)
+	said.tell("short takes that were drawn out, in all beds", float64(drawn), "", neither)
 	said.tell("one of them beats beyond what it does by itself, most", deepestSpliced, "dB", lessIsBetter)
 	said.tell("a bed that no build made as it is beats at one exact rate beyond what its takes do, most", deepest, "dB",
 		lessIsBetter)
@@ -138,7 +145,10 @@ func stretchBeats(c *stream.Cycle, stretch stream.Alone) ([]beat, error) {
 
 // judgeSplices judges one take by what the build noted of it in the bed in which it beats most.
 func (s *subject) judgeSplices(said *PartReport, p spliced) {
-	z, more := s.m.Zones[p.bed.zone], ""
+	z, more, how := s.m.Zones[p.bed.zone], "", "it was joined to itself "+plural.Of(p.take.Splices, "time")
+	if p.take.Drawn {
+		how = "it was drawn out"
+	}
 	if p.beds > 1 {
 		more = fmt.Sprintf("; it beats so in %s more", plural.Of(p.beds-1, "bed"))
 	}
@@ -146,9 +156,9 @@ func (s *subject) judgeSplices(said *PartReport, p spliced) {
 		What:   "beat_db",
 		Place:  Place{Bed: p.bed.path, Take: p.take.Path, Layer: s.m.Layers[p.bed.layer], Rank: z.Rank, Keys: []int{z.Root}},
 		Figure: p.take.BeatDB, Unit: "dB", Spread: beatSpreadDB,
-		Text: fmt.Sprintf("%s is too short for %s, in keys %s to %s: it was joined to itself %s, and a quarter of its bands "+
+		Text: fmt.Sprintf("%s is too short for %s, in keys %s to %s: %s, and a quarter of its bands "+
 			"beats by %.0f dB either way, or more%s", p.take.Path, p.bed.path, s.name(z.Low), s.name(z.High),
-			plural.Of(p.take.Splices, "time"), p.take.BeatDB, more),
+			how, p.take.BeatDB, more),
 	}, func() string {
 		return fmt.Sprintf("takes.csv, kind: struck for %s, so that it sounds as it is; or use: no", p.take.Path)
 	})

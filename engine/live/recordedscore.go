@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 
 	"lapstrake/engine"
 )
@@ -19,34 +20,37 @@ import (
 // almost six hours.
 const maxRecordedEvents = 2 << 20
 
-// recordedScore grows by an event at a time. It is not safe for concurrent use.
+// recordedScore grows by an event at a time. But for mark, it is not safe for concurrent use.
 type recordedScore struct {
 	path   string
 	file   *engine.ScoreRecording
 	events []engine.Event // that are not in the file yet
 	count  int            // of all events
 	most   int            // events that there is room for
+
+	marking sync.Mutex
+	markers []engine.Marker // that are not in the file yet; under marking
 }
 
 // newRecordedScore is the score beside the recording at soundPath, which must not be there yet.
-func newRecordedScore(soundPath string, rateHz int) (recordedScore, error) {
+func newRecordedScore(soundPath string, rateHz int) (*recordedScore, error) {
 	extension := filepath.Ext(soundPath)
 	if !strings.EqualFold(extension, ".wav") {
-		return recordedScore{}, fmt.Errorf("%s: found a name that ends in %q, expected .wav; name the recording "+
+		return nil, fmt.Errorf("%s: found a name that ends in %q, expected .wav; name the recording "+
 			"NAME.wav, and the performance is written beside it as NAME.mid", soundPath, extension)
 	}
 	path := strings.TrimSuffix(soundPath, extension) + ".mid"
 	if err := engine.CheckScoreRate(rateHz); err != nil {
-		return recordedScore{}, fmt.Errorf("%s: %w", path, err)
+		return nil, fmt.Errorf("%s: %w", path, err)
 	}
 	if _, err := os.Lstat(path); err == nil {
-		return recordedScore{}, fmt.Errorf("%s: found that it is there already (%w), expected a name not yet in use; "+
+		return nil, fmt.Errorf("%s: found that it is there already (%w), expected a name not yet in use; "+
 			"choose another name for the recording, or move that file away: a recording overwrites nothing", path,
 			fs.ErrExist)
 	} else if !errors.Is(err, fs.ErrNotExist) {
-		return recordedScore{}, fmt.Errorf("%w; choose a folder that is there and readable", err)
+		return nil, fmt.Errorf("%w; choose a folder that is there and readable", err)
 	}
-	return recordedScore{path: path, most: maxRecordedEvents}, nil
+	return &recordedScore{path: path, most: maxRecordedEvents}, nil
 }
 
 // begin takes the name.
@@ -72,7 +76,7 @@ func (s *recordedScore) write(endFrame int64) error {
 	heard, _ := slices.BinarySearchFunc(s.events, endFrame+1, func(event engine.Event, frame int64) int {
 		return cmp.Compare(event.Frame, frame)
 	})
-	if heard == 0 {
+	if heard == 0 && !s.markersUpTo(endFrame) {
 		return nil
 	}
 	return s.append(heard, endFrame)
@@ -81,16 +85,40 @@ func (s *recordedScore) write(endFrame int64) error {
 // end completes the file, which ends at endFrame.
 func (s *recordedScore) end(endFrame int64) error {
 	wrong := s.write(endFrame)
+	s.marking.Lock()
+	for i := range s.markers { // of the last block, which the recording ends within
+		s.markers[i].Frame = min(s.markers[i].Frame, endFrame)
+	}
+	s.marking.Unlock()
 	if wrong == nil {
 		wrong = s.append(0, endFrame)
 	}
 	return cmp.Or(wrong, s.file.Close())
 }
 
+// mark puts a marker into the file with what is written next. Any goroutine.
+func (s *recordedScore) mark(marker engine.Marker) {
+	s.marking.Lock()
+	defer s.marking.Unlock()
+	s.markers = append(s.markers, marker)
+}
+
+func (s *recordedScore) markersUpTo(endFrame int64) bool {
+	s.marking.Lock()
+	defer s.marking.Unlock()
+	return len(s.markers) > 0 && s.markers[0].Frame <= endFrame
+}
+
 func (s *recordedScore) append(heard int, endFrame int64) error {
-	if err := s.file.Append(s.events[:heard], endFrame); err != nil {
+	s.marking.Lock()
+	defer s.marking.Unlock()
+	marked := 0
+	for marked < len(s.markers) && s.markers[marked].Frame <= endFrame {
+		marked++
+	}
+	if err := s.file.Append(s.events[:heard], s.markers[:marked], endFrame); err != nil {
 		return fmt.Errorf("%w; free some space on that disk, or choose another folder", err)
 	}
-	s.events = slices.Delete(s.events, 0, heard)
+	s.events, s.markers = slices.Delete(s.events, 0, heard), slices.Delete(s.markers, 0, marked)
 	return nil
 }

@@ -36,7 +36,7 @@ type Recorder struct {
 	applied   *engine.QueueOut
 	sound     *wav.Recording
 	soundPath string
-	score     recordedScore
+	score     *recordedScore
 	skip      int // frames still to leave out
 	ended     bool
 	taken     []float32
@@ -99,6 +99,11 @@ func (r *Recorder) Err() error {
 
 // Files are the paths of the sound and of the score.
 func (r *Recorder) Files() []string { return []string{r.soundPath, r.score.path} }
+
+// Mark puts a marker with a text into the score at a frame. Any goroutine but the audio thread.
+func (r *Recorder) Mark(frame int64, text string) {
+	r.score.mark(engine.Marker{Frame: frame, Text: text})
+}
 
 // Close writes what has been added, completes both files and returns the first error that the recording has
 // met. It may be called more than once; blocks added later are not recorded.

@@ -61,7 +61,7 @@ func BenchmarkRecordedScore(b *testing.B) {
 		for i := range events {
 			events[i] = engine.Control(second*recordRateHz+int64(i), 0, 1, byte(i))
 		}
-		if err := score.Append(events, (second+1)*recordRateHz); err != nil {
+		if err := score.Append(events, nil, (second+1)*recordRateHz); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -19,6 +19,8 @@ type Ask struct {
 	Kind AskKind
 	On   bool    // AskLatch
 	DB   float64 // AskLevel: the output's
+
+	Stereo []float32 // AskSound: interleaved, at the player's rate; nil for the music
 }
 
 // AskKind says what is asked.
@@ -34,6 +36,7 @@ const (
 	AskOther                  // play the other one of two maps
 	AskTell                   // which of the two plays, or do not
 	AskDry                    // the beds under the last key, dry at their root
+	AskSound                  // a sound in place of the music
 )
 
 // doings are all that a message can ask for.
@@ -52,6 +55,10 @@ var doings = map[string]func(v *visitor, ctx context.Context, body []byte) error
 	"other":   asking(AskOther),
 	"tell":    asking(AskTell),
 	"dry":     asking(AskDry),
+	"hear":    (*visitor).hear,
+	"music":   asking(AskSound),
+	"edit":    (*visitor).edit,
+	"undo":    (*visitor).takeBack,
 }
 
 // do does what a message says.

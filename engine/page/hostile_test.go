@@ -19,7 +19,8 @@ import (
 // A thousand messages that say nothing that anybody understands, from ten pages at once, while a chord sounds: none moves
 // anything, nobody asks for anything, no frame is missed.
 func TestHostileMessagesDoNotTouchTheSound(t *testing.T) {
-	p := play(t, newProject(t))
+	path := newProject(t)
+	p := play(t, path)
 	key := p.key(t)
 	for _, note := range []byte{48, 55, 64} {
 		p.hand.Push(live.Now(), engine.KindNoteOn, note, 100)
@@ -49,8 +50,14 @@ func TestHostileMessagesDoNotTouchTheSound(t *testing.T) {
 	if shownOut == 0 {
 		t.Error("nobody was shown out, after a hundred messages each that say nothing")
 	}
-	blocks := p.blocks.Load()
-	await(t, "half a second more has been rendered", func() bool { return p.blocks.Load() > blocks+90 })
+	const fadedIn = 4 * testRateHz // the output rises for three seconds
+	await(t, "half a second more has been rendered", func() bool { return len(p.rendered())/2 > fadedIn+testRateHz/2 })
+	got, want := p.rendered(), p.alone(t, path)
+	for i := 2 * fadedIn; i < len(got); i++ {
+		if got[i] != want[i] {
+			t.Fatalf("sample %d of frame %d is %v, and without visitors %v", i%2, i/2, got[i], want[i])
+		}
+	}
 	if now := p.engine.Stats(); now.Events != events || now.Misses != 0 || now.Stolen != 0 {
 		t.Errorf("%d events moved something, %d late reads, %d notes cut short", now.Events-events, now.Misses, now.Stolen)
 	}
@@ -61,6 +68,43 @@ func TestHostileMessagesDoNotTouchTheSound(t *testing.T) {
 		t.Error("the latch is on")
 	}
 }
+
+// alone renders what was applied on an engine that has no visitors.
+func (p *played) alone(t testing.TB, path string) []float32 {
+	t.Helper()
+	e, err := engine.Open(path, engine.Settings{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer e.Close()
+	score := &scored{}
+	for {
+		event, some := p.applied.Peek()
+		if !some {
+			break
+		}
+		p.applied.Pop()
+		*score = append(*score, event)
+	}
+	sound := make([]float32, len(p.rendered()))
+	for out := sound; len(out) > 0; out = out[min(2*testBlock, len(out)):] {
+		e.Fill()
+		e.Render(out[:min(2*testBlock, len(out))], score)
+	}
+	return sound
+}
+
+// scored are events at their frames.
+type scored []engine.Event
+
+func (s *scored) Peek() (engine.Event, bool) {
+	if len(*s) == 0 {
+		return engine.Event{}, false
+	}
+	return (*s)[0], true
+}
+
+func (s *scored) Pop() { *s = (*s)[1:] }
 
 // drain reads on, as a browser does, until the socket ends.
 func drain(conn *websocket.Conn) {

@@ -24,6 +24,7 @@ import (
 type Settings struct {
 	Address  Address
 	Title    string // of the project
+	Dir      string // its folder
 	Engine   *engine.Engine
 	Arrivals *live.Arrivals
 	Teller   *audible.Teller
@@ -45,6 +46,8 @@ type Page struct {
 	picture atomic.Pointer[[]byte] // newest, as it goes to visitors
 	board   board
 	chord   chordWatch
+	sheet   sheetWatch
+	desk    desk
 	sound   engine.Snapshot // Show's own
 
 	mu       sync.Mutex

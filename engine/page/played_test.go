@@ -6,7 +6,6 @@ import (
 	"math"
 	"path/filepath"
 	"sync"
-	"sync/atomic"
 	"testing"
 	"time"
 
@@ -35,8 +34,7 @@ type played struct {
 	mu       sync.Mutex
 	applied  *engine.QueueOut
 	outputDB float64
-	blocks   atomic.Int64
-	worstNs  atomic.Int64 // the longest that a block took to render
+	sound    []float32 // all that was rendered
 }
 
 // newProject writes a map of two ranks in two layers of two strands, of sines.
@@ -93,18 +91,18 @@ func play(t testing.TB, path string) *played {
 	t.Helper()
 	p := &played{}
 	var settings engine.Settings
-	settings.Applied, p.applied = engine.NewQueue(1 << 16)
+	in, out := engine.NewQueue(1 << 16)
+	settings.Applied, p.applied = []*engine.QueueIn{in}, out
 	var err error
 	if p.engine, err = engine.Open(path, settings); err != nil {
 		t.Fatal(err)
 	}
-	p.engine.Start(1)
 	p.arrivals = live.NewArrivals(testRateHz)
 	if p.hand, err = p.arrivals.Open(); err != nil {
 		t.Fatal(err)
 	}
 	p.player = live.NewPlayer(p.engine, p.arrivals, nil)
-	p.Page, err = Open(Settings{Title: "Slipway", Engine: p.engine, Arrivals: p.arrivals,
+	p.Page, err = Open(Settings{Title: "Slipway", Dir: filepath.Dir(path), Engine: p.engine, Arrivals: p.arrivals,
 		Teller: audible.NewTeller(filepath.Dir(path), p.engine)})
 	if err != nil {
 		t.Fatal(err)
@@ -140,12 +138,24 @@ func (p *played) render(stop <-chan struct{}) {
 		case <-ticker.C:
 		}
 		for ; began+n*blockNs <= live.Now(); n++ {
-			from := live.Now()
+			p.engine.Fill() // so that nothing is read late, however busy the machine is
 			p.player.Render(out)
-			p.worstNs.Store(max(p.worstNs.Load(), live.Now()-from))
-			p.blocks.Add(1)
+			p.keep(out)
 		}
 	}
+}
+
+func (p *played) keep(out []float32) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.sound = append(p.sound, out...)
+}
+
+// rendered is all that was rendered so far, interleaved stereo.
+func (p *played) rendered() []float32 {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.sound
 }
 
 // serve does what the command's loop does.
@@ -175,6 +185,8 @@ func (p *played) answer(ask Ask) {
 		p.hand.Push(live.Now(), engine.KindControl, engine.ControlSoundOff, 0)
 	case AskStrike:
 		p.engine.StrikeAgain()
+	case AskSound:
+		p.player.PlayDry(ask.Stereo)
 	case AskLevel:
 		p.mu.Lock()
 		p.outputDB = ask.DB

@@ -39,6 +39,9 @@ func (p *Page) think() {
 			isNew = p.board.tell("returns", chord.returns(cycles.Map.RateHz)) || isNew
 		}
 		isNew = p.tellPicks() || isNew
+		if p.sheet.changed(p.settings.Dir, time.Now()) {
+			isNew = p.board.tell("sheet", readSheet(p.settings.Dir)) || isNew
+		}
 		p.settings.Engine.Snapshot(&sound)
 		isNew = p.board.tell("heard", p.heard(&sound)) || isNew
 		if isNew {

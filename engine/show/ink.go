@@ -59,20 +59,49 @@ func lineStyle(n int) draw.LineStyle {
 // dotStyle is that of the dots of the nth of several curves: they differ in shape, and show where others lie below.
 func dotStyle(n int) draw.GlyphStyle {
 	n %= len(lineInk)
-	shapes := []draw.GlyphDrawer{draw.CircleGlyph{}, ring{}, draw.CrossGlyph{}, draw.TriangleGlyph{}}
+	shapes := []draw.GlyphDrawer{draw.CircleGlyph{}, ring{}, cross{}, triangle{}}
 	radii := []vg.Length{2, 3.6, 3, 3.6}
 	return draw.GlyphStyle{Color: lineInk[n].Light, Radius: radii[n], Shape: shapes[n]}
 }
 
-// ring is a circle whose line can be seen. It serves as a draw.GlyphDrawer.
-type ring struct{}
+// Shapes of lines that can be seen, where the library's are hairlines. Each serves as a draw.GlyphDrawer.
+type (
+	ring     struct{}
+	cross    struct{}
+	triangle struct{}
+)
+
+const shapeWidth = 1.3
 
 func (ring) DrawGlyph(canvas *draw.Canvas, style draw.GlyphStyle, at vg.Point) {
-	canvas.SetLineStyle(draw.LineStyle{Color: style.Color, Width: vg.Points(1.2)})
 	var path vg.Path
 	path.Move(vg.Point{X: at.X + style.Radius, Y: at.Y})
 	path.Arc(at, style.Radius, 0, 2*math.Pi)
 	path.Close()
+	strokeShape(canvas, style, path)
+}
+
+func (cross) DrawGlyph(canvas *draw.Canvas, style draw.GlyphStyle, at vg.Point) {
+	var path vg.Path
+	for _, rise := range []vg.Length{1, -1} {
+		path.Move(vg.Point{X: at.X - style.Radius, Y: at.Y - rise*style.Radius})
+		path.Line(vg.Point{X: at.X + style.Radius, Y: at.Y + rise*style.Radius})
+	}
+	strokeShape(canvas, style, path)
+}
+
+func (triangle) DrawGlyph(canvas *draw.Canvas, style draw.GlyphStyle, at vg.Point) {
+	var path vg.Path
+	half := style.Radius * 0.87 // of a side: cosine of 30 degrees
+	path.Move(vg.Point{X: at.X, Y: at.Y + style.Radius})
+	path.Line(vg.Point{X: at.X - half, Y: at.Y - style.Radius/2})
+	path.Line(vg.Point{X: at.X + half, Y: at.Y - style.Radius/2})
+	path.Close()
+	strokeShape(canvas, style, path)
+}
+
+func strokeShape(canvas *draw.Canvas, style draw.GlyphStyle, path vg.Path) {
+	canvas.SetLineStyle(draw.LineStyle{Color: style.Color, Width: vg.Points(shapeWidth)})
 	canvas.Stroke(path)
 }
 

@@ -6,6 +6,7 @@ package stream
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"sort"
 
 	"lapstrake/mapping"
@@ -38,6 +39,9 @@ type Cycle struct {
 	begins  []int64 // cycle frame at which each bed begins to sound alone
 	joins   []join  // joins[i] fades bed i into the next
 }
+
+// BedBegins is the frame of the cycle at which each bed begins to sound alone, in the order of the beds.
+func (c *Cycle) BedBegins() []int64 { return slices.Clone(c.begins) }
 
 // Mono says whether all beds of the cycle have one channel: both sides of its frames are then alike.
 func (c *Cycle) Mono() bool {

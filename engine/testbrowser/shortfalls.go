@@ -19,7 +19,7 @@ var shortfallsScript string
 // namedRoles are those of what a reader works with, which has to have a name.
 var namedRoles = []string{
 	"button", "link", "slider", "textbox", "searchbox", "checkbox", "radio", "combobox", "listbox", "spinbutton", "switch",
-	"tab", "menuitem", "image", "img", "region", "table", "dialog",
+	"tab", "menuitem", "image", "img", "figure", "region", "dialog",
 }
 
 // Shortfalls holds the page that lies open, as wide and in the colours that it has now, against these success criteria

@@ -122,6 +122,9 @@ func (b *builder) renderBeds(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	if err := b.meetCompanies(ctx, missing); err != nil {
+		return err
+	}
 	if err := b.record.begin(missing); err != nil {
 		return err
 	}

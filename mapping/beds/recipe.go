@@ -10,6 +10,7 @@ import (
 
 	"lapstrake/mapping"
 	"lapstrake/mapping/beds/assign"
+	"lapstrake/mapping/hearing"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
 	"lapstrake/mapping/takes/decode"
@@ -17,7 +18,7 @@ import (
 )
 
 // renderVersion is raised whenever the same recipe would give another bed than before.
-const renderVersion = 4
+const renderVersion = 5
 
 // recipe is all that decides a bed's samples.
 type recipe struct {
@@ -29,6 +30,8 @@ type recipe struct {
 	Conform project.ConformSettings
 	Arrange project.ArrangeSettings
 	Parts   []ingredient
+
+	company hearing.Company // what sounds beside it; the record remembers it, so it makes no other recipe
 }
 
 // ingredient is one take in a bed.
@@ -89,6 +92,9 @@ func newIngredient(row *takes.Row, targetKey int) ingredient {
 func (in *ingredient) stretch() takes.Stretch {
 	return takes.Stretch{FromSec: in.FromSec, ToSec: in.ToSec}
 }
+
+// name is that of the take.
+func (in *ingredient) name() string { return takes.TakeName(in.Path, in.stretch()) }
 
 // slotSeed gives every bed a chance of its own, whatever other beds there are.
 func slotSeed(slot mapping.BedName, seed int64) uint64 {

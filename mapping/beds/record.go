@@ -30,6 +30,9 @@ type buildRecord struct {
 	Asked  string               `json:"asked"` // the question that Answer answers
 	// Earlier are answers to other questions, the latest first: a take that was muted and is used again finds its places.
 	Earlier []earlierAnswer `json:"earlier"`
+	// Companies are what each bed was arranged beside, by its file's name: the same parts stand beside the same company
+	// again, whatever became of the others.
+	Companies map[string][]knownCompany `json:"companies"`
 	// Making are beds that a build began to make and did not note as finished: what lies there is nobody's edit.
 	Making     []string `json:"making,omitempty"`
 	Unfinished bool     `json:"unfinished,omitempty"` // beds have been made since the map was written
@@ -50,6 +53,9 @@ func readRecord(path string) (*buildRecord, error) {
 	}
 	if record.Beds == nil {
 		record.Beds = map[string]*builtBed{}
+	}
+	if record.Companies == nil {
+		record.Companies = map[string][]knownCompany{}
 	}
 	record.path = path
 	return record, nil
@@ -156,6 +162,7 @@ func (record *buildRecord) forget(dir string, wanted []recipe) error {
 			continue
 		}
 		delete(record.Beds, name)
+		delete(record.Companies, name)
 	}
 	record.sweepCourses(dir)
 	return record.save()
@@ -175,9 +182,9 @@ func (record *buildRecord) add(entry *builtBed) error {
 // that must not be named any more.
 func ForgetEarlier(dir string) error {
 	record, err := readRecord(filepath.Join(dir, project.BedsFolder, project.BuiltFile))
-	if err != nil || len(record.Earlier) == 0 {
+	if err != nil || len(record.Earlier)+len(record.Companies) == 0 {
 		return err
 	}
-	record.Earlier = nil
+	record.Earlier, record.Companies = nil, nil
 	return record.save()
 }

@@ -35,7 +35,7 @@ func (b *builder) renderBed(r *recipe) (*builtBed, error) {
 		parts = append(parts, *part)
 	}
 	path := b.bedPath(r.Slot)
-	bed, err := arrange.Bed(parts, r.Arrange, r.Frames, r.RateHz, r.Seed)
+	bed, err := arrange.Bed(parts, r.company, r.Arrange, r.Frames, r.RateHz, r.Seed)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}

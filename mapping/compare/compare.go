@@ -23,7 +23,7 @@ type Report struct {
 	LevelDB     float64    `json:"level_db"`              // B above A where a layer sounds alone, or at most moments
 	TuneCents   *float64   `json:"tune_cents"`            // B above A; null: neither has tones enough to tell
 	DelaySec    float64    `json:"delay_s"`               // by which B is later
-	Correlation float64    `json:"correlation"`           // of the waveforms below 6 kHz, −1 to 1, for tenths of a second at a time, the delay taken off
+	Correlation float64    `json:"correlation"`           // of the waveforms, −1 to 1; see likeness
 	Bands       []BandDiff `json:"bands"`                 // third octaves in which A sounds, beside LevelDB
 	Moments     []Moment   `json:"moments"`               // in which A sounds
 	SwappedBy   *float64   `json:"sides_agree,omitempty"` // −1 swapped, 1 alike; absent: A's sides do not differ
@@ -63,8 +63,8 @@ func Sounds(a, b Sound, sections []Section) (*Report, error) {
 	r := &Report{Findings: []Finding{}}
 	cents, tuned := tuning(a, b)
 	if ratio := rateRatio(cents); tuned && ratio != 1 && stretched(a, b, ratio) {
-		r.add(WholeRate, cents, "the whole file is at another rate than it says: it is %+.0f cents off and lasts %.3f times as long",
-			cents, 1/ratio)
+		r.add(WholeRate, cents, "the whole file is at another rate than it says: it is %+.0f cents off and lasts %.3f "+
+			"times as long", cents, 1/ratio)
 		b = clone(b)
 		sound.Resample(b.Channels, ratio)
 		cents, tuned = tuning(a, b)

@@ -69,7 +69,8 @@ func ReadBeside(path string) (*Expected, error) {
 	}
 	e, err := parseExpected(data)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w; take it from the export again, or move it elsewhere to compare without it", beside, err)
+		return nil, fmt.Errorf("%s: %w; take it from the export again, or move it elsewhere to compare without it",
+			beside, err)
 	}
 	if e.Render != filepath.Base(path) {
 		return nil, nil
@@ -87,7 +88,8 @@ func parseExpected(data []byte) (*Expected, error) {
 	}
 	for i, s := range e.Sections {
 		if !(s.FromSec >= 0 && s.ToSec > s.FromSec && s.ToSec < 1e6) {
-			return nil, fmt.Errorf("section %d: found %v to %v s, expected a stretch of the rendering", i, s.FromSec, s.ToSec)
+			return nil, fmt.Errorf("section %d: found %v to %v s, expected a stretch of the rendering", i, s.FromSec,
+				s.ToSec)
 		}
 	}
 	return e, nil

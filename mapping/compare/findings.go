@@ -30,6 +30,7 @@ const (
 	Volume    Kind = "volume"
 	Bend      Kind = "bend"
 	Release   Kind = "release"
+	Keys      Kind = "levels of keys"
 	Course    Kind = "levels over time"
 	Bands     Kind = "bands"
 )
@@ -72,34 +73,44 @@ func (r *Report) judge(a, b Sound, ga, gb grid, sections []Section) {
 		near *= 5
 	}
 	if math.Abs(r.DelaySec) > near {
-		r.add(Delayed, r.DelaySec, "it is %.0f ms %s", 1000*math.Abs(r.DelaySec), map[bool]string{true: "late", false: "early"}[r.DelaySec > 0])
+		r.add(Delayed, r.DelaySec, "it is %.0f ms %s", 1000*math.Abs(r.DelaySec), choose(r.DelaySec > 0, "late", "early"))
 	}
 	r.judgeGone(ga, sections)
 	r.judgeMoves(ga, gb, sections)
 	if inTune := r.TuneCents != nil && math.Abs(*r.TuneCents) <= nearCents; inTune && r.Correlation < unlike &&
 		!r.has(Missing, NoLayer, LoopOff, Curve, Exchanged) {
-		r.add(Starts, r.Correlation, "it is in tune, but its waveforms go with the others by %.2f alone: notes begin elsewhere in their files, or the "+
-			"files are others", r.Correlation)
+		r.add(Starts, r.Correlation, "it is in tune, but its waveforms go with the others by %.2f alone: notes "+
+			"begin elsewhere in their files, or the files are others", r.Correlation)
 	}
 	r.judgeSections(a, b, sections)
 	if math.Abs(r.LevelDB) > nearDB && !r.has(Missing, NoLayer, LoopOff, Curve, Exchanged) {
-		r.add(Level, r.LevelDB, "it is %.1f dB %s all over", math.Abs(r.LevelDB), map[bool]string{true: "louder", false: "softer"}[r.LevelDB > 0])
+		r.add(Level, r.LevelDB, "it is %.1f dB %s all over", math.Abs(r.LevelDB), choose(r.LevelDB > 0, "louder", "softer"))
 	}
-	if r.has(Missing, NoLayer, LoopOff, Curve, Exchanged, Starts, Volume, Bend, Release, OneRate, Octave, OffTune) {
+	if r.has(Missing, NoLayer, LoopOff, Curve, Keys, Exchanged, Starts, Volume, Bend, Release, OneRate, Octave,
+		OffTune) {
 		return
 	}
 	worst := slices.MaxFunc(r.Moments, func(x, y Moment) int { return cmpAbs(x.DiffDB, y.DiffDB) })
-	if over := slices.DeleteFunc(slices.Clone(r.Moments), func(m Moment) bool { return math.Abs(m.DiffDB) < nearMoment }); len(over) > 2 {
-		r.add(Course, worst.DiffDB, "its level strays for %.1f s in all, most at %.1f s, by %+.1f dB: compare the fade between the layers, the "+
-			"levels of keys and the envelope", momentSec*float64(len(over)), worst.Sec, worst.DiffDB)
+	over := slices.DeleteFunc(slices.Clone(r.Moments), func(m Moment) bool { return math.Abs(m.DiffDB) < nearMoment })
+	if len(over) > 2 {
+		r.add(Course, worst.DiffDB, "its level strays for %.1f s in all, most at %.1f s, by %+.1f dB: compare "+
+			"the fade between the layers, the levels of keys and the envelope", momentSec*float64(len(over)), worst.Sec, worst.DiffDB)
 		return
 	}
 	off := slices.DeleteFunc(slices.Clone(r.Bands), func(b BandDiff) bool { return math.Abs(b.DiffDB) < nearBand })
 	if len(off) > 0 {
 		most := slices.MaxFunc(off, func(x, y BandDiff) int { return cmpAbs(x.DiffDB, y.DiffDB) })
-		r.add(Bands, most.DiffDB, "%d of %d third octaves from %.0f to %.0f Hz are off, most the one about %.0f Hz, by %+.1f dB", len(off),
+		r.add(Bands, most.DiffDB, "%d of %d third octaves from %.0f to %.0f Hz are off, most the one about %.0f "+
+			"Hz, by %+.1f dB", len(off),
 			len(r.Bands), off[0].Hz, off[len(off)-1].Hz, most.Hz, most.DiffDB)
 	}
+}
+
+func choose(is bool, yes, no string) string {
+	if is {
+		return yes
+	}
+	return no
 }
 
 func cmpAbs(x, y float64) int { return int(math.Copysign(1, math.Abs(x)-math.Abs(y))) }
@@ -111,10 +122,12 @@ func (r *Report) judgeTuning() {
 	cents := *r.TuneCents
 	switch {
 	case math.Abs(math.Abs(cents)-1200) < nearCents:
-		r.add(Octave, cents, "it is an octave %s: middle C is named otherwise there, the roots are read wrong, or the samples at twice "+
-			"or half their rate", map[bool]string{true: "too high", false: "too low"}[cents > 0])
+		r.add(Octave, cents, "it is an octave %s: middle C is named otherwise there, the roots are read wrong, "+
+			"or the samples at twice "+
+			"or half their rate", choose(cents > 0, "too high", "too low"))
 	case rateRatio(cents) != 1:
-		r.add(OneRate, cents, "it is %+.0f cents off, which is what samples give that are read at %.4g times their rate", cents, rateRatio(cents))
+		r.add(OneRate, cents, "it is %+.0f cents off, which is what samples give that are read at %.4g times "+
+			"their rate", cents, rateRatio(cents))
 	default:
 		r.add(OffTune, cents, "it is %+.1f cents off", cents)
 	}
@@ -137,15 +150,19 @@ func (r *Report) judgeGone(ga grid, sections []Section) {
 		s := sectionAt(sections, sec)
 		switch {
 		case s != nil && s.Layer != "" && sec < s.FromSec+2*momentSec:
-			r.add(NoLayer, sec, "from %.1f s on, for %.1f s, nothing sounds where the layer %s sounds alone: it is missing", sec, lasts, s.Layer)
+			r.add(NoLayer, sec, "from %.1f s on, for %.1f s, nothing sounds where the layer %s sounds alone: it "+
+				"is missing", sec, lasts, s.Layer)
 		case s != nil && s.Try == TryRelease || falls(ga, sec):
 			if !r.has(Release) {
-				r.add(Release, sec, "a released note is gone at %.1f s while it still falls in the other: the release is shorter", sec)
+				r.add(Release, sec, "a released note is gone at %.1f s while it still falls in the other: the "+
+					"release is shorter", sec)
 			}
 		case before && continues(ga, sec):
-			r.add(LoopOff, sec, "it falls silent at %.1f s, for %.1f s, while the note goes on: the loop is off, or ends with the file", sec, lasts)
+			r.add(LoopOff, sec, "it falls silent at %.1f s, for %.1f s, while the note goes on: the loop is "+
+				"off, or ends with the file", sec, lasts)
 		default:
-			r.add(Missing, sec, "from %.1f s on, for %.1f s, nothing sounds: a note, a layer or a zone is missing", sec, lasts)
+			r.add(Missing, sec, "from %.1f s on, for %.1f s, nothing sounds: a note, a layer or a zone is "+
+				"missing", sec, lasts)
 		}
 	}
 }

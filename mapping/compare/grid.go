@@ -99,7 +99,8 @@ func (r *Report) levels(a, b grid, sections []Section) {
 	}
 	for band := range a.bands() {
 		if level := a.band(band); dB(level) > dB(most)-soundingDB {
-			r.Bands = append(r.Bands, BandDiff{math.Round(10*BandHz(band+lowestBand)) / 10, dB(level), dB(b.band(band)) - dB(level) - r.LevelDB})
+			hz := math.Round(10*BandHz(band+lowestBand)) / 10
+			r.Bands = append(r.Bands, BandDiff{hz, dB(level), dB(b.band(band)) - dB(level) - r.LevelDB})
 		}
 	}
 }
@@ -115,7 +116,8 @@ func (r *Report) sides(a, b grid) {
 	count := 0
 	for m := range a.moments() {
 		for band := range a.bands() {
-			if dB(a[0][m][band]+a[1][m][band]) < dB(most)-soundingDB+10 || dB(b[0][m][band]+b[1][m][band]) < dB(most)-2*soundingDB {
+			if dB(a[0][m][band]+a[1][m][band]) < dB(most)-soundingDB+10 ||
+				dB(b[0][m][band]+b[1][m][band]) < dB(most)-2*soundingDB {
 				continue
 			}
 			da, db := dB(a[0][m][band])-dB(a[1][m][band]), dB(b[0][m][band])-dB(b[1][m][band])

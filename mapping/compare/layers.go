@@ -25,9 +25,11 @@ func (r *Report) judgeMoves(ga, gb grid, sections []Section) {
 		const little = 0.4 // of what is expected
 		switch {
 		case apart > nearMoment && moved < little*apart && moved < nearMoment:
-			r.add(Curve, 0, "from layer %s to layer %s nothing changes: it does not follow the dynamics controller", first.Layer, last.Layer)
+			r.add(Curve, 0, "from layer %s to layer %s nothing changes: it does not follow the dynamics controller",
+				first.Layer, last.Layer)
 		case apart > nearMoment && crossed < little*right:
-			r.add(Exchanged, 0, "the layers %s and %s are exchanged, or the controller moves the other way", first.Layer, last.Layer)
+			r.add(Exchanged, 0, "the layers %s and %s are exchanged, or the controller moves the other way",
+				first.Layer, last.Layer)
 		}
 	}
 }
@@ -39,8 +41,8 @@ func (r *Report) judgeLevels(sections []Section) {
 			return
 		}
 		if _, mean := r.strays(s); math.Abs(mean) > nearMoment {
-			r.add(Curve, mean, "where the layer %s sounds alone, it is %+.1f dB off: its level or its place on the controller is another",
-				s.Layer, mean)
+			r.add(Curve, mean, "where the layer %s sounds alone, it is %+.1f dB off: its level or its place on the controller "+
+				"is another", s.Layer, mean)
 		}
 	}
 }

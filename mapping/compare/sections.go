@@ -77,17 +77,20 @@ func (r *Report) judgeSections(a, b Sound, sections []Section) {
 		most, mean := r.strays(s)
 		switch s.Try {
 		case TryFade:
-			if math.Abs(most) > nearMoment && !r.has(Curve, Exchanged) {
-				r.add(Curve, most, "between the layers its level strays by %+.1f dB: the fade follows another curve", most)
+			if (math.Abs(most) > nearMoment || math.Abs(mean) > nearDB) && !r.has(Curve) {
+				r.add(Curve, most, "between the layers its level strays by %+.1f dB: the fade follows another "+
+					"curve", most)
 			}
 		case TrySteady:
 			steady = mean
-			if math.Abs(mean) > nearMoment && !r.has(Curve, Exchanged) {
-				r.add(Curve, mean, "where the dynamics stand in the beginning, it is %+.1f dB off: the fade follows another curve", mean)
+			if math.Abs(mean) > nearDB && !r.has(Curve) {
+				r.add(Curve, mean, "where the dynamics stand in the beginning, it is %+.1f dB off: the fade "+
+					"follows another curve", mean)
 			}
 		case TryVolume:
 			if off := mean - steady; math.Abs(off) > nearMoment && !r.has(Volume) {
-				r.add(Volume, off, "with the volume turned down it is %+.1f dB off: the volume follows another law, or another controller", off)
+				r.add(Volume, off, "with the volume turned down it is %+.1f dB off: the volume follows another "+
+					"law, or another controller", off)
 			}
 		case TryRelease:
 			if math.Abs(most) > nearRelease && !r.has(Release) {
@@ -95,6 +98,11 @@ func (r *Report) judgeSections(a, b Sound, sections []Section) {
 			}
 		case TryBend:
 			r.judgeBend(a, b, s)
+		case TryKeys:
+			if math.Abs(most) > nearMoment && !r.has(Curve, Volume) {
+				r.add(Keys, most, "on keys at the ends of zones its level strays by %+.1f dB: levels by key "+
+					"(gain_db), keys or attack are others", most)
+			}
 		}
 	}
 }

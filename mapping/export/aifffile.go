@@ -68,7 +68,8 @@ func (j *Job) aiffHead(i *Item) []byte {
 		uint16(loopEnds), uint32(i.Frames()), pascalString("loop ends"))
 	keys := i.Keys[0]
 	return be(
-		aiffChunk("COMM", be(uint16(i.Cycle.channels()), uint32(i.Frames()), uint16(8*j.Format.Encoding().Bytes()), extended(i.Cycle.RateHz))),
+		aiffChunk("COMM", be(uint16(i.Cycle.channels()), uint32(i.Frames()), uint16(8*j.Format.Encoding().Bytes()),
+			extended(i.Cycle.RateHz))),
 		aiffChunk("MARK", marks),
 		aiffChunk("INST", be(int8(i.Zone.Root), int8(cents), int8(keys.Low), int8(keys.High),
 			int8(lowestVelocity), int8(highestVelocity), int16(math.Round(-j.Map.HeadroomDB)),

@@ -305,7 +305,7 @@ func TestDitherOfEachFileIsItsOwn(t *testing.T) {
 	j := yard(t, func(j *Job) {
 		j.Format, j.Parts = wav.PCM16, append(j.Parts, AIFF)
 		j.Cycles = func(int, int) Cycle {
-			return Cycle{mapping.CycleLength{Frames: yardFrames, RateHz: testyard.RateHz}, make(memory, 2*yardFrames), false}
+			return Cycle{mapping.CycleLength{Frames: yardFrames, RateHz: testyard.RateHz}, make(memory, 2*yardFrames), false, nil}
 		}
 	})
 	out, _ := written(t, j)

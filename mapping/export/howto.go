@@ -58,8 +58,9 @@ func (w *writer) howToValues() map[string]any {
 		"Fade":    len(m.Layers) > 1, "Table": levelTable(m),
 		"Volume": volumeText(m), "Velocity": velocityText(m),
 		"Attack": decimal(m.AttackSec), "Release": decimal(m.ReleaseSec),
-		"Bend": decimal(m.BendSemitones), "PerKey": w.perKey(), "PerTen": 10 * w.perKey(), "PerTwenty": 20 * w.perKey(), "Silent": decimal(2 * m.ReleaseSec),
-		"Formula": strings.ReplaceAll(m.LawFormula(), "; ", "\n     "), "Mono": w.hasMono(), "Smoothing": decimal(m.Dynamics.SmoothingSec),
+		"Bend": decimal(m.BendSemitones), "PerKey": w.perKey(), "PerTen": 10 * w.perKey(), "PerTwenty": 20 * w.perKey(),
+		"Silent": decimal(2 * m.ReleaseSec), "Smoothing": decimal(m.Dynamics.SmoothingSec),
+		"Formula": strings.ReplaceAll(m.LawFormula(), "; ", "\n     "), "Mono": w.hasMono(),
 		"VolumeSmoothing": decimal(mapping.VolumeSmoothingSec), "BendSmoothing": decimal(mapping.BendSmoothingSec),
 	}
 }
@@ -201,8 +202,8 @@ func (w *writer) startsText() string {
 		return "a zone has several files, each for some of its keys, so that neighbouring keys begin at different\n    " +
 			"places of their cycle; keymap.csv lists which."
 	case w.hasSeveral() && m.Stagger.By == mapping.ByPress:
-		return "each zone has several files; take the next one at each press of a key, and the first after the last. Each key\n    " +
-			"counts its own presses."
+		return "each zone has several files; take the next one at each press of a key, and the first after the last. " +
+			"Each key\n    counts its own presses."
 	case w.hasSeveral():
 		return "each zone has several files, the same cycle from different starts. The player plays the first at every\n  " +
 			"  press; to let presses differ, take the next one at each press of a key, and the first after the last."
@@ -212,8 +213,8 @@ func (w *writer) startsText() string {
 		return "the player begins neighbouring keys at different places of their cycle; these files hold the start of\n   " +
 			" each zone's lowest key alone. Export all starts for a file of each."
 	case m.Stagger.By == mapping.ByPress:
-		return "the player begins each press of a key at another place of the cycle; these files hold that of the first press\n    " +
-			"alone. Export all starts for a file of each."
+		return "the player begins each press of a key at another place of the cycle; these files hold that of the first " +
+			"press\n    alone. Export all starts for a file of each."
 	}
 	return ""
 }

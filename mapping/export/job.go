@@ -3,6 +3,8 @@
 package export
 
 import (
+	"time"
+
 	"lapstrake/mapping"
 	"lapstrake/mapping/export/credits"
 	"lapstrake/mapping/wav"
@@ -18,7 +20,8 @@ type Source interface {
 type Cycle struct {
 	mapping.CycleLength
 	Source
-	Mono bool // all its beds have one channel: both sides of its frames are alike
+	Mono   bool    // all its beds have one channel: both sides of its frames are alike
+	Begins []int64 // frame at which each strand begins to sound alone, in the map's order of strands; nil: not known
 }
 
 // channels is how many its files have.
@@ -49,6 +52,7 @@ type Job struct {
 	Title   string           // of the instrument
 	Artist  string           // who made it; may be empty
 	Credits *credits.Credits // nil: nobody is known, no credits are written
+	Date    time.Time        // that files say they are of; zero: they say none, so that the same export gives the same bytes
 
 	Parts    Parts
 	Starts   Starts

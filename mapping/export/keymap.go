@@ -225,12 +225,14 @@ func known(x *float64) string {
 func (k *KeyMap) csv() ([]byte, error) {
 	var out bytes.Buffer
 	w := csv.NewWriter(&out)
-	w.Write([]string{"file", "format", "samples", "channels", "sha256", "group", "layer", "rank", "root", "root_name", "low", "low_name", "high", "high_name",
+	w.Write([]string{"file", "format", "samples", "channels", "sha256", "group", "layer", "rank", "root", "root_name",
+		"low", "low_name", "high", "high_name",
 		"low_velocity", "high_velocity", "start_turns", "press", "press_of", "rate_hz", "frames",
 		"loop_start_frame", "loop_end_frame", "gain_db", "tune_cents", "loudness_lufs", "true_peak_dbtp",
 		"dynamics_controller", "controller_from", "controller_full", "controller_to"})
 	for _, r := range k.Files {
-		w.Write([]string{r.File, r.Format, r.Samples, fmt.Sprint(r.Channels), r.SHA256, r.Group, r.Layer, takes.Defuse(r.Rank), fmt.Sprint(r.Root), r.RootName,
+		w.Write([]string{r.File, r.Format, r.Samples, fmt.Sprint(r.Channels), r.SHA256, r.Group, r.Layer, takes.Defuse(r.Rank),
+			fmt.Sprint(r.Root), r.RootName,
 			fmt.Sprint(r.Low), r.LowName, fmt.Sprint(r.High), r.HighName,
 			fmt.Sprint(r.LowVelocity), fmt.Sprint(r.HighVelocity), decimal(r.StartTurns),
 			fmt.Sprint(r.Press), fmt.Sprint(r.PressOf), fmt.Sprint(r.RateHz), fmt.Sprint(r.Frames),

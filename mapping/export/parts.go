@@ -60,7 +60,8 @@ var parts = []part{
 		section: (*Job).bankSection, report: (*Job).reportBank,
 	},
 	{
-		name: Tried, title: "proof", usual: true, place: "proof/" + renderFile, beside: []string{scoreFile, compare.ExpectedFile},
+		name: Tried, title: "proof", usual: true, place: "proof/" + renderFile,
+		beside:  []string{scoreFile, compare.ExpectedFile},
 		content: "how proof/score.mid sounds; expected.json has its levels",
 		items:   func(*Job) ([]Item, error) { return nil, nil }, sizeBytes: (*Job).performanceBytes,
 		write: (*Job).writePerformance, prove: (*Job).provePerformance,

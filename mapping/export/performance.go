@@ -38,7 +38,8 @@ func (j *Job) performanceBytes([]Item) (int64, error) {
 		return 0, errors.New("there is no score to prove the instrument by")
 	}
 	const besideSoundBytes = 16384
-	return int64(len(j.Performance.Score)) + j.Performance.Frames*int64(2*performanceFormat.Encoding().Bytes()) + besideSoundBytes, nil
+	soundBytes := j.Performance.Frames * int64(2*performanceFormat.Encoding().Bytes())
+	return int64(len(j.Performance.Score)) + soundBytes + besideSoundBytes, nil
 }
 
 // writePerformance writes score and sound, and measures the latter.
@@ -74,7 +75,8 @@ func (j *Job) writePerformance(_ []Item, at fileAt, step stepped) ([]int64, erro
 		return nil, err
 	}
 	folder := filepath.Dir(at.path())
-	return []int64{out.Clipped()}, errors.Join(whole.Write(filepath.Join(folder, compare.ExpectedFile), append(text, '\n')),
+	return []int64{out.Clipped()}, errors.Join(
+		whole.Write(filepath.Join(folder, compare.ExpectedFile), append(text, '\n')),
 		whole.Write(filepath.Join(folder, scoreFile), p.Score))
 }
 

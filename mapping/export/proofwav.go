@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"reflect"
+	"slices"
 
 	"lapstrake/mapping/wav"
 )
@@ -63,8 +64,13 @@ func (j *Job) proveLabels(i *Item, at fileAt) error {
 			at.name, found.Sampler, found.Instrument, want.Sampler, want.Instrument)
 	}
 	if found.Broadcast == nil || found.Broadcast.CodingHistory != want.Broadcast.CodingHistory ||
-		len(found.Texts) == 0 || found.Texts[0] != want.Texts[0] {
+		!slices.Equal(found.Texts, writtenTexts(want.Texts)) || !slices.Equal(found.Cues, want.Cues) {
 		return fmt.Errorf("%s: read back, its description is not what was written", at.name)
 	}
 	return nil
+}
+
+// writtenTexts are those that a file holds: not the empty ones.
+func writtenTexts(texts []wav.Text) []wav.Text {
+	return slices.DeleteFunc(slices.Clone(texts), func(t wav.Text) bool { return t.Text == "" })
 }

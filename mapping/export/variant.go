@@ -88,7 +88,8 @@ func (j *Job) FitBank(budgetBytes int64, open OpenCycles) (Variant, error) {
 	}
 	if math.IsInf(least, 1) {
 		return Variant{}, fmt.Errorf("%w: %d kB, and the smallest bank that can be made has %d kB; "+
-			"allow more, or give the map fewer zones or layers (8 bits are not offered: their noise is heard)", ErrBudget, budgetBytes/1000, (smallest+999)/1000)
+			"allow more, or give the map fewer zones or layers (8 bits are not offered: their noise is heard)",
+			ErrBudget, budgetBytes/1000, (smallest+999)/1000)
 	}
 	v, _, err := j.variant(best, open)
 	if err == nil {

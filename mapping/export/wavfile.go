@@ -6,18 +6,22 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"time"
 
 	"lapstrake/mapping/wav"
 )
 
-// writeWAV writes an item, which is measured, as WAV: bext, fmt and data, then smpl, inst and INFO.
+// writeWAV writes an item, which is measured, as WAV: bext, fmt and data, then cue and its labels, smpl, inst and INFO.
 func (j *Job) writeWAV(i *Item, path string, step stepped) (clipped int64, err error) {
 	labels := j.wavLabels(i)
 	extras := wav.Extras{
 		Before: []wav.Chunk{labels.Broadcast.Chunk()},
-		After:  []wav.Chunk{labels.Sampler.Chunk(i.Cycle.RateHz)},
 		Seed:   i.seed(),
 	}
+	if labels.Cues != nil {
+		extras.After = wav.CueChunks(labels.Cues)
+	}
+	extras.After = append(extras.After, labels.Sampler.Chunk(i.Cycle.RateHz))
 	if labels.Instrument != nil {
 		extras.After = append(extras.After, labels.Instrument.Chunk())
 	}
@@ -52,7 +56,13 @@ func (j *Job) wavLabels(i *Item) wav.Labels {
 			MaxMomentaryLUFS: m.maxMomentaryLUFS, MaxShortTermLUFS: m.maxShortTermLUFS,
 		},
 		Texts: []wav.Text{{ID: "INAM", Text: j.itemTitle(i)}, {ID: "IART", Text: j.Artist}, {ID: "IPRD", Text: j.Title},
-			{ID: "ICMT", Text: j.describe(i)}, {ID: "ISFT", Text: software}},
+			{ID: "ICMT", Text: j.describe(i)}, {ID: "ICOP", Text: j.rights(i)}, {ID: "ISFT", Text: software}},
+		Cues: j.cues(i),
+	}
+	if !j.Date.IsZero() {
+		date := j.Date.UTC()
+		labels.Broadcast.Date, labels.Broadcast.Time = date.Format(time.DateOnly), date.Format(time.TimeOnly)
+		labels.Texts = append(labels.Texts, wav.Text{ID: "ICRD", Text: date.Format(time.DateOnly)})
 	}
 	if keys := i.Keys[0]; len(i.Keys) == 1 {
 		labels.Instrument = &wav.Instrument{RootKey: i.Zone.Root, LowKey: keys.Low, HighKey: keys.High,

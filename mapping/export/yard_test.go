@@ -39,7 +39,7 @@ func yardCycles(rateHz int, frames int64) Cycles {
 			for i := range sound {
 				sound[i] = float32(0.1*random.NormFloat64() + 0.2*math.Sin(2*math.Pi*float64(int64(i/2)*int64(40+zone))/float64(frames)))
 			}
-			cycles[key] = Cycle{mapping.CycleLength{Frames: frames, RateHz: rateHz}, sound, false}
+			cycles[key] = Cycle{mapping.CycleLength{Frames: frames, RateHz: rateHz}, sound, false, []int64{0, frames / 2}}
 		}
 		return cycles[key]
 	}
@@ -49,7 +49,7 @@ func yardCycles(rateHz int, frames int64) Cycles {
 func yard(t testing.TB, change func(*Job)) *Job {
 	t.Helper()
 	j := &Job{Map: testyard.Map(), Cycles: yardCycles(testyard.RateHz, yardFrames), Title: "Yard", Artist: "Neighbours",
-		Parts: Parts{WAV, Bank}, Starts: FirstStart, Format: wav.PCM24}
+		Parts: Parts{WAV, Bank}, Starts: FirstStart, Format: wav.PCM24, Performance: trial()}
 	if change != nil {
 		change(j)
 	}
@@ -57,6 +57,23 @@ func yard(t testing.TB, change func(*Job)) *Job {
 		t.Fatal(err)
 	}
 	return j
+}
+
+// trial is a performance of two seconds of noise.
+func trial() *Performance {
+	return &Performance{Score: []byte("MThd"), RateHz: testyard.RateHz, Frames: 2 * testyard.RateHz, Play: func(take func([]float32) error) error {
+		random := rand.New(rand.NewPCG(7, 7))
+		block := make([]float32, 2*500)
+		for range 2 * testyard.RateHz / 500 {
+			for k := range block {
+				block[k] = float32(0.1 * random.NormFloat64())
+			}
+			if err := take(block); err != nil {
+				return err
+			}
+		}
+		return nil
+	}}
 }
 
 // mono makes cycles of one channel: both sides of their frames are the left one.

@@ -67,6 +67,21 @@ func newMoving(ratio float64) *moving {
 	return m
 }
 
+// Moved is the excitation of the sound when it is played faster or slower.
+func (e *Excitation) Moved(ratio float64) *Excitation {
+	moved := newMoving(ratio).of(e)
+	return &moved
+}
+
+// Times is the excitation with all its powers multiplied.
+func (e *Excitation) Times(power float64) *Excitation {
+	more := *e
+	for band := range more {
+		more[band] *= power
+	}
+	return &more
+}
+
 // of is an excitation moved.
 func (m *moving) of(e *Excitation) (moved Excitation) {
 	for i, power := range e {

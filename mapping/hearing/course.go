@@ -44,8 +44,8 @@ func (c *Course) At(block int) (e Excitation) {
 	return e
 }
 
-// add appends a block.
-func (c *Course) add(e *Excitation) {
+// Add appends a block.
+func (c *Course) Add(e *Excitation) {
 	for _, power := range e {
 		step := 0.0
 		if power > 0 {

@@ -6,7 +6,7 @@
 // many dB it lacks when it is not. PartialSones says how loud a sound is within others.
 //
 // Timbre is a sound as levels in mel bands over time: how much it changes, at which rates, and what of it sounds the same
-// again.
+// again. AttackSec tells how a note sets in, NoiseFloor what of a sound never goes away between its partials.
 //
 // What is simplified, and by what sources:
 //

@@ -65,7 +65,7 @@ func (m *Measurer) Course(left, right []float32, powerGains []float64) *Course {
 		centre := (blockFrame(block, m.rateHz) + blockFrame(block+1, m.rateHz)) / 2
 		m.look(&e, left, centre, gain)
 		m.look(&e, right, centre, gain)
-		c.add(&e)
+		c.Add(&e)
 	}
 	return c
 }

@@ -15,7 +15,7 @@ func flat(levelDB float64, blocks, from, to int) *Course {
 	}
 	c := &Course{}
 	for range blocks {
-		c.add(&e)
+		c.Add(&e)
 	}
 	return c
 }
@@ -71,7 +71,7 @@ func TestPureTones(t *testing.T) {
 		}
 		c := &Course{}
 		for range 40 {
-			c.add(&e)
+			c.Add(&e)
 		}
 		return c
 	}

@@ -42,6 +42,7 @@ type KeySettings struct {
 	Blind        string `toml:"blind"`
 	Undo         string `toml:"undo"`
 	Dry          string `toml:"dry"`
+	Mark         string `toml:"mark"`
 	Counts       string `toml:"counts"`
 	Stop         string `toml:"stop"`
 }
@@ -77,6 +78,7 @@ var keySettings = []struct{ setting, about string }{
 	{"blind", "do not tell which of the two plays; once more tells"},
 	{"undo", "back to the map before the last reload, and forth"},
 	{"dry", "the beds under the last key, one after the other, dry at their root"},
+	{"mark", "mark this moment"},
 	{"counts", "counts from zero"},
 	{"stop", "stop"},
 }

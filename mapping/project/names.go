@@ -12,6 +12,9 @@ const (
 
 	WaivedFile = "waived.csv" // findings of check that the builder lets stand
 
+	MarksFile   = "marks.csv" // moments that the builder kept while playing: a row for each
+	MarksFolder = "marks"     // what each of them sounds again by
+
 	CheckedFolder = ".lapstrake-checked" // measures of check, and its last report; without it all is measured again
 
 	WithdrawnFolder = "withdrawn" // takes that somebody wants back: a numbered folder for each withdrawal, with their rows

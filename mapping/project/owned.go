@@ -27,12 +27,12 @@ func (e *OwnedError) Error() string {
 // ownFiles are the files of a project that only its own commands write.
 var ownFiles = []struct{ name, what string }{
 	{SheetFile, "the take sheet"}, {ContributorsFile, "the sheet of contributors"}, {SettingsFile, "the settings"}, {mapping.FileName, "the map"}, {HeardFile,
-		"the ledger"}, {WaivedFile, "the sheet of waived findings"},
+		"the ledger"}, {WaivedFile, "the sheet of waived findings"}, {MarksFile, "the sheet of marks"},
 }
 
 // ownFolders are the folders in which only its own commands, or a person, put something.
 var ownFolders = []struct{ name, what string }{
-	{TakesFolder, "a take"}, {BedsFolder, "a bed"}, {statesFolder, "an earlier state"},
+	{TakesFolder, "a take"}, {BedsFolder, "a bed"}, {statesFolder, "an earlier state"}, {MarksFolder, "a mark"},
 }
 
 // CheckOutput refuses, with an *OwnedError, a file to be written that is one of a project's own: one that lies where

@@ -38,6 +38,9 @@ func columnNamed(title string) *column {
 	return nil
 }
 
+// isColumn says whether a title is that of a column of the take sheet.
+func isColumn(title string) bool { return columnNamed(title) != nil }
+
 // ofBuilder makes a column the builder's.
 func ofBuilder(c column) column {
 	c.owner = theBuilder

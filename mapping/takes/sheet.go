@@ -74,7 +74,7 @@ func parseSheet(data []byte, path string, o SheetOptions) (*Sheet, error) {
 }
 
 func (s *Sheet) parse(data []byte, path string) (*Sheet, error) {
-	rows, err := s.dialect.split(data, path)
+	rows, err := s.dialect.split(data, path, isColumn)
 	if err != nil {
 		return nil, err
 	}

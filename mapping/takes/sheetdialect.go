@@ -40,8 +40,8 @@ func newDialect() dialect {
 }
 
 // split finds out the dialect, but for the decimal mark, and cuts data into rows of cells. There is
-// at least one row. Empty rows at the end are left away.
-func (d *dialect) split(data []byte, path string) ([][]string, error) {
+// at least one row. Empty rows at the end are left away. isTitle knows the titles of columns.
+func (d *dialect) split(data []byte, path string, isTitle func(string) bool) ([][]string, error) {
 	text, err := d.decode(data, path)
 	if err != nil {
 		return nil, err
@@ -50,7 +50,7 @@ func (d *dialect) split(data []byte, path string) ([][]string, error) {
 	if first, rest, _ := strings.Cut(text, d.lineEnd); first == "sep=," || first == "sep=;" || first == "sep=\t" {
 		d.sepLine, d.separator, text = true, first[len("sep=")], rest
 	} else {
-		d.separator = likeliestSeparator(text)
+		d.separator = likeliestSeparator(text, isTitle)
 	}
 	rows, err := splitRows(text, d.separator, path)
 	if err != nil {
@@ -157,12 +157,12 @@ func (d *dialect) encode(text string) []byte {
 }
 
 // likeliestSeparator is the one that finds the most known columns in the header.
-func likeliestSeparator(text string) byte {
+func likeliestSeparator(text string, isTitle func(string) bool) byte {
 	best, most := byte(','), -1
 	for _, separator := range []byte{',', ';', '\t'} {
 		known := 0
 		for _, title := range firstRow(text, separator) {
-			if columnNamed(title) != nil {
+			if isTitle(title) {
 				known++
 			}
 		}

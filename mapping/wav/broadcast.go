@@ -9,12 +9,13 @@ import (
 	"strings"
 )
 
-// Broadcast is a bext chunk of version 2 (EBU Tech 3285), whose texts are ASCII. A loudness of NaN is not set. Date,
-// time and UMID stay empty, so that the same sound gives the same bytes.
+// Broadcast is a bext chunk of version 2 (EBU Tech 3285), whose texts are ASCII. A loudness of NaN is not set. The
+// UMID stays empty.
 type Broadcast struct {
 	Description         string // cut to 256 bytes
 	Originator          string // cut to 32
 	OriginatorReference string // cut to 32
+	Date, Time          string // of origination, yyyy-mm-dd and hh:mm:ss; empty: not told
 	CodingHistory       string // lines that end in CR LF (EBU R 98)
 
 	LoudnessLUFS, RangeLU, TruePeakDBTP, MaxMomentaryLUFS, MaxShortTermLUFS float64
@@ -25,7 +26,7 @@ const (
 	broadcastBytes = 602 // ahead of the coding history
 	loudnessUnset  = 0x7FFF
 
-	atOriginator, atReference, atVersion, atLoudness = 256, 288, 346, 412
+	atOriginator, atReference, atDate, atTime, atTimeReference, atVersion, atLoudness = 256, 288, 320, 330, 338, 346, 412
 )
 
 // loudness gives the figures in the order of the chunk.
@@ -39,6 +40,8 @@ func (b Broadcast) Chunk() Chunk {
 	copy(body[:atOriginator], ASCII(b.Description))
 	copy(body[atOriginator:atReference], ASCII(b.Originator))
 	copy(body[atReference:atReference+32], ASCII(b.OriginatorReference))
+	copy(body[atDate:atTime], ASCII(b.Date))
+	copy(body[atTime:atTimeReference], ASCII(b.Time))
 	binary.LittleEndian.PutUint16(body[atVersion:], 2)
 	for i, value := range b.loudness() {
 		hundredths := uint16(loudnessUnset)
@@ -62,6 +65,7 @@ func readBroadcast(body []byte) (*Broadcast, error) {
 	b := &Broadcast{
 		Description: text(body[:atOriginator]), Originator: text(body[atOriginator:atReference]),
 		OriginatorReference: text(body[atReference : atReference+32]), CodingHistory: text(body[broadcastBytes:]),
+		Date: text(body[atDate:atTime]), Time: text(body[atTime:atTimeReference]),
 	}
 	for i, value := range b.loudness() {
 		*value = math.NaN()

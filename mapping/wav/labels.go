@@ -10,19 +10,20 @@ type Labels struct {
 	Instrument *Instrument
 	Broadcast  *Broadcast
 	Texts      []Text
+	Cues       []Cue
 }
 
 // mostLabelBytes bounds what is read of one chunk.
 const mostLabelBytes = 1 << 20
 
-// ReadLabels reads the smpl, inst, bext and INFO chunks of a WAVE file of sizeBytes bytes; name is used in errors,
+// ReadLabels reads the smpl, inst, bext, cue, adtl and INFO chunks of a WAVE file of sizeBytes bytes; name is used in errors,
 // which are those of ReadInfo.
 func ReadLabels(r io.ReaderAt, sizeBytes int64, name string) (Labels, error) {
 	info, err := ReadInfo(r, sizeBytes, name)
 	if err != nil {
 		return Labels{}, err
 	}
-	labels := Labels{Sampler: info.Sampler}
+	labels, names := Labels{Sampler: info.Sampler}, cueNames{}
 	h := header{r: r, sizeBytes: sizeBytes, path: name}
 	for offset, n := int64(formBytes), 0; offset <= sizeBytes-8 && n < maxChunks; n++ {
 		c, err := h.readChunk(offset)
@@ -32,20 +33,21 @@ func ReadLabels(r io.ReaderAt, sizeBytes int64, name string) (Labels, error) {
 		if h.exceedsFile(c) || !c.id.printable() {
 			break // the sound, of unknown length, or what is no chunk
 		}
-		if err := h.takeLabel(c, &labels); err != nil {
+		if err := h.takeLabel(c, &labels, &names); err != nil {
 			return Labels{}, err
 		}
 		if offset, err = h.next(c); err != nil {
 			return Labels{}, err
 		}
 	}
+	names.put(labels.Cues)
 	return labels, nil
 }
 
 // takeLabel keeps what a chunk says if it is one of the labels; smpl is read already.
-func (h *header) takeLabel(c chunk, labels *Labels) error {
+func (h *header) takeLabel(c chunk, labels *Labels, names *cueNames) error {
 	id := string(c.id[:])
-	if id != idInstrument && id != idBroadcast && id != idList {
+	if id != idInstrument && id != idBroadcast && id != idCue && id != idList {
 		return nil
 	}
 	body := make([]byte, min(c.sizeBytes, mostLabelBytes))
@@ -58,7 +60,13 @@ func (h *header) takeLabel(c chunk, labels *Labels) error {
 		labels.Instrument, err = readInstrument(body)
 	case idBroadcast:
 		labels.Broadcast, err = readBroadcast(body)
+	case idCue:
+		labels.Cues, names.names, err = readCues(body)
 	default:
+		if of, cueErr := readCueLabels(body); of != nil || cueErr != nil {
+			names.labels, err = of, cueErr
+			break
+		}
 		var texts []Text
 		texts, err = readTexts(body)
 		labels.Texts = append(labels.Texts, texts...)

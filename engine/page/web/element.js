@@ -50,7 +50,9 @@ export function say(text) {
 	if (said) said.textContent = text;
 }
 
+const motion = matchMedia("(prefers-reduced-motion: reduce)");
+
 /** @returns {boolean} whether the reader wants little to move */
 export function calm() {
-	return matchMedia("(prefers-reduced-motion: reduce)").matches;
+	return motion.matches;
 }

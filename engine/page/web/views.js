@@ -2,6 +2,7 @@
 // linked in index.html.
 
 import { sounding } from "./sounding/sounding.js";
+import { takes } from "./takes/takes.js";
 
 /**
  * @typedef {{show(): void, hide(): void}} Built what show and hide do to a view that was built
@@ -9,4 +10,4 @@ import { sounding } from "./sounding/sounding.js";
  */
 
 /** @type {View[]} */
-export const views = [sounding];
+export const views = [sounding, takes];

@@ -74,11 +74,12 @@ var ErrNoParts = errors.New("a bed needs at least one take that sounds")
 // level: beds are only ever heard crossfaded into one another. Strokes that began before the first frame ring into
 // it, and what rings beyond the last one is cut there, where the next bed's crossfade already covers it. The same
 // arguments give the same samples. Safe to call from several goroutines.
-func Bed(parts []Part, s project.ArrangeSettings, frames, rateHz int, seed uint64) (*Arranged, error) {
+func Bed(parts []Part, company hearing.Company, s project.ArrangeSettings, frames, rateHz int, seed uint64) (*Arranged, error) {
 	if frames <= 0 || rateHz <= 0 {
 		return nil, fmt.Errorf("a bed of %d frames at %d Hz cannot be arranged: both must be positive", frames, rateHz)
 	}
 	a := newArranger(s, len(parts), frames, rateHz, seed)
+	a.company = company
 	defer a.free()
 	for i, p := range parts {
 		if len(p.Left) != len(p.Right) {
@@ -103,11 +104,11 @@ func Bed(parts []Part, s project.ArrangeSettings, frames, rateHz int, seed uint6
 		a.stems[i].addTo(out.Left, out.Right, gains[i]*sound.DBToAmplitude(g))
 	}
 	for i := range out.Spans {
-		out.Spans[i].GainDB += gainsDB[out.Spans[i].Part]
+		out.Spans[i].GainDB += gainsDB[out.Spans[i].Part] + a.raisedDB[out.Spans[i].Part]
 	}
 	out.Heard = Audible(bands)
 	for i := range out.Heard {
-		out.Heard[i].RaisedDB, out.Heard[i].Beating = gainsDB[i], a.materials[i].beating
+		out.Heard[i].RaisedDB, out.Heard[i].Beating = gainsDB[i]+a.raisedDB[i], a.materials[i].beating
 	}
 	before := hearing.BlockPowers(out.Left, out.Right, rateHz)
 	out.finish(s, rateHz)

@@ -7,11 +7,15 @@ import (
 	"sync"
 	"testing"
 
+	"lapstrake/mapping/hearing"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes/measure"
 )
 
 const testRate = 48000
+
+// beside is the company of test beds: others like them.
+var beside = hearing.Company{Beds: 3, Ratio: 1}
 
 // tone is a held take: partials with a slow tremolo and some noise, 10 ms fades at the ends.
 func tone(hz, sec float64, partials int, seed uint64) Part {
@@ -87,7 +91,7 @@ var testBeds = sync.OnceValue(func() map[string][]Part {
 
 func arranged(t testing.TB, parts []Part, seconds float64, seed uint64) *Arranged {
 	t.Helper()
-	bed, err := Bed(parts, project.DefaultArrange(), int(seconds*testRate), testRate, seed)
+	bed, err := Bed(parts, beside, project.DefaultArrange(), int(seconds*testRate), testRate, seed)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -157,11 +161,11 @@ func TestNothingToArrange(t *testing.T) {
 		"empty take": {{Kind: measure.Held}},
 		"silence":    {{Left: silence, Right: silence, Kind: measure.Struck}},
 	} {
-		if _, err := Bed(parts, project.DefaultArrange(), 48000, testRate, 1); !errors.Is(err, ErrNoParts) {
+		if _, err := Bed(parts, beside, project.DefaultArrange(), 48000, testRate, 1); !errors.Is(err, ErrNoParts) {
 			t.Errorf("%s: %v, expected ErrNoParts", name, err)
 		}
 	}
-	if _, err := Bed(mixed(), project.DefaultArrange(), 0, testRate, 1); err == nil {
+	if _, err := Bed(mixed(), beside, project.DefaultArrange(), 0, testRate, 1); err == nil {
 		t.Error("a bed of no frames was arranged")
 	}
 }

@@ -14,6 +14,7 @@ const (
 	forVoice
 	forStrokes
 	forOrder
+	forAudition
 )
 
 func newChance(seed uint64, purpose, take, voice int) chance {

@@ -13,7 +13,7 @@ import (
 func TestCopiesAreUnlike(t *testing.T) {
 	for name, p := range map[string]Part{"noise": hiss(2, 1), "tone": tone(220, 2, 12, 2), "long tone": tone(220, 30, 12, 2)} {
 		p.Kind = measure.Held
-		voices := prolonged(p, 8, 2, 3)
+		voices := prolonged(p, 8, 2, 3, false)
 		worst := 0.0
 		for lag := 0; lag < testRate/25; lag += 29 { // 40 ms, either way; coarser than a period of what noise has most of
 			worst = max(worst, math.Abs(correlationAt(voices[0].left, voices[1].left, lag)), math.Abs(correlationAt(voices[1].left, voices[0].left, lag)))
@@ -28,7 +28,7 @@ func TestCopiesAreUnlike(t *testing.T) {
 func TestDoubledNoiseDoesNotComb(t *testing.T) {
 	p := hiss(2, 1)
 	p.Kind = measure.Held
-	voices := prolonged(p, 15, 2, 3)
+	voices := prolonged(p, 15, 2, 3, false)
 	sum := stem{make([]float32, 15*testRate), make([]float32, 15*testRate)}
 	b := newBander(testRate)
 	var alone, both [erbBands]float64

@@ -19,7 +19,7 @@ type Heard struct {
 	AudibleSec  float64 `json:"audible_sec"`  // its level in at least one ERB band is above the sum of the others less 6 dB
 	SoundingSec float64 `json:"sounding_sec"` // it sounds at all
 	BestBandHz  float64 `json:"best_band_hz"` // middle of the band in which it is audible the longest; 0: none
-	RaisedDB    float64 `json:"raised_db"`    // what Rebalance gave it
+	RaisedDB    float64 `json:"raised_db"`    // what the audition and Rebalance gave it; below 0: lowered
 	BedSec      float64 `json:"bed_sec"`
 	Beating
 }

@@ -4,12 +4,10 @@ package arrange
 
 import "math"
 
-// sustain gives a part that goes on its voices under the gains of its leads.
+// sustain notes the spans of a part that goes on: its voices sound all the time, under the gains of its leads.
 func (a *arranger) sustain(part int, leads []lead, backDB, place float64, copies int) {
 	for voice := range copies {
 		at := copyPlace(place, voice, copies, a.settings.Width)
-		a.prolong(part, voice, copies)
-		a.stems[part].place(a.voice, 0, placeAt(at, 1), a.gains)
 		a.span(part, voice, Support, 0, a.frames, -backDB, at)
 		for _, l := range leads {
 			a.span(part, voice, Lead, a.frameAt(l.fromSec), a.frameAt(l.toSec), 0, at)

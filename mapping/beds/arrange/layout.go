@@ -18,9 +18,11 @@ type arranger struct {
 	frames    int
 	rateHz    int
 	seed      uint64
+	company   hearing.Company
 	materials []material
 	stems     []stem
 	shares    []float64 // mean power that a stem shall have, against a part that leads all the time
+	raisedDB  []float64 // what the audition gave each part, in its share
 	spans     []Span
 	gains     []float32 // scratch: a voice's gain at every controlFrames
 	voice     stem      // scratch: a take as long as the bed
@@ -28,6 +30,7 @@ type arranger struct {
 	paths     [][]piece // of the copies of the part being prolonged
 	bands     *bander
 	measurer  *hearing.Measurer
+	weights   [hearing.Bands]float64 // of the K filter
 }
 
 var arrangers = sync.Pool{New: func() any { return new(arranger) }}
@@ -36,7 +39,7 @@ func newArranger(s project.ArrangeSettings, parts, frames, rateHz int, seed uint
 	a := arrangers.Get().(*arranger)
 	a.settings, a.frames, a.rateHz, a.seed = s, frames, rateHz, seed
 	a.materials, a.spans = make([]material, parts), nil
-	a.shares = make([]float64, parts)
+	a.shares, a.raisedDB = make([]float64, parts), make([]float64, parts)
 	for len(a.stems) < parts {
 		a.stems = append(a.stems, stem{})
 	}
@@ -48,6 +51,9 @@ func newArranger(s project.ArrangeSettings, parts, frames, rateHz int, seed uint
 	a.gains = slices.Grow(a.gains[:0], points(frames))[:points(frames)]
 	if a.bands == nil || a.bands.rateHz != rateHz {
 		a.bands, a.measurer = newBander(rateHz), hearing.NewMeasurer(rateHz)
+		for band := range a.weights {
+			a.weights[band] = sound.KWeight(hearing.BandHz(float64(band)), rateHz)
+		}
 	}
 	return a
 }
@@ -71,7 +77,7 @@ func (a *arranger) layOut() bool {
 	}
 	copies := a.copies(len(sounding))
 	for _, i := range sounding {
-		a.strikeIfBeating(i, copies)
+		a.chooseWay(i, copies)
 	}
 	a.takeTurns(sounding, a.places(sounding), copies)
 	return true

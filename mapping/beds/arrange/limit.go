@@ -22,19 +22,24 @@ func (a *arranger) soften(gains []float64, bands []Bands) {
 	for i := range bands {
 		sum += bands[i].heardPower()
 	}
-	bedDB := sound.PowerDB(sound.SquareOfLUFS(a.settings.TargetLUFS) / sum)
 	for i := range gains {
 		if !a.materials[i].strikes || gains[i] == 0 {
 			continue
 		}
 		peak := gains[i] * float64(highest(a.stems[i].left, a.stems[i].right))
-		excessDB := sound.PowerDB(peak*peak) + bedDB - a.settings.CeilingDBTP - limitedDB
+		excessDB := a.excessDB(peak*peak, sum)
 		if excessDB > 0 {
 			softer := sound.DBToPower(-min(excessDB, softenDB))
 			gains[i] *= math.Sqrt(softer)
 			bands[i].scale(softer)
 		}
 	}
+}
+
+// excessDB is how far a squared peak stands above what is left to the limiter, in a bed whose K-weighted power is mean now
+// and that will be at its loudness.
+func (a *arranger) excessDB(peak, mean float64) float64 {
+	return sound.PowerDB(peak*sound.SquareOfLUFS(a.settings.TargetLUFS)/mean) - a.settings.CeilingDBTP - limitedDB
 }
 
 // limitPeaks turns both channels down around samples above a limit.

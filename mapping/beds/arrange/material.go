@@ -15,7 +15,8 @@ const (
 	oppositeRho    = -0.5 // channels below this correlation are taken to be wired with opposite signs
 	sustainBelowDB = 8.0  // the steady part ends where the level stays this far below its upper quartile
 	sustainLeadSec = 0.03 // and begins this long after its level is reached, clear of the attack
-	leastHeldSec   = 0.8  // a steady part shorter than this would repeat too often: the take strikes gestures instead
+	leastHeldSec   = 0.8  // a steady part shorter than this would repeat too often: the take is drawn out instead,
+	leastDrawnSec  = 0.25 // and, if it is shorter than this, or noise, strikes gestures
 	longestTailSec = 8.0
 )
 
@@ -33,6 +34,9 @@ type material struct {
 	favour             float64 // how many times the part counts in the time that it leads
 	brightERB          float64 // centre of the spectrum on the scale of ERB numbers; 0 when not known
 	index              int
+	drawn              bool    // is made to last by the vocoder
+	poor               int     // splices of its first voice that fit by less than poorRho
+	noted              bool    // its beating is
 	beating            Beating // once it was prolonged
 }
 
@@ -70,7 +74,11 @@ func newMaterial(p Part, rateHz int) material {
 	s.ringFrames = max(last(20)-peak*step, step)
 	s.findSustain(powers, step, rateHz)
 	falls := float64(peak) < 0.3*float64(len(powers)) && last(20) < len(s.left)*9/10
-	held := s.toFrame-s.fromFrame >= int(leastHeldSec*float64(rateHz))
+	leastSec := leastHeldSec
+	if p.Kind == measure.Held {
+		leastSec = leastDrawnSec
+	}
+	held := s.toFrame-s.fromFrame >= int(leastSec*float64(rateHz))
 	s.strikes = p.Kind == measure.Struck || !held || s.noisy && falls
 	if s.correlation() < oppositeRho {
 		turned := make([]float32, len(s.right))

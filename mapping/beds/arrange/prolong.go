@@ -25,8 +25,8 @@ type piece struct {
 }
 
 // prolong fills a.voice with one voice of a held part, as long as the bed: the take itself from an irregular place on
-// if it lasts; else pieces of irregular lengths, joined where the take is most like itself. Copies keep clear of where
-// the copies before them are.
+// if it lasts; else drawn out by the vocoder, or pieces of irregular lengths, joined where the take is most like itself.
+// Copies keep clear of where the copies before them are.
 func (a *arranger) prolong(part, voice, copies int) {
 	s := &a.materials[part]
 	if voice == 0 {
@@ -47,6 +47,11 @@ func (a *arranger) prolong(part, voice, copies int) {
 		return
 	}
 	even(region, a.rateHz)
+	if s.drawn {
+		newVocoder(region, a.rateHz).draw(&a.voice, c)
+		a.noteBeating(part, nil)
+		return
+	}
 	a.splicer.learn(region, a.rateHz)
 	pieces := a.path(length, voice, copies, apart, c)
 	a.paths = append(a.paths, pieces)

@@ -11,11 +11,12 @@ import (
 	"lapstrake/mapping/takes/measure"
 )
 
-// prolonged plays a take for so long, copies times.
-func prolonged(p Part, seconds float64, copies int, seed uint64) []stem {
+// prolonged plays a take for so long, copies times: spliced, or drawn out.
+func prolonged(p Part, seconds float64, copies int, seed uint64, drawn bool) []stem {
 	a := newArranger(project.DefaultArrange(), 1, int(seconds*testRate), testRate, seed)
 	defer a.free()
 	a.materials[0] = newMaterial(p, testRate)
+	a.materials[0].drawn = drawn
 	var out []stem
 	for voice := range copies {
 		a.prolong(0, voice, copies)
@@ -38,10 +39,10 @@ func correlationAt(x, y []float32, lag int) float64 {
 
 // A looped take is like itself at every multiple of the loop. Noise shows it best: it is like itself nowhere else.
 func TestProlongedTakesHaveNoPeriod(t *testing.T) {
-	for _, takeSec := range []float64{0.9, 0.3} {
+	for n, takeSec := range []float64{0.9, 0.3, 0.9, 0.3} {
 		take := hiss(takeSec, 3)
 		take.Kind = measure.Held
-		out := prolonged(take, 20, 1, 5)[0].left
+		out := prolonged(take, 20, 1, 5, n > 1)[0].left
 		fft, points := fourier.NewFFT(1<<21), make([]float64, 1<<21)
 		for i, v := range out {
 			points[i] = float64(v)
@@ -69,7 +70,7 @@ func TestProlongedTakesHaveNoPeriod(t *testing.T) {
 func TestSplicesAreSmooth(t *testing.T) {
 	for _, hz := range []float64{32.7, 110, 440, 1760, 4186} {
 		take := pure(hz, 1.1)
-		out := prolonged(take, 12, 1, 9)[0].left
+		out := prolonged(take, 12, 1, 9, false)[0].left
 		step := testRate / 10
 		low, high := math.Inf(1), 0.0
 		for at := 0; at+step <= len(out); at += step {

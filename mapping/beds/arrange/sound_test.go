@@ -267,12 +267,12 @@ func TestOddTakes(t *testing.T) {
 		}
 	}
 	for _, rateHz := range []int{8000, 44100, 96000, 192000} {
-		if bed, err := Bed(mixed(), project.DefaultArrange(), 5*rateHz, rateHz, 1); err != nil || math.Abs(bed.LoudnessLUFS+20) > 0.1 {
+		if bed, err := Bed(mixed(), beside, project.DefaultArrange(), 5*rateHz, rateHz, 1); err != nil || math.Abs(bed.LoudnessLUFS+20) > 0.1 {
 			t.Errorf("%d Hz: %v", rateHz, err)
 		}
 	}
 	for _, frames := range []int{1, 2, 63, 64, 65, 4799, 4801, 30000} {
-		if bed, err := Bed(mixed(), project.DefaultArrange(), frames, testRate, 1); err != nil || len(bed.Left) != frames || len(bed.Right) != frames {
+		if bed, err := Bed(mixed(), beside, project.DefaultArrange(), frames, testRate, 1); err != nil || len(bed.Left) != frames || len(bed.Right) != frames {
 			t.Errorf("a bed of %d frames: %v", frames, err)
 		}
 	}

@@ -87,6 +87,19 @@ func (s *stem) place(take stem, at int, p placing, gains []float32) {
 	}
 }
 
+// under brings the stem under gains given at every controlFrames.
+func (s *stem) under(gains []float32) {
+	for cell := 0; cell*controlFrames < len(s.left); cell++ {
+		from, to := cell*controlFrames, min((cell+1)*controlFrames, len(s.left))
+		g, slope := gains[cell], (gains[cell+1]-gains[cell])/controlFrames
+		for i := from; i < to; i++ {
+			s.left[i] *= g
+			s.right[i] *= g
+			g += slope
+		}
+	}
+}
+
 // points returns how many gains a bed of that many frames has.
 func points(frames int) int { return (frames-1)/controlFrames + 2 }
 

@@ -6,7 +6,9 @@ import (
 	"math"
 	"slices"
 
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/sound"
+	"lapstrake/mapping/takes/measure"
 )
 
 // lead is a while in which one part stands in front. A lead that is cut by an end of the bed reaches beyond it.
@@ -74,56 +76,93 @@ const bareDB = 17
 func (a *arranger) takeTurns(parts []int, places []float64, copies int) {
 	order := a.byContrast(parts, places)
 	seconds := float64(a.frames) / float64(a.rateHz)
-	leads := schedule(len(order), a.favours(order), seconds, a.settings.TurnSec, newChance(a.seed, forTurns, 0, 0))
-	ground := a.ground(parts)
-	sustained := slices.ContainsFunc(parts, func(i int) bool { return !a.materials[i].strikes })
+	for _, part := range order {
+		a.atLength(part, places[part], copies)
+	}
+	backs := a.backs(order)
+	leads, raisedDB := a.audition(order, backs, seconds)
 	for rank, part := range order {
-		var own []lead
-		for _, l := range leads {
-			if l.part == rank {
-				own = append(own, l)
-			}
-		}
-		backDB := a.settings.SupportDB
-		switch {
-		case len(order) == 1:
-			backDB = 0
-		case ground[part]:
-			backDB /= 2
-		case !sustained:
-			backDB = min(backDB, bareDB)
-		}
-		a.shares[part] = a.curve(own, backDB) * a.kindPower(part)
+		own := leadsOf(leads, rank)
+		a.shares[part] = a.curve(own, backs[rank]) * a.kindPower(part) * sound.DBToPower(raisedDB[rank])
+		a.raisedDB[part] = raisedDB[rank]
 		if a.materials[part].strikes {
-			a.strike(part, own, backDB, places[part], copies)
+			a.stems[part].clear()
+			a.strike(part, own, backs[rank], places[part], copies)
 		} else {
-			a.sustain(part, own, backDB, places[part], copies)
+			a.stems[part].under(a.gains)
+			a.sustain(part, own, backs[rank], places[part], copies)
 		}
 	}
 }
 
-// kindPower is the share of the power that noisy and struck parts get.
+// atLength fills the stem of a part as if it led all the time.
+func (a *arranger) atLength(part int, place float64, copies int) {
+	if a.materials[part].strikes {
+		spans := len(a.spans)
+		a.strike(part, []lead{{toSec: float64(a.frames) / float64(a.rateHz)}}, 0, place, copies)
+		a.spans = a.spans[:spans]
+		return
+	}
+	for voice := range copies {
+		a.prolong(part, voice, copies)
+		a.stems[part].place(a.voice, 0, placeAt(copyPlace(place, voice, copies, a.settings.Width), 1), nil)
+	}
+}
+
+// leadsOf are those of one part, given by its rank in the order of turns.
+func leadsOf(leads []lead, rank int) (own []lead) {
+	for _, l := range leads {
+		if l.part == rank {
+			own = append(own, l)
+		}
+	}
+	return own
+}
+
+// sustained says whether one of some parts goes on.
+func (a *arranger) sustained(parts []int) bool {
+	return slices.ContainsFunc(parts, func(i int) bool { return !a.materials[i].strikes })
+}
+
+// backs are how far each part steps back, in the order of turns.
+func (a *arranger) backs(order []int) []float64 {
+	ground := a.ground(order)
+	sustained := a.sustained(order)
+	backs := make([]float64, len(order))
+	for rank, part := range order {
+		backs[rank] = a.settings.SupportDB
+		switch {
+		case len(order) == 1:
+			backs[rank] = 0
+		case ground[part]:
+			backs[rank] /= 2
+		case !sustained:
+			backs[rank] = min(backs[rank], bareDB)
+		}
+	}
+	return backs
+}
+
+// kindPower is the share of the power that a part gets.
 func (a *arranger) kindPower(part int) float64 {
 	switch m := &a.materials[part]; {
 	case m.strikes:
-		return sound.DBToPower(a.settings.StruckDB)
+		return KindPower(measure.Struck, &a.settings)
 	case m.noisy:
-		return sound.DBToPower(a.settings.NoisyDB)
+		return KindPower(measure.Noisy, &a.settings)
 	}
-	return 1
+	return KindPower(measure.Held, &a.settings)
 }
 
-// favours are those of parts in the order of turns; nil: all are alike.
-func (a *arranger) favours(order []int) []float64 {
-	favours, differ := make([]float64, len(order)), false
-	for rank, part := range order {
-		favours[rank] = a.materials[part].favour
-		differ = differ || favours[rank] != favours[0]
+// KindPower is the power that takes of a kind lead with, against held ones.
+func KindPower(kind measure.Kind, s *project.ArrangeSettings) float64 {
+	switch kind {
+	case measure.Struck:
+		return sound.DBToPower(s.StruckDB)
+	case measure.Noisy:
+		return sound.DBToPower(s.NoisyDB)
 	}
-	if !differ {
-		return nil
-	}
-	return favours
+	return 1
 }
 
 // byContrast orders parts so that those that follow one another, the last and the first too, differ as much as they

@@ -33,7 +33,7 @@ const (
 
 // denoise reduces the noise between from and to of the trim and returns by how many dB at most: by what is missing to a
 // clean take, up to the setting. Without pauses in which to learn the noise it goes half as far; a noise-like take
-// without pauses is left alone, since its noise is its sound.
+// without pauses is left alone, since its noise is its sound. It backs off where it would do harm (denoiseharm.go).
 func denoise(channels [][]float32, rateHz int, t trim, fundamentalHz float64, m measure.Measures,
 	set project.ConformSettings) float64 {
 	if set.DenoiseDB <= 0 || math.IsNaN(m.SNRDB) || m.SNRDB >= set.CleanSNRDB {
@@ -63,9 +63,9 @@ func denoise(channels [][]float32, rateHz int, t trim, fundamentalHz float64, m 
 	if !(reduceDB > 0) {
 		return 0
 	}
-	release := 1 - math.Exp(-float64(g.hopFrames)/(releaseSec*float64(rateHz)))
-	g.run(channels, t, noise, sound.DBToAmplitude(-reduceDB), release)
-	return reduceDB
+	// Without pauses, the quietest frames of what is struck are its own tail, and what lies between partials that are not
+	// sure may be its sound.
+	return g.runGently(channels, rateHz, t, noise, fromPauses || m.Kind != measure.Struck && m.Pitch.Sure(), reduceDB)
 }
 
 // gateSize is the length of a frame: a power of 2.

@@ -22,6 +22,7 @@ const (
 	humPauseDB      = 6    // hum in the pauses is no weaker than this below what is taken out
 	shortestHumSec  = 0.25 // nothing shorter can tell hum from sound
 	humAnalysisHz   = 4000 // least rate at which lines are looked for
+	humStretchSec   = 0.4  // of pause that a line's power is told from: longer than most words
 	shortestPauseIn = 0.2  // seconds outside the sound, for the comparison with the pauses
 )
 
@@ -145,7 +146,7 @@ func removeLine(channels [][]float32, rateHz int, t trim, lineHz float64) bool {
 		lines[c] = followLine(channel, block, lineHz/float64(rateHz))
 		smoothLine(lines[c], int(humSmoothSec*float64(rateHz)/float64(block)))
 		inside += meanPower(lines[c])
-		outside += pausePower(channel, t, lineHz/float64(rateHz))
+		outside += pausePower(channel, rateHz, t, lineHz/float64(rateHz))
 	}
 	if float64(pauseFrames) > shortestPauseIn*float64(rateHz) && outside < inside*sound.DBToPower(-humPauseDB) {
 		return false
@@ -222,20 +223,37 @@ func meanPower(line []complex128) float64 {
 	return sum / float64(len(line))
 }
 
-// pausePower is the line's power in the pauses before and after the sound, by the longer of both.
-func pausePower(samples []float32, t trim, cycles float64) float64 {
-	pause := samples[:t.onset]
-	if len(samples)-t.end > len(pause) {
-		pause = samples[t.end:]
+// pausePower is the line's power in the pauses before and after the sound. Hum is there all the time, words and footsteps
+// come and go: what counts is the lower quartile over stretches of humStretchSec, or the only one there is.
+func pausePower(samples []float32, rateHz int, t trim, cycles float64) float64 {
+	stretch := int(humStretchSec * float64(rateHz))
+	var powers []float64
+	longer := samples[:t.onset]
+	if len(samples)-t.end > len(longer) {
+		longer = samples[t.end:]
 	}
-	if len(pause) == 0 {
+	for _, pause := range [][]float32{samples[:t.onset], samples[t.end:]} {
+		for at := 0; at+stretch <= len(pause); at += stretch / 2 {
+			powers = append(powers, linePower(pause[at:at+stretch], cycles))
+		}
+	}
+	if len(powers) == 0 {
+		return linePower(longer, cycles)
+	}
+	slices.Sort(powers)
+	return powers[len(powers)/4]
+}
+
+// linePower is the power of a line over a stretch, in the measure of followLine.
+func linePower(samples []float32, cycles float64) float64 {
+	if len(samples) == 0 {
 		return 0
 	}
 	sum, phasor, turn := complex(0, 0), complex(1, 0), cmplx.Rect(1, -2*math.Pi*cycles)
-	for i, x := range pause {
-		sum += phasor * complex(sound.Hann(i, len(pause))*float64(x), 0)
+	for i, x := range samples {
+		sum += phasor * complex(sound.Hann(i, len(samples))*float64(x), 0)
 		phasor *= turn
 	}
-	mean := sum / complex(float64(len(pause))/2, 0) // the mean of the window is 1/2
+	mean := sum / complex(float64(len(samples))/2, 0) // the mean of the window is 1/2
 	return sound.PowerOf(mean)
 }

@@ -74,3 +74,32 @@ func TestHumStaysWhereItIsTheSound(t *testing.T) {
 		t.Errorf("removed %v Hz from a machine that hums", removed)
 	}
 }
+
+// Words that were said before the sound are no hum: a machine keeps its lines though a voice of 100 Hz is heard in the
+// pause, and hum goes though that voice is heard there too.
+func TestHumIsToldFromWords(t *testing.T) {
+	for _, humming := range []bool{false, true} {
+		samples := make([]float32, 7*testRateHz)
+		for word := range 3 {
+			copy(samples[word*testRateHz+testRateHz/4:], testsound.Word(testRateHz, 100, uint64(word)))
+		}
+		for i, x := range samples {
+			samples[i] = 0.5 * x
+		}
+		m := clean(measure.Noisy, math.NaN(), 4, 6.5)
+		m.HumMainsHz = 50
+		machine := samples[4*testRateHz : 13*testRateHz/2]
+		if humming {
+			testsound.AddTones(samples, testRateHz, 50, 0.01, 6)
+			machineHz := 330.0
+			testsound.AddTones(machine, testRateHz, machineHz, 0.2, 3)
+		} else {
+			testsound.AddTones(machine, testRateHz, 50, 0.02, 6)
+		}
+		testsound.AddHiss(samples, 1e-4, 1)
+		removed := removeHum([][]float32{samples}, testRateHz, findTrim(len(samples), testRateHz, m, bare()), math.NaN(), m)
+		if (len(removed) >= 3) != humming || !humming && len(removed) > 0 {
+			t.Errorf("hum: %v; removed %v", humming, removed)
+		}
+	}
+}

@@ -151,3 +151,35 @@ func TestPartialsAreNoNoise(t *testing.T) {
 		}
 	}
 }
+
+// Sustained brass that sinks is held; what is struck is struck, also where its first period is as long as brass takes.
+// Attacks of brass last 20 to 60 ms (Risset & Mathews 1969); the figures here are those of recorded trumpets and of the
+// lowest strings of a piano.
+func TestBrassIsHeld(t *testing.T) {
+	const rateHz = 44100
+	for _, note := range []struct {
+		name                            string
+		hz, attackSec, fallDBPerS, secs float64
+		want                            Kind
+	}{
+		{"trumpet C3", 131, 0.045, 3.4, 4.6, Held},
+		{"trumpet A#3", 233, 0.06, 2.1, 6, Held},
+		{"trumpet F3", 175, 0.04, 6.2, 4.3, Held},
+		{"trumpet F4", 349, 0.055, 3.2, 5.6, Held},
+		{"plucked D3", 147, 0.012, 3.6, 6, Struck},
+		{"struck A0", 27.5, 0.03, 4.7, 4, Struck},
+		{"struck D#1", 38.9, 0.02, 4.9, 4, Struck},
+		{"struck G4", 392, 0.005, 6, 4, Struck},
+		{"a soft mallet", 262, 0.03, 12, 3, Struck},
+	} {
+		x := testsound.HarmonicWave(rateHz, note.hz, note.secs)
+		for i := range x {
+			sec := float64(i) / rateHz
+			x[i] *= float32(min(sec/note.attackSec, 1) * math.Pow(10, -note.fallDBPerS*sec/20) * min((note.secs-sec)/0.05, 1))
+		}
+		if m := Take(testtakes.Mono(rateHz, x)); m.Kind != note.want {
+			t.Errorf("%s: %s, attack %.3f s, falls by %.1f dB a second, pitch %.1f Hz; want %s", note.name, m.Kind, m.AttackSec,
+				m.DecayDBPerS, m.Pitch.Hz, note.want)
+		}
+	}
+}

@@ -5,7 +5,7 @@ import { zoneTitle } from "../words.js";
 
 /** @typedef {{facet: string, members: string[]}} PickTold */
 
-const titles = { layer: "Layers", strand: "Strands", rank: "Ranks", zone: "Zones that sound" };
+const titles = { layer: "Layers", strand: "Strands", rank: "Ranks", zone: "Zones" };
 
 export class Closer {
 	#link;
@@ -18,6 +18,8 @@ export class Closer {
 	#zones = "";
 	#rows = element("div", { class: "facets" });
 	#all = element("button", { type: "button" }, "All sound");
+	/** @type {HTMLButtonElement} */
+	#dry;
 	#maps = element("div", { class: "maps", hidden: true });
 	#mapsText = element("p", { role: "status" });
 	/** @type {Map<string, HTMLButtonElement>} */
@@ -30,13 +32,16 @@ export class Closer {
 	 */
 	constructor(host, link, hide) {
 		this.#link = link;
-		const how = element("div", { class: "how", role: "radiogroup", "aria-label": "What pressing a part does" });
+		const how = element("div", { class: "how", role: "group", "aria-label": "What pressing a part does" });
 		for (const one of /** @type {const} */ (["alone", "silent"])) {
-			const input = element("input", { type: "radio", name: "how", value: one, checked: one === this.#how });
-			input.addEventListener("change", () => (this.#how = one));
-			how.append(element("label", {}, input, ` ${one}`));
+			const button = element("button", { type: "button", "aria-pressed": String(one === this.#how) }, one);
+			button.addEventListener("click", () => {
+				this.#how = one;
+				for (const other of how.children) other.setAttribute("aria-pressed", String(other === button));
+			});
+			how.append(button);
 		}
-		const dry = element("button", { type: "button" }, "Next bed, dry");
+		const dry = element("button", { type: "button" }, "next under the last key, dry");
 		dry.addEventListener("click", () => link.send({ do: "dry" }));
 		this.#all.addEventListener("click", () => link.send({ do: "all" }));
 		const other = element("button", { type: "button" }, "The other map");
@@ -44,7 +49,8 @@ export class Closer {
 		const tell = element("button", { type: "button" }, "Judge blind, or tell");
 		tell.addEventListener("click", () => link.send({ do: "tell" }));
 		this.#maps.append(this.#mapsText, other, tell);
-		host.append(element("h2", {}, "Listen closer"), this.#maps, element("div", { class: "closer-top" }, how, this.#all, dry), this.#rows);
+		host.append(element("div", { class: "closer-top" }, element("h2", {}, "Listen closer"), how, this.#all), this.#maps, this.#rows);
+		this.#dry = dry;
 		link.on("picks", (told) => {
 			this.#picks = told;
 			this.#mark();
@@ -95,7 +101,8 @@ export class Closer {
 		const numbered = (/** @type {string[]} */ names) => names.map((name, i) => /** @type {[number, string]} */ ([i, name]));
 		this.#rows.replaceChildren(row("layer", numbered(map.layers)), row("strand", numbered(map.strands)),
 			row("rank", numbered(map.ranks.map((rank) => rank.replace("#", "♯")))),
-			row("zone", zones.filter((zone) => map.zones[zone]).map((zone) => [zone, zoneTitle(map.zones[zone], map.keyNames)])));
+			row("zone", zones.filter((zone) => map.zones[zone]).map((zone) => [zone, zoneTitle(map.zones[zone], map.keyNames)])),
+			element("div", { class: "facet" }, element("span", { class: "facet-name" }, "Beds"), element("span", { class: "members" }, this.#dry)));
 		this.#mark();
 	}
 

@@ -47,7 +47,10 @@ export function groupCourses(picture, map) {
 	return [...groups.values()].sort((a, b) => a.key - b.key);
 }
 
-/** The gain of a course, all its layers together. @param {Course} course */
+/**
+ * The gain of a course, all its layers together.
+ * @param {Course} course
+ */
 export function gainOf(course) {
 	return Math.hypot(...course.shares.map((share) => share.gain));
 }

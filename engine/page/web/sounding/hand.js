@@ -44,7 +44,6 @@ class Slider {
 }
 
 export class Hand {
-	#link;
 	/** @type {import("../types.js").MapTold | null} */
 	#map = null;
 	#dynamics;
@@ -57,8 +56,6 @@ export class Hand {
 	#lawName = element("span", { class: "law-name" });
 	/** @type {Record<string, HTMLButtonElement>} */
 	#buttons = {};
-	/** @type {import("../picture.js").Picture | null} */
-	#picture = null;
 
 	/**
 	 * @param {HTMLElement} host
@@ -66,13 +63,12 @@ export class Hand {
 	 * @param {import("./fingers.js").Fingers} fingers
 	 */
 	constructor(host, link, fingers) {
-		this.#link = link;
 		this.#dynamics = new Slider("Dynamics", { min: 0, max: 127 },
 			(value) => link.send({ do: "control", number: this.#map?.dynamics.controller ?? 1, value }));
 		this.#volume = new Slider("Volume", { min: 0, max: 127 },
 			(value) => link.send({ do: "control", number: this.#map?.volume[0] ?? controlVolume, value }));
 		this.#output = new Slider("Output", { min: -40, max: 6 }, (db) => link.send({ do: "level", db }));
-		this.#bend = new Slider("Bend", { min: 0, max: 16383, step: 64 }, (value) => link.send({ do: "bend", value }));
+		this.#bend = new Slider("Bend, semitones", { min: 0, max: 16383, step: 64 }, (value) => link.send({ do: "bend", value }));
 		const centre = () => {
 			this.#bend.input.value = String(bendCentre);
 			link.send({ do: "bend", value: bendCentre });
@@ -138,7 +134,6 @@ export class Hand {
 
 	/** @param {import("../picture.js").Picture} picture */
 	show(picture) {
-		this.#picture = picture;
 		const value = Math.round(127 * picture.dynamics);
 		this.#dynamics.show(value, String(value));
 		this.#needle.setAttribute("x1", String(127 * picture.dynamics));
@@ -146,7 +141,7 @@ export class Hand {
 		this.#volume.show(picture.volume, decibels(picture.volumeDB));
 		this.#output.show(picture.outputDB, decibels(picture.outputDB, 0));
 		const semitones = picture.bend * (this.#map?.bendSemitones ?? 2);
-		this.#bend.show(bendCentre + picture.bend * bendCentre, `${semitones < 0 ? "−" : ""}${Math.abs(semitones).toFixed(2)} semitones`);
+		this.#bend.show(bendCentre + picture.bend * bendCentre, `${semitones < 0 ? "−" : ""}${Math.abs(semitones).toFixed(2)}`);
 		this.#mark("hold", picture.hold);
 		this.#mark("sostenuto", picture.sostenuto);
 		this.#mark("latch", picture.latch);

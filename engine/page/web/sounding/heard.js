@@ -54,6 +54,8 @@ export class Heard {
 			if (!here.has(name) && entry.gone === 0) {
 				entry.row.classList.add("leaving");
 				entry.line.style.setProperty("--part", "0");
+				entry.row.dataset.size = "low";
+				entry.row.style.order = "999";
 				entry.gone = setTimeout(() => {
 					entry.row.remove();
 					this.#entries.delete(name);

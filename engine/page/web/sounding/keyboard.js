@@ -230,7 +230,7 @@ export class Keyboard {
 		}
 		if (!black && key % 12 === 0 && width > 13 && this.#map) {
 			g.fillStyle = sounds ? "#fff" : ink.ebony;
-			g.font = `${Math.min(12, width * 0.55)}px ${ink.sans}`;
+			g.font = `${Math.min(Math.max(12, 0.09 * this.#height), width * 0.55)}px ${ink.sans}`;
 			g.textAlign = "center";
 			g.textBaseline = "alphabetic";
 			g.fillText(this.#map.keyNames[key], x + width / 2, top + tall - 6);
@@ -278,7 +278,7 @@ export class Keyboard {
 		});
 		g.textAlign = "right";
 		g.textBaseline = "alphabetic";
-		g.font = `11px ${ink.sans}`;
+		g.font = `${Math.min(18, Math.max(11, 0.2 * swellPx))}px ${ink.sans}`;
 		map.zones.forEach((zone, index) => { // names last: swells lie over each other
 			const from = this.#edge(zone.low);
 			const to = this.#edge(zone.high + 1);
@@ -290,7 +290,10 @@ export class Keyboard {
 		});
 	}
 
-	/** The left edge of a key, as zones have it: keys of one octave are equally wide there. @param {number} key */
+	/**
+	 * The left edge of a key, as zones have it.
+	 * @param {number} key
+	 */
 	#edge(key) {
 		const first = this.#placed[0];
 		if (!first) return 0;

@@ -10,6 +10,8 @@ export class Returns {
 	#since = element("p", { class: "since" });
 	#away = element("p", { class: "away-now" });
 	#rows = element("tbody");
+	/** @type {HTMLTableCellElement[]} */
+	#cells = [];
 	#nearest = element("p", { class: "nearest" });
 
 	/**
@@ -22,8 +24,6 @@ export class Returns {
 		host.append(
 			element("h2", {}, "When this chord comes back"),
 			element("table", { class: "returns", "aria-label": "When this chord comes back" },
-				element("thead", { class: "unseen" }, element("tr", {}, element("th", { scope: "col" }, "Within"),
-					element("th", { scope: "col" }, "After"), element("th", { scope: "col" }, "From now"))),
 				this.#rows),
 			this.#nearest);
 	}
@@ -31,10 +31,18 @@ export class Returns {
 	/** @param {import("../types.js").ReturnsTold} told */
 	tell(told) {
 		this.#told = told;
-		this.#rows.replaceChildren(...(told.cycles === 0 ? [] : told.returns).map((one) => element("tr", {},
-			element("th", { scope: "row" }, `within ${Math.round(100 * one.withinTurns)} %`),
-			element("td", {}, one.afterSec === null ? `not in ${Math.round(told.horizonSec / 3600)} h` : clock(one.afterSec)),
-			element("td", {}, ""))));
+		this.#build(told.cycles === 0 ? [] : told.returns, told.horizonSec);
+	}
+
+	/**
+	 * @param {import("../types.js").ReturnTold[]} returns
+	 * @param {number} horizonSec
+	 */
+	#build(returns, horizonSec) {
+		this.#cells = returns.map((one) => element("td", {}, one.afterSec === null ? `not in ${Math.round(horizonSec / 3600)} h` : ""));
+		this.#rows.replaceChildren(
+			element("tr", {}, ...returns.map((one) => element("th", { scope: "col" }, `within ${Math.round(100 * one.withinTurns)} %`))),
+			element("tr", {}, ...this.#cells));
 	}
 
 	/**
@@ -47,7 +55,7 @@ export class Returns {
 			write(this.#since, "");
 			write(this.#away, groups.length === 0 ? "Nothing sounds" : "");
 			write(this.#nearest, "Hold a chord: all its courses begin at the top.");
-			this.#rows.replaceChildren();
+			this.#build([], 0);
 			return;
 		}
 		let away = 0;
@@ -60,11 +68,12 @@ export class Returns {
 		write(this.#since, clock(sec));
 		const soon = told.returns.every((one) => one.afterSec === null || one.afterSec > sec);
 		write(this.#away, `${percent(away)} away`);
-		[...this.#rows.rows].forEach((row, i) => {
+		if (this.#cells.length === 0) this.#build(told.returns, told.horizonSec);
+		this.#cells.forEach((cell, i) => {
 			const after = told.returns[i]?.afterSec;
 			if (after === null || after === undefined) return;
-			write(row.cells[2], after > sec ? `in ${clock(after - sec + 1)}` : "was there");
-			row.classList.toggle("past", after <= sec);
+			write(cell, after > sec ? `in ${clock(after - sec + 1)}` : `was at ${clock(after)}`);
+			cell.classList.toggle("past", after <= sec);
 		});
 		const nearest = told.nearing.filter((one) => one.sec <= sec).at(-1);
 		const repeat = soon ? `No repeat for ${clock(sec)}` : "It has been back";

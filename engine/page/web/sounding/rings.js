@@ -185,10 +185,10 @@ export class Rings {
 			g.stroke();
 		}
 		g.fillStyle = ink.gate;
-		g.font = `11px ${ink.sans}`;
+		g.font = `${Math.min(15, Math.max(11, 0.016 * this.#size))}px ${ink.sans}`;
 		g.textAlign = "center";
 		g.textBaseline = "alphabetic";
-		g.fillText("± 5 %", 0, -radius - 10);
+		g.fillText("± 5 %", 0, -radius - 9);
 		if (this.#rings.length === 0) {
 			g.strokeStyle = ink.rule;
 			for (const part of [1, 0.925]) {
@@ -309,7 +309,7 @@ export class Rings {
 		g.textAlign = "center";
 		g.textBaseline = "middle";
 		for (const { key, radius, room } of this.#names) {
-			const size = Math.min(15, Math.max(10, room * 0.5));
+			const size = Math.min(Math.max(15, 0.02 * this.#size), Math.max(10, room * 0.5));
 			if (radius + size / 2 > free) continue;
 			free = radius - size / 2 - 2;
 			g.font = `600 ${size}px ${ink.sans}`;
@@ -335,49 +335,52 @@ export class Rings {
 		g.save();
 		g.translate(this.#size / 2, this.#size / 2);
 		const still = calm();
+		const [wakes, halos, floats, near] = [new Path2D(), new Path2D(), new Path2D(), new Path2D()];
+		let thinnest = Infinity;
 		for (const { course, radius, thick } of this.#rings) {
 			const turns = course.played + sinceFrames / rateHz / course.turnSec;
 			const place = course.start + turns - this.#zero(course, nowMS);
 			const angle = place * turn - turn / 4;
-			const off = Math.abs(place - Math.round(place));
-			const near = off <= gates[0];
+			const [x, y] = [radius * Math.cos(angle), radius * Math.sin(angle)];
 			const size = Math.max(1.6, thick * (0.16 + 0.2 * course.level));
-			if (!still && course.state !== held.released) this.#drawWake(g, radius, angle, thick, wakeSec / course.turnSec, turns);
-			g.beginPath();
-			g.arc(radius * Math.cos(angle), radius * Math.sin(angle), size + Math.max(1, thick * 0.07), 0, turn);
-			g.fillStyle = this.#inks.paper;
-			g.fill();
-			g.beginPath();
-			g.arc(radius * Math.cos(angle), radius * Math.sin(angle), size, 0, turn);
-			g.fillStyle = near ? this.#inks.gate : this.#inks.text;
-			g.fill();
+			thinnest = thick;
+			if (!still && course.state !== held.released) {
+				const way = Math.min(wakeSec / course.turnSec, turns) * turn;
+				wakes.moveTo(radius * Math.cos(angle - way), radius * Math.sin(angle - way));
+				wakes.arc(0, 0, radius, angle - way, angle);
+			}
+			disc(halos, x, y, size + Math.max(1, thick * 0.07));
+			disc(Math.abs(place - Math.round(place)) <= gates[0] ? near : floats, x, y, size);
+		}
+		g.lineWidth = Math.max(1, thinnest * 0.12);
+		g.strokeStyle = this.#inks.text;
+		g.globalAlpha = 0.6;
+		g.stroke(wakes);
+		g.globalAlpha = 1;
+		for (const [path, ink] of /** @type {[Path2D, string][]} */ ([[halos, this.#inks.paper], [floats, this.#inks.text],
+			[near, this.#inks.gate]])) {
+			g.fillStyle = ink;
+			g.fill(path);
 		}
 		g.restore();
 	}
-
-	/**
-	 * @param {CanvasRenderingContext2D} g
-	 * @param {number} radius
-	 * @param {number} angle
-	 * @param {number} thick
-	 * @param {number} long in turns
-	 * @param {number} turns since the note began
-	 */
-	#drawWake(g, radius, angle, thick, long, turns) {
-		const way = Math.min(long, turns) * turn;
-		g.lineWidth = Math.max(1, thick * 0.12);
-		g.strokeStyle = this.#inks.text;
-		for (const [part, alpha] of [[1, 0.25], [0.5, 0.6]]) {
-			g.globalAlpha = alpha;
-			g.beginPath();
-			g.arc(0, 0, radius, angle - way * part, angle);
-			g.stroke();
-		}
-		g.globalAlpha = 1;
-	}
 }
 
-/** Steps along a strake, finer at its ends. @param {number} x 0 to 1 */
+/**
+ * @param {Path2D} path
+ * @param {number} x
+ * @param {number} y
+ * @param {number} size its radius
+ */
+function disc(path, x, y, size) {
+	path.moveTo(x + size, y);
+	path.arc(x, y, size, 0, turn);
+}
+
+/**
+ * Steps along a strake, finer at its ends.
+ * @param {number} x 0 to 1
+ */
 function bend(x) {
-	return 0.5 - 0.5 * Math.cos(Math.PI * x) ;
+	return 0.5 - 0.5 * Math.cos(Math.PI * x);
 }

@@ -14,6 +14,7 @@ import { Returns } from "./returns.js";
 import { Rings } from "./rings.js";
 import { CourseTable } from "./table.js";
 
+const layMS = 60; // between two looks at what is not drawn in each frame
 const wordsMS = 250; // between two changes of the table's words
 const calmMS = 500; // between two drawings for those who want little to move
 
@@ -49,9 +50,10 @@ function build(host, link) {
 	/** @type {import("../types.js").MapTold | null} */
 	let map = null;
 	/** @type {import("../picture.js").Picture | null} */
-	let picture = null;
+	let laid = null;
 	/** @type {import("./courses.js").Group[]} */
 	let groups = [];
+	let laidMS = 0;
 	let wordsAtMS = 0;
 	let drawnMS = 0;
 	let frameNumber = 0;
@@ -64,9 +66,11 @@ function build(host, link) {
 	link.on("returns", (told) => returns.tell(told));
 	link.onPicture((came) => {
 		const nowMS = performance.now();
-		picture = came;
 		clock.see(came, nowMS);
-		if (!map || host.hidden) return;
+		meters.hear(came);
+		if (!map || host.hidden || nowMS - laidMS < layMS) return;
+		laidMS = nowMS;
+		laid = came;
 		groups = groupCourses(came, map);
 		rings.lay(groups, map, nowMS);
 		keyboard.show(groups);
@@ -83,9 +87,9 @@ function build(host, link) {
 	/** @param {number} nowMS */
 	function draw(nowMS) {
 		frameNumber = requestAnimationFrame(draw);
-		if (!picture || (calm() && nowMS - drawnMS < calmMS)) return;
+		if (!laid || (calm() && nowMS - drawnMS < calmMS)) return;
 		drawnMS = nowMS;
-		rings.draw(clock.frame(nowMS) - picture.frame, picture.rateHz, nowMS);
+		rings.draw(clock.frame(nowMS) - laid.frame, laid.rateHz, nowMS);
 	}
 
 	return {

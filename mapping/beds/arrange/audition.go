@@ -1,0 +1,225 @@
+// Auditioning: before the parts are laid out for good, those that are hard to hear beside other beds get longer leads.
+
+package arrange
+
+import (
+	"math"
+	"slices"
+
+	"lapstrake/mapping/hearing"
+	"lapstrake/mapping/sound"
+)
+
+const (
+	auditions = 100 // choices that are tried
+
+	// For so long of a bed each part is to be heard as its company is told here. Where a note asks for 3 s of a turn of
+	// 28 s, that is somewhat more than it needs: what it meets there is not known so exactly. How inexactly says doubt,
+	// in parts of the time wanted (tried on two projects).
+	enoughPart = 0.21
+	doubt      = 0.3
+
+	// A choice may stray from the bed's level by this part of what the settings allow, as far as is told beforehand.
+	straysFree = 0.7
+
+	leadLeast = 0.4 // of the lead that a part has by its favour: the shortest that it may get …
+	leadMost  = 2.2 // … and the longest
+)
+
+// audition is what is known of the parts of a bed before they take turns; slices are in the order of turns.
+type audition struct {
+	a       *arranger
+	order   []int
+	backs   []float64
+	seconds float64
+	favours []float64 // the builder's
+	beside  *hearing.Beside
+	levels  []float64   // power that brings a stem to where it leads
+	loud    [][]float64 // K-weighted power by block while the part leads
+	powers  [][]float64 // scratch: what a choice gives each part, by block
+}
+
+// choice is one that the search tries, in the order of turns.
+type choice struct {
+	favours  []float64 // how many times each part counts in the time that it leads
+	raisedDB []float64 // what each is raised by
+}
+
+func (t *choice) clone() *choice { return &choice{slices.Clone(t.favours), slices.Clone(t.raisedDB)} }
+
+// audition chooses the leads of the parts, and by how many dB they are raised, in the order of turns: it changes one
+// part's after another's and keeps what lets more of them be heard for long enough.
+func (a *arranger) audition(order []int, backs []float64, seconds float64) ([]lead, []float64) {
+	d := &audition{a: a, order: order, backs: backs, seconds: seconds}
+	for _, part := range order {
+		d.favours = append(d.favours, a.materials[part].favour)
+	}
+	best := &choice{slices.Clone(d.favours), make([]float64, len(order))}
+	if len(order) == 1 || !a.sustained(order) { // strokes alone: a longer lead of one that is short would be a hole
+		return d.leads(best), best.raisedDB
+	}
+	d.measure()
+	c := newChance(a.seed, forAudition, 0, 0)
+	most, heard := d.judge(best)
+	for range auditions {
+		tried := best.clone()
+		d.change(tried, heard, c)
+		if good, now := d.judge(tried); good > most {
+			most, best, heard = good, tried, now
+		}
+	}
+	return d.leads(best), best.raisedDB
+}
+
+// change lets one part that is heard for too short a time lead longer or louder, or one that is heard for longer than it
+// needs, shorter or softer.
+func (d *audition) change(t *choice, heard []float64, c chance) {
+	rank := c.below(len(heard))
+	for range 2 { // rather one that is far from what it needs
+		if other := c.below(len(heard)); math.Abs(math.Log((heard[other]+0.1)/d.wanted(other))) >
+			math.Abs(math.Log((heard[rank]+0.1)/d.wanted(rank))) {
+			rank = other
+		}
+	}
+	up := heard[rank] < d.wanted(rank)
+	if c.unit() < 0.2 {
+		up = !up
+	}
+	if c.unit() < 0.5 {
+		step := c.between(1.1, 1.5)
+		if !up {
+			step = 1 / step
+		}
+		t.favours[rank] = min(max(t.favours[rank]*step, leadLeast*d.favours[rank]), leadMost*d.favours[rank])
+		return
+	}
+	stepDB := c.between(0.5, 2)
+	if !up {
+		stepDB = -stepDB
+	}
+	t.raisedDB[rank] = min(max(t.raisedDB[rank]+stepDB, -d.a.settings.RaiseDB/2), d.a.settings.RaiseDB/2)
+}
+
+// wanted is for how many seconds of the bed a part is to be heard.
+func (d *audition) wanted(rank int) float64 { return enoughPart * d.seconds * d.favours[rank] }
+
+// judge says how good a choice is, and for how long each part is heard.
+func (d *audition) judge(t *choice) (good float64, heard []float64) {
+	good = -max(d.play(t)-straysFree*d.a.settings.SteadyLU, 0)
+	heard = d.beside.Heard(d.powers)
+	for rank, sec := range heard {
+		part := sec / d.wanted(rank)
+		good += 1/(1+math.Exp((1-part)/doubt)) + min(part, 1)/2
+	}
+	return good, heard
+}
+
+// leads are those of a choice.
+func (d *audition) leads(t *choice) []lead {
+	a := d.a
+	return schedule(len(d.order), t.favours, d.seconds, a.settings.TurnSec, newChance(a.seed, forTurns, 0, 0))
+}
+
+// measure listens to the parts as they are while they lead.
+func (d *audition) measure() {
+	a := d.a
+	courses := make([]*hearing.Course, len(d.order))
+	d.loud, d.powers = make([][]float64, len(d.order)), make([][]float64, len(d.order))
+	for rank, part := range d.order {
+		stem := &a.stems[part]
+		courses[rank] = a.measurer.Course(stem.left, stem.right, nil)
+		loud, mean := a.kPowers(courses[rank]), 0.0
+		for _, power := range loud {
+			mean += power / float64(len(loud))
+		}
+		level := 0.0
+		if mean > 0 {
+			level = a.kindPower(part) * sound.DBToPower(a.materials[part].gainDB) / mean
+		}
+		if a.materials[part].strikes && level > 0 {
+			peak := float64(highest(stem.left, stem.right))
+			excessDB := a.excessDB(peak*peak*level, 1)
+			level *= sound.DBToPower(-min(max(excessDB, 0), softenDB))
+		}
+		for block := range loud {
+			loud[block] *= level
+		}
+		d.loud[rank] = loud
+		d.powers[rank] = make([]float64, len(loud))
+		d.levels = append(d.levels, level)
+	}
+	d.beside = hearing.NewBeside(courses, a.company)
+}
+
+// play finds what each part does under a choice, and what the way to the finished bed makes of it: softer strokes, what
+// comes up beneath them, and the gain that steadies the sum. It returns how far the level over 3 s still strays.
+func (d *audition) play(t *choice) (straysLU float64) {
+	a, leads := d.a, d.leads(t)
+	for rank := range d.powers {
+		own := leadsOf(leads, rank)
+		for block := range d.powers[rank] {
+			sec := (float64(block) + 0.5) * hearing.BlockSec
+			d.powers[rank][block] = sound.DBToPower(t.raisedDB[rank] + a.turnDB(own, sec, d.backs[rank]))
+		}
+	}
+	whole := d.fill()
+	hops := make([]float64, max(int(d.seconds/hopSec), 1))
+	for k := range hops {
+		hops[k] = valueAt(whole, (float64(k)+0.5)*hopSec/hearing.BlockSec-0.5)
+	}
+	gains := rideGains(hops, a.settings.SteadyLU)
+	for k, gain := range gains {
+		hops[k] *= gain
+	}
+	straysLU = spreadLU(hops, gatedMean(hops))
+	for rank := range d.powers {
+		for block := range d.powers[rank] {
+			d.powers[rank][block] *= d.levels[rank] * valueAt(gains, (float64(block)+0.5)*hearing.BlockSec/hopSec-0.5)
+		}
+	}
+	return straysLU
+}
+
+// fill is what arranger.fill does, told by the powers alone; it returns those of the whole by block.
+func (d *audition) fill() (whole []float64) {
+	a, blocks := d.a, len(d.loud[0])
+	struck, held := make([]float64, blocks), make([]float64, blocks)
+	mean := 0.0
+	for rank, part := range d.order {
+		sums := held
+		if a.materials[part].strikes {
+			sums = struck
+		}
+		for block, power := range d.powers[rank] {
+			power *= d.loud[rank][block]
+			sums[block] += power
+			mean += power / float64(blocks)
+		}
+	}
+	whole = make([]float64, blocks)
+	for block := range whole {
+		if lack := mean - struck[block]; held[block] > 0 && lack > held[block] {
+			fill := min(lack/held[block], sound.DBToPower(fillMostDB))
+			held[block] *= fill
+			for rank, part := range d.order {
+				if !a.materials[part].strikes {
+					d.powers[rank][block] *= fill
+				}
+			}
+		}
+		whole[block] = struck[block] + held[block]
+	}
+	return whole
+}
+
+// kPowers are about the K-weighted powers of the blocks of a course.
+func (a *arranger) kPowers(c *hearing.Course) []float64 {
+	powers := make([]float64, c.Blocks())
+	for block := range powers {
+		e := c.At(block)
+		for band, p := range &e {
+			powers[block] += p * a.weights[band]
+		}
+	}
+	return powers
+}

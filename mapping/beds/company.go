@@ -1,0 +1,149 @@
+// The company of a bed: what may lead in the beds that sound beside it, by which its own takes are arranged.
+
+package beds
+
+import (
+	"context"
+	"math"
+	"path/filepath"
+	"slices"
+
+	"lapstrake/mapping/beds/arrange"
+	"lapstrake/mapping/hearing"
+	"lapstrake/mapping/project"
+	"lapstrake/mapping/sound"
+	"lapstrake/mapping/takes/decode"
+	"lapstrake/mapping/work"
+)
+
+// knownCompany is the company that a bed of some recipe was arranged beside.
+type knownCompany struct {
+	Recipe string          `json:"recipe"`
+	Leads  *hearing.Course `json:"leads"`
+}
+
+// meetCompanies finds the company of beds that are to be made. One that was made of the same parts before has the company
+// that it had then, so that a change to one take changes the beds alone that hold it, and taking it back gives the old
+// ones.
+func (b *builder) meetCompanies(ctx context.Context, missing []*recipe) error {
+	var strangers []*recipe
+	for _, r := range missing {
+		low, high := b.report.Settings.Grid.Zone(r.Slot.Root)
+		r.company = hearing.Company{
+			Beds:  b.report.Settings.Grid.Ranks*len(b.report.Settings.Project.Layers) - 1,
+			Ratio: math.Exp2((float64(low+high)/2 - float64(r.Slot.Root)) / 12),
+		}
+		known := b.record.Companies[r.Slot.String()]
+		if at := slices.IndexFunc(known, func(k knownCompany) bool { return k.Recipe == r.key() }); at >= 0 {
+			r.company.Leads = known[at].Leads
+		} else {
+			strangers = append(strangers, r)
+		}
+	}
+	profiles, err := b.profiles(ctx, strangers)
+	if err != nil {
+		return err
+	}
+	for _, r := range strangers {
+		leads := &hearing.Course{}
+		for _, other := range b.companions(r) {
+			for i := range other.Parts {
+				b.lead(leads, &other.Parts[i], other, r, profiles)
+			}
+		}
+		if leads.Blocks() > 0 {
+			r.company.Leads = leads
+		}
+		name := r.Slot.String()
+		b.record.Companies[name] = slices.Insert(b.record.Companies[name], 0, knownCompany{r.key(), r.company.Leads})
+		b.record.Companies[name] = b.record.Companies[name][:min(len(b.record.Companies[name]), mostEarlier)]
+	}
+	return nil
+}
+
+// companions are the beds that sound beside a bed on some key: those of the other layers of its root, and those of roots
+// whose zones share keys with its own.
+func (b *builder) companions(r *recipe) (others []*recipe) {
+	grid := &b.report.Settings.Grid
+	low, high := grid.Zone(r.Slot.Root)
+	for i := range b.recipes {
+		other := &b.recipes[i]
+		otherLow, otherHigh := grid.Zone(other.Slot.Root)
+		sameCycle := other.Slot.Root == r.Slot.Root && other.Slot.Layer == r.Slot.Layer
+		if !sameCycle && otherLow <= high && low <= otherHigh {
+			others = append(others, other)
+		}
+	}
+	return others
+}
+
+// lead adds what a take of another bed excites while it leads there, seen from a bed's root.
+func (b *builder) lead(leads *hearing.Course, in *ingredient, other, r *recipe, profiles map[string]*hearing.Excitation) {
+	profile := profiles[in.name()]
+	if profile == nil {
+		return
+	}
+	semitones := float64(r.Slot.Root - other.Slot.Root)
+	if in.moved != nil {
+		semitones += *in.moved
+	}
+	moved := profile.Moved(math.Exp2(semitones / 12))
+	power := 0.0
+	for band, p := range moved {
+		power += p * sound.KWeight(hearing.BandHz(float64(band)), r.RateHz)
+	}
+	if power > 0 {
+		leads.Add(moved.Times(arrange.KindPower(in.Kind, &r.Arrange) / power))
+	}
+}
+
+// profileSec is how much of a take its profile is made of, from its onset on.
+const profileSec = 3
+
+// profiles measures what the takes excite that may lead beside some beds, by their names; nil for one that cannot be
+// read: whoever needs it tells why.
+func (b *builder) profiles(ctx context.Context, strangers []*recipe) (map[string]*hearing.Excitation, error) {
+	var takes []*ingredient
+	profiles := map[string]*hearing.Excitation{}
+	for _, r := range strangers {
+		for _, other := range b.companions(r) {
+			for i := range other.Parts {
+				in := &other.Parts[i]
+				if _, listed := profiles[in.name()]; !listed {
+					profiles[in.name()] = nil
+					takes = append(takes, in)
+				}
+			}
+		}
+	}
+	found := make([]*hearing.Excitation, len(takes))
+	err := work.Each(ctx, len(takes), func(_ context.Context, i int) error {
+		found[i] = b.profile(takes[i])
+		return nil
+	})
+	for i, in := range takes {
+		profiles[in.name()] = found[i]
+	}
+	return profiles, err
+}
+
+// profile is what the beginning of a take excites, as the mean over its time.
+func (b *builder) profile(in *ingredient) *hearing.Excitation {
+	fromSec := in.FromSec + in.row.OnsetSec
+	toSec := in.FromSec + min(in.row.OnsetSec+profileSec, in.row.EndSec)
+	file := filepath.Join(b.dir, project.TakesFolder, filepath.FromSlash(in.Path))
+	heard, err := decode.Part(file, decode.Span{FromSec: fromSec, ToSec: toSec})
+	if err != nil || heard.Frames() == 0 {
+		return nil
+	}
+	left, right := heard.Channels[0], heard.Channels[min(1, len(heard.Channels)-1)]
+	course := hearing.NewMeasurer(heard.RateHz).Course(left, right, nil)
+	profile := &hearing.Excitation{}
+	for block := range course.Blocks() {
+		e := course.At(block)
+		for band, p := range &e {
+			profile[band] += p / float64(course.Blocks())
+		}
+	}
+	return profile
+}
