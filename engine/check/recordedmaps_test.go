@@ -21,7 +21,7 @@ import (
 )
 
 var (
-	recordedMaps   = flag.Int("maps", 10, "random maps of recordings to check")
+	recordedMaps   = flag.Int("maps", 8, "random maps of recordings to check")
 	recordedFolder = flag.String("recordings", testsound.Recordings(), "the recordings that they are made of")
 )
 
