@@ -99,7 +99,9 @@ func testPlayEnduresTorture(t *attempt) {
 func requireRendered(t *attempt, s *jackServer, project string, report playReport, captures []jackRecording) {
 	t.Helper()
 	again := filepath.Join(t.TempDir(), "again.wav")
-	if code := launch(t, s.env, "", "lapstrake", "render", project, report.Recordings[1], "-o", again).wait(); code != exitDone {
+	rendering := launch(t, s.env, "", "lapstrake", "render", project, report.Recordings[1], "-o", again)
+	<-rendering.ended // an hour takes minutes
+	if code := rendering.wait(); code != exitDone {
 		t.Fatalf("rendering the performance: exit code %d", code)
 	}
 	recorded, rendered := readRecording(t, report.Recordings[0]), readRecording(t, again)
