@@ -86,11 +86,11 @@ var soundTable = []struct {
 func TestSoundTable(t *testing.T) {
 	for _, made := range []struct {
 		name string
-		dir  string
+		make func(*testing.T) string
 		demo bool
-	}{{"recordings", recordingsYard(t), false}, {"demo", longerYard(t), true}} {
+	}{{"recordings", recordingsYard, false}, {"demo", longerYard, true}} {
 		t.Run(made.name, func(t *testing.T) {
-			figures := tableFigures(t, made.dir)
+			figures := tableFigures(t, made.make(t))
 			for _, row := range soundTable {
 				want := row.recordings
 				if made.demo {
