@@ -152,3 +152,31 @@ func TestFollowingAllocatesNothing(t *testing.T) {
 		t.Error("the notes did not follow")
 	}
 }
+
+// A key that is struck in the very cell in which a waiting successor is let go finds room: the audio thread once looked for it
+// for ever.
+func TestStruckAsASuccessorIsLetGo(t *testing.T) {
+	p := busyProject(t)
+	p.Polyphony = 8 // two keys
+	e := player{p.open(Settings{}), NewList([]Event{NoteOn(0, 0, 50, 100), NoteOn(0, 0, 51, 100)})}
+	e.Follow(true)
+	e.next(seconds(0.1))
+	if err := e.Reload(p.path()); err != nil {
+		t.Fatal(err)
+	}
+	out := make([]float32, 2*CellFrames)
+	cell := func(events ...Event) { // nothing is read: successors wait
+		e.Render(out, NewList(events))
+	}
+	cell()
+	if len(e.sounding) != 4 {
+		t.Fatalf("%d notes sound or wait, expected two and their successors", len(e.sounding))
+	}
+	cell(NoteOff(e.frame, 0, 50))
+	cell(NoteOn(e.frame, 0, 60, 100))
+	e.list = NewList(nil)
+	e.next(seconds(1))
+	if stats := e.Stats(); stats.Voices != 8 {
+		t.Errorf("%d cycles sound, expected those of two keys", stats.Voices)
+	}
+}

@@ -32,7 +32,11 @@ type note struct {
 }
 
 // held says whether a key or a pedal keeps the note sounding.
-func (n *note) held() bool { return n.follows == nil && n.state() <= NotePedal }
+func (n *note) held() bool { return n.begun() && n.state() <= NotePedal }
+
+// begun says whether the note sounds or ends: not while it waits to take over from another, nor in the cell in which it
+// was let go before it could.
+func (n *note) begun() bool { return !n.envelope.Ended() }
 
 const stealSec = 0.005
 
@@ -162,7 +166,7 @@ func (e *Engine) makeRoom(cycles int) {
 	for {
 		kept := 0
 		for _, n := range e.sounding {
-			if !n.envelope.Fading() && n.follows == nil {
+			if !n.envelope.Fading() && n.begun() {
 				kept += len(n.parts)
 			}
 		}
@@ -182,7 +186,7 @@ func (e *Engine) victim() *note {
 	var chordEnd int64
 	for _, n := range e.sounding { // the oldest first
 		switch state := n.state(); {
-		case state == NoteFading || n.follows != nil:
+		case state == NoteFading || !n.begun():
 		case victim == nil || state > victim.state():
 			victim, chordEnd = n, n.beganFrame+int64(chordSec*float64(n.on.cycles.Map.RateHz))
 		case state < victim.state():

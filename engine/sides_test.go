@@ -4,6 +4,7 @@ package engine
 
 import (
 	"math"
+	"runtime"
 	"testing"
 
 	"lapstrake/mapping/sound"
@@ -195,5 +196,47 @@ func TestExchangeAllocatesNothing(t *testing.T) {
 		}
 	}); allocs != 0 {
 		t.Errorf("%v allocations an exchange, expected none", allocs)
+	}
+}
+
+// Maps are exchanged, undone, reloaded and picked from while the player plays and workers read: free of races.
+func TestExchangeWhilePlaying(t *testing.T) {
+	p, other := busyProject(t), busyProject(t)
+	other.save()
+	e := p.open(Settings{})
+	if err := e.OpenAgainst(other.path()); err != nil {
+		t.Fatal(err)
+	}
+	e.Start(2)
+	done := make(chan error)
+	go func() {
+		var failed error
+		for turn := range 12 {
+			e.Exchange()
+			e.SetAlone(FacetRank, turn%2, turn%3 == 0)
+			if turn%4 == 1 {
+				failed = e.Reload([]string{p.path(), other.path()}[turn/4%2])
+			}
+			if turn%4 == 3 {
+				e.Undo() // there may be nothing to undo
+			}
+			for e.next.Load() != nil { // until it is taken up
+				runtime.Gosched()
+			}
+		}
+		done <- failed
+	}()
+	frame, block := int64(0), make([]float32, 2*CellFrames)
+	for {
+		select {
+		case err := <-done:
+			if err != nil {
+				t.Fatal(err)
+			}
+			return
+		default:
+		}
+		e.Render(block, NewList([]Event{NoteOn(frame, 0, byte(50+frame/CellFrames%40), 100)}))
+		frame += CellFrames
 	}
 }

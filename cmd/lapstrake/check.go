@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 
 	"github.com/spf13/pflag"
@@ -110,8 +111,12 @@ func (o *checkOptions) run(s streams, args []string) error {
 	return err
 }
 
+// checkBytes is what check tries to stay within: chords of minutes leave much behind that is not needed any more.
+const checkBytes = 400 << 20
+
 // runCheck shows how far the checks are.
 func runCheck(s streams, in *check.Input) (*check.Report, error) {
+	debug.SetMemoryLimit(checkBytes)
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
 	bar := newProgress(s.notices, "checking")

@@ -29,6 +29,7 @@ type exportOptions struct {
 	parts   []string
 	starts  string
 	format  string
+	rateHz  int
 	budget  string
 	use     string
 	oldBeds bool
@@ -65,6 +66,7 @@ func (o *exportOptions) addFlags(flags *pflag.FlagSet) {
 	flags.StringVar(&o.starts, "starts", string(export.FirstStart),
 		"first: a file for each zone and layer; all: a file for each start, to take turns by press or key")
 	flags.StringVar(&o.format, "format", "24", "samples of the files: 16 (dithered), 24 or float")
+	flags.IntVar(&o.rateHz, "rate", 0, "frames a second, in `Hz`, of all files and the bank; 0: as the beds have them")
 	flags.StringVar(&o.budget, "budget", "",
 		"the most `BYTES` that the bank may have, such as 50MB: a lower rate or length makes it fit")
 	flags.StringVar(&o.use, "for", "",
@@ -96,6 +98,8 @@ func (o *exportOptions) settle(args []string) (w exportWords, err error) {
 		return w, wrongWords("--ask writes letters and -o an instrument: choose one of them")
 	case o.ask == "" && o.path == "":
 		return w, wrongWords("where to? Name the folder to make with -o OUT")
+	case o.rateHz != 0 && (o.rateHz < 8000 || o.rateHz > 192000):
+		return w, wrongWords("--rate %d: expected 8000 to 192000 Hz", o.rateHz)
 	case o.starts != string(export.FirstStart) && o.starts != string(export.AllStarts):
 		return w, wrongWords("--starts: %q: expected first or all", o.starts)
 	}
@@ -114,7 +118,7 @@ func (o *exportOptions) settle(args []string) (w exportWords, err error) {
 		return w, wrongWords("--for: %w", err)
 	}
 	if o.budget != "" {
-		if !w.parts.Has(export.Bank) {
+		if !w.parts.Has(export.Bank) && !w.parts.Has(export.RMID) {
 			return w, wrongWords("--budget is the bank's: take bank into --parts")
 		}
 		if w.budgetBytes, err = parseBytes(o.budget); err != nil {
@@ -144,7 +148,7 @@ func (o *exportOptions) run(s streams, args []string) error {
 	if err := export.CheckTarget(o.path, dir, m, o.force); err != nil {
 		return withOptions(err)
 	}
-	cycles := openCycles{m: m, dir: dir}
+	cycles := openCycles{m: m, dir: dir, rateHz: o.rateHz}
 	defer cycles.close()
 	job := &export.Job{Map: m, Parts: words.parts, Starts: words.starts, Format: words.format}
 	if job.Cycles, err = cycles.openOwn(); err != nil {
@@ -173,7 +177,7 @@ func (o *exportOptions) run(s streams, args []string) error {
 			return err
 		}
 	}
-	if words.parts.Has(export.Tried) {
+	if words.parts.Has(export.Tried) || words.parts.Has(export.RMID) {
 		if job.Performance, err = trial(m, path, job.Cycles); err != nil {
 			return err
 		}

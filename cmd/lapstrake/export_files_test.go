@@ -37,7 +37,7 @@ func sndfileTells(t testing.TB, files []string) map[string]string {
 }
 
 // libsndfile, which sorts nothing out by itself, reads root and loop of every WAV, and root, keys, velocities, level and
-// loop of every AIFF; the end of a loop is the frame after its last for it.
+// loop of every AIFF, and opens every FLAC; the end of a loop is the frame after its last for it.
 func TestExportReadByLibsndfile(t *testing.T) {
 	t.Parallel()
 	project := toneProject(t, 48, 71, 2, nil)
@@ -47,9 +47,9 @@ func TestExportReadByLibsndfile(t *testing.T) {
 	}
 	for _, format := range []string{"16", "24"} {
 		out := filepath.Join(t.TempDir(), "out")
-		runs(t, "export", project, "-o", out, "--parts", "wav,aiff", "--format", format)
+		runs(t, "export", project, "-o", out, "--parts", "wav,aiff,flac", "--format", format)
 		files, err := filepath.Glob(filepath.Join(out, "*", "*"))
-		if err != nil || len(files) != 2*len(m.Zones)*len(m.Layers) {
+		if err != nil || len(files) != 3*len(m.Zones)*len(m.Layers) {
 			t.Fatalf("%v: %d files, want one of each kind for each zone and layer: %v", err, len(files), files)
 		}
 		told := sndfileTells(t, files)
@@ -63,6 +63,9 @@ func TestExportReadByLibsndfile(t *testing.T) {
 				sound := fmt.Sprintf("%d\t%d\t2\t%d", loop, testRateHz, zone.Root)
 				if got := told[name+".aiff"]; got != fmt.Sprintf("%s\t0\t-12\t%d\t%d\t1\t127\t%s", sound, zone.Low, zone.High, forward) {
 					t.Errorf("%s.aiff: %q", name, got)
+				}
+				if got, want := told[name+".flac"], fmt.Sprintf("%d\t%d\t2", loop, testRateHz); got != want {
+					t.Errorf("%s.flac: %q, want %q", name, got, want)
 				}
 				if got := told[name+".wav"]; !strings.HasPrefix(got, sound+"\t0\t") || !strings.HasSuffix(got, "\t"+forward) {
 					t.Errorf("%s.wav: %q", name, got)

@@ -3,6 +3,8 @@
 package main
 
 import (
+	"cmp"
+
 	"lapstrake/engine/stream"
 	"lapstrake/mapping"
 	"lapstrake/mapping/export"
@@ -14,6 +16,7 @@ type openCycles struct {
 	dir     string
 	own     *stream.Cycles
 	variant *stream.Cycles
+	rateHz  int     // that all run at unless a variant is slower; 0: the beds' own
 	bedsSec float64 // used of each bed in the variant; 0: as much as the map uses
 }
 
@@ -25,9 +28,9 @@ func (c *openCycles) close() {
 	}
 }
 
-// openOwn gives the map's own cycles.
+// openOwn gives the map's own cycles, at the rate that was asked for.
 func (c *openCycles) openOwn() (cycles export.Cycles, err error) {
-	c.own, err = stream.OpenCycles(c.m, c.dir, stream.Reduction{})
+	c.own, err = stream.OpenCycles(c.m, c.dir, stream.Reduction{RateHz: c.rateHz})
 	return cyclesOf(c.own), err
 }
 
@@ -37,7 +40,7 @@ func (c *openCycles) openVariant(rateHz int, share float64) (export.Cycles, erro
 		c.variant.Close()
 		c.variant = nil
 	}
-	reduction := stream.Reduction{RateHz: rateHz}
+	reduction := stream.Reduction{RateHz: cmp.Or(rateHz, c.rateHz)}
 	if share < 1 {
 		reduction.BedsSec = share * c.longestBedSec()
 	}

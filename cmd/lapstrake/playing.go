@@ -37,6 +37,7 @@ type playing struct {
 	hand      *live.Input                   // what this program plays itself
 	rebuilder *rebuilder                    // nil unless beds are built anew
 	page      *page.Page                    // nil unless it is served
+	tap       *live.Tap                     // for the page
 	readAhead atomic.Pointer[engine.Engine] // the same, for the output, which was there before
 	closers   []func() error
 
@@ -165,6 +166,10 @@ func (p *playing) show(now time.Time, f live.Figures) {
 	p.engine.Snapshot(&p.sounding)
 	p.most = max(p.most, len(p.sounding.Cycles))
 	p.tellSilentKeys()
+	p.watchLastKey()
+	if p.blind.on && p.reloads.Load() != p.blind.reloads {
+		p.tellBlind() // the message of the reload has told it
+	}
 	for _, err := range p.engine.TakeReadErrors() {
 		p.notice("%v; where it cannot be read, its notes fade to silence", err)
 	}
@@ -176,7 +181,9 @@ func (p *playing) show(now time.Time, f live.Figures) {
 		misses: f.Misses, readErrors: f.ReadErrors,
 		stolen: f.Stolen + f.Refused, latch: p.player.Latch.On(),
 	}
-	s.screenful = p.screenful(now, f)
+	if p.line.draws() {
+		s.screenful = p.screenful(now, f)
+	}
 	if p.rebuilder != nil {
 		s.builtPercent, s.building = p.rebuilder.Percent()
 	}

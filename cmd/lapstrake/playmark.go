@@ -61,6 +61,7 @@ func (p *playing) mark(remark string) {
 			return
 		}
 		p.notice("mark %d: %s", kept.Number, markInWords(kept))
+		p.showMarks()
 	})
 }
 

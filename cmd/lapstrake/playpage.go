@@ -4,12 +4,17 @@ package main
 
 import (
 	"path/filepath"
+	"slices"
 	"time"
 
 	"lapstrake/engine/live"
+	"lapstrake/engine/mark"
 	"lapstrake/engine/page"
 	"lapstrake/mapping/project"
 )
+
+// mostMarksShown is how many marks the page lists.
+const mostMarksShown = 100
 
 // lookInterval is the time between two pictures on the page.
 const lookInterval = 28 * time.Millisecond
@@ -56,7 +61,22 @@ func (p *playing) openPage() error {
 			"read it, take the token and play.")
 	}
 	p.notice("the page: %s", p.page.URL())
+	p.showMarks()
 	return nil
+}
+
+// showMarks shows the page the moments that were marked, the newest first.
+func (p *playing) showMarks() {
+	if p.page == nil {
+		return
+	}
+	rows, err := mark.ReadRows(filepath.Dir(p.path))
+	if err != nil {
+		p.notice("the marks are not shown on the page: %v", err)
+		return
+	}
+	slices.Reverse(rows)
+	p.page.Tell("marks", list(rows[:min(len(rows), mostMarksShown)]))
 }
 
 // pageWork gives the loop the page's ticks and asks, which never come without a page.
@@ -64,6 +84,7 @@ func (p *playing) pageWork() (looks <-chan time.Time, asks <-chan page.Ask, stop
 	if p.page == nil {
 		return nil, nil, func() {}
 	}
+	p.tap = p.player.Tap()
 	ticker := time.NewTicker(lookInterval)
 	return ticker.C, p.page.Asks(), ticker.Stop
 }
@@ -73,7 +94,7 @@ func (p *playing) showPage() {
 	figures := p.player.Figures()
 	p.unshown.note(&figures)
 	p.unseen.take(&figures)
-	look := page.Look{Figures: figures, OutputDB: p.outputDB, Underruns: p.keeper.Underruns(),
+	look := page.Look{Figures: figures, TruePeakDBTP: p.tap.TruePeakDBTP(), OutputDB: p.outputDB, Underruns: p.keeper.Underruns(),
 		Latch: p.player.Latch.On(), Recording: p.recorder != nil && !p.recordGone,
 		Maps: page.Maps{Two: p.against != "", Text: p.againstText(), Blind: p.blind.on}}
 	if p.rebuilder != nil {
@@ -101,6 +122,8 @@ func (p *playing) answer(ask page.Ask) {
 		p.serve(playDry)
 	case page.AskSound:
 		p.player.PlayDry(ask.Stereo)
+	case page.AskMark:
+		p.mark(ask.Text)
 	case page.AskLevel:
 		p.setOutput(ask.DB)
 	}

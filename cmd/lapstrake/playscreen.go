@@ -16,10 +16,6 @@ import (
 func (p *playing) screenful(now time.Time, f live.Figures) screenful {
 	number, cycles := p.engine.Latest()
 	p.view.take(number, cycles)
-	p.watchLastKey()
-	if p.blind.on && p.reloads.Load() != p.blind.reloads {
-		p.tellBlind() // the message of the reload has told it
-	}
 	if now.Sub(p.whoAt) >= whoInterval {
 		p.who, p.whoAt = p.teller.Now(p.sounding.Cycles), now
 	}

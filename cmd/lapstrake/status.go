@@ -8,7 +8,6 @@ import (
 	"slices"
 	"strings"
 
-	"lapstrake/engine/show"
 	"lapstrake/mapping"
 )
 
@@ -19,7 +18,7 @@ type status struct {
 	naming       mapping.Naming
 	voices       int
 	dynamics     int     // 0 to 127
-	volumeDB     float64 // of the volume controllers; show.FloorDB and below is silence
+	volumeDB     float64 // of the volume controllers; silence is -Inf or very low
 	outputDB     float64 // as set by hand; shown unless 0
 	peakDBFS     float64 // highest sample since the last status
 	reductionDB  float64 // most that the ceiling has taken off since the last status
@@ -176,9 +175,12 @@ func meter(cells int, peakDBFS, holdDBFS float64) string {
 	return "[" + string(bar) + "]"
 }
 
-// decibelText is always five columns wide at the levels that matter.
+// lowestTextDB is the lowest level that has room in five columns; what is softer counts as silence.
+const lowestTextDB = -99.9
+
+// decibelText is always five columns wide.
 func decibelText(db float64) string {
-	if db <= show.FloorDB {
+	if !(db >= lowestTextDB) {
 		return " -inf"
 	}
 	return fmt.Sprintf("%5.1f", db)

@@ -60,6 +60,9 @@ func newStatusLine(out io.Writer) *statusLine {
 	return l
 }
 
+// draws says whether there is a terminal to draw on.
+func (l *statusLine) draws() bool { return l.size != nil }
+
 // show draws s, which holds at now. Counts are shown from resetCounts on.
 func (l *statusLine) show(now time.Time, s status) {
 	l.mu.Lock()

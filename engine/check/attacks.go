@@ -29,7 +29,7 @@ type attacks struct {
 	sec  [][]float64 // by value, then key
 }
 
-// measureAttacks strikes keys as the player plays them, once at each of attackValues and each time from the same starts.
+// measureAttacks strikes keys as the player plays them, once at each of attackValues, each time from the same starts.
 func (s *subject) measureAttacks(ctx context.Context, keys []int) (*attacks, error) {
 	a := &attacks{keys: keys, sec: make([][]float64, len(attackValues))}
 	err := work.Each(ctx, len(attackValues), func(ctx context.Context, i int) (err error) {
@@ -97,8 +97,8 @@ func (s *subject) judgeAttacks(said *PartReport, a *attacks) {
 		})
 	}
 	for _, i := range []int{0, len(attackValues) / 2, len(attackValues) - 1} {
-		said.tell(fmt.Sprintf("time to set in at dynamics %d, median", attackValues[i]), 1000*median(known(a.sec[i])), "ms",
-			neither)
+		name := fmt.Sprintf("time to set in at dynamics %d, median", attackValues[i])
+		said.tell(name, 1000*median(known(a.sec[i])), "ms", neither)
 	}
 	said.tell("sets in slower at louder dynamics, median of the keys", median(most), "times", lessIsBetter)
 	said.Drawings = append(said.Drawings, s.drawAttacks(a))

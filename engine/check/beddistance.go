@@ -33,7 +33,8 @@ func (s *subject) tellDistances(ctx context.Context, said *PartReport) error {
 	drawing := &show.Curves{Title: "Distance of timbre within and between beds", Across: "root", Naming: s.m.MiddleC,
 		Up: "Median distance of two seconds in dB", About: []string{""}} // no limit is about it
 	for layer, name := range s.m.Layers {
-		within, apart := show.Curve{Name: name + ", in a bed", Dots: true}, show.Curve{Name: name + ", from strand to strand", Dots: true}
+		within := show.Curve{Name: name + ", in a bed", Dots: true}
+		apart := show.Curve{Name: name + ", from strand to strand", Dots: true}
 		for zone, z := range s.m.Zones {
 			d := all[zone*layers+layer]
 			within.X, within.Y = append(within.X, float64(z.Root)), append(within.Y, d.WithinDB)

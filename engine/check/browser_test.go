@@ -44,7 +44,8 @@ func TestReportInABrowser(t *testing.T) {
 	address := reportFile(t)
 	tab := testbrowser.Open(t)
 	outside := testbrowser.Outside(t, tab, address)
-	if _, err := chromedp.Call(tab, network.OverrideNetworkState, network.OverrideNetworkStateParams{Offline: true}); err != nil {
+	offline := network.OverrideNetworkStateParams{Offline: true}
+	if _, err := chromedp.Call(tab, network.OverrideNetworkState, offline); err != nil {
 		t.Fatal(err)
 	}
 	for _, widthPx := range []int64{360, 1280} {

@@ -114,7 +114,7 @@ func (s *subject) live(ctx context.Context, keys []int, value int) (*living, err
 		return nil, err
 	}
 	frames := played.frames[:min(len(played.frames), 2*evolutionSec*s.m.RateHz)]
-	timbre, still := hearing.NewTimbre(frames, s.m.RateHz), hearing.NewTimbre(hearing.Stationary(frames, 1), s.m.RateHz)
+	timbre, still := hearing.NewTimbre(frames, s.m.RateHz), s.standStill(frames)
 	self := timbre.SelfDistance()
 	l := &living{
 		SlowDB: timbre.ModulationDB(0.02, 0.2), QuickDB: timbre.ModulationDB(0.2, 2),
@@ -129,6 +129,13 @@ func (s *subject) live(ctx context.Context, keys []int, value int) (*living, err
 		l.StillShare = float64(at) / float64(n)
 	}
 	return l, nil
+}
+
+// standStill is the timbre that a sound would have if it stood still. One is made at a time: it takes much memory.
+func (s *subject) standStill(frames []float32) *hearing.Timbre {
+	s.stillness.Lock()
+	defer s.stillness.Unlock()
+	return hearing.NewTimbre(hearing.Stationary(frames, 1), s.m.RateHz)
 }
 
 // livingKey tells apart all that a chord's sound over time depends on.

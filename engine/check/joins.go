@@ -16,8 +16,7 @@ import (
 const (
 	courseSec   = 0.1 // of each level
 	besideSec   = 2   // that a join is compared with, on either side
-	joinSpreads = 2   // a step no larger than so many spreads of the level beside it is the sound's own
-	elsewhere   = 0.9 // nor is one that such a share of the other moments of the cycle stay under
+	joinSpreads = 3   // a step no larger than so many spreads of the level beside it is the sound's own
 )
 
 // joins measures the level at every join, and finds layers that cancel each other or drift apart, and beds that are the
@@ -114,22 +113,17 @@ func joinStep(course []float64, c *stream.Cycle, middleFrame int64, overlapSec f
 	return during - (before+after)/2, (spread(allBefore) + spread(allAfter)) / 2
 }
 
-// ownStep is how far the level steps within the beds, measured as at joins: what 90 % of moments away from all joins stay
-// under. A sound of strokes and rests steps all the time.
-func ownStep(course []float64, c *stream.Cycle, overlapSec float64) float64 {
-	var steps []float64
+// ownStep is the farthest that the level steps within the beds, measured as at joins but away from them. A sound of strokes
+// and rests steps all the time, and a cycle has joins enough for one of them to be beyond nine tenths of such steps.
+func ownStep(course []float64, c *stream.Cycle, overlapSec float64) (farthestDB float64) {
 	for _, stretch := range c.Stretches() {
 		away := int64(overlapSec * float64(c.RateHz))
 		for frame := stretch.From + away; frame < stretch.To-away; frame += int64(c.RateHz) / 4 {
 			stepDB, _ := joinStep(course, c, frame, overlapSec)
-			steps = append(steps, math.Abs(stepDB))
+			farthestDB = max(farthestDB, math.Abs(stepDB))
 		}
 	}
-	if len(steps) == 0 {
-		return 0
-	}
-	slices.Sort(steps)
-	return steps[int(elsewhere*float64(len(steps)))]
+	return farthestDB
 }
 
 // spread is the standard deviation of values.

@@ -15,7 +15,7 @@ import (
 	"lapstrake/mapping/work"
 )
 
-// noiseSpread is how far the floor of planted noise strays from its level, in dB: standard deviation over 20 maps.
+// noiseSpread is how wrong the floor of noise of a known level under tones is told, in dB; see TestNoiseFloorUnderTones.
 const noiseSpread = 0.5
 
 // measureNoise finds the noise floors of all cycles, zone-major as spectra; as spectra without a mono sum.

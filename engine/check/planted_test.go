@@ -108,23 +108,7 @@ var plantedFaults = []planted{
 			return slices.Contains(p.Keys, root) || len(p.Keys) == 1
 		}}
 	}},
-	{"loud that swells where soft is there at once", "dynamics", func(y *yard, random *rand.Rand) wanted {
-		swellSec := 0.2 + 0.1*random.Float64()
-		y.grid.StaggerBy, y.grid.Starts, y.grid.RanksApartTurns = mapping.ByZone, []float64{0}, 0
-		y.beds = noiseYard(random.Uint64()).beds
-		for name, frames := range y.beds {
-			for i := 0; name.Layer == "loud" && name.Strand == "a" && i < int(swellSec*yardRateHz); i++ {
-				at, rise := 2*(yardOverlapFrames+i), float32(i)/float32(swellSec*yardRateHz)
-				frames[at], frames[at+1] = rise*frames[at], rise*frames[at+1]
-			}
-		}
-		// A root is at its own rank's seam, where the other rank carries, played 6 semitones and so √2 slower. 0.8 of an
-		// even rise lie between its first and its ninth tenth, 0.59 of the 50 ms of raised cosine by which notes begin; the
-		// worst of four roots stands out by what noise does to a level.
-		return wanted{"attack_slower_times", 1.1 * 0.8 * swellSec * math.Sqrt2 / (0.59 * 0.05), 2.5, func(p check.Place) bool {
-			return len(p.Keys) == 4
-		}}
-	}},
+	{"loud that swells where soft is there at once", "dynamics", plantSwell},
 	{"loud darker than soft", "dynamics", func(y *yard, random *rand.Rand) wanted {
 		for _, name := range y.names() {
 			soft := mapping.BedName{Layer: "soft", Strand: name.Strand, Root: name.Root}
@@ -148,23 +132,7 @@ var plantedFaults = []planted{
 			return slices.Equal(p.Keys, []int{60, 61}) || slices.Equal(p.Keys, []int{48, 49})
 		}}
 	}},
-	{"a zone that is narrower than the next", "seams", func(y *yard, random *rand.Rand) wanted {
-		y.grid.SeamFadeDB = 0
-		correlation := 0.2 + 0.7*random.Float64()
-		for _, name := range y.names() {
-			bed := noise(random, yardBedSec)
-			for i := 0; name.Root == 60 && i < len(bed); i += 2 {
-				bed[i+1] = float32(correlation*float64(bed[i]) + math.Sqrt(1-correlation*correlation)*float64(bed[i+1]))
-			}
-			if name.Root == 66 { // the other rank is silent there, so that one zone follows another
-				clear(bed)
-			}
-			y.beds[name] = bed
-		}
-		deg := 45 - math.Acos(correlation)/2*180/math.Pi
-		y.settings.Limits.SeamWidthDeg = []float64{3, 20}
-		return wanted{"seam_width_deg", deg, 1.5, func(p check.Place) bool { return slices.Equal(p.Keys, []int{60, 61}) }}
-	}},
+	{"a zone that is narrower than the next", "seams", plantNarrow},
 	{"a bed that ends before its join", "joins", func(y *yard, random *rand.Rand) wanted {
 		bed := y.names()[random.IntN(len(y.beds))]
 		frames := y.beds[bed]
@@ -251,17 +219,7 @@ var plantedFaults = []planted{
 		// The mono sum of 1 and −0.8 has 0.02 of the 1.64 of both sides: 19.1 dB less.
 		return wanted{"mono_loss_db", 10 * math.Log10(1.64/0.02), 0.1, func(p check.Place) bool { return len(p.Keys) == 24 }}
 	}},
-	{"noise 10 LU below the beds", "noise", func(y *yard, random *rand.Rand) wanted {
-		for _, name := range y.names() {
-			hiss := noise(random, yardBedSec)
-			level(hiss, map[string]float64{"soft": -39, "loud": -30}[name.Layer])
-			for i, v := range hiss {
-				y.beds[name][i] += v
-			}
-		}
-		// Played below its root, the noise loses its top, which the K filter raises by 4 dB.
-		return wanted{"noise_below_lu", 11, 1.5, func(p check.Place) bool { return len(p.Keys) == 10 && p.Dynamics != nil }}
-	}},
+	{"noise 10 LU below the beds", "noise", plantHiss},
 	{"full chords into the ceiling", "chords", func(y *yard, random *rand.Rand) wanted {
 		y.change = func(m *mapping.Map) { m.HeadroomDB = 0 }
 		return wanted{"ceiling_db", 7, 5, func(p check.Place) bool { return len(p.Keys) == 10 }}

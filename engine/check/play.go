@@ -16,6 +16,9 @@ type played struct {
 	voices      int       // that sounded at once, at most
 }
 
+// ringSec is about how long keys ring at most once they are let go.
+const ringSec = 2
+
 // play renders keys as the player does, at one place of the dynamics.
 func (s *subject) play(ctx context.Context, keys []int, dynamicsValue int, sec float64) (*played, error) {
 	return s.playWith(ctx, keys, sec, engine.Control(0, 0, byte(s.m.Dynamics.Controller), byte(dynamicsValue)))
@@ -34,7 +37,8 @@ func (s *subject) playEvents(ctx context.Context, events []engine.Event) (*playe
 	}
 	defer player.Close()
 	p := show.Performance{Engine: player, Events: events}
-	var out played
+	last := events[len(events)-1].Frame
+	out := played{frames: make([]float32, 0, 2*(last+ringSec*int64(s.m.RateHz)))}
 	told, err := p.Play(func(frames []float32) error {
 		out.frames = append(out.frames, frames...)
 		return ctx.Err()

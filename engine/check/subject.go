@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"strings"
+	"sync"
 
 	"lapstrake/engine/stream"
 	"lapstrake/mapping"
@@ -34,11 +35,13 @@ type subject struct {
 	contents map[string]beds.Contents // of the beds
 	spectra  []*cycleSpectrum         // zone-major, as the cycles; nil until they are measured
 	kWeights []float64
+
+	stillness *sync.Mutex // of standStill
 }
 
 func newSubject(in Input) *subject {
 	s := &subject{Input: in, m: in.Cycles.Map, limits: in.Settings.Limits, lowest: mapping.HighestKey,
-		cache: newCache(filepath.Dir(in.MapPath))}
+		cache: newCache(filepath.Dir(in.MapPath)), stillness: new(sync.Mutex)}
 	for _, z := range s.m.Zones {
 		s.lowest, s.highest = min(s.lowest, z.Low), max(s.highest, z.High)
 	}

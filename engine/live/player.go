@@ -28,6 +28,7 @@ type Player struct {
 	load    load
 	peak    atomic.Uint32 // since the last Figures, as bits of a float32
 	largest atomic.Uint32 // since the start
+	tap     atomic.Pointer[Tap]
 }
 
 // Figures are what a player shows while it plays.
@@ -69,6 +70,9 @@ func (p *Player) Render(out []float32) {
 	p.dry.apply(out)
 	p.fader.apply(out)
 	p.meter(out)
+	if tap := p.tap.Load(); tap != nil {
+		tap.ring.add(out)
+	}
 	p.load.add(Now()-began, int64(frames)*int64(time.Second)/int64(p.rateHz))
 }
 

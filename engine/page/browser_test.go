@@ -208,6 +208,23 @@ func TestListeningCloser(t *testing.T) {
 	}
 }
 
+// A moment is marked with a remark, during which letters play nothing, and is listed.
+func TestMomentsAreMarked(t *testing.T) {
+	v := play(t, newProject(t)).open(t)
+	v.do(chromedp.SendKeys(chromedp.CSS(".mark-form input"), "bell too near"), chromedp.Click(chromedp.CSS(".mark-form button")))
+	await(t, "the mark is listed", func() bool {
+		return strings.Contains(v.evaluate(`document.querySelector(".marks").textContent`), "1 bell too near · C4")
+	})
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	if len(v.marked) != 1 || v.marked[0] != "bell too near" {
+		t.Errorf("marked with %q", v.marked)
+	}
+	if events := v.engine.Stats().Events; events != 0 {
+		t.Errorf("%d events were played while a remark was typed", events)
+	}
+}
+
 // A hundred things done on the page and in the world, after each tenth of which page and engine agree.
 func TestThePageShowsHowThingsStand(t *testing.T) {
 	v := play(t, newProject(t)).open(t)

@@ -9,6 +9,9 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"lapstrake/engine"
 	"lapstrake/engine/live"
@@ -19,6 +22,7 @@ type Ask struct {
 	Kind AskKind
 	On   bool    // AskLatch
 	DB   float64 // AskLevel: the output's
+	Text string  // AskMark: a remark, which may be empty
 
 	Stereo []float32 // AskSound: interleaved, at the player's rate; nil for the music
 }
@@ -36,6 +40,7 @@ const (
 	AskOther                  // play the other one of two maps
 	AskTell                   // which of the two plays, or do not
 	AskDry                    // the beds under the last key, dry at their root
+	AskMark                   // keep this moment
 	AskSound                  // a sound in place of the music
 )
 
@@ -49,6 +54,7 @@ var doings = map[string]func(v *visitor, ctx context.Context, body []byte) error
 	"strike":  asking(AskStrike),
 	"counts":  asking(AskCounts),
 	"level":   (*visitor).level,
+	"mark":    (*visitor).mark,
 	"where":   (*visitor).where,
 	"pick":    (*visitor).pick,
 	"all":     (*visitor).soundAll,
@@ -172,6 +178,24 @@ func (v *visitor) level(ctx context.Context, body []byte) error {
 		return err
 	}
 	return v.ask(ctx, Ask{Kind: AskLevel, DB: m.DB})
+}
+
+// longestRemark is in characters.
+const longestRemark = 200
+
+func (v *visitor) mark(ctx context.Context, body []byte) error {
+	var m struct {
+		Do     string `json:"do"`
+		Remark string `json:"remark"`
+	}
+	if err := reading(body, &m); err != nil {
+		return err
+	}
+	remark := strings.TrimSpace(m.Remark)
+	if utf8.RuneCountInString(remark) > longestRemark || strings.ContainsFunc(remark, unicode.IsControl) {
+		return fmt.Errorf("a remark of %d characters: expected one line of %d at most", utf8.RuneCountInString(remark), longestRemark)
+	}
+	return v.ask(ctx, Ask{Kind: AskMark, Text: remark})
 }
 
 // asking makes a doing of an ask that says nothing more.

@@ -97,6 +97,13 @@ func (p *Page) Visitors() int {
 	return len(p.visitors)
 }
 
+// Tell puts something on the board: what all visitors are told of a kind, again whenever it is new.
+func (p *Page) Tell(kind string, what any) {
+	if p.board.tell(kind, what) {
+		p.wake()
+	}
+}
+
 // wake lets every visitor look whether there is news.
 func (p *Page) wake() {
 	p.mu.Lock()

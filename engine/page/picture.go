@@ -14,12 +14,13 @@ import (
 // Look is what a player shows at one moment, besides what sounds.
 type Look struct {
 	live.Figures
-	OutputDB  float64 // as set by hand
-	Underruns int64
-	Latch     bool
-	Recording bool
-	Building  bool
-	Maps      Maps
+	TruePeakDBTP float64 // of the output since the last look
+	OutputDB     float64 // as set by hand
+	Underruns    int64
+	Latch        bool
+	Recording    bool
+	Building     bool
+	Maps         Maps
 }
 
 // Maps tells of a comparison of two maps.
@@ -72,6 +73,7 @@ func encode(s *engine.Snapshot, look *Look, c *engine.Controllers, m *mapping.Ma
 		look.ReductionDB} {
 		put32(b, 24+4*i, x)
 	}
+	put32(b, 88, look.TruePeakDBTP)
 	for i, x := range []int64{int64(look.LoadPercent), int64(look.WorstLoad), look.Underruns, look.Misses, look.ReadErrors,
 		look.Stolen + look.Refused, int64(m.RateHz), look.Events} {
 		binary.LittleEndian.PutUint32(b[56+4*i:], uint32(min(x, math.MaxUint32)))

@@ -35,6 +35,7 @@ type played struct {
 	applied  *engine.QueueOut
 	outputDB float64
 	sound    []float32 // all that was rendered
+	marked   []string  // remarks
 }
 
 // newProject writes a map of two ranks in two layers of two strands, of sines.
@@ -161,6 +162,7 @@ func (p *played) rendered() []float32 {
 // serve does what the command's loop does.
 func (p *played) serve(stop <-chan struct{}) {
 	ticker := time.NewTicker(28 * time.Millisecond)
+	tap := p.player.Tap()
 	defer ticker.Stop()
 	for {
 		select {
@@ -172,7 +174,7 @@ func (p *played) serve(stop <-chan struct{}) {
 			p.mu.Lock()
 			db := p.outputDB
 			p.mu.Unlock()
-			p.Show(Look{Figures: p.player.Figures(), OutputDB: db, Latch: p.player.Latch.On()})
+			p.Show(Look{Figures: p.player.Figures(), TruePeakDBTP: tap.TruePeakDBTP(), OutputDB: db, Latch: p.player.Latch.On()})
 		}
 	}
 }
@@ -187,6 +189,11 @@ func (p *played) answer(ask Ask) {
 		p.engine.StrikeAgain()
 	case AskSound:
 		p.player.PlayDry(ask.Stereo)
+	case AskMark:
+		p.mu.Lock()
+		p.marked = append(p.marked, ask.Text)
+		p.mu.Unlock()
+		p.Tell("marks", []map[string]any{{"mark": 1, "keys": "C4", "remark": ask.Text}})
 	case AskLevel:
 		p.mu.Lock()
 		p.outputDB = ask.DB

@@ -159,14 +159,19 @@ func (b *bankLayout) write(path string, step stepped) (clipped []int64, err erro
 	}
 	defer out.Discard()
 	w := bufio.NewWriterSize(out, 1<<16)
-	turn := turn{layout: b, item: -1, step: step, clipped: make([]int64, len(b.items))}
-	if err := dls.Write(w, &b.Bank, turn.sound); err != nil {
+	if clipped, err = b.writeTo(w, step); err != nil {
 		return nil, err
 	}
 	if err := w.Flush(); err != nil {
 		return nil, err
 	}
-	return turn.clipped, out.Commit()
+	return clipped, out.Commit()
+}
+
+// writeTo writes the bank and counts the clipped samples of each item.
+func (b *bankLayout) writeTo(w *bufio.Writer, step stepped) (clipped []int64, err error) {
+	turn := turn{layout: b, item: -1, step: step, clipped: make([]int64, len(b.items))}
+	return turn.clipped, dls.Write(w, &b.Bank, turn.sound)
 }
 
 // turn holds one item in memory as whole numbers, so that its guard frames repeat the loop's numbers, dither included.

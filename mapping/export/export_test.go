@@ -255,7 +255,7 @@ func TestProofFindsDamage(t *testing.T) {
 	damage(wavName, "smpl", 8+12, proveWAV)
 	damage(wavName, "inst", 8+4, proveWAV)
 	damage(wavName, "INAM", 10, proveWAV)
-	damage(aiffName, "SSND", 16+6*7000, func() error { _, err := j.proveAIFF(i, fileAt{out, aiffName}, 0, noStep); return err })
+	damage(aiffName, "SSND", 16+6*7000, func() error { _, err := j.proveDecoded(i, fileAt{out, aiffName}, 0, noStep); return err })
 	proveBank := func() error {
 		_, err := b.prove(fileAt{out, "bank.dls"}, make([]int64, len(items)), noStep)
 		return err

@@ -12,7 +12,9 @@ import (
 const (
 	WAV   = "wav"
 	AIFF  = "aiff"
+	FLAC  = "flac"
 	Bank  = "bank"
+	RMID  = "rmid"
 	Tried = "proof"
 )
 
@@ -50,7 +52,13 @@ var parts = []part{
 		name: AIFF, title: "AIFF", integer: true, place: "aiff", ending: ".aiff", chunks: "INST, MARK",
 		sizeBytes:  (*Job).setFileBytes,
 		readFrames: twice, // to write and prove
-		write:      writeOne((*Job).writeAIFF), prove: proveOne((*Job).proveAIFF),
+		write:      writeOne((*Job).writeAIFF), prove: proveOne((*Job).proveDecoded),
+	},
+	{
+		name: FLAC, title: "FLAC", integer: true, place: "flac", ending: ".flac", chunks: "tags ROOT_KEY, LOOPSTART, LOOPLENGTH",
+		sizeBytes:  (*Job).flacBytes,
+		readFrames: twice, // to write and prove
+		write:      writeOne((*Job).writeFLAC), prove: proveOne((*Job).proveDecoded),
 	},
 	{
 		name: Bank, title: "bank", usual: true, place: "bank.dls", content: "all cycles in one file: see below",
@@ -58,6 +66,12 @@ var parts = []part{
 		readFrames: func(frames int64) int64 { return 2*frames + 2*dls.GuardFrames }, // to write, and to prove with its guards
 		write:      (*Job).writeBank, prove: (*Job).proveBank,
 		section: (*Job).bankSection, report: (*Job).reportBank,
+	},
+	{
+		name: RMID, title: "RMID", place: "bank.rmi", content: "a score and the bank that plays it, in one file",
+		items: (*Job).bankItems, sizeBytes: (*Job).rmidBytes,
+		readFrames: func(frames int64) int64 { return 2*frames + 2*dls.GuardFrames }, // as the bank's
+		write:      (*Job).writeRMID, prove: (*Job).proveRMID,
 	},
 	{
 		name: Tried, title: "proof", usual: true, place: "proof/" + renderFile,

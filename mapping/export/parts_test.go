@@ -91,9 +91,9 @@ func TestEachProofFindsDamage(t *testing.T) {
 // written.
 func TestRefusedParts(t *testing.T) {
 	for says, change := range map[string]func(*Job){
-		`"tape": expected some of wav, aiff, bank`:        func(j *Job) { j.Parts = Parts{WAV, "tape"} },
-		"nothing named: expected some of wav, aiff, bank": func(j *Job) { j.Parts = nil },
-		"aiff: holds no floats":                           func(j *Job) { j.Parts, j.Format = Parts{WAV, AIFF}, wav.Float },
+		`"tape": expected some of wav, aiff, flac, bank, rmid, proof`:        func(j *Job) { j.Parts = Parts{WAV, "tape"} },
+		"nothing named: expected some of wav, aiff, flac, bank, rmid, proof": func(j *Job) { j.Parts = nil },
+		"aiff: holds no floats": func(j *Job) { j.Parts, j.Format = Parts{WAV, AIFF}, wav.Float },
 	} {
 		dir := t.TempDir()
 		_, err := yard(t, change).Write(context.Background(), filepath.Join(dir, "out"), false)

@@ -5,6 +5,7 @@ package export
 import (
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"reflect"
 
@@ -28,7 +29,13 @@ func (b *bankLayout) prove(at fileAt, clipped []int64, step stepped) (proofs []P
 	if err != nil {
 		return nil, err
 	}
-	found, err := dls.Read(file, info.Size(), at.path())
+	return b.proveIn(file, info.Size(), at, clipped, step)
+}
+
+// proveIn is prove on an open file, or a part of one, of so many bytes.
+func (b *bankLayout) proveIn(r io.ReaderAt, sizeBytes int64, at fileAt, clipped []int64, step stepped) (proofs []Proof,
+	err error) {
+	found, err := dls.Read(r, sizeBytes, at.path())
 	if err != nil {
 		return nil, err
 	}

@@ -19,21 +19,16 @@ func Stationary(frames []float32, seed uint64) []float32 {
 		return out
 	}
 	fft := fourier.NewFFT(n)
-	turns := make([]complex128, n/2+1)
-	chance := rand.New(rand.NewPCG(seed, 0))
-	for k := range turns {
-		sin, cos := math.Sincos(2 * math.Pi * chance.Float64())
-		turns[k] = complex(cos/float64(n), sin/float64(n))
-	}
-	channel := make([]float64, n)
-	var bins []complex128
+	channel, bins := make([]float64, n), make([]complex128, n/2+1)
 	for side := range 2 {
 		for i := range channel {
 			channel[i] = float64(frames[2*i+side])
 		}
 		bins = fft.Coefficients(bins, channel)
+		chance := rand.New(rand.NewPCG(seed, 0))
 		for k := range bins {
-			bins[k] *= turns[k]
+			sin, cos := math.Sincos(2 * math.Pi * chance.Float64())
+			bins[k] *= complex(cos/float64(n), sin/float64(n))
 		}
 		fft.Sequence(channel, bins)
 		for i, v := range channel {

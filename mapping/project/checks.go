@@ -50,8 +50,9 @@ func DefaultCheck() CheckSettings {
 		HeardSec: []float64{3, 0}, ContributorSec: []float64{10, 0}, HeardUnknownBeds: []float64{0, 10000},
 		BedLU: []float64{1, 2.5}, KeyLU: []float64{1, 2.5}, MonoLossDB: []float64{4.5, 8},
 		DynamicsLU: []float64{2.5, 5}, DynamicsDipLU: []float64{0.3, 1}, DynamicsDarkerERB: []float64{0.2, 1.5},
-		AttackSlowerTimes: []float64{4, 16},
+		AttackSlowerTimes: []float64{8, 30}, // 25 times is the most that can be found: by default, none fails
 		BedOffGridPercent: []float64{25, 50}, BedOffTuneCents: []float64{5, 20}, KeyOffGridPercent: []float64{25, 50},
-		BassDB: []float64{6, 12}, NoiseBelowLU: []float64{15, 8}, CeilingDB: []float64{1, 6}, MemoryMB: []float64{512, 4096}, VoicesPercent: []float64{70, 100},
+		BassDB: []float64{6, 12}, NoiseBelowLU: []float64{15, 8}, CeilingDB: []float64{1, 6},
+		MemoryMB: []float64{512, 4096}, VoicesPercent: []float64{70, 100},
 	}
 }

@@ -1,5 +1,6 @@
 // Prints what libsndfile finds of an instrument in sound files, a line each:
 // FILE frames rate channels root detune gain low high low_velocity high_velocity loops mode start end count
+// or the first four where there is none.
 #include <sndfile.h>
 #include <stdio.h>
 
@@ -13,8 +14,9 @@ int main(int argc, char **argv) {
 		}
 		SF_INSTRUMENT in = {0};
 		if (sf_command(file, SFC_GET_INSTRUMENT, &in, sizeof in) != SF_TRUE) {
-			fprintf(stderr, "%s: no instrument\n", argv[i]);
-			return 1;
+			printf("%s\t%lld\t%d\t%d\n", argv[i], (long long)info.frames, info.samplerate, info.channels);
+			sf_close(file);
+			continue;
 		}
 		printf("%s\t%lld\t%d\t%d\t%d\t%d\t%d\t%d\t%d\t%d\t%d\t%d\t%d\t%u\t%u\t%u\n", argv[i], (long long)info.frames, info.samplerate, info.channels,
 			in.basenote, in.detune, in.gain, in.key_lo, in.key_hi, in.velocity_lo, in.velocity_hi, in.loop_count,

@@ -9,7 +9,7 @@ export const held = { down: 0, pedal: 1, released: 2, fading: 3 };
  *   since its note began, start where in the cycle that was
  * @typedef {{latch: boolean, hold: boolean, sostenuto: boolean, recording: boolean, building: boolean, frame: number,
  *   chordFrame: number, dynamics: number, bend: number, volumeDB: number, volume: number, outputDB: number,
- *   faderDB: number, peakDBFS: number, reductionDB: number, load: number, worstLoad: number, underruns: number,
+ *   faderDB: number, truePeakDB: number, reductionDB: number, load: number, worstLoad: number, underruns: number,
  *   misses: number, readErrors: number, stolen: number, rateHz: number, events: number, cycles: Sounding[]}} Picture
  */
 
@@ -42,7 +42,7 @@ export function readPicture(buffer) {
 		latch: (flags & 1) !== 0, hold: (flags & 2) !== 0, sostenuto: (flags & 4) !== 0, recording: (flags & 8) !== 0,
 		building: (flags & 16) !== 0, frame: view.getFloat64(8, true), chordFrame: view.getFloat64(16, true),
 		dynamics: float(24), bend: float(28), volumeDB: float(32), volume: float(36), outputDB: float(40), faderDB: float(44),
-		peakDBFS: float(48), reductionDB: float(52), load: whole(56), worstLoad: whole(60), underruns: whole(64),
+		truePeakDB: float(88), reductionDB: float(52), load: whole(56), worstLoad: whole(60), underruns: whole(64),
 		misses: whole(68), readErrors: whole(72), stolen: whole(76), rateHz: whole(80), events: whole(84), cycles,
 	};
 }

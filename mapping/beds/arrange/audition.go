@@ -22,6 +22,8 @@ const (
 	// A choice may stray from the bed's level by this part of what the settings allow, as far as is told beforehand.
 	straysFree = 0.7
 
+	sparseSec = 0.6 // strokes that ring for a shorter time, until they are 20 dB lower, leave holes
+
 	leadLeast = 0.4 // of the lead that a part has by its favour: the shortest that it may get …
 	leadMost  = 2.2 // … and the longest
 )
@@ -64,6 +66,9 @@ func (a *arranger) audition(order []int, backs []float64, seconds float64) ([]le
 	for range auditions {
 		tried := best.clone()
 		d.change(tried, heard, c)
+		if !d.allows(tried) {
+			continue
+		}
 		if good, now := d.judge(tried); good > most {
 			most, best, heard = good, tried, now
 		}
@@ -98,6 +103,36 @@ func (d *audition) change(t *choice, heard []float64, c chance) {
 		stepDB = -stepDB
 	}
 	t.raisedDB[rank] = min(max(t.raisedDB[rank]+stepDB, -d.a.settings.RaiseDB/2), d.a.settings.RaiseDB/2)
+}
+
+// sparse says whether a part's strokes are over before its rests are.
+func (d *audition) sparse(rank int) bool {
+	m := &d.a.materials[d.order[rank]]
+	return m.strikes && float64(m.ringFrames) < sparseSec*float64(d.a.rateHz)
+}
+
+// allows says whether a choice opens no holes: where a part is sparse, it gets no larger part in the bed than it has, and
+// those that come up beneath its rests are not lowered.
+func (d *audition) allows(t *choice) bool {
+	any, sum, sumBefore := false, 0.0, 0.0
+	for rank := range d.order {
+		sum, sumBefore = sum+t.favours[rank], sumBefore+d.favours[rank]
+		if d.sparse(rank) {
+			any = true
+			if t.favours[rank] > d.favours[rank] || t.raisedDB[rank] > 0 {
+				return false
+			}
+		}
+	}
+	if !any {
+		return true
+	}
+	for rank := range d.order {
+		if !d.sparse(rank) && t.raisedDB[rank] < 0 {
+			return false
+		}
+	}
+	return sum >= sumBefore
 }
 
 // wanted is for how many seconds of the bed a part is to be heard.

@@ -32,7 +32,7 @@ export class Meters {
 		reset.addEventListener("click", () => link.send({ do: "counts" }));
 		const row = (/** @type {string} */ title, /** @type {HTMLElement} */ value) => element("div", {}, element("dt", {}, title), value);
 		host.append(element("h2", {}, "What leaves the player"), this.#bar,
-			element("dl", {}, row("Peak", this.#level), row("Ceiling", this.#ceiling), row("Voices", this.#voices),
+			element("dl", {}, row("True peak", this.#level), row("Ceiling", this.#ceiling), row("Voices", this.#voices),
 				row("Load", this.#load), row("Faults", this.#faults)));
 	}
 
@@ -46,7 +46,7 @@ export class Meters {
 	 * @param {import("../picture.js").Picture} picture
 	 */
 	hear(picture) {
-		this.#nowDB = Math.max(this.#nowDB, picture.peakDBFS);
+		this.#nowDB = Math.max(this.#nowDB, picture.truePeakDB);
 	}
 
 	/**
@@ -66,7 +66,7 @@ export class Meters {
 		this.#bar.style.setProperty("--ceiling", part(ceilingDB));
 		if (nowMS - this.#spokenMS < 150) return;
 		this.#spokenMS = nowMS;
-		write(this.#level, this.#peakDB > -100 ? `${decibels(this.#peakDB).replace("+", "")}FS` : "silence");
+		write(this.#level, this.#peakDB > -100 ? `${decibels(this.#peakDB).replace("+", "")}TP` : "silence");
 		write(this.#ceiling, this.#reductionDB >= 0.05 ? `−${this.#reductionDB.toFixed(1)} dB` : "at rest");
 		write(this.#voices, `${picture.cycles.length} of ${this.#polyphony}`);
 		write(this.#load, picture.worstLoad > picture.load ? `${picture.load} to ${picture.worstLoad} %` : `${picture.load} %`);

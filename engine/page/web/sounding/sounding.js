@@ -9,6 +9,7 @@ import { Fingers } from "./fingers.js";
 import { Hand } from "./hand.js";
 import { Heard } from "./heard.js";
 import { Keyboard } from "./keyboard.js";
+import { Marks } from "./marks.js";
 import { Meters } from "./meters.js";
 import { Returns } from "./returns.js";
 import { Rings } from "./rings.js";
@@ -40,6 +41,7 @@ function build(host, link) {
 	const hand = new Hand(handHost, link, fingers);
 	const returns = new Returns(returnsHost, middle);
 	const meters = new Meters(metersHost, link);
+	new Marks(handHost, metersHost, link);
 	const table = new CourseTable(tableHost);
 	const heard = new Heard(heardHost, link, (beds) => {
 		rings.point(beds);

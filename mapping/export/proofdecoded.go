@@ -1,4 +1,4 @@
-// Proof of one file of the AIFF set.
+// Proof of one file of the AIFF or FLAC set.
 
 package export
 
@@ -8,10 +8,13 @@ import (
 	"lapstrake/mapping/takes/decode"
 )
 
-// proveAIFF reads an AIFF file back through the decoder that reads takes.
-func (j *Job) proveAIFF(i *Item, at fileAt, clipped int64, step stepped) (Proof, error) {
-	p := &aiffProof{item: i, name: at.name, step: step, compare: newComparison(8*j.Format.Encoding().Bytes(), false)}
-	_, err := decode.Walk(at.path(), decode.Span{}, p)
+// proveDecoded reads a file back through the decoder that reads takes.
+func (j *Job) proveDecoded(i *Item, at fileAt, clipped int64, step stepped) (Proof, error) {
+	p := &decodedProof{item: i, name: at.name, step: step, compare: newComparison(8*j.Format.Encoding().Bytes(), false)}
+	sound, err := decode.Walk(at.path(), decode.Span{}, p)
+	if err == nil && (sound.Damaged || sound.Truncated) {
+		err = fmt.Errorf("%s: read back, it is damaged; check the disk, and export again", p.name)
+	}
 	if err == nil && p.frames != i.Frames() {
 		err = fmt.Errorf("%s: read back, it has %d frames, expected %d", p.name, p.frames, i.Frames())
 	}
@@ -21,8 +24,8 @@ func (j *Job) proveAIFF(i *Item, at fileAt, clipped int64, step stepped) (Proof,
 	return p.compare.proof(at.name, i.Frames(), clipped)
 }
 
-// aiffProof hears the file and compares it with its source, block by block.
-type aiffProof struct {
+// decodedProof hears the file and compares it with its source, block by block.
+type decodedProof struct {
 	item    *Item
 	name    string
 	step    stepped
@@ -30,7 +33,7 @@ type aiffProof struct {
 	frames  int64 // heard so far
 }
 
-func (p *aiffProof) Begin(form *decode.Sound, _ int64) error {
+func (p *decodedProof) Begin(form *decode.Sound, _ int64) error {
 	if form.RateHz != p.item.Cycle.RateHz || len(form.Channels) != p.item.Cycle.channels() {
 		return fmt.Errorf("%s: read back, it has %d channels at %d Hz, expected %d at %d",
 			p.name, len(form.Channels), form.RateHz, p.item.Cycle.channels(), p.item.Cycle.RateHz)
@@ -38,7 +41,7 @@ func (p *aiffProof) Begin(form *decode.Sound, _ int64) error {
 	return nil
 }
 
-func (p *aiffProof) Add(block [][]float32) error {
+func (p *decodedProof) Add(block [][]float32) error {
 	from := p.frames
 	p.frames += int64(len(block[0]))
 	return p.item.each(from, min(p.frames, p.item.Frames()), func(piece []float32, at int64) error {
