@@ -78,7 +78,8 @@ var soundTable = []struct {
 	{"peak above loudness, loud less soft, median", atLeast(-2), atLeast(-2)},         // dB; +1.5
 
 	// Bands of short takes that beat beyond what they do by themselves (Terhardt 1974: fluctuation is strongest around 4 Hz),
-	// as the build notes; TestShortTakesDoNotBeat in mapping/beds/arrange holds that against another measure. That a take is spliced where it is like itself is TestSplicesOfRecordingsFit's in mapping/beds/arrange.
+	// as the build notes; TestShortTakesDoNotBeat in mapping/beds/arrange holds that against another measure. That takes are
+	// spliced where they are like themselves is TestSplicesOfRecordingsFit's, beside it.
 	{"one of them beats beyond what it does by itself, most", atMost(3), atMost(3)}, // dB
 }
 
