@@ -58,7 +58,7 @@ var soundTable = []struct {
 
 	// Who is heard: partial loudness in the note as played (Moore, Glasberg & Baer 1997), at 65 dB SPL.
 	{"placements heard for 3 s or more of each turn at dynamics 0", atLeast(85), atLeast(80)},  // 85
-	{"placements heard for 3 s or more of each turn at dynamics 64", atLeast(57), atLeast(57)}, // 85
+	{"placements heard for 3 s or more of each turn at dynamics 64", atLeast(70), atLeast(57)}, // 85
 	{"placements heard for 3 s or more of each turn at dynamics 127", atLeast(83), atLeast(80)},
 	{"contributors heard for 10 s or more of a turn somewhere", atLeast(100), atLeast(80)}, // 100
 	{"beds of two or fewer takes", atMost(0), atMost(0)},
@@ -77,20 +77,20 @@ var soundTable = []struct {
 	{"keys where loud is darker than soft", atMost(1), atMost(1)},                     // 0
 	{"peak above loudness, loud less soft, median", atLeast(-2), atLeast(-2)},         // dB; +1.5
 
-	// Bands that beat together at one exact rate, beyond what their takes do (Terhardt 1974: fluctuation is strongest around
-	// 4 Hz). That a take is spliced where it is like itself is TestSplicesOfRecordingsFit's in mapping/beds/arrange.
-	{"one of them beats beyond what it does by itself, most", atMost(3), atMost(3)},          // dB
-	{"a bed beats at one exact rate beyond what its takes do, most", atMost(5), atMost(6.5)}, // dB; 3
+	// Bands of short takes that beat beyond what they do by themselves (Terhardt 1974: fluctuation is strongest around 4 Hz),
+	// as the build notes; TestShortTakesDoNotBeat in mapping/beds/arrange holds that against another measure. That takes are
+	// spliced where they are like themselves is TestSplicesOfRecordingsFit's, beside it.
+	{"one of them beats beyond what it does by itself, most", atMost(3), atMost(3)}, // dB
 }
 
 func TestSoundTable(t *testing.T) {
 	for _, made := range []struct {
 		name string
-		dir  string
+		make func(*testing.T) string
 		demo bool
-	}{{"recordings", recordingsYard(t), false}, {"demo", longerYard(t), true}} {
+	}{{"recordings", recordingsYard, false}, {"demo", longerYard, true}} {
 		t.Run(made.name, func(t *testing.T) {
-			figures := tableFigures(t, made.dir)
+			figures := tableFigures(t, made.make(t))
 			for _, row := range soundTable {
 				want := row.recordings
 				if made.demo {
