@@ -71,7 +71,7 @@ func TestPureTones(t *testing.T) {
 		}
 		c := &Course{}
 		for range 40 {
-			c.add(&e)
+			c.Add(&e)
 		}
 		return c
 	}
