@@ -169,7 +169,7 @@ func (d *audition) measure() {
 		}
 		level := 0.0
 		if mean > 0 {
-			level = a.kindPower(part) * sound.DBToPower(a.materials[part].gainDB) / mean
+			level = a.kindPower(part) / mean // without the builder's gain, which is not to be made up for
 		}
 		if a.materials[part].strikes && level > 0 {
 			peak := float64(highest(stem.left, stem.right))

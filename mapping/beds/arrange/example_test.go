@@ -32,5 +32,5 @@ func ExampleBed() {
 	// Output:
 	// 192000 frames, -20.0 LUFS where -20.0 were asked for
 	// take 0 is heard for 4 of 4 s
-	// take 1 is heard for 4 of 4 s
+	// take 1 is heard for 3 of 4 s
 }
