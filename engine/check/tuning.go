@@ -82,7 +82,6 @@ func (s *subject) judgeTunedBeds(said *PartReport, moments [][]hearing.Moment) {
 	if culprits.known > 0 {
 		said.tell("takes in beds at their own pitch", float64(culprits.untuned()), "takes", lessIsBetter)
 	}
-	return
 }
 
 // tellShares counts what is beyond each limit.
