@@ -33,7 +33,7 @@ var soundTable = []struct {
 }{
 	// What is strong and over 50 cents from the harmonics of the root. Peaks up to the eighth harmonic, within 25 dB of the
 	// strongest, by K-weighted power (ITU-R BS.1770-5). Plomp & Levelt 1965: a quarter of a critical band away is roughest.
-	{"beds with over 25 % off the root's harmonics", atMost(2), atMost(1)}, // of 20
+	{"beds with over 25 % off the root's harmonics", atMost(3), atMost(3)}, // of 20
 	{"beds with over 50 % off the root's harmonics", atMost(0), atMost(0)},
 	{"what lies on the grid, median distance from it", atMost(1), atMost(1)}, // cents
 	{"takes in beds at their own pitch, noises left out", atMost(0), atMost(0)},
