@@ -18,7 +18,7 @@ import (
 
 // knownCompany is the company that a bed of some recipe was arranged beside.
 type knownCompany struct {
-	Recipe string          `json:"recipe"`
+	Recipe string          `json:"recipe"` // nameless
 	Leads  *hearing.Course `json:"leads"`
 }
 
@@ -34,8 +34,9 @@ func (b *builder) meetCompanies(ctx context.Context, missing []*recipe) error {
 			Ratio: math.Exp2((float64(low+high)/2 - float64(r.Slot.Root)) / 12),
 		}
 		known := b.record.Companies[r.Slot.String()]
-		if at := slices.IndexFunc(known, func(k knownCompany) bool { return k.Recipe == r.key() }); at >= 0 {
+		if at := slices.IndexFunc(known, func(k knownCompany) bool { return k.Recipe == r.nameless() }); at >= 0 {
 			r.company.Leads = known[at].Leads
+			b.record.Companies[r.Slot.String()] = slices.Insert(slices.Delete(slices.Clone(known), at, at+1), 0, known[at])
 		} else {
 			strangers = append(strangers, r)
 		}
@@ -55,7 +56,7 @@ func (b *builder) meetCompanies(ctx context.Context, missing []*recipe) error {
 			r.company.Leads = leads
 		}
 		name := r.Slot.String()
-		b.record.Companies[name] = slices.Insert(b.record.Companies[name], 0, knownCompany{r.key(), r.company.Leads})
+		b.record.Companies[name] = slices.Insert(b.record.Companies[name], 0, knownCompany{r.nameless(), r.company.Leads})
 		b.record.Companies[name] = b.record.Companies[name][:min(len(b.record.Companies[name]), mostEarlier)]
 	}
 	return nil

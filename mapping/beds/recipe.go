@@ -7,6 +7,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"hash/fnv"
+	"slices"
 
 	"lapstrake/mapping"
 	"lapstrake/mapping/beds/assign"
@@ -108,6 +109,16 @@ func takeSeed(in *ingredient) int {
 	h := fnv.New32a()
 	h.Write([]byte(in.Hash + in.stretch().String()))
 	return int(h.Sum32() >> 1)
+}
+
+// nameless is the recipe's name whatever its takes are called: a bed of the same takes is the same bed.
+func (r *recipe) nameless() string {
+	same := *r
+	same.Parts = slices.Clone(r.Parts)
+	for i := range same.Parts {
+		same.Parts[i].Path = ""
+	}
+	return same.key()
 }
 
 // key is the recipe's name in the record.

@@ -30,8 +30,8 @@ type buildRecord struct {
 	Asked  string               `json:"asked"` // the question that Answer answers
 	// Earlier are answers to other questions, the latest first: a take that was muted and is used again finds its places.
 	Earlier []earlierAnswer `json:"earlier"`
-	// Companies are what each bed was arranged beside, by its file's name: the same parts stand beside the same company
-	// again, whatever became of the others.
+	// Companies are what each bed was arranged beside, by its file's name, that of the bed as it is first: the same parts
+	// stand beside the same company again, whatever became of the others.
 	Companies map[string][]knownCompany `json:"companies"`
 	// Making are beds that a build began to make and did not note as finished: what lies there is nobody's edit.
 	Making     []string `json:"making,omitempty"`
@@ -182,9 +182,12 @@ func (record *buildRecord) add(entry *builtBed) error {
 // that must not be named any more.
 func ForgetEarlier(dir string) error {
 	record, err := readRecord(filepath.Join(dir, project.BedsFolder, project.BuiltFile))
-	if err != nil || len(record.Earlier)+len(record.Companies) == 0 {
+	if err != nil {
 		return err
 	}
-	record.Earlier, record.Companies = nil, nil
+	record.Earlier = nil
+	for name, known := range record.Companies {
+		record.Companies[name] = known[:min(len(known), 1)] // by which the bed can be made again as it is; it names nobody
+	}
 	return record.save()
 }
