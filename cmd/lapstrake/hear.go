@@ -1,4 +1,4 @@
-// The command hear: a take as it was received, as it was made for a bed, and in that bed.
+// The command hear: a take as it was received, as it was made for a bed, as that bed has it, and the bed.
 
 package main
 
@@ -34,11 +34,11 @@ type hearOptions struct {
 func hearCommand() command {
 	return command{
 		name: "hear", words: "DIR TAKE",
-		summary: "play a take: received, made for its bed, and the bed",
-		about: `Plays a take of the sheet in three versions, one after the other and equally loud: as it
-was received; as it was made for a bed, so trimmed, cleaned and tuned; and the bed itself,
-where it sounds with all others. A take that goes into several beds is heard in the first;
---bed names another. With -o the versions go into a WAV file instead, with a second of
+		summary: "play a take: received, made for its bed, and there",
+		about: `Plays a take of the sheet in four versions, one after the other and equally loud: as it
+was received; as it was made for a bed, so trimmed, cleaned and tuned; as that bed has it,
+without the others; and the bed itself. A take that goes into several beds is heard in the
+first; --bed names another. With -o the versions go into a WAV file instead, with a second of
 silence between them. TAKE is named as in the sheet. Nothing of the project is changed.
 
 Begin with the volume low, on headphones above all, and follow your workplace's rules on

@@ -179,14 +179,18 @@ func (v *visitor) hear(ctx context.Context, body []byte) error {
 
 // takeSound is a take in a version, as loud as its others.
 func (p *Page) takeSound(take string, version beds.Version, bed string) (*beds.HeardTake, error) {
-	d, of := &p.desk, fmt.Sprint(take, "\n", bed, "\n", p.sheet.state())
+	d, wanted := &p.desk, beds.Versions
+	if version != beds.Alone { // for which the whole bed has to be arranged
+		wanted = slices.DeleteFunc(slices.Clone(wanted), func(v beds.Version) bool { return v == beds.Alone })
+	}
+	of := fmt.Sprint(take, "\n", bed, "\n", p.sheet.state(), "\n", wanted)
 	if d.soundOf != of {
-		all, err := beds.Hear(p.settings.Dir, take, bed, beds.Versions)
-		for fewer := len(beds.Versions) - 1; err != nil && fewer > 0; fewer-- { // no bed, or one that is not built yet
-			if !slices.Contains(beds.Versions[:fewer], version) {
+		all, err := beds.Hear(p.settings.Dir, take, bed, wanted)
+		for fewer := len(wanted) - 1; err != nil && fewer > 0; fewer-- { // no bed, or one that is not built yet
+			if !slices.Contains(wanted[:fewer], version) {
 				return nil, err
 			}
-			all, err = beds.Hear(p.settings.Dir, take, bed, beds.Versions[:fewer])
+			all, err = beds.Hear(p.settings.Dir, take, bed, wanted[:fewer])
 		}
 		if err != nil {
 			return nil, err

@@ -1,8 +1,9 @@
-// Hearing a take: as it was received, as it was made for a bed, and the bed that it is in.
+// Hearing a take: as it was received, as it was made for a bed, as that bed has it, and the bed.
 
 package beds
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -11,6 +12,7 @@ import (
 	"slices"
 	"strings"
 
+	"lapstrake/mapping/beds/arrange"
 	"lapstrake/mapping/beds/clean"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/sound"
@@ -25,11 +27,12 @@ type Version string
 const (
 	Received Version = "received" // its stretch of the recording, untouched
 	Made     Version = "made"     // trimmed, cleaned, tuned for a bed
+	Alone    Version = "alone"    // as that bed has it, without the others
 	InBed    Version = "bed"      // the bed that it is in, with all others
 )
 
 // Versions lists them.
-var Versions = []Version{Received, Made, InBed}
+var Versions = []Version{Received, Made, Alone, InBed}
 
 // HeardTake is a take in one version.
 type HeardTake struct {
@@ -167,12 +170,37 @@ func (h *takeHearing) version(version Version, bed string) (HeardTake, error) {
 		}
 		return HeardTake{Left: part.Left, Right: part.Right, RateHz: r.RateHz}, nil
 	}
+	if version == Alone {
+		return h.alone(r)
+	}
 	file := h.b.bedPath(r.Slot)
 	whole, err := wholeSound(file, decode.Span{})
 	if errors.Is(err, fs.ErrNotExist) {
 		err = fmt.Errorf("%s: not built yet: make it with `lapstrake build`", file)
 	}
 	return whole, err
+}
+
+// alone arranges the bed and keeps what the take contributes to it.
+func (h *takeHearing) alone(r *recipe) (HeardTake, error) {
+	if err := h.b.meetCompanies(context.Background(), []*recipe{r}); err != nil {
+		return HeardTake{}, err
+	}
+	parts, at, _, err := h.b.partsOf(r)
+	if err != nil {
+		return HeardTake{}, err
+	}
+	for i := range r.Parts {
+		if &r.Parts[i] != r.part(h.row.Name()) {
+			continue
+		}
+		if at[i] < 0 {
+			return HeardTake{}, fmt.Errorf("%s: nothing sounds in it: %w", h.row.Name(), clean.ErrNoSound)
+		}
+		left, right, err := arrange.Alone(parts, at[i], r.company, r.Arrange, r.Frames, r.RateHz, r.Seed)
+		return HeardTake{Left: left, Right: right, RateHz: r.RateHz}, err
+	}
+	return HeardTake{}, fmt.Errorf("%s %w", h.row.Name(), ErrInNoBed)
 }
 
 // received reads the take's stretch of its file.

@@ -18,21 +18,9 @@ import (
 
 // renderBed makes a bed's file and returns what the record keeps of it.
 func (b *builder) renderBed(r *recipe) (*builtBed, error) {
-	var parts []arrange.Part
-	at := make([]int, len(r.Parts)) // of each ingredient in parts, -1: nothing sounds in it
-	held := r.takes()
-	for i := range r.Parts {
-		at[i] = -1
-		part, fit, err := b.conform(&r.Parts[i], r)
-		if errors.Is(err, clean.ErrNoSound) {
-			continue
-		}
-		if err != nil {
-			return nil, err
-		}
-		held[i].took(fit)
-		at[i] = len(parts)
-		parts = append(parts, *part)
+	parts, at, held, err := b.partsOf(r)
+	if err != nil {
+		return nil, err
 	}
 	path := b.bedPath(r.Slot)
 	bed, err := arrange.Bed(parts, r.company, r.Arrange, r.Frames, r.RateHz, r.Seed)
@@ -60,6 +48,26 @@ func (b *builder) renderBed(r *recipe) (*builtBed, error) {
 		return nil, err
 	}
 	return entry, KeepCourses(path, entry.Hash, entry.Takes, courses)
+}
+
+// partsOf makes a bed's takes for it. at is the place of each ingredient in parts, -1 where nothing sounds in it; held is
+// what the record keeps of each.
+func (b *builder) partsOf(r *recipe) (parts []arrange.Part, at []int, held []TakeInBed, err error) {
+	at, held = make([]int, len(r.Parts)), r.takes()
+	for i := range r.Parts {
+		at[i] = -1
+		part, fit, err := b.conform(&r.Parts[i], r)
+		if errors.Is(err, clean.ErrNoSound) {
+			continue
+		}
+		if err != nil {
+			return nil, nil, nil, err
+		}
+		held[i].took(fit)
+		at[i] = len(parts)
+		parts = append(parts, *part)
+	}
+	return parts, at, held, nil
 }
 
 // spareSec is how much more of a take than the bed's own length may be of use in it.

@@ -75,6 +75,12 @@ var ErrNoParts = errors.New("a bed needs at least one take that sounds")
 // it, and what rings beyond the last one is cut there, where the next bed's crossfade already covers it. The same
 // arguments give the same samples. Safe to call from several goroutines.
 func Bed(parts []Part, company hearing.Company, s project.ArrangeSettings, frames, rateHz int, seed uint64) (*Arranged, error) {
+	return arrangeBed(parts, company, s, frames, rateHz, seed, func(int, *stem, float64) {})
+}
+
+// arrangeBed is Bed; laid is shown each part as it goes into the sum, at its gain, before the level of the sum is seen to.
+func arrangeBed(parts []Part, company hearing.Company, s project.ArrangeSettings, frames, rateHz int, seed uint64,
+	laid func(part int, laid *stem, gain float64)) (*Arranged, error) {
 	if frames <= 0 || rateHz <= 0 {
 		return nil, fmt.Errorf("a bed of %d frames at %d Hz cannot be arranged: both must be positive", frames, rateHz)
 	}
@@ -101,7 +107,9 @@ func Bed(parts []Part, company hearing.Company, s project.ArrangeSettings, frame
 	out := &Arranged{Left: make([]float32, frames), Right: make([]float32, frames), Spans: a.spans}
 	for i, g := range gainsDB {
 		bands[i].scale(sound.DBToPower(g))
-		a.stems[i].addTo(out.Left, out.Right, gains[i]*sound.DBToAmplitude(g))
+		gain := gains[i] * sound.DBToAmplitude(g)
+		a.stems[i].addTo(out.Left, out.Right, gain)
+		laid(i, &a.stems[i], gain)
 	}
 	for i := range out.Spans {
 		out.Spans[i].GainDB += gainsDB[out.Spans[i].Part] + a.raisedDB[out.Spans[i].Part]

@@ -26,7 +26,7 @@ export class List {
 	constructor(host, chose) {
 		this.#host = host;
 		this.#chose = chose;
-		for (const [name, value] of Object.entries({ role: "listbox", tabindex: "0", "aria-label": "Takes: arrow keys walk, space plays, 1 to 3 choose the version" }))
+		for (const [name, value] of Object.entries({ role: "listbox", tabindex: "0", "aria-label": "Takes: arrow keys walk, space plays, 1 to 4 choose the version" }))
 			host.setAttribute(name, value);
 		host.append(this.#high);
 		host.addEventListener("scroll", () => this.lay());

@@ -12,7 +12,8 @@ export const takes = { name: "takes", title: "Takes", build };
 export const versions = /** @type {const} */ ([
 	{ name: "received", title: "As received", key: "1" },
 	{ name: "made", title: "As made", key: "2" },
-	{ name: "bed", title: "In its bed", key: "3" },
+	{ name: "alone", title: "Alone in its bed", key: "3" },
+	{ name: "bed", title: "With the others", key: "4" },
 ]);
 
 /**
