@@ -35,9 +35,9 @@ func report(t testing.TB, into any, words ...string) {
 
 // A chord is struck long before the mark and its dynamics and pedals move; a note is released and one struck in between.
 // What is rendered from the mark is what was recorded, within −100 dB, both of the seconds before.
-func TestPlayMarkIsHeardAgain(t *testing.T) {
-	requireJACK(t)
-	t.Parallel()
+func TestPlayMarkIsHeardAgain(t *testing.T) { measured(t, testPlayMarkIsHeardAgain) }
+
+func testPlayMarkIsHeardAgain(t *attempt) {
 	dir, out := toneProject(t, 48, 84, 3, func(m *mapping.Map) { m.ReleaseSec, m.AttackSec, m.HeadroomDB = 4, 0.5, 6 }),
 		filepath.Join(t.TempDir(), "evening.wav")
 	s := startJACK(t, longPeriodFrames)
@@ -46,7 +46,7 @@ func TestPlayMarkIsHeardAgain(t *testing.T) {
 	player.says("playing on ", 0)
 	player.says(noticeInput, 0)
 	s.send(midiIn, markedEvening())
-	s.record(14, append(outputs, "jacksend:click")...)
+	s.record(14, append(outputs, "jacksend:click")...).holds(0.2) // now events are sent
 	mark := func(number string) {
 		if _, err := io.WriteString(keyboard, "m"); err != nil {
 			t.Fatal(err)
@@ -123,7 +123,7 @@ func markersOf(t testing.TB, path string) map[string]int64 {
 }
 
 // What changed since a mark is said by name: map fields, under which it sounds on as it did, and beds.
-func testMarkTellsChanges(t *testing.T, dir string) {
+func testMarkTellsChanges(t testing.TB, dir string) {
 	path := filepath.Join(dir, mapping.FileName)
 	m, err := mapping.Load(path)
 	if err != nil {
@@ -158,7 +158,7 @@ func testMarkTellsChanges(t *testing.T, dir string) {
 }
 
 // A sheet of marks that cannot be understood is refused with row and cell, and left as it is.
-func testBrokenSheetOfMarks(t *testing.T, dir string) {
+func testBrokenSheetOfMarks(t testing.TB, dir string) {
 	path := filepath.Join(dir, project.MarksFile)
 	data, err := os.ReadFile(path)
 	if err != nil {

@@ -16,7 +16,7 @@ import (
 )
 
 // openPair opens a pseudo-terminal: what is written to keyboard is typed at tty.
-func openPair(t *testing.T) (keyboard, tty *os.File) {
+func openPair(t testing.TB) (keyboard, tty *os.File) {
 	keyboard, err := os.OpenFile("/dev/ptmx", os.O_RDWR|unix.O_NOCTTY, 0)
 	requireNil(t, err)
 	requireNil(t, unix.IoctlSetPointerInt(int(keyboard.Fd()), unix.TIOCSPTLCK, 0))
@@ -28,7 +28,7 @@ func openPair(t *testing.T) (keyboard, tty *os.File) {
 	return keyboard, tty
 }
 
-func requireNil(t *testing.T, err error) {
+func requireNil(t testing.TB, err error) {
 	t.Helper()
 	if err != nil {
 		t.Fatal(err)

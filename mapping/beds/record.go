@@ -185,9 +185,14 @@ func ForgetEarlier(dir string) error {
 	if err != nil {
 		return err
 	}
+	forgotten := len(record.Earlier) > 0
 	record.Earlier = nil
 	for name, known := range record.Companies {
+		forgotten = forgotten || len(known) > 1
 		record.Companies[name] = known[:min(len(known), 1)] // by which the bed can be made again as it is; it names nobody
+	}
+	if !forgotten {
+		return nil // there may be no folder of beds any more
 	}
 	return record.save()
 }
