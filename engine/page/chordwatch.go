@@ -15,12 +15,15 @@ import (
 // chordWatch follows the chord that is held. Its beginning is the moment at which it became what it is: the last key to
 // join, or to leave.
 type chordWatch struct {
-	beganFrame int64 // 0 without a chord; Show's own
+	beganFrame int64 // noChord without one; Show's own
 	held       []heldCycle
 
 	mu    sync.Mutex
 	chord chord
 }
+
+// noChord stands for the beginning of no chord: one may begin at frame 0, when the player begins with it.
+const noChord = -1
 
 // heldCycle tells one cycle of the chord from another.
 type heldCycle struct {
@@ -43,7 +46,7 @@ type stepped struct {
 // see takes in what sounds.
 func (w *chordWatch) see(s *engine.Snapshot) {
 	held, steps := make([]heldCycle, 0, len(s.Cycles)), make([]stepped, 0, len(s.Cycles))
-	newest := int64(0)
+	newest := int64(noChord)
 	for i := range s.Cycles {
 		c := &s.Cycles[i]
 		if c.State == engine.NoteDown || c.State == engine.NotePedal {
@@ -54,7 +57,7 @@ func (w *chordWatch) see(s *engine.Snapshot) {
 	}
 	switch {
 	case len(held) == 0:
-		w.beganFrame = 0
+		w.beganFrame = noChord
 	case slices.Equal(held, w.held):
 	case len(held) < len(w.held):
 		w.beganFrame = s.Frame

@@ -33,7 +33,7 @@ export function groupCourses(picture, map) {
 		const place = c.start + c.played;
 		courses.set(id, {
 			id, key: c.key, zone: c.zone, state: c.state, played: c.played, start: c.start, turnSec: c.turnSec, level: c.level,
-			zero: picture.chordFrame > 0 ? place - since : c.start, began: c.start, shares: [share],
+			zero: picture.chordFrame >= 0 ? place - since : c.start, began: c.start, shares: [share],
 		});
 	}
 	/** @type {Map<number, Group>} */

@@ -82,7 +82,7 @@ function build(host, link) {
 			wordsAtMS = nowMS;
 			table.show(groups, map);
 			closer.show(groups);
-			returns.show(groups, came.chordFrame > 0 ? (came.frame - came.chordFrame) / came.rateHz : NaN);
+			returns.show(groups, came.chordFrame >= 0 ? (came.frame - came.chordFrame) / came.rateHz : NaN);
 		}
 	});
 
