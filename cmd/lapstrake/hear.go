@@ -17,7 +17,6 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"lapstrake/engine/live"
 	"lapstrake/engine/live/output"
 	"lapstrake/mapping/beds"
 	"lapstrake/mapping/wav"
@@ -150,15 +149,11 @@ func (o *hearOptions) write(s streams, take string, heard []beds.HeardTake) erro
 
 // play plays the versions and ends.
 func (o *hearOptions) play(s streams, take string, heard []beds.HeardTake) error {
-	onStderr := s.notices == os.Stderr
-	stderr, restore, err := live.Quiet()
+	s, restore, err := quietly(s)
 	if err != nil {
 		return err
 	}
 	defer restore()
-	if onStderr {
-		s.notices = stderr
-	}
 	var player buffered
 	o.sound.RateHz, o.sound.BlockFrames = heard[len(heard)-1].RateHz, 256
 	keeper, err := output.Keep(o.sound, player.render, func(line string) { s.notice("%s", line) })

@@ -3,15 +3,12 @@
 package main
 
 import (
-	"io"
-	"os"
 	"path/filepath"
 	"strings"
 	"time"
 
 	"github.com/spf13/pflag"
 
-	"lapstrake/engine/live"
 	"lapstrake/engine/live/output"
 	"lapstrake/mapping"
 )
@@ -134,15 +131,11 @@ func (o *playOptions) run(s streams, args []string) error {
 		}
 	}
 	noticeObjections(s, path)
-	onStderr := s.notices == io.Writer(os.Stderr)
-	stderr, restore, err := live.Quiet()
+	s, restore, err := quietly(s)
 	if err != nil {
 		return err
 	}
 	defer restore()
-	if onStderr {
-		s.notices = stderr
-	}
 	return o.play(s, path, against)
 }
 

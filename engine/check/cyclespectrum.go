@@ -52,3 +52,16 @@ func add(sum, power []float64, weight float64) {
 		sum[i] += x * weight
 	}
 }
+
+// oneTurn reads both sides of a cycle, from its first frame once round.
+func oneTurn(c *stream.Cycle) (left, right []float32, err error) {
+	frames := make([]float32, 2*c.Frames)
+	if err := c.ReadFrames(frames, 0); err != nil {
+		return nil, nil, err
+	}
+	left, right = make([]float32, c.Frames), make([]float32, c.Frames)
+	for i := range left {
+		left[i], right[i] = frames[2*i], frames[2*i+1]
+	}
+	return left, right, nil
+}

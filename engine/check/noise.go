@@ -35,13 +35,9 @@ func (s *subject) measureNoise(ctx context.Context) ([]*cycleSpectrum, error) {
 
 // cycleFloor reads one turn.
 func cycleFloor(c *stream.Cycle) (*cycleSpectrum, error) {
-	frames := make([]float32, 2*c.Frames)
-	if err := c.ReadFrames(frames, 0); err != nil {
+	left, right, err := oneTurn(c)
+	if err != nil {
 		return nil, err
-	}
-	left, right := make([]float32, c.Frames), make([]float32, c.Frames)
-	for i := range left {
-		left[i], right[i] = frames[2*i], frames[2*i+1]
 	}
 	power, binHz := hearing.NoiseFloor([][]float32{left, right}, c.RateHz)
 	return &cycleSpectrum{BinHz: binHz, Stereo: power, Mono: make([]float64, len(power))}, nil

@@ -40,13 +40,9 @@ func tuning(ctx context.Context, s *subject, said *PartReport) error {
 
 // cycleMoments are those of one turn.
 func cycleMoments(c *stream.Cycle, rootHz float64) ([]hearing.Moment, error) {
-	frames := make([]float32, 2*c.Frames)
-	if err := c.ReadFrames(frames, 0); err != nil {
+	left, right, err := oneTurn(c)
+	if err != nil {
 		return nil, err
-	}
-	left, right := make([]float32, c.Frames), make([]float32, c.Frames)
-	for i := range left {
-		left[i], right[i] = frames[2*i], frames[2*i+1]
 	}
 	return hearing.TonesOf([][]float32{left, right}, c.RateHz, rootHz, rootHz), nil
 }

@@ -42,8 +42,8 @@ type HeardTake struct {
 	GainDB      float64 // by which it was brought to the loudness of the others
 }
 
-// matchedLUFS is the loudness to which versions are brought: that of quiet speech, common practice. One whose peaks would
-// pass matchedPeakDBTP stays softer, and the others with it.
+// matchedLUFS is the loudness to which versions are brought (EBU R 128). Where the peaks of one would pass matchedPeakDBTP,
+// all of them stay softer.
 const (
 	matchedLUFS     = -23
 	matchedPeakDBTP = -1
