@@ -73,8 +73,8 @@ func (o *exportOptions) addFlags(flags *pflag.FlagSet) {
 		"the `USE` it is meant for: commercial, sharing or private; takes that forbid it stop the export")
 	flags.StringVar(&o.ask, "ask", "", "write no instrument but a text to the `FILE`, - for standard output: letters "+
 		"to those whose terms are open")
-	flags.BoolVar(&o.oldBeds, "old-beds", false, "export beds, too, that the settings and the sheet do not make any more, or "+
-		"only otherwise than they were before somebody edited them")
+	flags.BoolVar(&o.oldBeds, "old-beds", false, "export beds, too, that the settings and the sheet do not make any "+
+		"more, or only otherwise than they were before somebody edited them")
 	flags.BoolVar(&o.verify, "verify", false, "print how far each file, read back, differs from what the player plays")
 	flags.BoolVar(&o.force, "force", false, "replace an earlier export")
 	flags.BoolVar(&o.json, "json", false, "print the results as JSON")
@@ -223,7 +223,8 @@ func withOptions(err error) error {
 	return err
 }
 
-// sourceDate is the date of SOURCE_DATE_EPOCH, in seconds since 1970 (reproducible-builds.org); zero where none is set.
+// sourceDate is the date of SOURCE_DATE_EPOCH, in seconds since 1970 (reproducible-builds.org); zero where none is
+// set.
 func sourceDate() (date time.Time, err error) {
 	const name = "SOURCE_DATE_EPOCH"
 	text, found := os.LookupEnv(name)

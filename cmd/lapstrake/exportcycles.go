@@ -54,7 +54,8 @@ func (c *openCycles) openVariant(rateHz int, share float64) (export.Cycles, erro
 func cyclesOf(cycles *stream.Cycles) export.Cycles {
 	return func(zone, layer int) export.Cycle {
 		cycle := cycles.Cycle(zone, layer)
-		return export.Cycle{CycleLength: cycle.CycleLength, Source: cycle, Mono: cycle.Mono(), Begins: cycle.BedBegins()}
+		return export.Cycle{CycleLength: cycle.CycleLength, Source: cycle, Mono: cycle.Mono(),
+			Begins: cycle.BedBegins()}
 	}
 }
 

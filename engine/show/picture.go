@@ -10,8 +10,8 @@ import (
 	"lapstrake/engine"
 )
 
-// Picture draws the level of a sound over time and, where a chord is given, the course of its cycles, with what moves a
-// controller meanwhile or else with how far the chord is from its beginning.
+// Picture draws the level of a sound over time and, where a chord is given, the course of its cycles, with what moves
+// a controller meanwhile or else with how far the chord is from its beginning.
 type Picture struct {
 	Title  string
 	Levels *Levels        // of one frame or more
@@ -49,7 +49,8 @@ func (p *Picture) movesPanel() (panel, error) {
 		curve.Y = append(curve.Y, float64(move.Data2))
 	}
 	curve.X, curve.Y = append(curve.X, seconds), append(curve.Y, curve.Y[len(curve.Y)-1])
-	c := &Curves{Axis: Time, Curves: []Curve{curve}, Up: fmt.Sprintf("Dynamics: value of controller %d", p.Moves[0].Data1)}
+	c := &Curves{Axis: Time, Curves: []Curve{curve},
+		Up: fmt.Sprintf("Dynamics: value of controller %d", p.Moves[0].Data1)}
 	moves, err := c.panel(movesHeight)
 	moves.plot.X.Min, moves.plot.X.Max, moves.plot.Y.Min, moves.plot.Y.Max = 0, seconds, 0, 127
 	moves.plot.Y.Tick.Marker = valueTicks{}

@@ -69,8 +69,8 @@ func (j *Job) writeFLAC(i *Item, path string, step stepped) (clipped int64, err 
 
 // newFLACBlock is a block without samples.
 func newFLACBlock(channels, bits, rateHz int) *frame.Frame {
-	block := &frame.Frame{Header: frame.Header{HasFixedBlockSize: true, SampleRate: uint32(rateHz), Channels: frame.ChannelsMono,
-		BitsPerSample: uint8(bits)}}
+	block := &frame.Frame{Header: frame.Header{HasFixedBlockSize: true, SampleRate: uint32(rateHz),
+		Channels: frame.ChannelsMono, BitsPerSample: uint8(bits)}}
 	if channels == 2 {
 		block.Channels = frame.ChannelsLR
 	}
@@ -88,7 +88,8 @@ func writeFLACBlock(encoder *flac.Encoder, block *frame.Frame) error {
 	}
 	block.BlockSize = uint16(frames)
 	for _, side := range block.Subframes {
-		side.SubHeader, side.NSamples = frame.SubHeader{Pred: frame.PredVerbatim}, frames // the encoder looks for better
+		// the encoder looks for better
+		side.SubHeader, side.NSamples = frame.SubHeader{Pred: frame.PredVerbatim}, frames
 	}
 	err := encoder.WriteFrame(block)
 	for _, side := range block.Subframes {
@@ -97,14 +98,16 @@ func writeFLACBlock(encoder *flac.Encoder, block *frame.Frame) error {
 	return err
 }
 
-// flacTags are the texts of a file; root, keys and loop have no field in the standard, so they stand as tags, the loop's by
-// names that are common practice.
+// flacTags are the texts of a file; root, keys and loop have no field in the standard, so they stand as tags, the
+// loop's by names that are common practice.
 func (j *Job) flacTags(i *Item) *meta.Block {
-	tags := [][2]string{{"TITLE", j.itemTitle(i)}, {"ARTIST", j.Artist}, {"ALBUM", j.Title}, {"DESCRIPTION", j.describe(i)},
-		{"COPYRIGHT", j.rights(i)}, {"ROOT_KEY", strconv.Itoa(i.Zone.Root)}, {"LOOPSTART", "0"},
+	tags := [][2]string{{"TITLE", j.itemTitle(i)}, {"ARTIST", j.Artist}, {"ALBUM", j.Title},
+		{"DESCRIPTION", j.describe(i)}, {"COPYRIGHT", j.rights(i)}, {"ROOT_KEY", strconv.Itoa(i.Zone.Root)},
+		{"LOOPSTART", "0"},
 		{"LOOPLENGTH", strconv.FormatInt(i.Frames(), 10)}}
 	if keys := i.Keys[0]; len(i.Keys) == 1 {
-		tags = append(tags, [2]string{"LOW_KEY", strconv.Itoa(keys.Low)}, [2]string{"HIGH_KEY", strconv.Itoa(keys.High)})
+		tags = append(tags, [2]string{"LOW_KEY", strconv.Itoa(keys.Low)},
+			[2]string{"HIGH_KEY", strconv.Itoa(keys.High)})
 	}
 	if !j.Date.IsZero() {
 		tags = append(tags, [2]string{"DATE", j.Date.UTC().Format(time.DateOnly)})
@@ -133,7 +136,8 @@ func (s *seekingBuffer) Seek(offset int64, whence int) (int64, error) {
 	return s.file.Seek(offset, whence)
 }
 
-// flacBytes is at most how large a file of one item becomes: as large as plain samples, and a little more for each block.
+// flacBytes is at most how large a file of one item becomes: as large as plain samples, and a little more for each
+// block.
 func (j *Job) flacBytes(items []Item) (int64, error) {
 	plain, err := j.setFileBytes(items)
 	const besideBlockBytes = 64

@@ -13,7 +13,8 @@ import (
 	"lapstrake/mapping/wav"
 )
 
-// FLAC files hold the numbers of the WAV files, mono and stereo, at both depths, and tell root, keys and loop in their tags.
+// FLAC files hold the numbers of the WAV files, mono and stereo, at both depths, and tell root, keys and loop in their
+// tags.
 func TestFLACHoldsTheSameNumbers(t *testing.T) {
 	for _, format := range []wav.Format{wav.PCM16, wav.PCM24} {
 		for _, single := range []bool{false, true} {
@@ -54,7 +55,8 @@ func TestFLACHoldsTheSameNumbers(t *testing.T) {
 				}
 			}
 			stream.Close()
-			if !slices.Equal(got, want) || int(stream.Info.NSamples) != yardFrames || stream.Info.MD5sum == [16]byte{} {
+			if !slices.Equal(got, want) || int(stream.Info.NSamples) != yardFrames ||
+				stream.Info.MD5sum == [16]byte{} {
 				t.Errorf("%v, mono %v: %d samples, want %d, the same", format, single, len(got), len(want))
 			}
 			tags := map[string]string{}
@@ -65,7 +67,8 @@ func TestFLACHoldsTheSameNumbers(t *testing.T) {
 					}
 				}
 			}
-			for name, value := range map[string]string{"ROOT_KEY": "48", "LOW_KEY": "37", "HIGH_KEY": "48", "LOOPSTART": "0", "LOOPLENGTH": "17385", "ARTIST": "", "ALBUM": "Yard"} {
+			for name, value := range map[string]string{"ROOT_KEY": "48", "LOW_KEY": "37", "HIGH_KEY": "48",
+				"LOOPSTART": "0", "LOOPLENGTH": "17385", "ARTIST": "", "ALBUM": "Yard"} {
 				if tags[name] != value {
 					t.Errorf("%s: %q, want %q", name, tags[name], value)
 				}

@@ -121,7 +121,8 @@ func (i *Item) read(dst []float32, from int64) error {
 	return nil
 }
 
-// stored are the samples that a file holds of stereo frames: those of one side, in the same place, where the cycle is mono.
+// stored are the samples that a file holds of stereo frames: those of one side, in the same place, where the cycle is
+// mono.
 func (i *Item) stored(frames []float32) []float32 {
 	if !i.Cycle.Mono {
 		return frames

@@ -42,8 +42,8 @@ func nameItems(items []Item, m *mapping.Map) error {
 		}
 		folded := strings.ToLower(norm.NFC.String(i.Name))
 		if other := used[folded]; other != nil {
-			return fmt.Errorf("the ranks %q and %q: file systems that know no capitals, or one way to write an accent, "+
-				"would take their files for the same, %s; give one of the ranks another name in %s",
+			return fmt.Errorf("the ranks %q and %q: file systems that know no capitals, or one way to write an "+
+				"accent, would take their files for the same, %s; give one of the ranks another name in %s",
 				other.Zone.Rank, i.Zone.Rank, i.Name, mapping.FileName)
 		}
 		used[folded] = i

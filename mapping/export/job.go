@@ -52,7 +52,8 @@ type Job struct {
 	Title   string           // of the instrument
 	Artist  string           // who made it; may be empty
 	Credits *credits.Credits // nil: nobody is known, no credits are written
-	Date    time.Time        // that files say they are of; zero: they say none, so that the same export gives the same bytes
+	// that files say they are of; zero: they say none, so that the same export gives the same bytes
+	Date time.Time
 
 	Parts    Parts
 	Starts   Starts

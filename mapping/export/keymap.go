@@ -92,15 +92,17 @@ type KeyRow struct {
 	ControllerFull int     `json:"controller_full"` // at this value it is loudest
 	ControllerTo   int     `json:"controller_to"`   // above this value it is silent
 
-	LoudnessLUFS *float64 `json:"loudness_lufs"` // of the file, without its level; null where it is too short or too quiet
+	// of the file, without its level; null where it is too short or too quiet
+	LoudnessLUFS *float64 `json:"loudness_lufs"`
 	TruePeakDBTP *float64 `json:"true_peak_dbtp"`
 }
 
 // What the player does where a zone has files for several presses.
 const (
-	onePress      = "one"     // no zone has
-	pressesTurn   = "turns"   // they take turns, by the presses of each key
-	pressesWaiver = "offered" // it plays press 1 at every press; the others are there for whoever wants presses to differ
+	onePress    = "one"   // no zone has
+	pressesTurn = "turns" // they take turns, by the presses of each key
+	// it plays press 1 at every press; the others are there for whoever wants presses to differ
+	pressesWaiver = "offered"
 )
 
 // keyMap lists the files of all sets; sums are their checksums by name.
@@ -117,8 +119,9 @@ func (j *Job) keyMap(items []Item, sums map[string]string) *KeyMap {
 		HoldPedal:          hold, SostenutoPedal: sostenuto, PedalDownFrom: down,
 		Presses: j.presses(items), PressScope: "key",
 		DynamicsController: m.Dynamics.Controller, DynamicsInitial: m.Dynamics.Initial,
-		DynamicsSmoothing: m.Dynamics.SmoothingSec, DynamicsLaw: string(m.Dynamics.Law), DynamicsFormula: m.LawFormula(),
-		DynamicsTable: lawTable(m), Files: []KeyRow{},
+		DynamicsSmoothing: m.Dynamics.SmoothingSec, DynamicsLaw: string(m.Dynamics.Law),
+		DynamicsFormula: m.LawFormula(),
+		DynamicsTable:   lawTable(m), Files: []KeyRow{},
 	}
 	for _, folder := range j.folders() {
 		for i := range items {
@@ -231,8 +234,8 @@ func (k *KeyMap) csv() ([]byte, error) {
 		"loop_start_frame", "loop_end_frame", "gain_db", "tune_cents", "loudness_lufs", "true_peak_dbtp",
 		"dynamics_controller", "controller_from", "controller_full", "controller_to"})
 	for _, r := range k.Files {
-		w.Write([]string{r.File, r.Format, r.Samples, fmt.Sprint(r.Channels), r.SHA256, r.Group, r.Layer, takes.Defuse(r.Rank),
-			fmt.Sprint(r.Root), r.RootName,
+		w.Write([]string{r.File, r.Format, r.Samples, fmt.Sprint(r.Channels), r.SHA256, r.Group, r.Layer,
+			takes.Defuse(r.Rank), fmt.Sprint(r.Root), r.RootName,
 			fmt.Sprint(r.Low), r.LowName, fmt.Sprint(r.High), r.HighName,
 			fmt.Sprint(r.LowVelocity), fmt.Sprint(r.HighVelocity), decimal(r.StartTurns),
 			fmt.Sprint(r.Press), fmt.Sprint(r.PressOf), fmt.Sprint(r.RateHz), fmt.Sprint(r.Frames),

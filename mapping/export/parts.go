@@ -1,5 +1,5 @@
-// The table of parts: each format that an instrument is exported in is one row. A new format needs a writer, a proof, a
-// test and a row here; everything else walks the table.
+// The table of parts: each format that an instrument is exported in is one row. A new format needs a writer, a proof,
+// a test and a row here; everything else walks the table.
 
 package export
 
@@ -31,8 +31,10 @@ type part struct {
 	content string   // of an only file: what HOWTO.txt says it holds
 	beside  []string // of an only file in a folder of its own: the files that it writes beside it
 
-	items      func(*Job) ([]Item, error)           // of an only file: what it is written from; a folder has all of the sets
-	sizeBytes  func(*Job, []Item) (int64, error)    // of the file of some items; an error says that it cannot be written
+	// of an only file: what it is written from; a folder has all of the sets
+	items func(*Job) ([]Item, error)
+	// of the file of some items; an error says that it cannot be written
+	sizeBytes  func(*Job, []Item) (int64, error)
 	readFrames func(frames int64) int64             // that write and prove read of an item of so many frames
 	write      writeFile                            // writes one file
 	prove      proveFile                            // reads that file back
@@ -55,7 +57,8 @@ var parts = []part{
 		write:      writeOne((*Job).writeAIFF), prove: proveOne((*Job).proveDecoded),
 	},
 	{
-		name: FLAC, title: "FLAC", integer: true, place: "flac", ending: ".flac", chunks: "tags ROOT_KEY, LOOPSTART, LOOPLENGTH",
+		name: FLAC, title: "FLAC", integer: true, place: "flac", ending: ".flac",
+		chunks:     "tags ROOT_KEY, LOOPSTART, LOOPLENGTH",
 		sizeBytes:  (*Job).flacBytes,
 		readFrames: twice, // to write and prove
 		write:      writeOne((*Job).writeFLAC), prove: proveOne((*Job).proveDecoded),
@@ -63,7 +66,8 @@ var parts = []part{
 	{
 		name: Bank, title: "bank", usual: true, place: "bank.dls", content: "all cycles in one file: see below",
 		items: (*Job).bankItems, sizeBytes: (*Job).bankBytes,
-		readFrames: func(frames int64) int64 { return 2*frames + 2*dls.GuardFrames }, // to write, and to prove with its guards
+		// to write, and to prove with its guards
+		readFrames: func(frames int64) int64 { return 2*frames + 2*dls.GuardFrames },
 		write:      (*Job).writeBank, prove: (*Job).proveBank,
 		section: (*Job).bankSection, report: (*Job).reportBank,
 	},

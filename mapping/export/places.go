@@ -14,7 +14,8 @@ import (
 func (j *Job) cues(i *Item) (cues []wav.Cue) {
 	for strand, begins := range i.Cycle.Begins {
 		frames := i.Frames()
-		cues = append(cues, wav.Cue{Frame: ((begins-i.startFrame)%frames + frames) % frames, Label: j.Map.StrandTitle(strand)})
+		cues = append(cues, wav.Cue{Frame: ((begins-i.startFrame)%frames + frames) % frames,
+			Label: j.Map.StrandTitle(strand)})
 	}
 	slices.SortFunc(cues, func(a, b wav.Cue) int { return cmp.Compare(a.Frame, b.Frame) })
 	return cues
@@ -29,7 +30,8 @@ func (j *Job) rights(i *Item) string {
 	for k := range j.Credits.Takes {
 		take := &j.Credits.Takes[k]
 		for _, place := range take.Places {
-			if name := take.Name(); slices.Contains(i.Zone.Beds[j.Map.Layers[i.Layer]], place.Bed) && !slices.Contains(names, name) {
+			if name := take.Name(); slices.Contains(i.Zone.Beds[j.Map.Layers[i.Layer]], place.Bed) &&
+				!slices.Contains(names, name) {
 				names = append(names, name)
 			}
 		}

@@ -21,7 +21,8 @@ func (j *Job) proveWAV(i *Item, at fileAt, clipped int64, step stepped) (Proof, 
 	if err := j.proveLabels(i, at); err != nil {
 		return Proof{}, err
 	}
-	if file.Info.Frames != i.Frames() || file.Info.RateHz != i.Cycle.RateHz || file.Info.Channels != i.Cycle.channels() {
+	if file.Info.Frames != i.Frames() || file.Info.RateHz != i.Cycle.RateHz ||
+		file.Info.Channels != i.Cycle.channels() {
 		return Proof{}, fmt.Errorf("%s: read back, it has %d frames of %d channels at %d Hz, expected %d of %d at %d",
 			at.name, file.Info.Frames, file.Info.Channels, file.Info.RateHz, i.Frames(), i.Cycle.channels(),
 			i.Cycle.RateHz)

@@ -31,9 +31,11 @@ func CheckTarget(out, project string, m *mapping.Map, replace bool) error {
 		switch {
 		case err != nil: // there is no such folder
 		case within(real, resolved):
-			return fmt.Errorf("%s: is or holds %s, which the export is made from; name a folder outside of it", out, from.folder)
+			return fmt.Errorf("%s: is or holds %s, which the export is made from; name a folder outside of it",
+				out, from.folder)
 		case from.closed && within(resolved, real):
-			return fmt.Errorf("%s: lies in %s, which the export is made from; name a folder outside of it", out, from.folder)
+			return fmt.Errorf("%s: lies in %s, which the export is made from; name a folder outside of it",
+				out, from.folder)
 		}
 	}
 	info, err := os.Stat(out)
@@ -130,11 +132,12 @@ func checkReplaceable(out, folder string) error {
 		case entry.IsDir() && (name == "." || isPartsFolder(name)), name == checksumsFile:
 			return nil
 		case entry.IsDir() || listed[name] == "" || !ofAnExport(name):
-			return fmt.Errorf("%s: holds %s, which no export wrote and replacing would take away; move it elsewhere", out, name)
+			return fmt.Errorf("%s: holds %s, which no export wrote and replacing would take away; move it elsewhere",
+				out, name)
 		}
 		if sum, err := checksum(path); err != nil || sum != listed[name] {
-			return errors.Join(err, fmt.Errorf("%s: %s was changed since it was exported, and replacing would take that away; "+
-				"move it elsewhere", out, name))
+			return errors.Join(err, fmt.Errorf("%s: %s was changed since it was exported, and replacing would take "+
+				"that away; move it elsewhere", out, name))
 		}
 		return nil
 	})

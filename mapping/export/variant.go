@@ -17,9 +17,9 @@ type Variant struct {
 	GaveUp []string // in words, each with what is left
 }
 
-// bankBits is the depth of every bank. The standard's other one, 8 bits, is not offered: the noise of its dither lies at
-// −48 dBFS, and a cycle with room for chords above it at −35 dBFS or so, while less than 40 dB between the two is heard
-// in every rest.
+// bankBits is the depth of every bank. The standard's other one, 8 bits, is not offered: the noise of its dither lies
+// at −48 dBFS, and a cycle with room for chords above it at −35 dBFS or so, while less than 40 dB between the two is
+// heard in every rest.
 const bankBits = 16
 
 // shrinking is one way to make a bank smaller.
@@ -39,9 +39,9 @@ func shrinkings() (all []shrinking) {
 	return all
 }
 
-// cost weighs what a way gives up in the cycle that it takes the most from. The weights are a matter of taste. Half the
-// rate takes what lies above 12 kHz, which beds miss least; lower rates cost more and more. Half the length makes a
-// chord come back twice as soon.
+// cost weighs what a way gives up in the cycle that it takes the most from. The weights are a matter of taste. Half
+// the rate takes what lies above 12 kHz, which beds miss least; lower rates cost more and more. Half the length makes
+// a chord come back twice as soon.
 func (j *Job) cost(s shrinking, left Cycles) float64 {
 	const halfTheRate, moreAndMore, halfTheLength = 7, 2.2, 11
 	cost := 0.0
@@ -66,8 +66,8 @@ type OpenCycles func(rateHz int, share float64) (Cycles, error)
 var ErrBudget = errors.New("too small a budget")
 
 // FitBank finds the bank of least cost that fits into a budget. open gives the map's cycles at a rate (0: the beds'
-// own) on beds of at most a share of the longest one, or an error where that is too short. It may close the cycles that
-// it gave before, but not the job's own. A budget that no bank fits into gives ErrBudget.
+// own) on beds of at most a share of the longest one, or an error where that is too short. It may close the cycles
+// that it gave before, but not the job's own. A budget that no bank fits into gives ErrBudget.
 func (j *Job) FitBank(budgetBytes int64, open OpenCycles) (Variant, error) {
 	best, least, smallest := shrinking{}, math.Inf(1), int64(math.MaxInt64)
 	for _, s := range shrinkings() {

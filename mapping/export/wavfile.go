@@ -11,7 +11,8 @@ import (
 	"lapstrake/mapping/wav"
 )
 
-// writeWAV writes an item, which is measured, as WAV: bext, fmt and data, then cue and its labels, smpl, inst and INFO.
+// writeWAV writes an item, which is measured, as WAV: bext, fmt and data, then cue and its labels, smpl, inst and
+// INFO.
 func (j *Job) writeWAV(i *Item, path string, step stepped) (clipped int64, err error) {
 	labels := j.wavLabels(i)
 	extras := wav.Extras{
@@ -55,8 +56,9 @@ func (j *Job) wavLabels(i *Item) wav.Labels {
 			LoudnessLUFS:  m.integratedLUFS, RangeLU: math.NaN(), TruePeakDBTP: m.truePeakDBTP,
 			MaxMomentaryLUFS: m.maxMomentaryLUFS, MaxShortTermLUFS: m.maxShortTermLUFS,
 		},
-		Texts: []wav.Text{{ID: "INAM", Text: j.itemTitle(i)}, {ID: "IART", Text: j.Artist}, {ID: "IPRD", Text: j.Title},
-			{ID: "ICMT", Text: j.describe(i)}, {ID: "ICOP", Text: j.rights(i)}, {ID: "ISFT", Text: software}},
+		Texts: []wav.Text{{ID: "INAM", Text: j.itemTitle(i)}, {ID: "IART", Text: j.Artist},
+			{ID: "IPRD", Text: j.Title}, {ID: "ICMT", Text: j.describe(i)}, {ID: "ICOP", Text: j.rights(i)},
+			{ID: "ISFT", Text: software}},
 		Cues: j.cues(i),
 	}
 	if !j.Date.IsZero() {
@@ -76,7 +78,8 @@ const lowestVelocity, highestVelocity = 1, 127
 
 // itemTitle is a title for people to read.
 func (j *Job) itemTitle(i *Item) string {
-	return fmt.Sprintf("%s: %s %s, rank %s", j.Title, j.Map.Layers[i.Layer], j.Map.MiddleC.Name(i.Zone.Root), i.Zone.Rank)
+	return fmt.Sprintf("%s: %s %s, rank %s", j.Title, j.Map.Layers[i.Layer], j.Map.MiddleC.Name(i.Zone.Root),
+		i.Zone.Rank)
 }
 
 // describe says what the file is for.
@@ -86,7 +89,8 @@ func (j *Job) describe(i *Item) string {
 		keys = append(keys, j.keyText(run.Low)+" to "+j.keyText(run.High))
 	}
 	text := fmt.Sprintf("rank %s, layer %s, root %s, keys %s, start %.4g turns, endless cycle of %.3f s",
-		i.Zone.Rank, j.Map.Layers[i.Layer], j.keyText(i.Zone.Root), strings.Join(keys, " and "), i.Start, i.Cycle.Seconds(0))
+		i.Zone.Rank, j.Map.Layers[i.Layer], j.keyText(i.Zone.Root), strings.Join(keys, " and "), i.Start,
+		i.Cycle.Seconds(0))
 	if i.Of > 1 {
 		text += fmt.Sprintf(", press %d of %d", i.Press, i.Of)
 	}

@@ -60,7 +60,8 @@ func readCues(body []byte) (cues []Cue, names []uint32, err error) {
 	return cues, names, nil
 }
 
-// readCueLabels reads the labels of a list of the kind adtl: the text for each name. A list of another kind gives none.
+// readCueLabels reads the labels of a list of the kind adtl: the text for each name. A list of another kind gives
+// none.
 func readCueLabels(body []byte) (labels map[uint32]string, err error) {
 	if len(body) < 4 || string(body[:4]) != "adtl" {
 		return nil, nil
@@ -69,8 +70,8 @@ func readCueLabels(body []byte) (labels map[uint32]string, err error) {
 	for rest := body[4:]; len(rest) >= 8; {
 		size := int64(binary.LittleEndian.Uint32(rest[4:]))
 		if size > int64(len(rest)-8) {
-			return nil, fmt.Errorf("found an entry %q of %d bytes, expected at most the %d that are left", rest[:4], size,
-				len(rest)-8)
+			return nil, fmt.Errorf("found an entry %q of %d bytes, expected at most the %d that are left", rest[:4],
+				size, len(rest)-8)
 		}
 		if string(rest[:4]) == "labl" && size >= 4 {
 			text, _, _ := strings.Cut(string(rest[12:8+size]), "\x00")

@@ -31,8 +31,8 @@ func newEncoder(out io.WriteSeeker, rateHz, channels int, f Format, ahead []byte
 	if f == Float {
 		tag = tagFloat
 	}
-	// The encoder reserves memory for a minute of sound at the rate that it is made with, up to 370 MB, and never uses it
-	// for whole frames. It is made with 1 Hz and gets the rate before it writes any.
+	// The encoder reserves memory for a minute of sound at the rate that it is made with, up to 370 MB, and never uses
+	// it for whole frames. It is made with 1 Hz and gets the rate before it writes any.
 	e.inner = goaudio.NewEncoder(e.buffer, 1, 8*f.Encoding().Bytes(), channels, tag)
 	e.inner.SampleRate = rateHz
 	// The encoder writes its header with the first sound. An empty buffer gives a file without frames a header too.

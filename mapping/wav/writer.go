@@ -34,7 +34,8 @@ func CreateWith(path string, rateHz, channels int, f Format, extras Extras) (*Wr
 		return nil, err
 	}
 	frameBytes := int64(len(frames.frame))
-	frames.maxFrames -= (int64(len(ahead)+len(behind)) + frameBytes - 1) / frameBytes // the form's size counts them too
+	// the form's size counts them too
+	frames.maxFrames -= (int64(len(ahead)+len(behind)) + frameBytes - 1) / frameBytes
 	return &Writer{frames, out, behind}, nil
 }
 

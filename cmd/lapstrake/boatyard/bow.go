@@ -41,7 +41,8 @@ func chain(p *player) {
 		if hz > min(topShare*p.rateHz, 11000) {
 			break
 		}
-		gain := math.Pow(ratio, -0.45) * rolloff(hz, p.lean(1500, 3600), 6) * p.noise.decibels(4) / math.Hypot(1, 140/hz)
+		gain := math.Pow(ratio, -0.45) * rolloff(hz, p.lean(1500, 3600), 6) * p.noise.decibels(4) /
+			math.Hypot(1, 140/hz)
 		links = append(links, mode{hz, gain, p.noise.between(0.25, 1.1)})
 		power += gain * gain
 	}

@@ -56,14 +56,16 @@ func foghorn(p *player) {
 	const gruntSec = 0.4
 	horn := func(knee float64) func(h, hz float64) float64 {
 		return func(h, hz float64) float64 {
-			return math.Pow(h, -0.5) * (0.3 + peak(hz, 260, 2) + 0.7*peak(hz, 620, 3)) * rolloff(hz, knee, 13) * smallness(hz, 70)
+			return math.Pow(h, -0.5) * (0.3 + peak(hz, 260, 2) + 0.7*peak(hz, 620, 3)) * rolloff(hz, knee, 13) *
+				smallness(hz, 70)
 		}
 	}
 	phases := p.phases()
 	dull := p.wave(p.harmonics(p.rootHz, horn(260)), phases)
 	open := p.wave(p.harmonics(p.rootHz, horn(p.lean(500, 1500))), phases)
 	amp := p.envelope(0.5, 0.3).times(p.drift(0.08, 1.1).scaled(1, 1))
-	opened := p.curve(func(t float64) float64 { return 1 - math.Exp(-t/0.5) }).times(p.drift(0.15, 0.8).scaled(1, 0.85))
+	opened := p.curve(func(t float64) float64 { return 1 - math.Exp(-t/0.5) }).times(
+		p.drift(0.15, 0.8).scaled(1, 0.85))
 	end := float64(p.frames) / p.rateHz
 	grunt := p.curve(func(t float64) float64 {
 		x := max(0, t-end+gruntSec) / gruntSec

@@ -22,7 +22,8 @@ func planks() []Maker {
 			tape: recording{room: room{14, 0.45, 5000, -16}, peakDB: -3, hissDB: -62, leadSec: 0.05, lopsidedDB: 1.5}},
 		{Contributor: "Lettice Bight", Title: "Oar on the thole pin", Kind: Struck, Soft: true,
 			lowKey: 24, highKey: 102, tailSec: 1, play: oar,
-			tape: recording{room: room{5, 0.25, 3000, -15}, peakDB: -12, hissDB: -64, leadSec: 0.2, topHz: 11000, mono: true}},
+			tape: recording{room: room{5, 0.25, 3000, -15}, peakDB: -12, hissDB: -64, leadSec: 0.2,
+				topHz: 11000, mono: true}},
 	}
 }
 
@@ -33,7 +34,8 @@ func plank(p *player) {
 
 // caulking is a live-oak mallet on a caulking iron in a deck seam: a dry knock, and the iron's short ring.
 func caulking(p *player) {
-	iron := body{[]float64{2.83, 5.404, 8.933, 13.34}, []float64{0.20, 0.24, 0.16, 0.1}, material{0.5, 900, 0.4, 0.1, 0.6}}
+	iron := body{[]float64{2.83, 5.404, 8.933, 13.34}, []float64{0.20, 0.24, 0.16, 0.1},
+		material{0.5, 900, 0.4, 0.1, 0.6}}
 	modes := append(p.modes(deckBody, p.rootHz), p.modes(iron, p.rootHz)...)
 	hit := blow{0, 1, p.lean(0.0025, 0.0006), 0.6}
 	p.strike(p.mid, modes, hit)
@@ -49,7 +51,8 @@ func oar(p *player) {
 	modes := p.modes(oarBody, p.rootHz)
 	creakSec := p.noise.between(0.16, 0.34)
 	creak := p.floats(p.frameAt(creakSec))
-	for t, gapSec := 0.0, 0.022; t < creakSec; t, gapSec = t+gapSec*p.noise.between(0.8, 1.2), max(gapSec*0.93, 0.006) {
+	for t, gapSec := 0.0, 0.022; t < creakSec; t, gapSec = t+gapSec*p.noise.between(0.8, 1.2),
+		max(gapSec*0.93, 0.006) {
 		slip := p.push(blow{strength: 0.09 * math.Sqrt(t/creakSec), contactSec: 0.0008, grit: 1})
 		for i, v := range slip {
 			if at := p.frameAt(t) + i; at < len(creak) {

@@ -9,9 +9,10 @@ func reeds() []Maker {
 		{Contributor: "Marn Sallow", Title: "Concertina, one button", Kind: Held, Soft: true, Loud: true,
 			lowKey: 24, highKey: 114, play: concertina,
 			tape: recording{room: room{5, 0.5, 5000, -8}, peakDB: -6, hissDB: -64, leadSec: 0.1}},
-		{Contributor: "Sister Halcyon, mission chapel", Title: "Harmonium with a slow bellows", Kind: Held, Soft: true, Loud: true,
-			lowKey: 24, highKey: 114, play: harmonium,
-			tape: recording{room: room{19, 1.9, 4200, -2}, peakDB: -10, hissDB: -57, humDB: -58, leadSec: 0.25, topHz: 10000}},
+		{Contributor: "Sister Halcyon, mission chapel", Title: "Harmonium with a slow bellows", Kind: Held,
+			Soft: true, Loud: true, lowKey: 24, highKey: 114, play: harmonium,
+			tape: recording{room: room{19, 1.9, 4200, -2}, peakDB: -10, hissDB: -57, humDB: -58,
+				leadSec: 0.25, topHz: 10000}},
 		{Contributor: "Ebb Farrowmere", Title: "Pipe cut from a marsh reed", Kind: Held, Soft: true,
 			lowKey: 24, highKey: 114, play: reedPipe,
 			tape: recording{room: room{40, 0.9, 2400, -15}, peakDB: -8, hissDB: -58, leadSec: 0.14, mono: true}},
@@ -66,7 +67,8 @@ func reedPipe(p *player) {
 		if math.Mod(h, 2) == 0 {
 			even = 0.3
 		}
-		return even * math.Pow(h, -0.75) * rolloff(hz, p.lean(800, 1800), 11) * (0.4 + peak(hz, 1150, 2.5)) * smallness(hz, 100)
+		return even * math.Pow(h, -0.75) * rolloff(hz, p.lean(800, 1800), 11) * (0.4 + peak(hz, 1150, 2.5)) *
+			smallness(hz, 100)
 	}
 	w := p.wave(p.harmonics(p.rootHz, gain), p.phases())
 	breath := p.envelope(0.11, 0.2).times(p.drift(0.22, 1.1).scaled(1, 1)).times(p.drift(0.14, 13).scaled(1, 1))

@@ -1,5 +1,5 @@
-// Weather and birds: gulls, rain on a tarpaulin, the tide through the sluice. None has a usable pitch; each is coloured
-// by the root.
+// Weather and birds: gulls, rain on a tarpaulin, the tide through the sluice. None has a usable pitch; each is
+// coloured by the root.
 
 package boatyard
 
@@ -26,7 +26,8 @@ func gulls(p *player) {
 		type call struct{ atSec, lengthSec, fallCents, level float64 }
 		var calls []call
 		for t := p.noise.between(0, 2.5); t < end; t += p.noise.between(0.3, 0.5) {
-			calls = append(calls, call{t, p.noise.between(0.25, 0.45), p.noise.between(200, 520), p.noise.between(0.4, 1)})
+			calls = append(calls, call{t, p.noise.between(0.25, 0.45), p.noise.between(200, 520),
+				p.noise.between(0.4, 1)})
 			if p.noise.unit() < 0.25 {
 				t += p.noise.between(1.5, 4)
 			}
@@ -63,7 +64,8 @@ func gulls(p *player) {
 // rain: drops at random on stretched canvas, each a dull tap with hardly a tone (a membrane's modes), and finer
 // drops beyond counting.
 func rain(p *player) {
-	canvas := body{[]float64{1, 1.594, 2.136, 2.296, 2.653, 2.918}, []float64{1, 0.7, 0.6, 0.4, 0.4, 0.3}, material{0.06, 400, 0.4, 0.02, 0.1}}
+	canvas := body{[]float64{1, 1.594, 2.136, 2.296, 2.653, 2.918}, []float64{1, 0.7, 0.6, 0.4, 0.4, 0.3},
+		material{0.06, 400, 0.4, 0.02, 0.1}}
 	drops := p.buffer()
 	end, perSec := float64(p.frames)/p.rateHz, p.lean(40, 110)
 	for t := 0.0; t < end; t -= math.Log(1-p.noise.unit()) / perSec {
@@ -98,5 +100,6 @@ func sluice(p *player) {
 		bubble := []mode{{hz, 0.7 * p.noise.unit(), 25 / hz}}
 		p.ring(p.mid[p.frameAt(t):], bubble, []float64{1})
 	}
-	p.hush(p.mid, p.lean(0.03, 0.07), p.drift(0.3, 2).scaled(1, 1), highpass(p.rateHz, 1500, 0.5), lowpass(p.rateHz, 8000, 0.6))
+	p.hush(p.mid, p.lean(0.03, 0.07), p.drift(0.3, 2).scaled(1, 1), highpass(p.rateHz, 1500, 0.5),
+		lowpass(p.rateHz, 8000, 0.6))
 }

@@ -6,8 +6,8 @@ import "math"
 
 func wires() []Maker {
 	return []Maker{
-		{Contributor: "Jory Skerrit", Title: "Shroud, plucked with a marlinspike", Kind: Struck, Soft: true, Loud: true,
-			lowKey: 24, highKey: 96, tailSec: 1.8, play: pluck,
+		{Contributor: "Jory Skerrit", Title: "Shroud, plucked with a marlinspike", Kind: Struck,
+			Soft: true, Loud: true, lowKey: 24, highKey: 96, tailSec: 1.8, play: pluck,
 			tape: recording{room: room{7, 0.4, 4000, -13}, peakDB: -9, hissDB: -61, leadSec: 0.09}},
 		{Contributor: "Nan Tidewell", Title: "Wind in the shrouds", Kind: Held, Soft: true, Loud: true,
 			lowKey: 24, highKey: 114, play: aeolian,

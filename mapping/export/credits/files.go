@@ -48,10 +48,12 @@ func (c *Credits) Text(title, artist string, naming mapping.Naming) []byte {
 			fmt.Fprintf(&out, "    %s\n", t.termsText())
 		}
 		sec, beds := t.Audible()
-		fmt.Fprintf(&out, "    heard for %.0f s in %s: %s\n", sec, plural.Of(beds, "bed"), placesText(t.Places, naming))
+		fmt.Fprintf(&out, "    heard for %.0f s in %s: %s\n", sec, plural.Of(beds, "bed"),
+			placesText(t.Places, naming))
 	}
 	if c.Unknown != nil {
-		fmt.Fprintf(&out, "\nThese beds were changed or made by hand, and may hold other sounds than those above: %s.\n",
+		fmt.Fprintf(&out, "\nThese beds were changed or made by hand, and may hold other sounds than those above: "+
+			"%s.\n",
 			strings.Join(c.Unknown, ", "))
 	}
 	if conditions := c.Conditions(); conditions != nil {
@@ -153,9 +155,9 @@ func (c *Credits) CSV(naming mapping.Naming) ([]byte, error) {
 	for i := range c.Takes {
 		t := &c.Takes[i]
 		for _, p := range t.Places {
-			row := []string{t.Name(), takes.ContributorName(t.Contributor), t.Path, t.Title, t.Consent, string(t.Terms),
-				p.Layer, p.Strand, cmp.Or(p.Title, p.Strand), strconv.Itoa(p.Root), naming.Name(p.Root), keysText(p.Keys,
-					naming), p.Bed, strconv.FormatFloat(p.AudibleSec, 'f', 1, 64)}
+			row := []string{t.Name(), takes.ContributorName(t.Contributor), t.Path, t.Title,
+				t.Consent, string(t.Terms), p.Layer, p.Strand, cmp.Or(p.Title, p.Strand), strconv.Itoa(p.Root),
+				naming.Name(p.Root), keysText(p.Keys, naming), p.Bed, strconv.FormatFloat(p.AudibleSec, 'f', 1, 64)}
 			for k := range row {
 				row[k] = takes.Defuse(row[k])
 			}
