@@ -106,7 +106,7 @@ func (e *Engine) publishMoment() {
 		m.Notes = append(m.Notes, n.kept())
 		for _, i := range n.parts {
 			p := &e.parts[i]
-			m.Parts = append(m.Parts, KeptPart{p.zone, p.layer, p.base, p.share, p.open, p.startFrame, p.cycleFrames,
+			m.Parts = append(m.Parts, KeptPart{p.zone, p.layer, p.base, p.share.value, p.open, p.startFrame, p.cycleFrames,
 				p.voice.Frame, p.voice.Fraction, p.flow})
 		}
 	}

@@ -37,7 +37,10 @@ func (e *Engine) Reload(path string) error {
 
 // openNext opens a map that this engine has room for.
 func (e *Engine) openNext(path string) (*instrument, error) {
-	next, err := openInstrument(path, e.Map().RateHz, e.settings)
+	e.changing.Lock()
+	tried := e.sides[e.sideOf(path)].now.tried
+	e.changing.Unlock()
+	next, err := openInstrument(path, e.Map().RateHz, e.settings, tried)
 	if err != nil {
 		return nil, err
 	}
@@ -50,7 +53,7 @@ func (e *Engine) openNext(path string) (*instrument, error) {
 
 // number takes an instrument in, with a number of its own.
 func (e *Engine) number(in *instrument) *instrument {
-	in.number = e.numbered
+	in.number, in.family, in.sound = e.numbered, e.numbered, e.numbered
 	e.numbered++
 	e.opened = append(e.opened, in)
 	return in

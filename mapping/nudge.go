@@ -36,8 +36,8 @@ func (z *Zone) Name() ZoneName { return ZoneName{z.Rank, z.Root} }
 // Nudge is how the zone is nudged.
 func (z *Zone) Nudge() Nudge { return Nudge{z.Start, z.LevelDB, z.TuneCents, z.Silent} }
 
-// gain is what its nudge makes of the zone's level.
-func (z *Zone) gain() float64 {
+// NudgeGain is what its nudge makes of the zone's level, as a gain: 0 where it is silent.
+func (z *Zone) NudgeGain() float64 {
 	switch {
 	case z.Silent:
 		return 0

@@ -14,7 +14,7 @@ const MostSeamFadeDB = 60
 // What the zone was nudged comes on top; the others do not make up for it. It is the one place that says how loud the
 // zones of a key are.
 func (m *Map) ZoneGain(z *Zone, key int) float64 {
-	gain := z.gain()
+	gain := z.NudgeGain()
 	if m.SeamFadeDB == 0 || gain == 0 {
 		return gain
 	}
