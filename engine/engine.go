@@ -173,6 +173,9 @@ func (e *Engine) Latest() (number int, cycles *stream.Cycles) {
 	return latest.number, latest.cycles
 }
 
+// Variant returns the number of the map that plays, as Moment has it: Nudge and Instead bring a new one.
+func (e *Engine) Variant() int { return e.latest.Load().variant }
+
 // LatencyFrames is how much later than its event a frame leaves Render.
 func (e *Engine) LatencyFrames() int { return e.ceiling.Latency() }
 

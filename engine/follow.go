@@ -27,7 +27,7 @@ func (e *Engine) follow() {
 	all := e.following.Load() || e.now.draws.Load()
 	for _, n := range e.sounding {
 		places, _ := e.placesOf(e.now, e.shifted(n.channel, n.key))
-		if (all || n.on.family == e.now.family) && n.on != e.now && n.held() && !n.followed && len(places) > 0 &&
+		if (all || n.on.number == e.now.number) && n.on != e.now && n.held() && !n.followed && len(places) > 0 &&
 			len(e.free) >= 2*len(places) && len(e.idle) > 1 {
 			e.beginSuccessor(n, places)
 		}

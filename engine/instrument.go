@@ -19,12 +19,13 @@ import (
 type instrument struct {
 	cycles *stream.Cycles
 	loaded *mapping.Map // as it was loaded: cycles.Map may be nudged
-	number int          // 0 the first; one more for each Reload, Nudge and Instead
-	family int          // number of the one that it is a variant of: beside others of its family, zones are the same
-	sound  int          // number of the first one with the same cycles
+	// number is one for all variants of a loaded map: their zones are the same. 0 is the first. variant tells them
+	// apart, sound is the variant that first had the same cycles.
+	number, variant, sound int
 	// what is tried on the map: zones nudged, and paths of beds that have others in their places
 	tried   map[mapping.ZoneName]mapping.Nudge
 	instead []string
+	kept    bool // loaded stands in the file since it was written there
 	mixer   *voices.Mixer
 	byKey   [mapping.HighestKey + 1][]placed
 	// byPitch is the same for an equal semitone instead of a key; nil unless zones go by pitch.
@@ -48,10 +49,9 @@ type placed struct {
 	plain       float64 // the same without its nudge
 }
 
-// openInstrument opens the map at path and its beds with zones nudged, to be played at rateHz, or at the map's own rate
-// where that is 0.
-func openInstrument(path string, rateHz int, s Settings, tried map[mapping.ZoneName]mapping.Nudge) (*instrument,
-	error) {
+// openInstrument opens the map at path and its beds, to be played at rateHz, or at the map's own rate where that is 0.
+// What is tried on from, which may be nil, is tried on it too.
+func openInstrument(path string, rateHz int, s Settings, from *instrument) (*instrument, error) {
 	m, err := mapping.Load(path)
 	if err != nil {
 		return nil, err
@@ -59,7 +59,7 @@ func openInstrument(path string, rateHz int, s Settings, tried map[mapping.ZoneN
 	if rateHz != 0 {
 		m.RateHz = rateHz
 	}
-	nudged := m
+	nudged, tried := m, from.triedOn(m)
 	if len(tried) > 0 {
 		if nudged, err = m.Nudged(tried); err != nil {
 			return nil, fmt.Errorf("%s: %w", path, err)

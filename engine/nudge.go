@@ -5,6 +5,7 @@ package engine
 import (
 	"maps"
 	"math"
+	"reflect"
 	"slices"
 
 	"lapstrake/engine/stream"
@@ -18,8 +19,8 @@ const nudgeSec = 0.03
 const nudgeSettleSec = 0.25
 
 // Nudge has zones of the map that plays nudged so, and all others as they were loaded. Notes that sound follow: levels,
-// tunings and silence without a crossfade; where a start moves, held notes move by as much, by a crossfade. Maps that
-// are loaded later are nudged so too, until it is called anew. After an error nothing has changed. Not for the audio
+// tunings and silence without a crossfade; where a start moves, held notes move by as much, by a crossfade. A map
+// that is loaded later at its path is nudged so too, but for zones that were changed in the file meanwhile. After an error nothing has changed. Not for the audio
 // thread.
 func (e *Engine) Nudge(nudges map[mapping.ZoneName]mapping.Nudge) error {
 	e.changing.Lock()
@@ -37,9 +38,25 @@ func (e *Engine) Nudge(nudges map[mapping.ZoneName]mapping.Nudge) error {
 	if err != nil {
 		return err
 	}
-	in.tried, in.instead, in.sound = maps.Clone(nudges), from.instead, from.sound
+	in.tried, in.instead, in.sound, in.kept = maps.Clone(nudges), from.instead, from.sound, from.kept
 	e.play(in)
 	return e.closeUnused()
+}
+
+// triedOn is what is tried on an instrument that goes on to be tried on a map loaded after it: not what somebody has
+// changed in its file meanwhile.
+func (in *instrument) triedOn(m *mapping.Map) map[mapping.ZoneName]mapping.Nudge {
+	tried := map[mapping.ZoneName]mapping.Nudge{}
+	if in == nil {
+		return tried
+	}
+	for name, to := range in.tried {
+		was, is := in.loaded.ZoneNamed(name), m.ZoneNamed(name)
+		if was >= 0 && is >= 0 && in.loaded.Zones[was].Nudge() == m.Zones[is].Nudge() {
+			tried[name] = to
+		}
+	}
+	return tried
 }
 
 // Nudges are those that are tried on the map that plays. Not for the audio thread.
@@ -47,6 +64,13 @@ func (e *Engine) Nudges() map[mapping.ZoneName]mapping.Nudge {
 	e.changing.Lock()
 	defer e.changing.Unlock()
 	return maps.Clone(e.sides[e.side].now.tried)
+}
+
+// NudgesAt are those that are tried on the map that follows a path. Not for the audio thread.
+func (e *Engine) NudgesAt(path string) map[mapping.ZoneName]mapping.Nudge {
+	e.changing.Lock()
+	defer e.changing.Unlock()
+	return maps.Clone(e.sides[e.sideOf(path)].now.tried)
 }
 
 // Loaded is the map that plays as it was loaded, without what is tried on it. Not for the audio thread.
@@ -71,7 +95,7 @@ func (e *Engine) Instead(beds map[string]stream.Bed) error {
 	if err != nil {
 		return err
 	}
-	in.tried, in.instead = from.tried, slices.Sorted(maps.Keys(beds))
+	in.tried, in.instead, in.kept = from.tried, slices.Sorted(maps.Keys(beds)), from.kept
 	e.play(in)
 	return e.closeUnused()
 }
@@ -94,7 +118,7 @@ func (e *Engine) takeVariant(cycles *stream.Cycles) (*instrument, error) {
 	side := &e.sides[e.side]
 	from := side.now
 	side.now = e.number(in)
-	in.family, in.loaded, in.loudnessLUFS = from.family, from.loaded, from.loudnessLUFS
+	in.number, in.loaded, in.loudnessLUFS = from.number, from.loaded, from.loudnessLUFS
 	in.trim.Store(from.trim.Load())
 	return in, nil
 }
@@ -104,7 +128,7 @@ func (e *Engine) takeVariant(cycles *stream.Cycles) (*instrument, error) {
 func (e *Engine) adoptVariants() {
 	adopted := false
 	for _, n := range e.sounding {
-		if n.on == e.now || n.on.family != e.now.family || n.followed || n.on.sound != e.now.sound ||
+		if n.on == e.now || n.on.number != e.now.number || n.followed || n.on.sound != e.now.sound ||
 			e.startMoved(n) && (n.held() || n.follows != nil) {
 			continue
 		}
@@ -127,7 +151,7 @@ func (e *Engine) adoptVariants() {
 	}
 }
 
-// startMoved says whether a zone that a note sounds has another start on the present map of its family.
+// startMoved says whether a zone that a note sounds has another start on the present variant of its map.
 func (e *Engine) startMoved(n *note) bool {
 	for _, i := range n.parts {
 		if e.nudgedBy(n, e.parts[i].zone, &e.parts[i]) != 0 {
@@ -138,9 +162,9 @@ func (e *Engine) startMoved(n *note) bool {
 }
 
 // nudgedBy is by how many frames of its cycle, 0 to one turn, a part's zone begins later on the present map than on that
-// of the note; 0 where they are of different families.
+// of the note; 0 where the maps are not variants of one.
 func (e *Engine) nudgedBy(n *note, zone int, p *part) int64 {
-	if n.on.family != e.now.family {
+	if n.on.number != e.now.number {
 		return 0
 	}
 	turns := e.now.cycles.Map.Zones[zone].Start - n.on.cycles.Map.Zones[p.zone].Start
@@ -161,4 +185,38 @@ func (p *part) glideBase(keep *keeping, frames int) {
 		return
 	}
 	p.base = uint64(int64(p.to) - int64(left))
+}
+
+// Kept says that what is tried on the map that plays stands in its file now: it counts as loaded. Not for the audio
+// thread.
+func (e *Engine) Kept() {
+	e.changing.Lock()
+	defer e.changing.Unlock()
+	now := e.sides[e.side].now
+	now.loaded, now.tried, now.kept = now.cycles.Map, nil, true
+}
+
+// IsKept says whether the map at path is, by its content and its beds, the one that plays since Kept was called: it
+// need not be loaded. Not for the audio thread.
+func (e *Engine) IsKept(path string) bool {
+	e.changing.Lock()
+	now := e.sides[e.sideOf(path)].now
+	kept := now.kept
+	e.changing.Unlock()
+	if !kept || len(now.cycles.ChangedBeds()) > 0 {
+		return false
+	}
+	m, err := mapping.Load(path)
+	if err != nil {
+		return false
+	}
+	m.RateHz = now.cycles.Map.RateHz
+	return reflect.DeepEqual(m, now.loaded)
+}
+
+// PlayingPath is the path of the map that plays. Not for the audio thread.
+func (e *Engine) PlayingPath() string {
+	e.changing.Lock()
+	defer e.changing.Unlock()
+	return e.sides[e.side].path
 }
