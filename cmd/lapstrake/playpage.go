@@ -51,7 +51,7 @@ func (p *playing) openPage() error {
 		title = settings.Project.Title
 	}
 	p.page, err = page.Open(page.Settings{Address: address, Title: title, Dir: dir, Engine: p.engine,
-		Arrivals: p.arrivals, Teller: p.teller, Channel: p.channel()})
+		Arrivals: p.arrivals, Teller: p.teller, Trial: p.trial, Channel: p.channel()})
 	if err != nil {
 		return err
 	}

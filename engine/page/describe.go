@@ -10,7 +10,7 @@ import (
 // mapTold is a map as the page draws it.
 type mapTold struct {
 	Title         string       `json:"title"`
-	Number        int          `json:"number"` // as SoundingCycle.MapNumber
+	Number        int          `json:"number"` // as SoundingCycle.MapNumber, modulo 2¹⁶
 	MiddleC       string       `json:"middleC"`
 	KeyNames      []string     `json:"keyNames"` // of all 128
 	Layers        []string     `json:"layers"`
@@ -36,6 +36,9 @@ type zoneTold struct {
 	Low    int         `json:"low"`
 	High   int         `json:"high"`
 	Start  float64     `json:"start"`
+	Level  float64     `json:"level"`  // dB that it is nudged by
+	Cents  float64     `json:"cents"`  // the same of its tuning
+	Silent bool        `json:"silent"` // turns unheard
 	Gains  []float64   `json:"gains"`  // at each key from Low to High
 	Cycles []cycleTold `json:"cycles"` // by layer
 }
@@ -55,7 +58,7 @@ type bedTold struct {
 
 func describe(title string, number int, cycles *stream.Cycles) mapTold {
 	m := cycles.Map
-	told := mapTold{Title: title, Number: number, MiddleC: string(m.MiddleC), Layers: m.Layers, Ranks: m.Ranks(),
+	told := mapTold{Title: title, Number: number & 0xFFFF, MiddleC: string(m.MiddleC), Layers: m.Layers, Ranks: m.Ranks(),
 		BendSemitones: m.BendSemitones, Polyphony: m.Polyphony, Volume: m.Volume.Controllers,
 		Dynamics: dynamicsTold{m.Dynamics.Controller, string(m.Dynamics.Law), layerGains(m)}}
 	for key := range mapping.HighestKey + 1 {
@@ -66,7 +69,8 @@ func describe(title string, number int, cycles *stream.Cycles) mapTold {
 	}
 	for z := range m.Zones {
 		zone := &m.Zones[z]
-		one := zoneTold{Rank: zone.Rank, Root: zone.Root, Low: zone.Low, High: zone.High, Start: zone.Start}
+		one := zoneTold{Rank: zone.Rank, Root: zone.Root, Low: zone.Low, High: zone.High, Start: zone.Start,
+			Level: zone.LevelDB, Cents: zone.TuneCents, Silent: zone.Silent}
 		for key := zone.Low; key <= zone.High; key++ {
 			one.Gains = append(one.Gains, m.ZoneGain(zone, key))
 		}

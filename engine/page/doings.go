@@ -65,6 +65,12 @@ var doings = map[string]func(v *visitor, ctx context.Context, body []byte) error
 	"music":   asking(AskSound),
 	"edit":    (*visitor).edit,
 	"undo":    (*visitor).takeBack,
+	"nudge":   (*visitor).nudge,
+	"back":    wishing("back"),
+	"keep":    wishing("keep"),
+	"apart":   (*visitor).apart,
+
+	"hearmark": (*visitor).hearMark,
 }
 
 // do does what a message says.

@@ -29,6 +29,7 @@ type Settings struct {
 	Engine   *engine.Engine
 	Arrivals *live.Arrivals
 	Teller   *audible.Teller
+	Trial    *live.Trial
 	Channel  byte // on which the page plays, 0 to 15
 }
 
@@ -49,6 +50,8 @@ type Page struct {
 	chord   chordWatch
 	sheet   sheetWatch
 	desk    desk
+	nudges  nudgeQueue
+	aparts  apartBeds
 	sound   engine.Snapshot // Show's own
 
 	mu       sync.Mutex
@@ -63,6 +66,7 @@ func Open(s Settings) (*Page, error) {
 	}
 	p := &Page{settings: s, listener: limited(listener, mostConnections), guard: newGuard(listener.Addr(), s.Address),
 		asks: make(chan Ask, mostAsks), visitors: map[*visitor]bool{}}
+	p.nudges.news = make(chan struct{}, 1)
 	p.ended, p.end = context.WithCancel(context.Background())
 	p.server = &http.Server{
 		Handler: p.guard.protect(p.routes()), MaxHeaderBytes: 16 << 10,
@@ -71,6 +75,7 @@ func Open(s Settings) (*Page, error) {
 	}
 	p.working.Go(func() { p.server.Serve(p.listener) })
 	p.working.Go(p.think)
+	p.working.Go(p.tryOut)
 	return p, nil
 }
 

@@ -104,7 +104,7 @@ func play(t testing.TB, path string) *played {
 	}
 	p.player = live.NewPlayer(p.engine, p.arrivals, nil)
 	p.Page, err = Open(Settings{Title: "Slipway", Dir: filepath.Dir(path), Engine: p.engine, Arrivals: p.arrivals,
-		Teller: audible.NewTeller(filepath.Dir(path), p.engine)})
+		Trial: live.NewTrial(p.engine), Teller: audible.NewTeller(filepath.Dir(path), p.engine)})
 	if err != nil {
 		t.Fatal(err)
 	}
