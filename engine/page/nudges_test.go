@@ -46,7 +46,7 @@ func TestZonesAreNudgedOnThePage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	v.do(chromedp.SetValue(chromedp.CSS(`.nudges select`), "1"))
+	v.do(chromedp.Click(chromedp.CSS(`.nudges summary`)), chromedp.SetValue(chromedp.CSS(`.nudges select`), "1"))
 	v.evaluate(`document.querySelector(".nudges select").dispatchEvent(new Event("change"))`)
 	was := v.engine.Map().Zones[1].Nudge()
 	zone := func() mapping.Nudge { return v.engine.Map().Zones[1].Nudge() }

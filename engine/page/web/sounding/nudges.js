@@ -23,6 +23,7 @@ export class Nudges {
 	#back = element("button", { type: "button", disabled: true }, "Take back");
 	#keep = element("button", { type: "button", disabled: true }, "Keep in map.toml");
 	#state = element("p", { class: "where" });
+	#count = element("span", { class: "count" });
 	#start;
 	#level;
 	#cents;
@@ -55,8 +56,8 @@ export class Nudges {
 			link.send({ do: "back" });
 		});
 		this.#keep.addEventListener("click", () => link.send({ do: "keep" }));
-		host.append(element("section", { class: "nudges", "aria-label": "Nudge a zone" },
-			element("div", { class: "closer-top" }, element("h2", {}, "Nudge a zone"), this.#select, this.#silent),
+		host.append(element("details", { class: "nudges" }, element("summary", {}, "Nudge a zone", this.#count),
+			element("div", { class: "closer-top" }, this.#select, this.#silent),
 			element("div", { class: "ways" }, this.#start.element, this.#level.element, this.#cents.element),
 			element("div", { class: "closer-top" }, this.#back, this.#keep), this.#state));
 		link.on("nudges", (told) => this.#tellState(told));
@@ -87,7 +88,7 @@ export class Nudges {
 
 	/** @returns {boolean} whether a hand is at one of the controls */
 	#busy() {
-		return this.#select.closest("section")?.contains(document.activeElement) ?? false;
+		return this.#select.closest("details")?.contains(document.activeElement) ?? false;
 	}
 
 	/** @param {number} zone */
@@ -143,6 +144,7 @@ export class Nudges {
 		this.#back.disabled = told.steps === 0;
 		this.#keep.disabled = told.tried.length === 0;
 		const count = told.tried.length;
+		write(this.#count, count === 0 ? "" : `: ${count} tried`);
 		write(this.#state, count === 0 ? "Nothing is tried: all zones are as in map.toml."
 			: `${count} ${count === 1 ? "zone is" : "zones are"} tried; map.toml has nothing of it yet.`);
 		this.#mark();
