@@ -48,7 +48,7 @@ func TestExportReadByLibsndfile(t *testing.T) {
 	for _, format := range []string{"16", "24"} {
 		out := filepath.Join(t.TempDir(), "out")
 		runs(t, "export", project, "-o", out, "--parts", "wav,aiff,flac", "--format", format)
-		files, err := filepath.Glob(filepath.Join(out, "*", "*"))
+		files, err := filepath.Glob(filepath.Join(out, "*", "*", "*"))
 		if err != nil || len(files) != 3*len(m.Zones)*len(m.Layers) {
 			t.Fatalf("%v: %d files, want one of each kind for each zone and layer: %v", err, len(files), files)
 		}
@@ -103,7 +103,7 @@ func TestExportIsThePlayersCycleTurned(t *testing.T) {
 	for i, zone := range m.Zones {
 		for k, layer := range m.Layers {
 			cycle := cycles.Cycle(i, k)
-			files, err := filepath.Glob(filepath.Join(out, "wav",
+			files, err := filepath.Glob(filepath.Join(out, "wav", layer+"_"+zone.Rank,
 				fmt.Sprintf("%s_%s_root-%03d-*.wav", layer, zone.Rank, zone.Root)))
 			if err != nil || len(files) != 1 {
 				t.Fatal(files, err)

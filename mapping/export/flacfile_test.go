@@ -26,7 +26,7 @@ func TestFLACHoldsTheSameNumbers(t *testing.T) {
 			})
 			out, _ := written(t, j)
 			item := itemsOf(t, j)[1]
-			file, err := wav.Open(filepath.Join(out, "wav", item.Name+".wav"))
+			file, err := wav.Open(filepath.Join(out, fileIn(WAV, &item)))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -35,7 +35,7 @@ func TestFLACHoldsTheSameNumbers(t *testing.T) {
 				t.Fatal(err)
 			}
 			file.Close()
-			stream, err := flac.ParseFile(filepath.Join(out, "flac", item.Name+".flac"))
+			stream, err := flac.ParseFile(filepath.Join(out, fileIn(FLAC, &item)))
 			if err != nil {
 				t.Fatal(err)
 			}

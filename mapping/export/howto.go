@@ -107,7 +107,7 @@ func (w *writer) contents() (lines []string) {
 	}
 	for _, p := range w.chosen() {
 		if p.isFolder() {
-			add(p.place+"/", "%d files, %s, %s", len(w.laid.items), p.title, samples)
+			add(p.place+"/", "%d files, %s, %s, in a folder for each group", len(w.laid.items), p.title, samples)
 		} else {
 			add(p.place, "%s", p.content)
 		}

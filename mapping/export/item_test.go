@@ -122,6 +122,7 @@ func TestRefusedRanks(t *testing.T) {
 		"C/G":                    `found '/'`,
 		"a:b":                    `found ':'`,
 		"tab\t":                  `found '\t'`,
+		"no.":                    `found "." at its end`,
 		strings.Repeat("x", 230): "expected at most 240",
 		"f#":                     "know no capitals",
 		"e\u0301":                "one way to write an accent",
