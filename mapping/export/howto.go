@@ -69,11 +69,11 @@ func (w *writer) howToValues() map[string]any {
 }
 
 // tuningText names the tuning of the keys; "" where they have their equal semitones.
-func (w *writer) tuningText() string {
-	if !w.isTuned() {
+func (j *Job) tuningText() string {
+	if !j.isTuned() {
 		return ""
 	}
-	return w.Map.Tuning.Text(w.Map.MiddleC)
+	return j.Map.Tuning.Text(j.Map.MiddleC)
 }
 
 // strandList is the strands' titles in their order.
