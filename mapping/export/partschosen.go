@@ -88,13 +88,25 @@ func (p *part) ownFolder() string {
 	return ""
 }
 
+// allFolders are the part's own one and the one within.
+func (p *part) allFolders() (folders []string) {
+	if own := p.ownFolder(); own != "" {
+		folders = append(folders, own)
+		if p.within != "" {
+			folders = append(folders, path.Join(own, p.within))
+		}
+	}
+	return folders
+}
+
 // fileName is the file of an item in the part's folder, named from the export's folder.
 func (p *part) fileName(i *Item) string { return path.Join(p.place, i.Name+p.ending) }
 
 // mayHold says whether the part may have written a file of this name.
 func (p *part) mayHold(name string) bool {
 	if !p.isFolder() {
-		return name == p.place || path.Dir(name) == p.ownFolder() && slices.Contains(p.beside, path.Base(name))
+		inside := p.within != "" && path.Dir(name) == path.Join(p.ownFolder(), p.within) && path.Ext(name) == soundEnding
+		return name == p.place || inside || path.Dir(name) == p.ownFolder() && slices.Contains(p.beside, path.Base(name))
 	}
 	folder, file := path.Split(name)
 	return folder == p.place+"/" && strings.HasSuffix(file, p.ending)

@@ -145,7 +145,7 @@ func checkReplaceable(out, folder string) error {
 
 // isPartsFolder says whether some part of an export is the folder of this name.
 func isPartsFolder(name string) bool {
-	return slices.ContainsFunc(parts, func(p part) bool { return name != "" && p.ownFolder() == name })
+	return slices.ContainsFunc(parts, func(p part) bool { return slices.Contains(p.allFolders(), name) })
 }
 
 // ofAnExport says whether an export may have written a file of this name.

@@ -76,8 +76,8 @@ type stepped func(frames int) error
 // sounds writes and proves the files of all parts on all processors. The first that fails ends the others.
 func (w *writer) sounds(ctx context.Context) error {
 	for _, p := range w.chosen() {
-		if folder := p.ownFolder(); folder != "" {
-			if err := os.Mkdir(filepath.Join(w.dir, folder), 0o777); err != nil {
+		for _, folder := range p.allFolders() {
+			if err := os.Mkdir(filepath.Join(w.dir, filepath.FromSlash(folder)), 0o777); err != nil {
 				return err
 			}
 		}

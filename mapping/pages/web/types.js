@@ -53,7 +53,7 @@
 /**
  * What the page's scripts give one another (window.lapstrake): what is told of the instrument, the script of the audio
  * thread, and the text that a script of sound gives.
- * @typedef {{told: AloneTold, player: string, give(text: string): void,
+ * @typedef {{told: AloneTold, player: string, give(text: string): unknown,
  *   perform(messages: {frame: number, midi: number[]}[], frames: number, rateHz: number): Promise<AudioBuffer>}} Lapstrake
  */
 

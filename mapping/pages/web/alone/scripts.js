@@ -3,6 +3,10 @@
 /** @type {import("../types.js").Lapstrake} */
 export const scripts = /** @type {any} */ (window).lapstrake;
 
+/** @type {Map<Element | null, string>} what scripts gave */
+const given = new Map();
+scripts.give = (text) => given.set(document.currentScript, text);
+
 /**
  * Runs a script that gives a text.
  * @param {string} file
@@ -11,19 +15,15 @@ export const scripts = /** @type {any} */ (window).lapstrake;
 export function fetchText(file) {
 	return new Promise((resolve, reject) => {
 		const script = document.createElement("script");
-		let text = "";
-		scripts.give = (given) => {
-			text = given;
-		};
-		script.onload = () => {
+		const end = () => {
+			const text = given.get(script);
+			given.delete(script);
 			script.remove();
-			resolve(text);
+			if (text === undefined) reject(new Error("cannot be read: is the folder whole?"));
+			else resolve(text);
 		};
-		script.onerror = () => {
-			script.remove();
-			reject(new Error("cannot be read: is the folder whole?"));
-		};
-		script.src = file;
+		script.onload = script.onerror = end;
+		script.src = file.split("/").map(encodeURIComponent).join("/");
 		document.head.append(script);
 	});
 }
