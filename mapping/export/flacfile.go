@@ -29,17 +29,29 @@ func (j *Job) writeFLAC(i *Item, path string, step stepped) (clipped int64, err 
 	}
 	defer out.Discard()
 	w := &seekingBuffer{bufio.NewWriterSize(out, 1<<16), out}
+	clipped, err = j.encodeFLAC(w, i, 0, i.Frames(), step)
+	if err == nil {
+		err = w.Flush()
+	}
+	if err != nil {
+		return 0, err
+	}
+	return clipped, out.Commit()
+}
+
+// encodeFLAC writes frames of an item, from frame from up to, not including, to.
+func (j *Job) encodeFLAC(w io.Writer, i *Item, from, to int64, step stepped) (clipped int64, err error) {
 	bits, channels := 8*j.Format.Encoding().Bytes(), i.Cycle.channels()
 	encoder, err := flac.NewEncoder(w, &meta.StreamInfo{
 		BlockSizeMin: flacBlockFrames, BlockSizeMax: flacBlockFrames, SampleRate: uint32(i.Cycle.RateHz),
-		NChannels: uint8(channels), BitsPerSample: uint8(bits), NSamples: uint64(i.Frames()),
+		NChannels: uint8(channels), BitsPerSample: uint8(bits), NSamples: uint64(to - from),
 	}, j.flacTags(i))
 	if err != nil {
 		return 0, err
 	}
 	block := newFLACBlock(channels, bits, i.Cycle.RateHz)
 	quantiser := wav.NewQuantiser(bits, i.seed())
-	err = i.each(0, i.Frames(), func(piece []float32, _ int64) error {
+	err = i.each(from, to, func(piece []float32, _ int64) error {
 		if err := step(len(piece) / 2); err != nil {
 			return err
 		}
@@ -60,13 +72,7 @@ func (j *Job) writeFLAC(i *Item, path string, step stepped) (clipped int64, err 
 	if err == nil {
 		err = encoder.Close()
 	}
-	if err == nil {
-		err = w.Flush()
-	}
-	if err != nil {
-		return 0, err
-	}
-	return quantiser.Clipped(), out.Commit()
+	return quantiser.Clipped(), err
 }
 
 // newFLACBlock is a block without samples.

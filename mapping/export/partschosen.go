@@ -83,7 +83,9 @@ func (p *part) fileName(i *Item) string { return path.Join(p.place, i.Folder, i.
 // mayHold says whether the part may have written a file of this name.
 func (p *part) mayHold(name string) bool {
 	if !p.isFolder() {
-		return name == p.place || path.Dir(name) == path.Dir(p.place) && slices.Contains(p.beside, path.Base(name))
+		own := path.Dir(p.place)
+		inside := p.within != "" && path.Dir(name) == path.Join(own, p.within) && path.Ext(name) == soundEnding
+		return name == p.place || inside || path.Dir(name) == own && slices.Contains(p.beside, path.Base(name))
 	}
 	within, is := strings.CutPrefix(name, p.place+"/")
 	return is && strings.Count(within, "/") <= 1 && strings.HasSuffix(within, p.ending) // once without folders in it
