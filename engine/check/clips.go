@@ -8,6 +8,7 @@ import (
 
 	"lapstrake/engine"
 	"lapstrake/engine/show"
+	"lapstrake/mapping"
 	"lapstrake/mapping/sound"
 )
 
@@ -182,6 +183,18 @@ func Sound(ctx context.Context, in Input, scenes []Scene) ([]float32, error) {
 	return frames[late:], nil
 }
 
+// FromKeys says whether the scene is what keys sound from the moment on in which they are struck.
+func (s *Scene) FromKeys() bool { return !s.InCycle && s.FromSec == 0 && !s.Mono }
+
+// Events are what is played for a scene of keys, from frame 0 on.
+func (s *Scene) Events(m *mapping.Map) []engine.Event {
+	dynamics := []engine.Event{engine.Control(0, 0, byte(m.Dynamics.Controller), byte(s.Dynamics))}
+	if s.Sweep {
+		dynamics = show.SweepEvents(m.Dynamics.Controller, int64(s.Sec*float64(m.RateHz)))
+	}
+	return show.HoldEvents(s.Keys, 100, int64((s.FromSec+s.Sec)*float64(m.RateHz)), dynamics...)
+}
+
 // perform renders a scene. It fades in where it begins amid sound, and out.
 func (s *subject) perform(ctx context.Context, each Scene) ([]float32, error) {
 	rate := float64(s.m.RateHz)
@@ -197,11 +210,7 @@ func (s *subject) perform(ctx context.Context, each Scene) ([]float32, error) {
 		}
 		fadeIn(frames, fade)
 	} else {
-		dynamics := []engine.Event{engine.Control(0, 0, byte(s.m.Dynamics.Controller), byte(each.Dynamics))}
-		if each.Sweep {
-			dynamics = show.SweepEvents(s.m.Dynamics.Controller, int64(each.Sec*rate))
-		}
-		heard, err := s.playWith(ctx, each.Keys, each.FromSec+each.Sec, dynamics...)
+		heard, err := s.playEvents(ctx, each.Events(s.m))
 		if err != nil {
 			return nil, err
 		}

@@ -19,7 +19,8 @@ import (
 	"lapstrake/mapping/whole"
 )
 
-const lastShown = "shown.json"
+// ShownFile is where it lies, in the folder of what was checked.
+const ShownFile = "shown.json"
 
 // Shown lies beside the last report, for those who show it.
 type Shown struct {
@@ -128,14 +129,14 @@ func drawnOf(c *show.Curves) Drawn {
 // keepShown keeps it in a folder, as KeepReport does.
 func (r *Report) keepShown(folder string) {
 	if data, err := json.Marshal(r.shown); err == nil {
-		whole.Write(filepath.Join(folder, lastShown), data)
+		whole.Write(filepath.Join(folder, ShownFile), data)
 	}
 }
 
 // LastShown reads what the last run in dir left to be shown, with its report, in which the findings are waived that are
 // now. It is an fs.ErrNotExist where there was no run, or one of a program that left nothing to show.
 func LastShown(dir string) (*Report, *Shown, error) {
-	path := filepath.Join(dir, project.CheckedFolder, lastShown)
+	path := filepath.Join(dir, project.CheckedFolder, ShownFile)
 	data, err := os.ReadFile(path)
 	if err != nil {
 		return nil, nil, err

@@ -26,10 +26,15 @@ type Settings struct {
 	Address  Address
 	Title    string // of the project
 	Dir      string // its folder
+	MapPath  string // of the map in it that is played
 	Engine   *engine.Engine
 	Arrivals *live.Arrivals
 	Teller   *audible.Teller
 	Channel  byte // on which the page plays, 0 to 15
+
+	// Check runs all checks on the map, without ever keeping the sound waiting, and tells how far it is; nil where no
+	// visitor may ask for that.
+	Check func(ctx context.Context, tell func(percent int)) error
 }
 
 // Page is a page that is being served. Show belongs to one goroutine; all else may be called from anywhere but the
@@ -48,6 +53,7 @@ type Page struct {
 	board   board
 	chord   chordWatch
 	sheet   sheetWatch
+	checked checkedWatch
 	desk    desk
 	sound   engine.Snapshot // Show's own
 
@@ -71,6 +77,7 @@ func Open(s Settings) (*Page, error) {
 	}
 	p.working.Go(func() { p.server.Serve(p.listener) })
 	p.working.Go(p.think)
+	p.working.Go(p.watchChecked)
 	return p, nil
 }
 
