@@ -54,8 +54,10 @@ type Page struct {
 	chord   chordWatch
 	sheet   sheetWatch
 	checked checkedWatch
-	desk    desk
-	sound   engine.Snapshot // Show's own
+
+	sketches sketches
+	desk     desk
+	sound    engine.Snapshot // Show's own
 
 	mu       sync.Mutex
 	visitors map[*visitor]bool
@@ -68,7 +70,8 @@ func Open(s Settings) (*Page, error) {
 		return nil, err
 	}
 	p := &Page{settings: s, listener: limited(listener, mostConnections), guard: newGuard(listener.Addr(), s.Address),
-		asks: make(chan Ask, mostAsks), visitors: map[*visitor]bool{}}
+		asks: make(chan Ask, mostAsks), visitors: map[*visitor]bool{},
+		sketches: sketches{making: make(chan struct{}, 1), made: map[sketchOf][]byte{}}}
 	p.ended, p.end = context.WithCancel(context.Background())
 	p.server = &http.Server{
 		Handler: p.guard.protect(p.routes()), MaxHeaderBytes: 16 << 10,

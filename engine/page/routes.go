@@ -21,6 +21,7 @@ func (p *Page) routes() http.Handler {
 	mux := http.NewServeMux()
 	mux.Handle("GET /", onlyFiles(files))
 	mux.HandleFunc("GET /socket", p.visit)
+	mux.HandleFunc("GET /sketch", p.sketch)
 	return mux
 }
 
