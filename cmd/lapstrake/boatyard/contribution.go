@@ -65,7 +65,7 @@ func Contributions(count int) []Contribution {
 		_, off := math.Modf(0.1 + goldenTurn*11*float64(i))
 		c := Contribution{
 			Maker: m, Key: m.lowKey + int(place*float64(m.highKey-m.lowKey+1)), Cents: math.Round(76*off - 38),
-			Seconds: 6 + math.Floor(4*place), RateHz: []int{48000, 44100, 48000, 96000}[i%4], Bits: []int{24, 16, 24, 32}[i/2%4],
+			Seconds: 8 + math.Floor(4*place), RateHz: []int{48000, 44100, 48000, 96000}[i%4], Bits: []int{24, 16, 24, 32}[i/2%4],
 			Defect: defects[i%defectsEvery], seed: uint64(i + 1), layer: layerOf(m, i/len(makers)),
 		}
 		if m.Kind == Noisy && (c.Defect == Chord || c.Defect == WrongOctave) {
