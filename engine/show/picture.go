@@ -10,12 +10,13 @@ import (
 	"lapstrake/engine"
 )
 
-// Picture draws the level of a sound over time and, where a chord is given, the course of its cycles, with what moves a
-// controller meanwhile or else with how far the chord is from its beginning.
+// Picture draws the level of a sound over time and, where a chord is given, the course of its cycles and who is heard,
+// with what moves a controller meanwhile or else with how far the chord is from its beginning.
 type Picture struct {
 	Title  string
 	Levels *Levels        // of one frame or more
 	Chord  *Chord         // nil for a score: the picture then has no lanes
+	Heard  *Heard         // nil where nobody knows
 	Moves  []engine.Event // of one controller, in the order of their frames
 }
 
@@ -31,14 +32,20 @@ func (p *Picture) sheet() (*sheet, error) {
 		return &sheet{p.Title, []panel{level}}, err
 	}
 	level.hideAxis()
+	above := []panel{level}
+	if p.Heard != nil && len(p.Heard.rows) > 0 {
+		heard := p.Heard.panel(p.Levels.Seconds())
+		heard.hideAxis()
+		above = append(above, heard)
+	}
 	if len(p.Moves) > 0 {
 		lanes := lanePanel(p.Chord, p.Levels.Seconds())
 		lanes.hideAxis()
 		moves, err := p.movesPanel()
-		return &sheet{p.Title, []panel{level, lanes, moves}}, err
+		return &sheet{p.Title, append(above, lanes, moves)}, err
 	}
 	course, err := coursePanels(p.Chord, p.Levels.Seconds())
-	return &sheet{p.Title, append([]panel{level}, course...)}, err
+	return &sheet{p.Title, append(above, course...)}, err
 }
 
 // movesPanel draws the values of the controller. The last one holds to the end.

@@ -34,7 +34,7 @@ func bells() []Maker {
 			lowKey: 24, highKey: 114, tailSec: 1.5, play: halyard,
 			tape: recording{room: room{22, 0.5, 2600, -17}, peakDB: -14, hissDB: -57, leadSec: 0.24, lopsidedDB: -2}},
 		{Contributor: "Ama Fennimere", Title: "Enamel mug and a spoon", Kind: Struck, Soft: true,
-			lowKey: 48, highKey: 114, tailSec: 0.9, play: mug,
+			lowKey: 48, highKey: 114, tailSec: 1.3, play: mug,
 			tape: recording{room: room{4, 0.4, 6000, -8}, peakDB: -6, hissDB: -60, humDB: -63, leadSec: 0.06, mono: true}},
 	}
 }
@@ -95,7 +95,7 @@ func halyard(p *player) {
 		hit.atSec += p.noise.between(0.07, 0.16)
 		hit.strength *= p.noise.between(0.25, 0.6)
 	}
-	p.ease(p.lean(0.014, 0.0004))
+	p.ease(p.lean(0.03, 0.0003))
 	p.knock(0, 4300, 0.9, 0.04, p.lean(0.008, 0.14)) // wire rope
 	p.roll(p.noise.between(0.7, 1.3))
 }
@@ -114,6 +114,6 @@ func (p *player) roll(everySec float64) {
 
 func mug(p *player) {
 	p.strike(p.mid, p.modes(mugBody, p.rootHz), blow{0, 1, p.lean(0.0012, 0.0004), 0.4})
-	p.ease(p.lean(0.01, 0.0004))
+	p.ease(p.lean(0.025, 0.0004))
 	p.knock(0.004, 5600, 1.2, 0.03, 0.03)
 }

@@ -20,7 +20,7 @@ func bows() []Maker {
 func saw(p *player) {
 	pure := func(h, hz float64) float64 { return math.Pow(h, -2.2) * smallness(hz, 80) }
 	bowed := func(h, hz float64) float64 {
-		return math.Pow(h, -0.8) * (0.3 + 0.8*peak(hz, 1750, 3)) * rolloff(hz, p.lean(1100, 3400), 12) * smallness(hz, 80)
+		return math.Pow(h, -0.8) * (0.3 + 0.8*peak(hz, 1750, 3)) * rolloff(hz, p.lean(1100, 3000), 12) * smallness(hz, 80)
 	}
 	bow := p.swells(p.lean(4.8, 3.2), 0.3)
 	shake := p.vibrato(2.2, p.noise.between(5, 6), 4)
@@ -28,7 +28,7 @@ func saw(p *player) {
 	cents := p.wander(3.7, 0.3).plus(shake).centred(amp).plus(p.glide(-140, 0.13))
 	p.morph(p.mid, p.rootHz, pure, bowed, cents, amp, bow)
 	setRMS(p.mid, 0.25)
-	p.hush(p.mid, p.lean(0.004, 0.02), bow.times(amp), bandpass(p.rateHz, 3900, 0.8))
+	p.hush(p.mid, p.lean(0.007, 0.02), bow.times(amp), bandpass(p.rateHz, 3900, 0.8))
 }
 
 // chain: hanging links, each with modes of its own, none in a simple ratio; friction feeds them all and stays
@@ -42,7 +42,7 @@ func chain(p *player) {
 		if hz > min(topShare*p.rateHz, 11000) {
 			break
 		}
-		gain := math.Pow(ratio, -0.45) * rolloff(hz, p.lean(1800, 5200), 6) * p.noise.decibels(4) / math.Hypot(1, 140/hz)
+		gain := math.Pow(ratio, -0.45) * rolloff(hz, p.lean(1800, 4400), 6) * p.noise.decibels(4) / math.Hypot(1, 140/hz)
 		links = append(links, mode{hz, gain, p.noise.between(0.25, 1.1)})
 		power += gain * gain
 	}
@@ -50,7 +50,7 @@ func chain(p *player) {
 		links[i].gain *= 0.16 / math.Sqrt(power)
 	}
 	bow := p.swells(2.6, 0.35)
-	amp := p.envelope(0.2, 0.5).times(bow.inDB(6))
+	amp := p.envelope(0.2, 0.5).times(bow.inDB(5))
 	rub := p.buffer()
 	p.hush(rub, 1, bow.times(amp).times(p.drift(0.5, 23).scaled(1, 1)))
 	p.ring(p.mid, p.driven(links), rub)

@@ -73,7 +73,7 @@ func foghorn(p *player) {
 	}
 	pressure := p.swells(5.5, 0.5)
 	opened := p.curve(func(t float64) float64 { return 1 - math.Exp(-t/0.5) }).times(pressure)
-	amp := p.envelope(0.35, 0.3).times(pressure.inDB(5)).times(p.drift(0.08, 9).scaled(1, 1))
+	amp := p.envelope(0.35, 0.3).times(pressure.inDB(4)).times(p.drift(0.08, 9).scaled(1, 1))
 	end := float64(p.frames) / p.rateHz
 	grunt := p.curve(func(t float64) float64 {
 		x := max(0, t-end+gruntSec) / gruntSec

@@ -45,8 +45,8 @@ const (
 
 // defects has one for about every fourth file; the others are as good as they get.
 var defects = map[int]Defect{
-	3: Clipped, 8: WrongOctave, 12: LongLead, 16: Silent, 20: Humming, 23: TooShort,
-	27: Offset, 31: Chord, 35: Faint, 39: Duplicate, 43: Telephone,
+	3: Clipped, 8: WrongOctave, 12: LongLead, 16: Silent, 20: Humming,
+	27: Offset, 31: Chord, 35: Faint, 39: Duplicate, 41: TooShort, 43: Telephone,
 }
 
 const defectsEvery = 48

@@ -25,7 +25,7 @@ func floats(p *player) {
 	second := p.buffer()
 	p.strike(second, modes, blow{p.noise.between(0.02, 0.09), p.noise.between(0.3, 0.6), 0.0014, 0.1})
 	p.spread(second, p.noise.between(-0.9, 0.9))
-	p.ease(p.lean(0.012, 0.0005))
+	p.ease(p.lean(0.025, 0.0005))
 	p.knock(0.01, 6200, 2, 0.05, 0.01)
 }
 
@@ -44,5 +44,5 @@ func lantern(p *player) {
 	cents := p.wander(5, 0.3).plus(p.vibrato(0.8, 2*turn, 0.1)).centred(amp).plus(p.glide(-25, 0.15))
 	p.morph(p.mid, p.rootHz, pure, singing, cents, amp, press)
 	setRMS(p.mid, 0.3)
-	p.hush(p.mid, 0.006, amp, bandpass(p.rateHz, 6300, 1.5)) // skin on wet glass
+	p.hush(p.mid, 0.01, amp, bandpass(p.rateHz, 6300, 1.5)) // skin on wet glass
 }

@@ -38,7 +38,7 @@ func winch(p *player) {
 	taut := func(h, hz float64) float64 {
 		return math.Pow(h, -0.6) * rolloff(hz, p.lean(900, 3000), 9) * (0.3 + peak(hz, 1240, 3)) * smallness(hz, 90)
 	}
-	amp := p.envelope(0.1, 0.4).times(heave.inDB(6)).times(p.drift(0.2, 11).scaled(1, 1))
+	amp := p.envelope(0.1, 0.4).times(heave.inDB(5)).times(p.drift(0.2, 11).scaled(1, 1))
 	drone := p.buffer()
 	p.morph(drone, p.rootHz, slack, taut, p.wander(4.6, 0.35).plus(p.drift(1, 8)).centred(amp), amp, heave)
 	setRMS(drone, 0.13)
@@ -59,7 +59,7 @@ func outboard(p *player) {
 	}
 	throttle := p.swells(2.8, 0.3)
 	uneven := p.drift(0.25, 31).plus(p.drift(0.25, 6.5)).scaled(1, 1)
-	amp := p.envelope(0.12, 0.3).times(throttle.inDB(5)).times(uneven)
+	amp := p.envelope(0.12, 0.3).times(throttle.inDB(4)).times(uneven)
 	cents := p.wander(4.4, 0.4).plus(p.drift(1.4, 9)).centred(amp)
 	p.morph(p.mid, p.rootHz, pipe(0.6, 350), pipe(0.1, p.lean(900, 3000)), cents, amp, throttle)
 	setRMS(p.mid, 0.2)

@@ -16,13 +16,13 @@ var (
 func planks() []Maker {
 	return []Maker{
 		{Contributor: "Hob Marrable", Title: "Hull plank, padded mallet", Kind: Struck, Soft: true,
-			lowKey: 24, highKey: 108, tailSec: 1.2, play: plank,
+			lowKey: 24, highKey: 108, tailSec: 1.6, play: plank,
 			tape: recording{room: room{9, 0.5, 4200, -10}, peakDB: -9, hissDB: -66, leadSec: 0.11}},
 		{Contributor: "Tobit Oakum", Title: "Caulking mallet on the iron", Kind: Struck, Loud: true,
 			lowKey: 36, highKey: 102, tailSec: 0.8, play: caulking,
 			tape: recording{room: room{14, 0.45, 5000, -16}, peakDB: -3, hissDB: -62, leadSec: 0.05, lopsidedDB: 1.5}},
 		{Contributor: "Lettice Bight", Title: "Oar on the thole pin", Kind: Struck, Soft: true,
-			lowKey: 24, highKey: 102, tailSec: 1, play: oar,
+			lowKey: 24, highKey: 102, tailSec: 1.3, play: oar,
 			tape: recording{room: room{5, 0.25, 3000, -15}, peakDB: -12, hissDB: -64, leadSec: 0.2, topHz: 11000, mono: true}},
 	}
 }
@@ -30,7 +30,7 @@ func planks() []Maker {
 func plank(p *player) {
 	modes := p.modes(plankBody, p.rootHz)
 	p.strike(p.mid, modes, blow{0, 1, p.lean(0.0060, 0.0008), p.lean(0.1, 0.5)})
-	p.ease(p.lean(0.016, 0.0004))
+	p.ease(p.lean(0.035, 0.0003))
 	p.knock(0, min(p.rootHz*1.2, 380), 1.1, 0.12, 0.04) // the boards around it give a little
 }
 
@@ -48,20 +48,21 @@ func caulking(p *player) {
 	p.knock(0, 5200, 1, 0.02, p.lean(0.04, 0.25))
 }
 
-// oar creaks on its pin, stick and slip ever faster, then falls against it.
+// oar falls against its pin, and then creaks as the rower pulls: stick and slip, ever slower.
 func oar(p *player) {
 	modes := p.modes(oarBody, p.rootHz)
-	creakSec := p.noise.between(0.12, 0.24)
-	creak := p.floats(p.frameAt(creakSec))
-	for t, gapSec := 0.0, 0.022; t < creakSec; t, gapSec = t+gapSec*p.noise.between(0.8, 1.2), max(gapSec*0.93, 0.006) {
-		slip := p.push(blow{strength: 0.05 * math.Sqrt(t/creakSec), contactSec: 0.0008, grit: 1})
+	p.strike(p.mid, modes, blow{0, 1, p.lean(0.0035, 0.001), 0.4})
+	p.ease(p.lean(0.03, 0.0005))
+	p.knock(0.004, 900, 0.8, 0.07, 0.08)
+	creak := p.buffer()
+	fromSec, creakSec := p.noise.between(0.12, 0.2), p.noise.between(0.35, 0.6)
+	for t, gapSec := 0.0, 0.007; t < creakSec; t, gapSec = t+gapSec*p.noise.between(0.8, 1.2), gapSec*1.05 {
+		slip := p.push(blow{strength: 0.012 * math.Sin(math.Pi*t/creakSec), contactSec: 0.0008, grit: 1})
 		for i, v := range slip {
-			if at := p.frameAt(t) + i; at < len(creak) {
+			if at := p.frameAt(fromSec+t) + i; at < len(creak) {
 				creak[at] += v
 			}
 		}
 	}
-	p.ring(p.mid, modes, creak)
-	p.strike(p.mid, modes, blow{creakSec, 1, p.lean(0.0035, 0.001), 0.4})
-	p.knock(creakSec, 900, 0.8, 0.07, 0.08)
+	p.ring(p.mid, p.upper(modes), creak)
 }

@@ -30,13 +30,13 @@ func reedSpectrum(steep, kneeHz, chamberHz float64) spectrum {
 func concertina(p *player) {
 	const apartCents = 2.1
 	arms := p.swells(p.lean(4.6, 2.8), 0.4)
-	bellows := p.envelope(0.07, 0.25).times(arms.inDB(6))
+	bellows := p.envelope(0.07, 0.25).times(arms.inDB(5))
 	for _, sign := range []float64{-1, 1} {
 		chamberHz := p.noise.between(1300, 1600) * (1 + 0.5*sign*p.force)
 		cents := p.wander(3.4, 0.3).centred(bellows).scaled(1, sign*apartCents).plus(p.glide(-9, 0.08))
 		voice := p.buffer()
 		p.morph(voice, p.rootHz, reedSpectrum(1, p.lean(450, 1500), 500),
-			reedSpectrum(p.lean(0.8, 0.45), p.lean(1000, 5200), 1.4*chamberHz), cents, bellows, arms)
+			reedSpectrum(p.lean(0.8, 0.45), p.lean(1000, 4300), 1.4*chamberHz), cents, bellows, arms)
 		p.spread(voice, sign*0.7)
 	}
 	setRMS(p.mid, 0.2)
@@ -63,7 +63,7 @@ func harmonium(p *player) {
 		p.spread(reed, stop.place)
 	}
 	setRMS(p.mid, 0.2)
-	p.hush(p.mid, p.lean(0.004, 0.012), wind, bandpass(p.rateHz, 900, 0.4)) // leather that leaks
+	p.hush(p.mid, p.lean(0.006, 0.012), wind, bandpass(p.rateHz, 900, 0.4)) // leather that leaks
 }
 
 // reedPipe: a cylindrical pipe closed at the reed, so the odd harmonics lead. Each breath begins hollow and is pressed

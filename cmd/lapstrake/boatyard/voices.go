@@ -36,12 +36,12 @@ func choir(p *player, closed []formant, open ...[]formant) {
 		size := p.noise.between(0.94, 1.12)
 		breath := p.swells(p.lean(5.5, 3.6), 0.55)
 		shake := p.vibrato(p.lean(1, 1.8), p.noise.between(4.8, 6.1), 3)
-		amp := p.envelope(0.3, 0.45).times(breath.inDB(6)).times(shake.scaled(0.06, 1))
-		cents := p.wander(4.2, 0.36).plus(shake).centred(amp).plus(p.glide(p.noise.between(-30, 8), 0.12))
+		amp := p.envelope(0.3, 0.45).times(breath.inDB(5)).times(shake.scaled(0.06, 1))
+		cents := p.wander(3, 0.36).plus(shake).centred(amp).plus(p.glide(p.noise.between(-30, 8), 0.12))
 		voice := p.buffer()
 		p.morph(voice, p.rootHz, p.tract(closed, size), p.tract(open[k%len(open)], size), cents, amp, breath)
 		setRMS(voice, 0.1*p.noise.decibels(2))
-		p.hush(voice, p.lean(0.0012, 0.004), amp, bandpass(p.rateHz, 3600, 0.6)) // breath
+		p.hush(voice, p.lean(0.0025, 0.004), amp, bandpass(p.rateHz, 3600, 0.6)) // breath
 		p.spread(voice, -0.8+1.6*float64(k)/float64(singers-1))
 	}
 }
@@ -49,7 +49,7 @@ func choir(p *player, closed []formant, open ...[]formant) {
 // tract is the spectrum of a sung vowel: the glottis with the lips' radiation falls by 6 dB an octave (more above the
 // knee when sung softly), times the formants in parallel. Above its first formant a voice tunes that to its pitch.
 func (p *player) tract(formants []formant, size float64) spectrum {
-	kneeHz := p.lean(900, 4200)
+	kneeHz := p.lean(900, 3600)
 	return func(h, hz float64) float64 {
 		sum := 0.01
 		for i, f := range formants {

@@ -27,7 +27,7 @@ const stiffness = 2.2e-4
 func pluck(p *player) {
 	const mostPartials = 90
 	at := p.noise.between(0.15, 0.24)
-	cutHz := p.lean(500, 6500) // a marlinspike is round: high partials start weak
+	cutHz := p.lean(500, 5500) // a marlinspike is round: high partials start weak
 	var modes []mode
 	for n := 1.0; n <= mostPartials; n++ {
 		hz := p.rootHz * n * math.Sqrt((1+stiffness*n*n)/(1+stiffness))
@@ -38,7 +38,7 @@ func pluck(p *player) {
 		modes = append(modes, mode{hz, gain, steel.decaySec(hz) * 0.8})
 	}
 	p.strike(p.mid, modes, blow{0, 1, p.lean(0.001, 0.0002), 0.2})
-	p.ease(p.lean(0.01, 0.0003))
+	p.ease(p.lean(0.025, 0.0002))
 	p.knock(0, 2400, 1, 0.03, p.lean(0.008, 0.12)) // the spike leaves the wire
 }
 
@@ -61,7 +61,7 @@ func aeolian(p *player) {
 		air := p.buffer()
 		blown := gust.inDB(14).times(p.envelope(0.3, 0.5)).times(p.drift(0.3, 3).scaled(1, 1))
 		p.hush(air, p.lean(0.02, 0.06), blown, bandpass(p.rateHz, 700, 0.5))
-		p.hush(air, p.lean(0.006, 0.03), blown, highpass(p.rateHz, 3400, 0.6), lowpass(p.rateHz, 9000, 0.7))
+		p.hush(air, p.lean(0.012, 0.03), blown, highpass(p.rateHz, 3400, 0.6), lowpass(p.rateHz, 9000, 0.7))
 		p.spread(air, place)
 	}
 }
@@ -76,10 +76,10 @@ func forestay(p *player) {
 		}
 	}
 	bow := p.swells(p.lean(4, 2.7), 0.28)
-	amp := p.envelope(0.1, 0.4).times(bow.inDB(6)).times(p.drift(0.08, 9).scaled(1, 1))
+	amp := p.envelope(0.1, 0.4).times(bow.inDB(5)).times(p.drift(0.08, 9).scaled(1, 1))
 	shake := p.vibrato(1.6, p.noise.between(5, 5.8), 4)
 	cents := p.wander(4.4, 0.3).plus(shake).centred(amp).plus(p.glide(12, 0.1))
-	p.morph(p.mid, p.rootHz, hull(1.2, 600, -12), hull(0.7, p.lean(1600, 5200), 0), cents, amp.times(shake.scaled(0.05, 1)), bow)
+	p.morph(p.mid, p.rootHz, hull(1.2, 600, -12), hull(0.7, p.lean(1600, 4200), 0), cents, amp.times(shake.scaled(0.05, 1)), bow)
 	setRMS(p.mid, 0.2)
 	p.hush(p.mid, p.lean(0.006, 0.02), bow.times(amp), bandpass(p.rateHz, 3400, 0.7)) // hair and rust
 	p.knock(0, 1500, 0.7, 0.09, p.lean(0.05, 0.3))
