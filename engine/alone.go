@@ -76,12 +76,12 @@ type picked struct {
 	way           float64 // of the way between sounding and silent, in one frame
 }
 
-// SetAlone lets only the members of a facet sound that are set so, from the next cell on, within 20 ms; once none is, all
-// do. It takes effect on sounding notes too, and stays when a map is loaded. Any goroutine.
+// SetAlone lets only the members of a facet sound that are set so, from the next cell on, within 20 ms; once none is,
+// all do. It takes effect on sounding notes too, and stays when a map is loaded. Any goroutine.
 func (e *Engine) SetAlone(of Facet, member int, on bool) { e.picks.alone[of].set(member, on) }
 
-// SetSilent lets a member of a facet fall silent, or sound again, as SetAlone does. A member that is both alone and silent
-// is silent. Any goroutine.
+// SetSilent lets a member of a facet fall silent, or sound again, as SetAlone does. A member that is both alone and
+// silent is silent. Any goroutine.
 func (e *Engine) SetSilent(of Facet, member int, on bool) { e.picks.silent[of].set(member, on) }
 
 // Alone says whether a member is set to sound alone. Any goroutine.
@@ -126,8 +126,8 @@ func (p *picked) lets(of Facet, member int) float64 {
 	return 1
 }
 
-// openAt is how far a part is to sound at a frame of its voice, 0 to 1: in between where one bed goes over into the next
-// and one of the two alone is to sound.
+// openAt is how far a part is to sound at a frame of its voice, 0 to 1: in between where one bed goes over into the
+// next and one of the two alone is to sound.
 func (p *picked) openAt(n *note, part *part, frame int64) float64 {
 	if !p.some {
 		return 1
@@ -142,8 +142,8 @@ func (p *picked) openAt(n *note, part *part, frame int64) float64 {
 	return now + over*(p.lets(FacetStrand, next)-now)
 }
 
-// moveOpen moves a part on by so many frames towards what is to sound, and gives its gains at both ends. A part that has
-// just begun begins there. Audio thread.
+// moveOpen moves a part on by so many frames towards what is to sound, and gives its gains at both ends. A part that
+// has just begun begins there. Audio thread.
 func (p *picked) moveOpen(n *note, part *part, frames int) (gain0, gain1 float64) {
 	if !p.some && part.open == 1 {
 		return 1, 1

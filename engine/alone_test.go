@@ -35,8 +35,8 @@ func toneLevels(x []float64, hz ...float64) (levelsDB []float64) {
 	return levelsDB
 }
 
-// A choice takes out the tones of what it leaves out within 30 ms, the others stay as loud as they were, nothing clicks, and
-// all come back.
+// A choice takes out the tones of what it leaves out within 30 ms, the others stay as loud as they were, nothing
+// clicks, and all come back.
 func TestAloneAndSilent(t *testing.T) {
 	type choice struct {
 		of     Facet
@@ -47,14 +47,18 @@ func TestAloneAndSilent(t *testing.T) {
 		choices []choice
 		sound   []bool
 	}{
-		"a layer alone":                  {[]choice{{FacetLayer, 1, true}}, []bool{false, true, false, true}},
-		"a layer silent":                 {[]choice{{FacetLayer, 1, false}}, []bool{true, false, true, false}},
-		"a rank alone":                   {[]choice{{FacetRank, 1, true}}, []bool{false, false, true, true}},
-		"a zone silent":                  {[]choice{{FacetZone, 0, false}}, []bool{false, false, true, true}},
-		"a layer of a rank":              {[]choice{{FacetLayer, 0, true}, {FacetRank, 0, true}}, []bool{true, false, false, false}},
-		"two alone":                      {[]choice{{FacetZone, 0, true}, {FacetZone, 1, true}}, []bool{true, true, true, true}},
-		"alone and silent is silent":     {[]choice{{FacetZone, 0, true}, {FacetZone, 0, false}}, []bool{false, false, false, false}},
-		"one that the map does not have": {[]choice{{FacetZone, MostOfFacet, true}, {FacetZone, -1, false}}, []bool{true, true, true, true}},
+		"a layer alone":  {[]choice{{FacetLayer, 1, true}}, []bool{false, true, false, true}},
+		"a layer silent": {[]choice{{FacetLayer, 1, false}}, []bool{true, false, true, false}},
+		"a rank alone":   {[]choice{{FacetRank, 1, true}}, []bool{false, false, true, true}},
+		"a zone silent":  {[]choice{{FacetZone, 0, false}}, []bool{false, false, true, true}},
+		"a layer of a rank": {[]choice{{FacetLayer, 0, true}, {FacetRank, 0, true}},
+			[]bool{true, false, false, false}},
+		"two alone": {[]choice{{FacetZone, 0, true}, {FacetZone, 1, true}},
+			[]bool{true, true, true, true}},
+		"alone and silent is silent": {[]choice{{FacetZone, 0, true}, {FacetZone, 0, false}},
+			[]bool{false, false, false, false}},
+		"one that the map does not have": {[]choice{{FacetZone, MostOfFacet, true}, {FacetZone, -1, false}},
+			[]bool{true, true, true, true}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			p := fourTones(t)
@@ -96,9 +100,11 @@ func TestStrandAlone(t *testing.T) {
 		p := twoBeds(t, 0.2)
 		p.Zones[0].Start = 0
 		events := []Event{NoteOn(0, 0, 69, 127)}
-		all, alone := player{p.open(Settings{}), NewList(slices.Clone(events))}, player{p.open(Settings{}), NewList(events)}
+		all, alone := player{p.open(Settings{}), NewList(slices.Clone(events))},
+			player{p.open(Settings{}), NewList(events)}
 		alone.SetAlone(FacetStrand, strand, true)
-		whole, picked := all.next(seconds(3.6)), alone.next(seconds(3.6)) // a turn is 1.8 s: 0.8 s of a bed, and 0.1 s of a join
+		// a turn is 1.8 s: 0.8 s of a bed, and 0.1 s of a join
+		whole, picked := all.next(seconds(3.6)), alone.next(seconds(3.6))
 		for turn := range 2 {
 			for bed := range 2 {
 				fromSec := 1.8*float64(turn) + 0.9*float64(bed) + 0.1

@@ -90,7 +90,8 @@ func TestBlockLengthsDoNotMatter(t *testing.T) {
 func TestEveryBlockLength(t *testing.T) {
 	p := busyProject(t)
 	const frames = 40000
-	events := []Event{NoteOn(3, 0, 60, 100), Control(1001, 0, 1, 127), NoteOn(5077, 0, 64, 90), Bend(9001, 0, 3), NoteOff(20001, 0, 60)}
+	events := []Event{NoteOn(3, 0, 60, 100), Control(1001, 0, 1, 127), NoteOn(5077, 0, 64, 90), Bend(9001, 0, 3),
+		NoteOff(20001, 0, 60)}
 	want := play(p.open(Settings{}), frames, events...)
 	for _, length := range []int{1, 2, 3, 63, 64, 65, 127, 441, 511, 512, 1000, 2047, 4096} {
 		e := p.open(Settings{})
@@ -109,7 +110,8 @@ func TestTwoRendersAreTheSameBytes(t *testing.T) {
 	p := busyProject(t)
 	var renders [2][]byte
 	for i := range renders {
-		out := play(p.open(Settings{}), 30000, NoteOn(0, 0, 60, 100), NoteOn(777, 0, 65, 20), Control(8001, 0, 1, 3), Bend(11111, 0, 16383))
+		out := play(p.open(Settings{}), 30000, NoteOn(0, 0, 60, 100), NoteOn(777, 0, 65, 20), Control(8001, 0, 1, 3),
+			Bend(11111, 0, 16383))
 		renders[i], _ = binary.Append(nil, binary.LittleEndian, out)
 	}
 	if !bytes.Equal(renders[0], renders[1]) {
@@ -121,7 +123,8 @@ func TestTwoRendersAreTheSameBytes(t *testing.T) {
 func TestNotesBeginAtTheirFrame(t *testing.T) {
 	p := newProject(t)
 	p.Layers = []string{"one"}
-	p.zone("only", 60, 0, p.bed("flat.wav", stereoOf(seconds(0.5), func(int) (left, right float64) { return 0.5, 0.5 })))
+	p.zone("only", 60, 0, p.bed("flat.wav", stereoOf(seconds(0.5),
+		func(int) (left, right float64) { return 0.5, 0.5 })))
 	for _, attackSec := range []float64{0, 0.001, 0.05} {
 		p.AttackSec = attackSec
 		for _, frame := range []int64{0, 1, 63, 64, 65, 1000, 4095} {
@@ -154,12 +157,14 @@ func TestRenderAllocatesNothing(t *testing.T) {
 		case 6:
 			events = append(events, Event{frame, KindTuneKey, key, 0, uint32(key)<<14 + uint32(value) | TuneSounding})
 		case 7:
-			events = append(events, Event{frame, KindTuneOctave, key % 12, 0, 0x3FFFC000 | uint32(value)<<7 | TuneSounding})
+			events = append(events, Event{frame, KindTuneOctave, key % 12, 0,
+				0x3FFFC000 | uint32(value)<<7 | TuneSounding})
 		case 8:
-			events = append(events, Control(frame, byte(random.IntN(16)), []byte{6, 38, 96, 100, 101}[random.IntN(5)], value%7))
+			events = append(events, Control(frame, byte(random.IntN(16)), []byte{6, 38, 96, 100, 101}[random.IntN(5)],
+				value%7))
 		case 9:
-			events = append(events, Event{Frame: frame, Status: []byte{KindKeyPressure, KindChannelPressure}[random.IntN(2)],
-				Data1: key, Data2: value})
+			events = append(events, Event{Frame: frame,
+				Status: []byte{KindKeyPressure, KindChannelPressure}[random.IntN(2)], Data1: key, Data2: value})
 		}
 	}
 	list := NewList(events)

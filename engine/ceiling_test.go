@@ -238,7 +238,8 @@ func TestCeilingLatency(t *testing.T) {
 		block[0], block[1] = 0.25, -0.5
 		ceiling.Process(block)
 		if at := slices.Index(block, 0.25); at != 2*want || block[at+1] != -0.5 || ceiling.Latency() != want {
-			t.Errorf("%d Hz: a click comes out after %d frames, Latency %d, want %d", rateHz, at/2, ceiling.Latency(), want)
+			t.Errorf("%d Hz: a click comes out after %d frames, Latency %d, want %d", rateHz, at/2,
+				ceiling.Latency(), want)
 		}
 	}
 }

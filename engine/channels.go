@@ -1,5 +1,5 @@
-// Channels: what each of the sixteen says by itself. The registered parameters (MIDI 1.0; RPN 0 to 6), the zones of MIDI
-// Polyphonic Expression (MMA RP-053), pressure.
+// Channels: what each of the sixteen says by itself. The registered parameters (MIDI 1.0; RPN 0 to 6), the zones of
+// MIDI Polyphonic Expression (MMA RP-053), pressure.
 
 package engine
 
@@ -55,8 +55,8 @@ func (c *channel) turnBend(value int) {
 // zones are the two of MPE: how many members each has; 0: it is not there.
 type zones struct{ lower, upper int }
 
-// setZone answers the MPE configuration message: the zone of channel 1 or 16 gets so many members, and takes them from the
-// other one.
+// setZone answers the MPE configuration message: the zone of channel 1 or 16 gets so many members, and takes them from
+// the other one.
 func (e *Engine) setZone(master, members int) {
 	members = min(members, 15)
 	if z := &e.zones; master == 0 {

@@ -14,8 +14,8 @@ import (
 
 // parameter sets a registered parameter of a channel.
 func parameter(frame int64, channel, number, coarse, fine byte) []Event {
-	return []Event{Control(frame, channel, 101, 0), Control(frame, channel, 100, number), Control(frame, channel, 6, coarse),
-		Control(frame, channel, 38, fine)}
+	return []Event{Control(frame, channel, 101, 0), Control(frame, channel, 100, number),
+		Control(frame, channel, 6, coarse), Control(frame, channel, 38, fine)}
 }
 
 // configured makes the lower zone of MPE with so many members (RP-053: RPN 6 on channel 1).
@@ -26,8 +26,8 @@ func has(out []float32, atSec, pitch float64) bool {
 	return cmplx.Abs(testsound.Partial(leftOf(out, atSec, 0.4), testRateHz, testsound.KeyHz(pitch), 0)) > toneLevel/2
 }
 
-// Each note of an MPE zone bends by its own channel's wheel, 48 semitones either way until parameter 0 says otherwise, and
-// by its master's too; a note on the same key of another channel is another note.
+// Each note of an MPE zone bends by its own channel's wheel, 48 semitones either way until parameter 0 says otherwise,
+// and by its master's too; a note on the same key of another channel is another note.
 func TestMembersBendByThemselves(t *testing.T) {
 	p := sineProject(t, toneLevel)
 	p.ReleaseSec = 0.02
@@ -81,8 +81,8 @@ func TestTuningParameters(t *testing.T) {
 	}
 }
 
-// Where pressure moves the dynamics, each note stands at its own place: by its key's pressure, by its channel's, from the
-// controller's place on or alone.
+// Where pressure moves the dynamics, each note stands at its own place: by its key's pressure, by its channel's, from
+// the controller's place on or alone.
 func TestPressureMovesANotesOwnPlace(t *testing.T) {
 	key := func(number, value byte) Event { return Event{Status: KindKeyPressure, Data1: number, Data2: value} }
 	channel := func(of, value byte) Event { return Event{Status: KindChannelPressure | of, Data1: value} }
@@ -97,9 +97,11 @@ func TestPressureMovesANotesOwnPlace(t *testing.T) {
 		{mapping.MovedByBoth, []Event{Control(0, 0, 1, 64), key(64, 127)}, map[byte]float64{60: 64.0 / 127, 64: 1}},
 	} {
 		p := newProject(t)
-		p.zone("only", 69, 0.1, p.bed("soft.wav", sineOf(testRateHz, 440, 0, 0.05)), p.bed("loud.wav", sineOf(testRateHz, 440, 0, 0.4)))
+		p.zone("only", 69, 0.1, p.bed("soft.wav", sineOf(testRateHz, 440, 0, 0.05)),
+			p.bed("loud.wav", sineOf(testRateHz, 440, 0, 0.4)))
 		p.Dynamics.Initial, p.Dynamics.By, p.Dynamics.Law = 0, c.by, mapping.EqualGain
-		out := play(p.open(Settings{}), seconds(1), append([]Event{NoteOn(0, 0, 60, 127), NoteOn(0, 0, 64, 127)}, c.events...)...)
+		out := play(p.open(Settings{}), seconds(1),
+			append([]Event{NoteOn(0, 0, 60, 127), NoteOn(0, 0, 64, 127)}, c.events...)...)
 		for pitch, place := range c.want {
 			got := cmplx.Abs(testsound.Partial(leftOf(out, 0.4, 0.4), testRateHz, testsound.KeyHz(float64(pitch)), 0))
 			want := 0.05*(1-place) + 0.4*place
@@ -113,9 +115,11 @@ func TestPressureMovesANotesOwnPlace(t *testing.T) {
 // In an MPE zone the map's controller on a member's channel moves that note alone; on the master's, the others.
 func TestMembersMoveTheirOwnDynamics(t *testing.T) {
 	p := newProject(t)
-	p.zone("only", 69, 0.1, p.bed("soft.wav", sineOf(testRateHz, 440, 0, 0.05)), p.bed("loud.wav", sineOf(testRateHz, 440, 0, 0.4)))
+	p.zone("only", 69, 0.1, p.bed("soft.wav", sineOf(testRateHz, 440, 0, 0.05)),
+		p.bed("loud.wav", sineOf(testRateHz, 440, 0, 0.4)))
 	p.Dynamics.Initial, p.Dynamics.Controller, p.Dynamics.Law = 0, 74, mapping.EqualGain
-	events := append(configured(7), NoteOn(0, 1, 60, 127), NoteOn(0, 2, 64, 127), Control(0, 1, 74, 127), Control(0, 0, 74, 32))
+	events := append(configured(7), NoteOn(0, 1, 60, 127), NoteOn(0, 2, 64, 127), Control(0, 1, 74, 127),
+		Control(0, 0, 74, 32))
 	out := play(p.open(Settings{}), seconds(1), events...)
 	for pitch, place := range map[float64]float64{60: 1, 64: 32.0 / 127} {
 		got := cmplx.Abs(testsound.Partial(leftOf(out, 0.4, 0.4), testRateHz, testsound.KeyHz(pitch), 0))
@@ -169,7 +173,8 @@ func TestZonesShareTheChannels(t *testing.T) {
 	}
 	send(configured(3))
 	send(parameter(0, 15, 6, 7, 0))
-	if lower, upper := members(); lower != 3 || upper != 7 || !e.channels[8].member || e.channels[7].member || e.channels[15].member {
+	if lower, upper := members(); lower != 3 || upper != 7 || !e.channels[8].member || e.channels[7].member ||
+		e.channels[15].member {
 		t.Errorf("%d lower, %d upper members", lower, upper)
 	}
 	send(configured(0))

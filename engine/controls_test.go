@@ -54,7 +54,8 @@ func TestEqualGainKeepsIdenticalLayers(t *testing.T) {
 	p.Dynamics.Law = mapping.EqualGain
 	for _, value := range []byte{0, 1, 32, 64, 100, 127} {
 		out := play(p.open(Settings{}), seconds(0.6), NoteOn(0, 0, 69, 127), Control(0, 0, 1, value))
-		requireNear(t, fmt.Sprintf("level at %d, dB", value), 20*math.Log10(testsound.RMS(leftOf(out, 0.2, 0.3))*math.Sqrt2/0.3), 0, 0.01)
+		requireNear(t, fmt.Sprintf("level at %d, dB", value),
+			20*math.Log10(testsound.RMS(leftOf(out, 0.2, 0.3))*math.Sqrt2/0.3), 0, 0.01)
 	}
 }
 
@@ -62,7 +63,8 @@ func TestEqualGainKeepsIdenticalLayers(t *testing.T) {
 func TestDynamicsEndsAreExact(t *testing.T) {
 	silence, noise := make([]float32, 2*seconds(1)), noiseOf(seconds(1), 1, 0.3)
 	for value, p := range map[byte]*project{0: layered(t, silence, noise), 127: layered(t, noise, silence)} {
-		out := play(p.open(Settings{}), seconds(1), NoteOn(0, 0, 69, 127), Control(10, 0, 1, 64), Control(4000, 0, 1, value))
+		out := play(p.open(Settings{}), seconds(1), NoteOn(0, 0, 69, 127), Control(10, 0, 1, 64),
+			Control(4000, 0, 1, value))
 		if early := leftOf(out, 0.03, 0.05); testsound.RMS(early) == 0 {
 			t.Fatalf("value 64: the silenced layer should sound")
 		}
@@ -91,7 +93,10 @@ func TestControllersMakeNoSteps(t *testing.T) {
 			}
 			return events
 		}},
-		{"volume 127 to 0 at once", func(from int64) []Event { return []Event{Control(0, 0, 1, 127), Control(from, 0, 7, 0)} }},
+		{"volume 127 to 0 at once", func(from int64) []Event {
+			return []Event{Control(0, 0, 1, 127),
+				Control(from, 0, 7, 0)}
+		}},
 		{"volume to and fro each 333 frames", func(from int64) (events []Event) {
 			for i := range int64(40) {
 				events = append(events, Control(from+(i-20)*333, 0, 11, []byte{127, 90}[i%2]))
@@ -135,7 +140,8 @@ func levelsDB(p *project, groups ...[]Event) []float64 {
 func TestVolumeAndExpression(t *testing.T) {
 	p := sineProject(t, 0.3)
 	groups, want := [][]Event{nil}, []float64{0}
-	for _, pair := range [][2]byte{{127, 127}, {100, 127}, {64, 127}, {32, 127}, {127, 100}, {127, 64}, {127, 32}, {100, 64}, {64, 32}, {0, 127}, {127, 0}, {127, 127}} {
+	for _, pair := range [][2]byte{{127, 127}, {100, 127}, {64, 127}, {32, 127}, {127, 100}, {127, 64}, {127, 32},
+		{100, 64}, {64, 32}, {0, 127}, {127, 0}, {127, 127}} {
 		groups = append(groups, []Event{Control(0, 0, 7, pair[0]), Control(0, 0, 11, pair[1])})
 		want = append(want, 40*math.Log10(float64(pair[0])/127)+40*math.Log10(float64(pair[1])/127))
 	}
@@ -159,7 +165,8 @@ func TestVelocityAmount(t *testing.T) {
 			out := play(p.open(Settings{}), seconds(0.4), NoteOn(0, 0, 69, velocity))
 			levels = append(levels, 20*math.Log10(testsound.RMS(leftOf(out, 0.1, 0.25))))
 			want := amount * 40 * math.Log10(float64(velocity)/127)
-			requireNear(t, fmt.Sprintf("amount %v, velocity %d, dB", amount, velocity), levels[len(levels)-1]-levels[0], want, 0.01)
+			requireNear(t, fmt.Sprintf("amount %v, velocity %d, dB", amount, velocity),
+				levels[len(levels)-1]-levels[0], want, 0.01)
 		}
 	}
 }
@@ -180,7 +187,8 @@ func TestFineDynamics(t *testing.T) {
 func TestControllersCanBeAssigned(t *testing.T) {
 	silence, sine := make([]float32, 2*seconds(1)), sineOf(seconds(1), 440, 0, 0.3)
 	p := layered(t, silence, sine)
-	p.Dynamics.Law, p.Dynamics.Controller, p.Dynamics.Initial, p.Volume.Controllers = mapping.EqualGain, 2, 127, []int{20}
+	p.Dynamics.Law, p.Dynamics.Controller, p.Dynamics.Initial, p.Volume.Controllers = mapping.EqualGain,
+		2, 127, []int{20}
 	levels := levelsDB(p, nil, []Event{Control(0, 0, 1, 0), Control(0, 0, 7, 0), Control(0, 0, 11, 0)},
 		[]Event{Control(0, 0, 2, 64)}, []Event{Control(0, 0, 34, 64)}, []Event{Control(0, 0, 20, 64)})
 	fine := 20 * math.Log10(64.5/127)
@@ -210,8 +218,10 @@ func TestResetAllControllers(t *testing.T) {
 	levels := levelsDB(p, nil, []Event{Control(0, 0, 7, 64), Control(0, 0, 11, 50)}, []Event{reset})
 	requireNear(t, "after reset, dB", levels[2], 40*math.Log10(64.0/127), 0.01)
 
-	out := play(p.open(Settings{}), seconds(0.9), NoteOn(0, 0, 69, 100), Bend(0, 0, 0), Control(int64(seconds(0.2)), 0, 121, 0))
-	requireNear(t, "wheel after reset, cents", testsound.Cents(testsound.ToneHz(leftOf(out, 0.35, 0.5), testRateHz, 440), 440), 0, 0.05)
+	out := play(p.open(Settings{}), seconds(0.9), NoteOn(0, 0, 69, 100), Bend(0, 0, 0),
+		Control(int64(seconds(0.2)), 0, 121, 0))
+	requireNear(t, "wheel after reset, cents",
+		testsound.Cents(testsound.ToneHz(leftOf(out, 0.35, 0.5), testRateHz, 440), 440), 0, 0.05)
 }
 
 // What the status line shows is what the engine has taken in.

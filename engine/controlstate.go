@@ -31,8 +31,8 @@ func (a *approach) state() SlowValue { return SlowValue{a.target, a.middle, a.va
 // goOn takes a value over that stays from least to most.
 func (a *approach) goOn(s SlowValue, what string, least, most float64) error {
 	if !(min(s.Target, s.Middle, s.Value) >= least && max(s.Target, s.Middle, s.Value) <= most) {
-		return fmt.Errorf("found %s on its way from %v by %v to %v, expected %v to %v", what, s.Value, s.Middle, s.Target, least,
-			most)
+		return fmt.Errorf("found %s on its way from %v by %v to %v, expected %v to %v", what, s.Value,
+			s.Middle, s.Target, least, most)
 	}
 	*a = approach{s.Target, s.Middle, s.Value}
 	return nil
@@ -108,11 +108,12 @@ func (c *channel) goOn(s ChannelState) error {
 		}
 	}
 	if !(max(math.Abs(s.Coarse), math.Abs(s.Fine), math.Abs(s.BendRange)) <= mostSemitones) {
-		return fmt.Errorf("found tunings of %v, %v and %v semitones, expected %d at most", s.Coarse, s.Fine, s.BendRange,
-			mostSemitones)
+		return fmt.Errorf("found tunings of %v, %v and %v semitones, expected %d at most", s.Coarse,
+			s.Fine, s.BendRange, mostSemitones)
 	}
-	*c = channel{parameter: s.Parameter, data: s.Data, coarse: s.Coarse, fine: s.Fine, pressure: s.Pressure, hold: s.Hold,
-		sostenuto: s.Sostenuto, member: s.Member, bendRange: s.BendRange, dynamics: s.Dynamics, bendValue: BendCentre}
+	*c = channel{parameter: s.Parameter, data: s.Data, coarse: s.Coarse, fine: s.Fine,
+		pressure: s.Pressure, hold: s.Hold, sostenuto: s.Sostenuto, member: s.Member, bendRange: s.BendRange,
+		dynamics: s.Dynamics, bendValue: BendCentre}
 	if c.bendValue = s.Bend; c.member {
 		c.turnBend(s.Bend)
 	}

@@ -17,7 +17,8 @@ func gridProject(t testing.TB, strands ...string) (*project, mapping.Grid) {
 	for root := 24; root <= 114; root += 6 {
 		for _, layer := range p.Layers {
 			for i, strand := range p.Strands {
-				beds = append(beds, mapping.Bed{BedName: mapping.BedName{Layer: layer, Strand: strand, Root: root}, Path: strands[i]})
+				beds = append(beds, mapping.Bed{BedName: mapping.BedName{Layer: layer, Strand: strand, Root: root},
+					Path: strands[i]})
 			}
 		}
 	}
@@ -57,7 +58,8 @@ func TestEveryKeySwitchesBedsOnTime(t *testing.T) {
 				turns := math.Mod(switchSec/cycleSec-zone.Start+1, 1)
 				want := turns * cycleSec * math.Exp2(float64(zone.Root-key)/12)
 				froms, wants = append(froms, at), append(wants, want)
-				events = append(events, NoteOn(int64(seconds(at)), 0, byte(key), 100), Control(int64(seconds(at+want+0.1)), 0, 120, 0))
+				events = append(events, NoteOn(int64(seconds(at)), 0, byte(key), 100),
+					Control(int64(seconds(at+want+0.1)), 0, 120, 0))
 				at += want + 0.12
 			}
 		}
@@ -68,7 +70,8 @@ func TestEveryKeySwitchesBedsOnTime(t *testing.T) {
 		for i, from := range froms {
 			got := takeOverSec(out[2*seconds(from):2*seconds(from+wants[i]+0.1)], 0.01)
 			worst = max(worst, math.Abs(got-wants[i]))
-			requireNear(t, fmt.Sprintf("rank %s, key %d: seconds until b takes over", rank, p.Zones[0].Low+i), got, wants[i], 0.005)
+			requireNear(t, fmt.Sprintf("rank %s, key %d: seconds until b takes over", rank, p.Zones[0].Low+i),
+				got, wants[i], 0.005)
 		}
 	}
 	t.Logf("worst key: %.2f ms off", 1000*worst)
@@ -153,7 +156,8 @@ func testMissedReads(t *testing.T, events []Event) {
 // test's own. 0.05 dB allow for what the four points a frame of ITU-R BS.1770-5 miss at 2 kHz and for its filter.
 func TestLoudChordsStayUnderTheCeiling(t *testing.T) {
 	p := newProject(t)
-	p.zone("low", 69, 0.1, p.bed("one.wav", sineOf(seconds(1), 440, 0, 1)), p.bed("other.wav", sineOf(seconds(1), 440, 0.25, 1)))
+	p.zone("low", 69, 0.1, p.bed("one.wav", sineOf(seconds(1), 440, 0, 1)),
+		p.bed("other.wav", sineOf(seconds(1), 440, 0.25, 1)))
 	p.zone("high", 69, 0.6, "other.wav", "one.wav")
 	p.AttackSec = 0
 	var events []Event

@@ -23,11 +23,13 @@ const CeilingDBTP = -1
 
 // Settings are what a player chooses beside the map.
 type Settings struct {
-	Quality     voices.Quality
-	Arithmetic  voices.Arithmetic
-	Channel     int        // 1 to 16; 0 hears all
-	Apart       bool       // channels stand apart: their keys, pedals and coarse tunings are their own; else all are as one
-	MemoryBytes int64      // for heads and rings; 0 takes DefaultMemoryBytes. Each further map that is open has heads of its own
+	Quality    voices.Quality
+	Arithmetic voices.Arithmetic
+	Channel    int // 1 to 16; 0 hears all
+	// channels stand apart: their keys, pedals and coarse tunings are their own; else all are as one
+	Apart bool
+	// for heads and rings; 0 takes DefaultMemoryBytes. Each further map that is open has heads of its own
+	MemoryBytes int64
 	MostVoices  int        // the largest polyphony of any map to come; 0: that of the first one
 	RateHz      int        // of the output; 0 takes the map's
 	Applied     []*QueueIn // are told every event with the frame at which it was applied

@@ -14,13 +14,13 @@ const (
 	KindBend            byte = 0xE0
 )
 
-// What a tuning message does (MMA CA-020, CA-021, RP-020): no channel messages, and told apart from them by a Status that
-// none has. Both may change the pitch of sounding notes, where Fine has TuneSounding.
+// What a tuning message does (MMA CA-020, CA-021, RP-020): no channel messages, and told apart from them by a Status
+// that none has. Both may change the pitch of sounding notes, where Fine has TuneSounding.
 const (
 	// KindTuneKey gives the key Data1 a pitch in the tuning program Data2: Fine holds it in 2⁻¹⁴ semitones, 21 bits.
 	KindTuneKey byte = 0xF0
-	// KindTuneOctave moves all keys of the pitch class Data1, 0 for C: Fine holds by how much, 14 bits of which 0x2000 is
-	// nothing and 0x4000 a semitone up, and from bit 14 on a bit for each channel that is meant.
+	// KindTuneOctave moves all keys of the pitch class Data1, 0 for C: Fine holds by how much, 14 bits of which 0x2000
+	// is nothing and 0x4000 a semitone up, and from bit 14 on a bit for each channel that is meant.
 	KindTuneOctave byte = 0xF1
 
 	TuneSounding      uint32 = 1 << 31
@@ -41,8 +41,9 @@ const (
 // BendCentre is the pitch-bend value of a wheel at rest; the range is 0 to 16383.
 const BendCentre = 8192
 
-// Event is one channel message, or a part of a tuning message. Status is 0x80 to 0xEF, or a KindTune constant; the data
-// bytes are 0 to 127; Data2 is 0 in a message of one data byte. Frame counts from the start of the score or of the stream.
+// Event is one channel message, or a part of a tuning message. Status is 0x80 to 0xEF, or a KindTune constant; the
+// data bytes are 0 to 127; Data2 is 0 in a message of one data byte. Frame counts from the start of the score or of
+// the stream.
 type Event struct {
 	Frame                int64
 	Status, Data1, Data2 byte

@@ -62,7 +62,8 @@ func ExampleEngine() {
 	var sounding engine.Snapshot
 	e.Snapshot(&sounding)
 	for _, c := range sounding.Cycles {
-		fmt.Printf("key %d of zone %d: %d frames of the cycle after %d of sound\n", c.Key, c.Zone, c.PlayedFrames, sounding.Frame)
+		fmt.Printf("key %d of zone %d: %d frames of the cycle after %d of sound\n", c.Key, c.Zone,
+			c.PlayedFrames, sounding.Frame)
 	}
 	// Output: key 57 of zone 0: 256 frames of the cycle after 512 of sound
 }
@@ -70,7 +71,8 @@ func ExampleEngine() {
 // A performance is written as a Standard MIDI File, of which a tick is a frame, and read again.
 func ExampleWriteScore() {
 	var file bytes.Buffer
-	played := engine.Score{Events: []engine.Event{engine.NoteOn(4800, 0, 60, 100), engine.NoteOff(52801, 0, 60)}, Frames: 96000}
+	played := engine.Score{Events: []engine.Event{engine.NoteOn(4800, 0, 60, 100), engine.NoteOff(52801, 0, 60)},
+		Frames: 96000}
 	if err := engine.WriteScore(&file, played, 48000); err != nil {
 		fmt.Println(err)
 		return

@@ -12,8 +12,8 @@ const followSec = 0.3
 // Exchange or Undo brought it. Any goroutine.
 func (e *Engine) Follow(on bool) { e.following.Store(on) }
 
-// follow begins a successor for each held note that sounds on an older map, while there is room for it and for a key that
-// is struck meanwhile. A successor waits in silence until its frames are there. Audio thread.
+// follow begins a successor for each held note that sounds on an older map, while there is room for it and for a key
+// that is struck meanwhile. A successor waits in silence until its frames are there. Audio thread.
 func (e *Engine) follow() {
 	if len(e.playing) == 1 {
 		return

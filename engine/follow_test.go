@@ -19,8 +19,8 @@ func twoBeds(t testing.TB, level float64) *project {
 	return p
 }
 
-// Loading the same map again is not heard: the crossfade leads to the same places of the cycles, bent, shifted and in the
-// middle of a join as they may be.
+// Loading the same map again is not heard: the crossfade leads to the same places of the cycles, bent, shifted and in
+// the middle of a join as they may be.
 func TestFollowingTheSameMapIsNotHeard(t *testing.T) {
 	const level = 0.2
 	p := twoBeds(t, level)
@@ -43,11 +43,13 @@ func TestFollowingTheSameMapIsNotHeard(t *testing.T) {
 	}
 	got.next(seconds(1.5))
 	if stats := got.Stats(); len(got.playing) != 1 || stats.Voices != 3 || stats.Misses != 0 {
-		t.Errorf("%d maps sound, %d voices, %d late reads; expected the newest map alone, 3 and none", len(got.playing), stats.Voices, stats.Misses)
+		t.Errorf("%d maps sound, %d voices, %d late reads; expected the newest map alone, 3 and none",
+			len(got.playing), stats.Voices, stats.Misses)
 	}
 }
 
-// A held note is on the new map soon after it was loaded, without a click, and its key ends it; without Follow it stays.
+// A held note is on the new map soon after it was loaded, without a click, and its key ends it; without Follow it
+// stays.
 func TestHeldNotesFollow(t *testing.T) {
 	for _, follow := range []bool{true, false} {
 		p := sineProject(t, 0.2)
@@ -66,18 +68,21 @@ func TestHeldNotesFollow(t *testing.T) {
 		if follow {
 			want = 880
 		}
-		requireNear(t, "Hz a second after the map was loaded", testsound.ToneHz(leftOf(out, 1.4, 0.8), testRateHz, want), want, 0.01)
+		requireNear(t, "Hz a second after the map was loaded",
+			testsound.ToneHz(leftOf(out, 1.4, 0.8), testRateHz, want), want, 0.01)
 		if _, second := largestSteps(out); second > 0.2*math.Pow(2*math.Pi*880/testRateHz, 2)*1.1 {
 			t.Errorf("follow %v: the sound jumps: second difference %.4f", follow, second)
 		}
-		if stats := e.Stats(); stats.Voices != 0 || stats.Stolen != 0 || len(e.free) != len(e.parts) || len(e.idle) != len(e.notes) {
-			t.Errorf("follow %v: %d voices, %d stolen, %d of %d parts came back; expected all at rest", follow, stats.Voices, stats.Stolen, len(e.free), len(e.parts))
+		if stats := e.Stats(); stats.Voices != 0 || stats.Stolen != 0 || len(e.free) != len(e.parts) ||
+			len(e.idle) != len(e.notes) {
+			t.Errorf("follow %v: %d voices, %d stolen, %d of %d parts came back; expected all at rest", follow,
+				stats.Voices, stats.Stolen, len(e.free), len(e.parts))
 		}
 	}
 }
 
-// A chord that fills the polyphony moves as a whole, one after the other where there is little room, and nothing is stolen;
-// keys that are lifted, struck again or stolen on the way leave nothing behind.
+// A chord that fills the polyphony moves as a whole, one after the other where there is little room, and nothing is
+// stolen; keys that are lifted, struck again or stolen on the way leave nothing behind.
 func TestFollowingLeavesNothingBehind(t *testing.T) {
 	p := busyProject(t)
 	var events []Event
@@ -104,7 +109,8 @@ func TestFollowingLeavesNothingBehind(t *testing.T) {
 			t.Fatal(err)
 		}
 		frame, key := e.frame+int64(cell), byte(50+cell%len(events))
-		e.list = NewList([]Event{NoteOff(frame, 0, key), NoteOn(frame+3000, 0, key, 80), NoteOn(frame+3001, 0, byte(70+cell%9), 80)})
+		e.list = NewList([]Event{NoteOff(frame, 0, key), NoteOn(frame+3000, 0, key, 80),
+			NoteOn(frame+3001, 0, byte(70+cell%9), 80)})
 		e.next(64 * cell)
 	}
 	var up []Event
@@ -114,7 +120,8 @@ func TestFollowingLeavesNothingBehind(t *testing.T) {
 	e.list = NewList(up)
 	e.next(seconds(2))
 	if len(e.free) != len(e.parts) || len(e.idle) != len(e.notes) || len(e.playing) != 1 {
-		t.Errorf("%d of %d parts and %d of %d notes came back, %d maps sound", len(e.free), len(e.parts), len(e.idle), len(e.notes), len(e.playing))
+		t.Errorf("%d of %d parts and %d of %d notes came back, %d maps sound", len(e.free), len(e.parts), len(e.idle),
+			len(e.notes), len(e.playing))
 	}
 }
 
@@ -153,8 +160,8 @@ func TestFollowingAllocatesNothing(t *testing.T) {
 	}
 }
 
-// A key that is struck in the very cell in which a waiting successor is let go finds room: the audio thread once looked for it
-// for ever.
+// A key that is struck in the very cell in which a waiting successor is let go finds room: the audio thread once
+// looked for it for ever.
 func TestStruckAsASuccessorIsLetGo(t *testing.T) {
 	p := busyProject(t)
 	p.Polyphony = 8 // two keys

@@ -20,7 +20,8 @@ const (
 	unreachedDBTP = 200
 )
 
-// measureLoudness renders the chord from the instrument's beds and keeps its integrated loudness, −Inf where it is silent.
+// measureLoudness renders the chord from the instrument's beds and keeps its integrated loudness, −Inf where it is
+// silent.
 func (in *instrument) measureLoudness(s Settings) error {
 	s.Applied, s.Channel, s.Apart = nil, 0, false
 	alone, err := newInstrument(in.cycles, s)
@@ -69,8 +70,8 @@ func (e *Engine) match() {
 	}
 }
 
-// TrimsDB tells by how many decibels each of two maps is turned down, so that both are equally loud: one of them 0. With one
-// map it is 0 alone. Not for the audio thread.
+// TrimsDB tells by how many decibels each of two maps is turned down, so that both are equally loud: one of them 0.
+// With one map it is 0 alone. Not for the audio thread.
 func (e *Engine) TrimsDB() (trimsDB []float64) {
 	e.changing.Lock()
 	defer e.changing.Unlock()

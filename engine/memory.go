@@ -37,7 +37,8 @@ func PlanMemory(heads, polyphony int) Memory {
 func forHeads(memoryBytes int64) int64 { return memoryBytes / 2 }
 func forRings(memoryBytes int64) int64 { return memoryBytes - forHeads(memoryBytes) }
 
-// voicesFor is how many voices there are for a polyphony: stolen ones fade while their successors sound, on spare ones.
+// voicesFor is how many voices there are for a polyphony: stolen ones fade while their successors sound, on spare
+// ones.
 func voicesFor(polyphony int) int { return polyphony + max(polyphony/4, 32) }
 
 // ringFrames shares memory out to the rings of a map's voices, and refuses too little.

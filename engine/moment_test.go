@@ -28,7 +28,8 @@ func kept(t rapid.TB, e *Engine) *Moment {
 	return &again
 }
 
-// Whatever was played before, the samples after the moment are the same ones, bit for bit where the ceiling does not act.
+// Whatever was played before, the samples after the moment are the same ones, bit for bit where the ceiling does not
+// act.
 func TestMomentGoesOn(t *testing.T) {
 	const before, frames = MomentFrames + 1000, MomentFrames + 40000
 	p := busyProject(t)
@@ -60,7 +61,8 @@ func TestMomentGoesOn(t *testing.T) {
 		latency := whole.LatencyFrames() // the ceiling was empty
 		for i, x := range want[2*(int(moment.Frame)+latency):] {
 			if got[i+2*latency] != x {
-				r.Fatalf("%d notes at frame %d: %d frames later %v, in one go %v", len(moment.Notes), moment.Frame, i/2, got[i], x)
+				r.Fatalf("%d notes at frame %d: %d frames later %v, in one go %v", len(moment.Notes),
+					moment.Frame, i/2, got[i], x)
 			}
 		}
 	})
@@ -80,13 +82,15 @@ func cells(e *Engine, frame int64, list *List) (out []float32) {
 // drawExpression draws what channels say by themselves: zones of MPE, parameters, bends, pressure, tunings.
 func drawExpression(t *rapid.T, frames int) (events []Event) {
 	for range rapid.IntRange(0, 25).Draw(t, "expressions") {
-		frame, of := rapid.Int64Range(0, int64(frames)-1).Draw(t, "frame"), byte(rapid.IntRange(0, 4).Draw(t, "channel"))
+		frame, of := rapid.Int64Range(0, int64(frames)-1).Draw(t, "frame"),
+			byte(rapid.IntRange(0, 4).Draw(t, "channel"))
 		key, value := byte(rapid.IntRange(48, 72).Draw(t, "key")), byte(rapid.IntRange(0, 127).Draw(t, "value"))
 		switch rapid.IntRange(0, 7).Draw(t, "expression") {
 		case 0:
 			events = append(events, parameter(frame, 0, 6, of, 0)...)
 		case 1:
-			events = append(events, parameter(frame, of, byte(rapid.IntRange(0, 2).Draw(t, "parameter")), 60+value%9, 0)...)
+			events = append(events, parameter(frame, of, byte(rapid.IntRange(0, 2).Draw(t, "parameter")),
+				60+value%9, 0)...)
 		case 2:
 			events = append(events, Bend(frame, of, int(value)<<7))
 		case 3:
@@ -97,7 +101,8 @@ func drawExpression(t *rapid.T, frames int) (events []Event) {
 			pitch := uint32(key)<<14 + uint32(value)<<6 | TuneSounding*uint32(value&1)
 			events = append(events, Event{Frame: frame, Status: KindTuneKey, Data1: key, Fine: pitch})
 		case 6:
-			events = append(events, Event{Frame: frame, Status: KindTuneOctave, Data1: key % 12, Fine: uint32(value)<<7 | 0xFFFF<<14 | TuneSounding})
+			events = append(events, Event{Frame: frame, Status: KindTuneOctave, Data1: key % 12,
+				Fine: uint32(value)<<7 | 0xFFFF<<14 | TuneSounding})
 		case 7:
 			events = append(events, NoteOn(frame, of, key, value))
 		}

@@ -20,8 +20,8 @@ const mostGain = 1000 // that a note or a zone may have
 const SettleSec = 11.5*ceilingReleaseSec + 0.1
 
 // Begin goes on from a moment, on the map it was kept on; a cycle of another length is entered at the same part of its
-// turn. It is for an engine that has rendered nothing yet, and that reads ahead by Fill. What the moment says and cannot
-// be is an error, after which the engine is of no use.
+// turn. It is for an engine that has rendered nothing yet, and that reads ahead by Fill. What the moment says and
+// cannot be is an error, after which the engine is of no use.
 func (e *Engine) Begin(m *Moment) error {
 	if err := m.check(); err != nil {
 		return err
@@ -68,30 +68,35 @@ func (e *Engine) beginState(m *Moment) error {
 // check refuses counts that would lead out of what there is.
 func (m *Moment) check() error {
 	within := func(x int64) bool { return x >= 0 && x < mostMomentFrames }
-	if !within(m.Frame) || m.Frame%CellFrames != 0 || !within(slices.Min(m.Presses[:])) || !within(slices.Max(m.Presses[:])) {
-		return fmt.Errorf("found the frame %d and presses %v, expected a multiple of %d and 0 or more", m.Frame, m.Presses,
-			CellFrames)
+	if !within(m.Frame) || m.Frame%CellFrames != 0 || !within(slices.Min(m.Presses[:])) ||
+		!within(slices.Max(m.Presses[:])) {
+		return fmt.Errorf("found the frame %d and presses %v, expected a multiple of %d and 0 or more",
+			m.Frame, m.Presses, CellFrames)
 	}
 	parts := 0
 	for i := range m.Notes {
 		n := &m.Notes[i]
 		if n.Parts < 0 || n.Parts > len(m.Parts)-parts {
-			return fmt.Errorf("notes[%d]: found %d parts, expected 0 to the %d that are left", i, n.Parts, len(m.Parts)-parts)
+			return fmt.Errorf("notes[%d]: found %d parts, expected 0 to the %d that are left", i, n.Parts,
+				len(m.Parts)-parts)
 		}
 		if n.Key < 0 || n.Key > 127 || n.Channel < 0 || n.Channel > 15 || n.Velocity < 1 || n.Velocity > 127 ||
 			n.Pressure < 0 || n.Pressure > 127 || !within(n.BeganFrame) || !(n.Gain >= 0 && n.Gain <= mostGain) {
-			return fmt.Errorf("notes[%d]: found key %d, channel %d, velocity %d, pressure %d, began at %d, gain %v: expected 0 "+
-				"to 127, 0 to 15, 1 to 127, 0 to 127, 0 or more, 0 to %d", i, n.Key, n.Channel, n.Velocity, n.Pressure,
+			return fmt.Errorf("notes[%d]: found key %d, channel %d, velocity %d, pressure %d, began at %d, gain %v: "+
+				"expected 0 to 127, 0 to 15, 1 to 127, 0 to 127, 0 or more, 0 to %d", i, n.Key, n.Channel,
+				n.Velocity, n.Pressure,
 				n.BeganFrame, n.Gain, mostGain)
 		}
 		parts += n.Parts
 	}
 	for i := range m.Parts {
 		p := &m.Parts[i]
-		if !within(p.PlayedFrames) || !within(p.StartFrame) || p.StartFrame >= p.CycleFrames || !within(p.CycleFrames) ||
-			!(p.Flow >= 0 && p.Flow <= 1) || !(p.Share >= 0 && p.Share <= mostGain) || p.Base > voices.MaxStep*mapping.OneFrame ||
+		if !within(p.PlayedFrames) || !within(p.StartFrame) || p.StartFrame >= p.CycleFrames ||
+			!within(p.CycleFrames) || !(p.Flow >= 0 && p.Flow <= 1) || !(p.Share >= 0 && p.Share <= mostGain) ||
+			p.Base > voices.MaxStep*mapping.OneFrame ||
 			p.Open != unopened && !(p.Open >= 0 && p.Open <= 1) {
-			return fmt.Errorf("parts[%d]: found %+v: expected a start within the cycle, frames of 0 or more, and gains from 0 on",
+			return fmt.Errorf("parts[%d]: found %+v: expected a start within the cycle, frames of 0 or more, and "+
+				"gains from 0 on",
 				i, *p)
 		}
 	}
@@ -125,9 +130,10 @@ func (e *Engine) beginKept(kept *KeptNote, parts []KeptPart) error {
 }
 
 func (e *Engine) beginKeptPart(n *note, kept *KeptPart) error {
-	if m := n.on.cycles.Map; kept.Zone < 0 || kept.Zone >= len(m.Zones) || kept.Layer < 0 || kept.Layer >= len(m.Layers) {
-		return fmt.Errorf("found zone %d and layer %d, expected fewer than %d and %d", kept.Zone, kept.Layer, len(m.Zones),
-			len(m.Layers))
+	if m := n.on.cycles.Map; kept.Zone < 0 || kept.Zone >= len(m.Zones) || kept.Layer < 0 ||
+		kept.Layer >= len(m.Layers) {
+		return fmt.Errorf("found zone %d and layer %d, expected fewer than %d and %d", kept.Zone,
+			kept.Layer, len(m.Zones), len(m.Layers))
 	}
 	p := e.takePart(n, placed{kept.Zone, kept.Layer, kept.Base, kept.Share})
 	cycle := n.on.cycles.Cycle(kept.Zone, kept.Layer)

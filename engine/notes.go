@@ -34,8 +34,8 @@ type note struct {
 // held says whether a key or a pedal keeps the note sounding.
 func (n *note) held() bool { return n.begun() && n.state() <= NotePedal }
 
-// begun says whether the note sounds or ends: not while it waits to take over from another, nor in the cell in which it
-// was let go before it could.
+// begun says whether the note sounds or ends: not while it waits to take over from another, nor in the cell in which
+// it was let go before it could.
 func (n *note) begun() bool { return !n.envelope.Ended() }
 
 const stealSec = 0.005

@@ -37,12 +37,14 @@ func TestReleaseFallsSixtyDecibels(t *testing.T) {
 	for _, releaseSec := range []float64{0.2, 1} {
 		p := sineProject(t, 0.5)
 		p.ReleaseSec = releaseSec
-		out := play(p.open(Settings{}), seconds(0.5+1.2*releaseSec), NoteOn(0, 0, 69, 100), NoteOff(int64(seconds(0.3)), 0, 69))
+		out := play(p.open(Settings{}), seconds(0.5+1.2*releaseSec), NoteOn(0, 0, 69, 100),
+			NoteOff(int64(seconds(0.3)), 0, 69))
 		level := func(sec float64) float64 {
 			return 20 * math.Log10(testsound.RMS(leftOf(out, sec-1.0/88, 1.0/44))) // ten periods
 		}
 		for _, part := range []float64{0.25, 0.5, 0.75} {
-			requireNear(t, fmt.Sprintf("fall in %v of %v s, dB", part, releaseSec), level(0.3+releaseSec*(part+0.2))-level(0.3+releaseSec*0.2), -60*part, 0.5*part)
+			requireNear(t, fmt.Sprintf("fall in %v of %v s, dB", part, releaseSec),
+				level(0.3+releaseSec*(part+0.2))-level(0.3+releaseSec*0.2), -60*part, 0.5*part)
 		}
 		requireNear(t, "level when the time is over, dB", level(0.3+releaseSec)-level(0.15), -60, 0.5)
 	}
@@ -54,7 +56,8 @@ const toneLevel = 0.1
 func sounding(out []float32, atSec float64, keys ...byte) map[byte]bool {
 	found := map[byte]bool{}
 	for _, key := range keys {
-		if cmplx.Abs(testsound.Partial(leftOf(out, atSec, 0.1), testRateHz, testsound.KeyHz(float64(key)), 0)) > toneLevel/2 {
+		if cmplx.Abs(testsound.Partial(leftOf(out, atSec, 0.1), testRateHz, testsound.KeyHz(float64(key)),
+			0)) > toneLevel/2 {
 			found[key] = true
 		}
 	}
@@ -62,7 +65,8 @@ func sounding(out []float32, atSec float64, keys ...byte) map[byte]bool {
 }
 
 func TestPedals(t *testing.T) {
-	on, off := func(key byte) Event { return NoteOn(0, 0, key, 100) }, func(key byte) Event { return NoteOff(0, 0, key) }
+	on, off := func(key byte) Event { return NoteOn(0, 0, key, 100) },
+		func(key byte) Event { return NoteOff(0, 0, key) }
 	pedal := func(number, value byte) Event { return Control(0, 0, number, value) }
 	const hold, sostenuto = 64, 66
 	for _, test := range []struct {
@@ -78,21 +82,29 @@ func TestPedals(t *testing.T) {
 		{"hold at 64 is down", []Event{pedal(hold, 64), on(60), off(60)}, []byte{60}},
 		{"hold after the key", []Event{on(60), pedal(hold, 127), off(60)}, []byte{60}},
 		{"hold let go", []Event{pedal(hold, 127), on(60), off(60), on(67), pedal(hold, 0)}, []byte{67}},
-		{"sostenuto keeps what was down", []Event{on(60), pedal(sostenuto, 127), on(67), off(60), off(67)}, []byte{60}},
-		{"sostenuto sent twice", []Event{on(60), pedal(sostenuto, 127), on(67), pedal(sostenuto, 127), off(60), off(67)}, []byte{60}},
+		{"sostenuto keeps what was down", []Event{on(60), pedal(sostenuto, 127), on(67), off(60), off(67)},
+			[]byte{60}},
+		{"sostenuto sent twice", []Event{on(60), pedal(sostenuto, 127), on(67), pedal(sostenuto, 127), off(60),
+			off(67)}, []byte{60}},
 		{"sostenuto let go", []Event{on(60), on(67), pedal(sostenuto, 127), off(60), pedal(sostenuto, 0)}, []byte{67}},
-		{"sostenuto inside hold", []Event{on(60), pedal(sostenuto, 127), off(60), on(67), pedal(hold, 127), off(67), pedal(hold, 0)}, []byte{60}},
-		{"hold inside sostenuto", []Event{on(60), pedal(sostenuto, 127), pedal(hold, 127), off(60), pedal(sostenuto, 0)}, []byte{60}},
-		{"sostenuto does not take what hold keeps", []Event{pedal(hold, 127), on(60), off(60), pedal(sostenuto, 127), pedal(hold, 0)}, nil},
-		{"both let go", []Event{on(60), pedal(sostenuto, 127), pedal(hold, 127), off(60), pedal(hold, 0), pedal(sostenuto, 0)}, nil},
+		{"sostenuto inside hold", []Event{on(60), pedal(sostenuto, 127), off(60), on(67), pedal(hold, 127), off(67),
+			pedal(hold, 0)}, []byte{60}},
+		{"hold inside sostenuto", []Event{on(60), pedal(sostenuto, 127), pedal(hold, 127), off(60),
+			pedal(sostenuto, 0)}, []byte{60}},
+		{"sostenuto does not take what hold keeps",
+			[]Event{pedal(hold, 127), on(60), off(60), pedal(sostenuto, 127), pedal(hold, 0)}, nil},
+		{"both let go", []Event{on(60), pedal(sostenuto, 127), pedal(hold, 127), off(60), pedal(hold, 0),
+			pedal(sostenuto, 0)}, nil},
 		{"all sound off under hold", []Event{pedal(hold, 127), on(60), on(67), off(67), pedal(120, 0)}, nil},
 		{"all notes off", []Event{on(60), on(67), pedal(123, 0)}, nil},
 		{"all notes off under hold", []Event{pedal(hold, 127), on(60), pedal(123, 0)}, []byte{60}},
 		{"then hold let go", []Event{pedal(hold, 127), on(60), pedal(123, 0), pedal(hold, 0)}, nil},
-		{"reset lets the pedals go", []Event{on(60), pedal(sostenuto, 127), pedal(hold, 127), off(60), on(67), pedal(121, 0)}, []byte{67}},
+		{"reset lets the pedals go", []Event{on(60), pedal(sostenuto, 127), pedal(hold, 127), off(60), on(67),
+			pedal(121, 0)}, []byte{67}},
 		{"a key again and again", []Event{on(60), on(60), on(60), off(60)}, nil},
 		{"a key again under hold", []Event{pedal(hold, 127), on(60), off(60), on(60)}, []byte{60}},
-		{"a key again under hold, let go", []Event{pedal(hold, 127), on(60), off(60), on(60), off(60), pedal(hold, 0)}, nil},
+		{"a key again under hold, let go", []Event{pedal(hold, 127), on(60), off(60), on(60), off(60), pedal(hold, 0)},
+			nil},
 		{"a key again under sostenuto", []Event{on(60), pedal(sostenuto, 127), on(60), off(60)}, []byte{60}},
 		{"then sostenuto let go", []Event{on(60), pedal(sostenuto, 127), on(60), off(60), pedal(sostenuto, 0)}, nil},
 		{"a key that was never down", []Event{on(60), off(67)}, []byte{60}},
@@ -160,7 +172,8 @@ func TestNoNoteSticks(t *testing.T) {
 					}
 				}
 				if kept > p.Polyphony || e.Stats().Voices > p.Polyphony+reserve {
-					r.Fatalf("%d voices and %d fading ones, the map allows %d", kept, e.Stats().Voices-kept, p.Polyphony)
+					r.Fatalf("%d voices and %d fading ones, the map allows %d", kept,
+						e.Stats().Voices-kept, p.Polyphony)
 				}
 			}
 		}
@@ -176,7 +189,8 @@ func TestNoNoteSticks(t *testing.T) {
 			r.Fatalf("%d voices sound with all keys and pedals up", voices)
 		}
 		if len(e.free) != len(e.parts) || len(e.idle) != len(e.notes) {
-			r.Fatalf("%d of %d parts and %d of %d notes came back", len(e.free), len(e.parts), len(e.idle), len(e.notes))
+			r.Fatalf("%d of %d parts and %d of %d notes came back", len(e.free), len(e.parts),
+				len(e.idle), len(e.notes))
 		}
 	})
 }
@@ -196,7 +210,8 @@ func TestStealing(t *testing.T) {
 		atSec float64
 		want  []byte
 	}{
-		{0.2, []byte{50, 55, 60, 65}}, {0.4, []byte{50, 55, 65, 70}}, {0.7, []byte{50, 65, 70, 72}}, {1.0, []byte{65, 70, 72, 74}},
+		{0.2, []byte{50, 55, 60, 65}}, {0.4, []byte{50, 55, 65, 70}}, {0.7, []byte{50, 65, 70, 72}},
+		{1.0, []byte{65, 70, 72, 74}},
 	} {
 		want := map[byte]bool{}
 		for _, key := range test.want {
@@ -232,14 +247,17 @@ func TestStealingSparesHeldKeys(t *testing.T) {
 		events []Event
 		want   []byte // held after the last
 	}{
-		{"pedal before keys", []Event{NoteOn(0, 0, 50, 100), Control(0, 0, hold, 127), NoteOn(at(0.1), 0, 55, 100), NoteOff(at(0.15), 0, 55),
-			NoteOn(at(0.2), 0, 60, 100), NoteOff(at(0.25), 0, 60), NoteOn(at(0.3), 0, 65, 100), NoteOn(at(0.4), 0, 70, 100)}, []byte{50, 60, 65, 70}},
-		{"sostenuto before keys", []Event{NoteOn(0, 0, 50, 100), NoteOn(at(0.1), 0, 55, 100), Control(at(0.12), 0, sostenuto, 127), NoteOff(at(0.15), 0, 55),
-			NoteOn(at(0.2), 0, 60, 100), NoteOn(at(0.3), 0, 65, 100), NoteOn(at(0.4), 0, 70, 100)}, []byte{50, 60, 65, 70}},
-		{"the quietest of the oldest chord", []Event{NoteOn(0, 0, 50, 100), NoteOn(at(0.01), 0, 55, 60), NoteOn(at(0.02), 0, 60, 80),
-			NoteOn(at(0.2), 0, 65, 20), NoteOn(at(0.4), 0, 70, 100)}, []byte{50, 60, 65, 70}},
-		{"the oldest key", []Event{NoteOn(0, 0, 50, 100), NoteOn(at(0.1), 0, 55, 60), NoteOn(at(0.2), 0, 60, 100), NoteOn(at(0.3), 0, 65, 20),
-			NoteOn(at(0.4), 0, 70, 100)}, []byte{55, 60, 65, 70}},
+		{"pedal before keys", []Event{NoteOn(0, 0, 50, 100), Control(0, 0, hold, 127), NoteOn(at(0.1), 0, 55, 100),
+			NoteOff(at(0.15), 0, 55), NoteOn(at(0.2), 0, 60, 100), NoteOff(at(0.25), 0, 60),
+			NoteOn(at(0.3), 0, 65, 100), NoteOn(at(0.4), 0, 70, 100)}, []byte{50, 60, 65, 70}},
+		{"sostenuto before keys", []Event{NoteOn(0, 0, 50, 100), NoteOn(at(0.1), 0, 55, 100),
+			Control(at(0.12), 0, sostenuto, 127), NoteOff(at(0.15), 0, 55), NoteOn(at(0.2), 0, 60, 100),
+			NoteOn(at(0.3), 0, 65, 100), NoteOn(at(0.4), 0, 70, 100)}, []byte{50, 60, 65, 70}},
+		{"the quietest of the oldest chord", []Event{NoteOn(0, 0, 50, 100), NoteOn(at(0.01), 0, 55, 60),
+			NoteOn(at(0.02), 0, 60, 80), NoteOn(at(0.2), 0, 65, 20), NoteOn(at(0.4), 0, 70, 100)},
+			[]byte{50, 60, 65, 70}},
+		{"the oldest key", []Event{NoteOn(0, 0, 50, 100), NoteOn(at(0.1), 0, 55, 60), NoteOn(at(0.2), 0, 60, 100),
+			NoteOn(at(0.3), 0, 65, 20), NoteOn(at(0.4), 0, 70, 100)}, []byte{55, 60, 65, 70}},
 	} {
 		p.VelocityAmount = 1
 		e := p.open(Settings{MemoryBytes: 12 << 20})
@@ -263,7 +281,8 @@ func TestStealingSparesHeldKeys(t *testing.T) {
 func TestStolenNotesFade(t *testing.T) {
 	p := newProject(t)
 	p.Layers, p.Polyphony, p.AttackSec = []string{"one"}, 1, 0.02
-	p.zone("only", 60, 0, p.bed("flat.wav", stereoOf(seconds(0.5), func(int) (left, right float64) { return 0.5, 0.5 })))
+	p.zone("only", 60, 0, p.bed("flat.wav", stereoOf(seconds(0.5),
+		func(int) (left, right float64) { return 0.5, 0.5 })))
 	out := play(p.open(Settings{}), seconds(0.2), NoteOn(0, 0, 60, 100), NoteOn(4801, 0, 62, 100))
 	if first, _ := largestSteps(out); first > 0.5*math.Pi/2/240 {
 		t.Errorf("a step of %.5f between two samples, expected at most %.5f", first, 0.5*math.Pi/2/240)
@@ -273,7 +292,8 @@ func TestStolenNotesFade(t *testing.T) {
 	}
 }
 
-// More notes in one instant than the fading reserve can carry are refused and counted; those that sound are left alone.
+// More notes in one instant than the fading reserve can carry are refused and counted; those that sound are left
+// alone.
 func TestRefusedNotesLeaveTheOthersAlone(t *testing.T) {
 	p := sineProject(t, toneLevel)
 	p.Polyphony = 4

@@ -44,8 +44,8 @@ func (p *part) render(mixer *voices.Mixer, out []float32, bend0, bend1 float64, 
 // mostFadeCells is how many cells of the grid a voice takes to fade where frames are missing: 11 ms at 48 kHz.
 const mostFadeCells = 8
 
-// moveFlow takes some cells of the grid for the whole way, however events cut them: fewer where a fast voice would come
-// to the end of the frames that are left.
+// moveFlow takes some cells of the grid for the whole way, however events cut them: fewer where a fast voice would
+// come to the end of the frames that are left.
 func (p *part) moveFlow(frames int, ready bool) {
 	left := int(stream.KeptFrames << 32 / max(CellFrames*p.voice.Step, 1))
 	way := float32(frames) / float32(CellFrames*min(max(left-1, 1), mostFadeCells))

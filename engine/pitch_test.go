@@ -21,7 +21,8 @@ func TestEveryKeySoundsItsPitch(t *testing.T) {
 		path := p.bed(fmt.Sprintf("k%03d.wav", root), sineOf(seconds(2), testsound.KeyHz(float64(root)), 0, 0.1))
 		for _, layer := range p.Layers {
 			for _, strand := range p.Strands {
-				beds = append(beds, mapping.Bed{BedName: mapping.BedName{Layer: layer, Strand: strand, Root: root}, Path: path})
+				beds = append(beds, mapping.Bed{BedName: mapping.BedName{Layer: layer, Strand: strand, Root: root},
+					Path: path})
 			}
 		}
 	}
@@ -63,7 +64,8 @@ func TestBendReachesItsRange(t *testing.T) {
 			out := play(p.open(Settings{}), seconds(0.7), NoteOn(0, 0, 57, 100), Bend(1000, 0, wheel))
 			want := testsound.KeyHz(57 + rangeSemitones*float64(wheel-BendCentre)/BendCentre)
 			got := testsound.ToneHz(leftOf(out, 0.15, 0.5), testRateHz, want)
-			requireNear(t, fmt.Sprintf("range %v, wheel at %d, cents off", rangeSemitones, wheel), testsound.Cents(got, want), 0, 0.1)
+			requireNear(t, fmt.Sprintf("range %v, wheel at %d, cents off", rangeSemitones, wheel),
+				testsound.Cents(got, want), 0, 0.1)
 		}
 	}
 }

@@ -24,7 +24,8 @@ func TestEachKeyCountsItsPresses(t *testing.T) {
 		var s Snapshot
 		e.Snapshot(&s)
 		newest := slices.IndexFunc(s.Cycles, func(s SoundingCycle) bool { return s.BeganFrame == at })
-		if newest < 0 || s.Cycles[newest].Key != int(c.key) || s.Cycles[newest].StartFrame != cycle.StartFrame(c.start) {
+		if newest < 0 || s.Cycles[newest].Key != int(c.key) ||
+			s.Cycles[newest].StartFrame != cycle.StartFrame(c.start) {
 			t.Errorf("press %d, of key %d: %+v, want it from %v turns on", i, c.key, s.Cycles, c.start)
 		}
 	}

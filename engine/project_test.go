@@ -50,7 +50,8 @@ func (p *project) bed(name string, stereo []float32) string {
 
 // zone adds a zone from two octaves below its root to one above; each of beds serves all strands of one layer.
 func (p *project) zone(rank string, root int, start float64, beds ...string) {
-	z := mapping.Zone{Rank: rank, Root: root, Low: max(root-24, 0), High: min(root+12, 127), Start: start, Beds: map[string][]string{}}
+	z := mapping.Zone{Rank: rank, Root: root, Low: max(root-24, 0), High: min(root+12, 127), Start: start,
+		Beds: map[string][]string{}}
 	for i, layer := range p.Layers {
 		for range p.Strands {
 			z.Beds[layer] = append(z.Beds[layer], beds[i])

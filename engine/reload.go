@@ -10,8 +10,8 @@ const keptInstruments = 8
 
 // Reload opens the map at path and has every note from now on begin on it, while
 // sounding notes end on the map they began on; a map of the side that does not play waits for its turn. After an error
-// nothing has changed. The player's rate stays, whatever the map says. The map from before stays open, for Undo. Not for
-// the audio thread.
+// nothing has changed. The player's rate stays, whatever the map says. The map from before stays open, for Undo. Not
+// for the audio thread.
 func (e *Engine) Reload(path string) error {
 	next, err := e.openNext(path)
 	if err != nil {
@@ -62,8 +62,8 @@ func (e *Engine) play(in *instrument) {
 	e.next.Store(in)
 }
 
-// ChangedBeds returns the paths of the beds that are not on disk any more as the map at path opened them. Not for the audio
-// thread.
+// ChangedBeds returns the paths of the beds that are not on disk any more as the map at path opened them. Not for the
+// audio thread.
 func (e *Engine) ChangedBeds(path string) []string {
 	e.changing.Lock()
 	cycles := e.sides[e.sideOf(path)].now.cycles
@@ -84,8 +84,8 @@ func (e *Engine) fits(next *instrument) error {
 	return nil
 }
 
-// CloseRetired closes the beds of maps that were replaced, no longer sound and cannot come back by Undo or Exchange, and
-// frees their memory. Reload does so too. Not for the audio thread.
+// CloseRetired closes the beds of maps that were replaced, no longer sound and cannot come back by Undo or Exchange,
+// and frees their memory. Reload does so too. Not for the audio thread.
 func (e *Engine) CloseRetired() error {
 	e.changing.Lock()
 	defer e.changing.Unlock()

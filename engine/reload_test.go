@@ -50,7 +50,8 @@ func TestReloadKeepsSoundingNotes(t *testing.T) {
 		t.Error("the sounding note changed when another map was loaded")
 	}
 	got = append(got, reloaded.next(seconds(2))...)
-	requireNear(t, "Hz of the new note, on a bed an octave higher", testsound.ToneHz(leftOf(got, 2, 0.8), testRateHz, 2*testsound.KeyHz(76)), 2*testsound.KeyHz(76), 0.01)
+	requireNear(t, "Hz of the new note, on a bed an octave higher",
+		testsound.ToneHz(leftOf(got, 2, 0.8), testRateHz, 2*testsound.KeyHz(76)), 2*testsound.KeyHz(76), 0.01)
 	if _, second := largestSteps(got); second > 0.03 {
 		t.Errorf("the sound jumps: second difference %.3f", second)
 	}
@@ -151,7 +152,8 @@ func TestReloadKeepsControllers(t *testing.T) {
 	out := append(make([]float32, 2*seconds(0.2)), e.next(seconds(1.3))...)
 	left := leftOf(out, 1, 0.4)
 	requireNear(t, "Hz on the loud layer", testsound.ToneHz(left, testRateHz, 880), 880, 0.01)
-	requireNear(t, "level at volume 64, dB", 20*math.Log10(testsound.RMS(left)*math.Sqrt2/0.1), 40*math.Log10(64.0/127), 0.05)
+	requireNear(t, "level at volume 64, dB", 20*math.Log10(testsound.RMS(left)*math.Sqrt2/0.1),
+		40*math.Log10(64.0/127), 0.05)
 }
 
 // Reloading while the player plays and workers read is free of races.

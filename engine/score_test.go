@@ -124,7 +124,8 @@ func TestTempoMapsEqualExactFractions(t *testing.T) {
 				}
 				message := rapid.SampledFrom([][]byte{
 					midi.NoteOn(3, 60, 100), midi.NoteOff(3, 60), midi.ControlChange(0, 1, 77),
-					midi.Pitchbend(15, -123), midi.ProgramChange(1, 5), midi.AfterTouch(2, 9), midi.PolyAfterTouch(4, 5, 6),
+					midi.Pitchbend(15, -123), midi.ProgramChange(1, 5), midi.AfterTouch(2, 9),
+					midi.PolyAfterTouch(4, 5, 6),
 					midi.SysEx([]byte{1, 2, 3}), smf.MetaText(strings.Repeat("a boat ", 40)),
 				}).Draw(t, "message")
 				track.Add(delta, message)
@@ -210,7 +211,8 @@ func TestADayOfTempoChangesDoesNotDrift(t *testing.T) {
 		delta := uint32(random.IntN(1700))
 		elapsed.Add(elapsed, big.NewInt(int64(delta)*micros))
 		micros = 1 + random.Int64N(1_000_000)
-		track = append(append(track, deltaTime(delta)...), 0xFF, 0x51, 3, byte(micros>>16), byte(micros>>8), byte(micros))
+		track = append(append(track, deltaTime(delta)...), 0xFF, 0x51, 3, byte(micros>>16),
+			byte(micros>>8), byte(micros))
 	}
 	track = append(track, 0, 0x90, 60, 1)
 	want := new(big.Rat).SetFrac(elapsed.Mul(elapsed, big.NewInt(48000)), big.NewInt(division*1_000_000))
@@ -237,26 +239,33 @@ func TestTempoOfALaterTrackCounts(t *testing.T) {
 func TestDamagedScores(t *testing.T) {
 	note := []byte{0, 0x90, 60, 1}
 	for name, c := range map[string]struct{ file, want string }{
-		"empty":              {"", "byte 0: found an empty file"},
-		"a WAV file":         {"RIFF\x24\x00\x00\x00WAVEfmt ", `byte 0: found "RIFF", expected "MThd"`},
-		"cut in the header":  {exampleFormat0[:9], "byte 9: found the end of the file, expected a header"},
-		"cut in a track":     {exampleFormat0[:40], "byte 18: found a chunk of 59 bytes, expected at most the 18"},
-		"tracks missing":     {exampleFormat1[:42], "byte 10: found a header that declares 4 tracks, expected 1"},
-		"tracks too many":    {strings.Replace(exampleFormat1, "\x00\x04\x00\x60", "\x00\x03\x00\x60", 1), "declares 3 tracks, expected 4"},
-		"two tracks in one":  {smfBytes(0, 96, note, note), "byte 10: found 2 tracks in a file of format 0"},
-		"no tracks":          {smfBytes(1, 96), "byte 10: found 0 tracks"},
-		"format 3":           {smfBytes(3, 96, note), "byte 8: found format 3"},
-		"division 0":         {smfBytes(0, 0, note), "byte 12: found 0 ticks a quarter note"},
-		"time code of 23":    {smfBytes(0, 0xE950, note), "byte 12: found a time code of 23 frames"},
-		"sub-frames 0":       {smfBytes(0, 0xE800, note), "byte 13: found 0 ticks a time-code frame"},
-		"no status":          {smfBytes(0, 96, []byte{0, 60, 1}), "track 1: byte 23: found 0x3c, expected a status byte"},
-		"status after meta":  {smfBytes(0, 96, append(note, 0, 0xFF, 1, 0, 0, 60, 1)), "byte 31: found 0x3c, expected a status"},
-		"real-time status":   {smfBytes(0, 96, []byte{0, 0xF8}), "byte 23: found 0xf8"},
-		"data byte too high": {smfBytes(1, 96, note, []byte{0, 0x90, 60, 200}), "track 2: byte 37: found 0xc8, expected a data byte"},
-		"event cut short":    {smfBytes(0, 96, []byte{0, 0x90, 60}), "byte 25: found the end of the track, expected a data byte"},
+		"empty":             {"", "byte 0: found an empty file"},
+		"a WAV file":        {"RIFF\x24\x00\x00\x00WAVEfmt ", `byte 0: found "RIFF", expected "MThd"`},
+		"cut in the header": {exampleFormat0[:9], "byte 9: found the end of the file, expected a header"},
+		"cut in a track":    {exampleFormat0[:40], "byte 18: found a chunk of 59 bytes, expected at most the 18"},
+		"tracks missing":    {exampleFormat1[:42], "byte 10: found a header that declares 4 tracks, expected 1"},
+		"tracks too many": {strings.Replace(exampleFormat1, "\x00\x04\x00\x60", "\x00\x03\x00\x60", 1),
+			"declares 3 tracks, expected 4"},
+		"two tracks in one": {smfBytes(0, 96, note, note), "byte 10: found 2 tracks in a file of format 0"},
+		"no tracks":         {smfBytes(1, 96), "byte 10: found 0 tracks"},
+		"format 3":          {smfBytes(3, 96, note), "byte 8: found format 3"},
+		"division 0":        {smfBytes(0, 0, note), "byte 12: found 0 ticks a quarter note"},
+		"time code of 23":   {smfBytes(0, 0xE950, note), "byte 12: found a time code of 23 frames"},
+		"sub-frames 0":      {smfBytes(0, 0xE800, note), "byte 13: found 0 ticks a time-code frame"},
+		"no status": {smfBytes(0, 96, []byte{0, 60, 1}),
+			"track 1: byte 23: found 0x3c, expected a status byte"},
+		"status after meta": {smfBytes(0, 96, append(note, 0, 0xFF, 1, 0, 0, 60, 1)),
+			"byte 31: found 0x3c, expected a status"},
+		"real-time status": {smfBytes(0, 96, []byte{0, 0xF8}), "byte 23: found 0xf8"},
+		"data byte too high": {smfBytes(1, 96, note, []byte{0, 0x90, 60, 200}),
+			"track 2: byte 37: found 0xc8, expected a data byte"},
+		"event cut short": {smfBytes(0, 96, []byte{0, 0x90, 60}),
+			"byte 25: found the end of the track, expected a data byte"},
 		"endless delta time": {smfBytes(0, 96, []byte{0x80, 0x80, 0x80, 0x80, 0}), "byte 26: found a fifth byte"},
-		"huge text":          {smfBytes(0, 96, []byte{0, 0xFF, 1, 0xFF, 0xFF, 0xFF, 0x7F}), "found a length of 268435455 bytes"},
-		"tempo 0":            {smfBytes(0, 96, []byte{0, 0xFF, 0x51, 3, 0, 0, 0}), "byte 26: found a tempo of bytes [00 00 00]"},
+		"huge text": {smfBytes(0, 96, []byte{0, 0xFF, 1, 0xFF, 0xFF, 0xFF, 0x7F}),
+			"found a length of 268435455 bytes"},
+		"tempo 0": {smfBytes(0, 96, []byte{0, 0xFF, 0x51, 3, 0, 0, 0}),
+			"byte 26: found a tempo of bytes [00 00 00]"},
 		"short tempo":        {smfBytes(0, 96, []byte{0, 0xFF, 0x51, 1, 9}), "found a tempo of bytes [09]"},
 		"header too short":   {"MThd\x00\x00\x00\x02" + exampleFormat0[8:], "byte 4: found a header of 2 bytes"},
 		"longer than 16 MiB": {"MThd" + strings.Repeat("\x00", 16<<20), "byte 16777216: found more bytes"},
@@ -269,7 +278,8 @@ func TestDamagedScores(t *testing.T) {
 	if _, err := ParseScore(strings.NewReader(exampleFormat0), "dawn.mid", 0); err == nil {
 		t.Error("a rate of 0 Hz gave no error")
 	}
-	if _, err := ReadScore(filepath.Join(t.TempDir(), "none.mid"), 48000); err == nil || !strings.Contains(err.Error(), "none.mid") {
+	if _, err := ReadScore(filepath.Join(t.TempDir(), "none.mid"), 48000); err == nil ||
+		!strings.Contains(err.Error(), "none.mid") {
 		t.Errorf("a missing file gave %v", err)
 	}
 }
@@ -327,7 +337,8 @@ func FuzzParseScore(f *testing.F) {
 	f.Add([]byte(exampleFormat0))
 	f.Add([]byte(exampleFormat1))
 	f.Add([]byte(strings.Replace(exampleFormat1, "\x00\x01\x00\x04", "\x00\x02\x00\x04", 1)))
-	f.Add([]byte(smfBytes(0, 0xE364, []byte{0, 0x90, 60, 1, 5, 60, 0, 0, 0xF0, 2, 1, 0xF7, 0, 0xFF, 0x51, 3, 1, 2, 3})))
+	f.Add([]byte(smfBytes(0, 0xE364, []byte{0, 0x90, 60, 1, 5, 60, 0, 0, 0xF0, 2, 1, 0xF7, 0, 0xFF,
+		0x51, 3, 1, 2, 3})))
 	f.Add([]byte(smfBytes(0, 96, []byte{0, 0xFF, 1, 0xFF, 0xFF, 0xFF, 0x7F})))
 	f.Add([]byte(smfBytes(0, 96, []byte{0, 0xF8})))
 	f.Fuzz(func(t *testing.T, data []byte) {
@@ -337,7 +348,8 @@ func FuzzParseScore(f *testing.F) {
 		}
 		last := int64(0)
 		for _, event := range score.Events {
-			if event.Frame < last || event.Status < 0x80 || event.Status >= 0xF0 || event.Data1 > 127 || event.Data2 > 127 {
+			if event.Frame < last || event.Status < 0x80 || event.Status >= 0xF0 || event.Data1 > 127 ||
+				event.Data2 > 127 {
 				t.Fatalf("%v after frame %d", event, last)
 			}
 			last = event.Frame

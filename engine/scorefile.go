@@ -61,7 +61,8 @@ func splitScore(data []byte) (scoreFile, error) {
 	}
 	at, length := 0, bigEndian(data[4:8])
 	if length < headerBytes-8 {
-		return scoreFile{}, fault(4, fmt.Sprintf("a header of %d bytes", length), "6 or more", "export the score again")
+		return scoreFile{}, fault(4, fmt.Sprintf("a header of %d bytes", length), "6 or more",
+			"export the score again")
 	}
 	for {
 		if left := uint64(len(data) - at - 8); length > left {

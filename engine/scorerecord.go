@@ -48,9 +48,9 @@ func RecordScore(path string, rateHz int) (*ScoreRecording, error) {
 	return &ScoreRecording{file: file, rateHz: rateHz, bytes: int64(empty.Len()), said: newOctaves()}, nil
 }
 
-// Append puts events behind those before, in the order of their frames, none before the last end nor after the new one.
-// Markers up to the new end go with them; one from before the last end stands there. It goes to the disk. After an error
-// the score is what it was before.
+// Append puts events behind those before, in the order of their frames, none before the last end nor after the new
+// one. Markers up to the new end go with them; one from before the last end stands there. It goes to the disk. After
+// an error the score is what it was before.
 func (s *ScoreRecording) Append(events []Event, markers []Marker, endFrame int64) error {
 	moved := make([]Event, len(events))
 	for i, event := range events {
@@ -68,8 +68,8 @@ func (s *ScoreRecording) Append(events []Event, markers []Marker, endFrame int64
 	tail := more.Bytes()[firstEventByte:]
 	bytesThen := s.bytes + int64(len(tail))
 	if bytesThen > maxScoreBytes {
-		return fmt.Errorf("%s: found more than the %d bytes that a score is read of; record the rest of the performance "+
-			"anew", s.file.Name(), maxScoreBytes)
+		return fmt.Errorf("%s: found more than the %d bytes that a score is read of; record the rest of the "+
+			"performance anew", s.file.Name(), maxScoreBytes)
 	}
 	// A reader finds the old end until the last step: what lies behind the track is passed over, and so is what lies
 	// behind the end in the track.

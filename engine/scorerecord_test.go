@@ -35,7 +35,8 @@ func TestRecordedScoreComesBack(t *testing.T) {
 			if err := s.Append(want.Events[from:to], nil, end); err != nil {
 				rt.Fatal(err)
 			}
-			if got, err := ReadScore(path, rateHz); err != nil || !slices.Equal(got.Events, want.Events[:to]) || got.Frames != end {
+			if got, err := ReadScore(path, rateHz); err != nil || !slices.Equal(got.Events, want.Events[:to]) ||
+				got.Frames != end {
 				rt.Fatalf("after %d events: %d events up to %d, %v", to, len(got.Events), got.Frames, err)
 			}
 			from = to
@@ -43,7 +44,8 @@ func TestRecordedScoreComesBack(t *testing.T) {
 		if err := errors.Join(s.Append(nil, nil, want.Frames), s.Close()); err != nil {
 			rt.Fatal(err)
 		}
-		if got, err := ReadScore(path, rateHz); err != nil || !slices.Equal(got.Events, want.Events) || got.Frames != want.Frames {
+		if got, err := ReadScore(path, rateHz); err != nil || !slices.Equal(got.Events, want.Events) ||
+			got.Frames != want.Frames {
 			rt.Fatalf("read back %+v, %v; want %+v", got, err, want)
 		}
 		data, err := os.ReadFile(path)
@@ -100,7 +102,8 @@ func TestRecordedScoreIsWholeAtEveryStep(t *testing.T) {
 	data[len(before)-2] = after[len(before)-2]
 	check("end", data)
 	if whole != 1 || !bytes.Equal(data, after) {
-		t.Errorf("all of it was there at %d steps, want at the last; the same bytes: %v", whole, bytes.Equal(data, after))
+		t.Errorf("all of it was there at %d steps, want at the last; the same bytes: %v", whole,
+			bytes.Equal(data, after))
 	}
 }
 
@@ -117,8 +120,8 @@ func TestRecordScoreOverwritesNothing(t *testing.T) {
 	}
 }
 
-// Markers stand at their frames, where another program shows them; one that comes too late stands at the end of what was
-// written.
+// Markers stand at their frames, where another program shows them; one that comes too late stands at the end of what
+// was written.
 func TestMarkersInARecordedScore(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "evening.mid")
 	s, err := RecordScore(path, 48000)
@@ -127,7 +130,8 @@ func TestMarkersInARecordedScore(t *testing.T) {
 	}
 	if err := errors.Join(
 		s.Append([]Event{NoteOn(100, 0, 60, 90)}, []Marker{{50, "mark 1"}, {100, "mark 2: höher"}}, 4000),
-		s.Append([]Event{NoteOff(5000, 0, 60)}, []Marker{{3000, "mark 3"}, {6000, "mark 4"}}, 6000), s.Close()); err != nil {
+		s.Append([]Event{NoteOff(5000, 0, 60)}, []Marker{{3000, "mark 3"}, {6000, "mark 4"}}, 6000),
+		s.Close()); err != nil {
 		t.Fatal(err)
 	}
 	file, err := smf.ReadFile(path)
@@ -142,7 +146,8 @@ func TestMarkersInARecordedScore(t *testing.T) {
 			found = append(found, Marker{at, text})
 		}
 	}
-	if want := []Marker{{50, "mark 1"}, {100, "mark 2: höher"}, {4000, "mark 3"}, {6000, "mark 4"}}; !slices.Equal(found, want) {
+	if want := []Marker{{50, "mark 1"}, {100, "mark 2: höher"}, {4000, "mark 3"},
+		{6000, "mark 4"}}; !slices.Equal(found, want) {
 		t.Errorf("markers %v, want %v", found, want)
 	}
 	if score, err := ReadScore(path, 48000); err != nil || len(score.Events) != 2 || score.Frames != 6000 {

@@ -15,14 +15,16 @@ import (
 )
 
 // usualRatesHz are the sampling rates of sound cards and files (AES5 and its multiples, common practice).
-var usualRatesHz = []int{8000, 11025, 12000, 16000, 22050, 24000, 32000, 44100, 48000, 64000, 88200, 96000, 176400, 192000}
+var usualRatesHz = []int{8000, 11025, 12000, 16000, 22050, 24000, 32000, 44100, 48000, 64000, 88200,
+	96000, 176400, 192000}
 
 // anyScore draws a score in the order of its frames, with waits from none to days.
 func anyScore(t *rapid.T) Score {
 	score := Score{}
 	for range rapid.IntRange(0, 30).Draw(t, "events") {
 		score.Frames += anyWait(t)
-		event := Event{Frame: score.Frames, Status: byte(rapid.IntRange(0x80, 0xEF).Draw(t, "status")), Data1: byte(rapid.IntRange(0, 127).Draw(t, "data 1"))}
+		event := Event{Frame: score.Frames, Status: byte(rapid.IntRange(0x80, 0xEF).Draw(t, "status")),
+			Data1: byte(rapid.IntRange(0, 127).Draw(t, "data 1"))}
 		if kind := event.Kind(); kind != KindProgram && kind != KindChannelPressure {
 			event.Data2 = byte(rapid.IntRange(0, 127).Draw(t, "data 2"))
 		}
@@ -64,14 +66,17 @@ func checkTicks(t *rapid.T, data []byte, want Score, rateHz int) {
 		if timed.Message.GetMetaTempo(&beatsPerMin) || !timed.Message.IsPlayable() {
 			continue
 		}
-		if event := want.Events[at]; tick != event.Frame || timed.Message.Bytes()[0] != event.Status || timed.Message.Bytes()[1] != event.Data1 {
+		if event := want.Events[at]; tick != event.Frame || timed.Message.Bytes()[0] != event.Status ||
+			timed.Message.Bytes()[1] != event.Data1 {
 			t.Fatalf("event %d: the library reads % x at tick %d, want %+v", at, timed.Message.Bytes(), tick, event)
 		}
 		at++
 	}
 	division := float64(file.TimeFormat.(smf.MetricTicks))
-	if perSec := division * beatsPerMin / 60; at != len(want.Events) || tick != want.Frames || math.Abs(perSec-float64(rateHz)) > 1e-6 {
-		t.Fatalf("the library reads %d events and %d ticks of which %v make a second; want %d, %d, %d", at, tick, perSec, len(want.Events), want.Frames, rateHz)
+	if perSec := division * beatsPerMin / 60; at != len(want.Events) || tick != want.Frames ||
+		math.Abs(perSec-float64(rateHz)) > 1e-6 {
+		t.Fatalf("the library reads %d events and %d ticks of which %v make a second; want %d, %d, %d", at, tick,
+			perSec, len(want.Events), want.Frames, rateHz)
 	}
 }
 
@@ -83,7 +88,8 @@ func TestFrameTicks(t *testing.T) {
 		for n := 1; n <= 64; n++ {
 			possible = possible || rateHz%n == 0 && 1_000_000%n == 0 && rateHz/n < 32768
 		}
-		if possible != (err == nil) || err == nil && (division > 32767 || int64(division)*1_000_000 != int64(rateHz)*int64(microsPerQuarter)) {
+		if possible != (err == nil) || err == nil &&
+			(division > 32767 || int64(division)*1_000_000 != int64(rateHz)*int64(microsPerQuarter)) {
 			t.Fatalf("%d Hz: %d ticks a quarter note of %d µs, %v", rateHz, division, microsPerQuarter, err)
 		}
 	}
@@ -105,8 +111,10 @@ func TestWriteScoreRefusals(t *testing.T) {
 		rateHz int
 		want   string
 	}{
-		{"out of order", Score{Events: []Event{NoteOn(5, 0, 60, 100), NoteOff(4, 0, 60)}, Frames: 9}, 48000, "event 2: found frame 4, expected 5 to 9"},
-		{"behind the end", Score{Events: []Event{NoteOn(10, 0, 60, 100)}, Frames: 9}, 48000, "event 1: found frame 10, expected 0 to 9"},
+		{"out of order", Score{Events: []Event{NoteOn(5, 0, 60, 100), NoteOff(4, 0, 60)}, Frames: 9}, 48000,
+			"event 2: found frame 4, expected 5 to 9"},
+		{"behind the end", Score{Events: []Event{NoteOn(10, 0, 60, 100)}, Frames: 9}, 48000,
+			"event 1: found frame 10, expected 0 to 9"},
 		{"before the start", Score{Events: []Event{NoteOn(-1, 0, 60, 100)}, Frames: 9}, 48000, "found frame -1"},
 		{"an end before the start", Score{Events: nil, Frames: -1}, 48000, "frame -1"},
 		{"an end beyond all time", Score{Events: nil, Frames: math.MaxInt64}, 48000, "shorten the score"},
@@ -116,7 +124,8 @@ func TestWriteScoreRefusals(t *testing.T) {
 		{"more than is read", Score{Events: make17MiB(), Frames: 0}, 48000, "write it in parts"},
 	} {
 		var file bytes.Buffer
-		if err := WriteScore(&file, c.score, c.rateHz); err == nil || !strings.Contains(err.Error(), c.want) || file.Len() > 0 {
+		if err := WriteScore(&file, c.score, c.rateHz); err == nil || !strings.Contains(err.Error(), c.want) ||
+			file.Len() > 0 {
 			t.Errorf("%s: %d bytes written, error %.200v; want one with %q", c.name, file.Len(), err, c.want)
 		}
 	}

@@ -11,8 +11,8 @@ import (
 	"lapstrake/mapping/testsound"
 )
 
-// fadedProject has one layer and so many ranks over two octaves, each a partial of its own: the first sounds the pitch,
-// the next its octave, and so on, all at a level of 0.1.
+// fadedProject has one layer and so many ranks over two octaves, each a partial of its own: the first sounds the
+// pitch, the next its octave, and so on, all at a level of 0.1.
 func fadedProject(t *testing.T, ranks int) (p *project, lowest, highest int) {
 	p = newProject(t)
 	p.Layers, p.ReleaseSec = []string{"one"}, 0.02
@@ -23,7 +23,8 @@ func fadedProject(t *testing.T, ranks int) (p *project, lowest, highest int) {
 		hz := testsound.KeyHz(root) * float64(i%ranks+1)
 		path := p.bed(fmt.Sprintf("k%03d.wav", root), sineOf(seconds(2), hz, 0, 0.1))
 		for _, strand := range p.Strands {
-			beds = append(beds, mapping.Bed{BedName: mapping.BedName{Layer: "one", Strand: strand, Root: root}, Path: path})
+			beds = append(beds, mapping.Bed{BedName: mapping.BedName{Layer: "one", Strand: strand, Root: root},
+				Path: path})
 		}
 	}
 	if unused, err := mapping.Generate(p.Map, beds, g); err != nil || len(unused) > 0 {
@@ -79,8 +80,8 @@ func TestRanksFadeAtTheirSeams(t *testing.T) {
 				}
 				seams++
 				if below > 0.25 || above > 0.25 || below/above < 0.8 || below/above > 1.25 {
-					t.Errorf("%d ranks, keys %d and %d: rank %d changes zones at a power of %.3f and %.3f", ranks, key, key+1,
-						rank, below, above)
+					t.Errorf("%d ranks, keys %d and %d: rank %d changes zones at a power of %.3f and %.3f",
+						ranks, key, key+1, rank, below, above)
 				}
 			}
 		}

@@ -17,9 +17,9 @@ type side struct {
 	before *instrument // what Undo brings back; nil before the first Reload
 }
 
-// OpenAgainst opens a second map, for Exchange. The louder one of the two is turned down from its next notes on, until both
-// are equally loud: a fixed chord at the dynamics' middle, measured by ITU-R BS.1770-5. Once for each engine. Not for the
-// audio thread.
+// OpenAgainst opens a second map, for Exchange. The louder one of the two is turned down from its next notes on, until
+// both are equally loud: a fixed chord at the dynamics' middle, measured by ITU-R BS.1770-5. Once for each engine. Not
+// for the audio thread.
 func (e *Engine) OpenAgainst(path string) error {
 	if len(e.sides) > 1 {
 		return errors.New("two maps are open already: expected no third one")
@@ -44,8 +44,8 @@ func (e *Engine) OpenAgainst(path string) error {
 	return nil
 }
 
-// Exchange plays the other one of two maps: notes that are held move on to it by a crossfade, at the same places of their
-// cycles where these are alike. With one map it does nothing. Not for the audio thread.
+// Exchange plays the other one of two maps: notes that are held move on to it by a crossfade, at the same places of
+// their cycles where these are alike. With one map it does nothing. Not for the audio thread.
 func (e *Engine) Exchange() {
 	e.changing.Lock()
 	defer e.changing.Unlock()
@@ -53,8 +53,8 @@ func (e *Engine) Exchange() {
 	e.bring(e.sides[e.side].now)
 }
 
-// Undo plays the map again that the last Reload of the map that plays replaced; once more brings the later one back. Held
-// notes move on to it. Not for the audio thread.
+// Undo plays the map again that the last Reload of the map that plays replaced; once more brings the later one back.
+// Held notes move on to it. Not for the audio thread.
 func (e *Engine) Undo() error {
 	e.changing.Lock()
 	defer e.changing.Unlock()

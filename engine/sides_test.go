@@ -29,8 +29,8 @@ func (p player) hearing(t testing.TB, what string, hz float64) {
 	}
 }
 
-// A held note goes to the other map and back, without a click, whether it follows reloads or not; the map before a reload
-// comes back, and goes again.
+// A held note goes to the other map and back, without a click, whether it follows reloads or not; the map before a
+// reload comes back, and goes again.
 func TestExchangeAndUndo(t *testing.T) {
 	p, other := sineProject(t, 0.2), octaveProject(t, 0.2)
 	e := player{p.open(Settings{}), NewList([]Event{NoteOn(0, 0, 69, 127)})}
@@ -120,15 +120,16 @@ func TestExchangeInHaste(t *testing.T) {
 	e.list = NewList(up)
 	e.next(seconds(2))
 	if len(e.free) != len(e.parts) || len(e.idle) != len(e.notes) || len(e.playing) != 1 {
-		t.Errorf("%d of %d parts and %d of %d notes came back, %d maps sound", len(e.free), len(e.parts), len(e.idle), len(e.notes), len(e.playing))
+		t.Errorf("%d of %d parts and %d of %d notes came back, %d maps sound", len(e.free), len(e.parts), len(e.idle),
+			len(e.notes), len(e.playing))
 	}
 	if err := e.CloseRetired(); err != nil || len(e.opened) > 3 {
 		t.Errorf("%d maps are open (%v), expected two and one to go back to", len(e.opened), err)
 	}
 }
 
-// Both maps are equally loud within 0.2 LU by BS.1770-5, whatever their beds and headrooms, after a reload too; the softer one
-// plays as it is.
+// Both maps are equally loud within 0.2 LU by BS.1770-5, whatever their beds and headrooms, after a reload too; the
+// softer one plays as it is.
 func TestSidesAreEquallyLoud(t *testing.T) {
 	soft, loud := layered(t, noiseOf(seconds(1), 1, 0.02), noiseOf(seconds(1), 2, 0.05)), busyProject(t)
 	soft.Zones[0].Low, soft.Zones[0].High, loud.HeadroomDB, loud.Polyphony, loud.Zones[1].Low = 40, 80, 6, 60, 40

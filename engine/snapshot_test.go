@@ -41,7 +41,8 @@ func TestSnapshotShowsWhatWasPlayed(t *testing.T) {
 	gains := make([]float64, len(m.Layers))
 	m.LayerGains(dynamicsValue(m.Dynamics.Initial, 0), gains)
 	for i, c := range s.Cycles {
-		if c.Key != key || c.Channel != channel || c.BeganFrame != beganFrame || c.MapNumber != 0 || c.State != NoteDown {
+		if c.Key != key || c.Channel != channel || c.BeganFrame != beganFrame || c.MapNumber != 0 ||
+			c.State != NoteDown {
 			t.Errorf("cycle %d: %+v", i, c)
 		}
 		if c.Zone != i/2 || c.Layer != i%2 {

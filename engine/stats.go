@@ -52,8 +52,8 @@ func (c *counters) publish(e *Engine) {
 // goroutine asks.
 func (e *Engine) TakeReductionDB() float64 { return e.ceiling.TakeReductionDB() }
 
-// TakeSilentKeys is the set of keys that were struck since this was last asked and sound no zone of the map: key k is bit
-// k%64 of word k/64. Any goroutine.
+// TakeSilentKeys is the set of keys that were struck since this was last asked and sound no zone of the map: key k is
+// bit k%64 of word k/64. Any goroutine.
 func (e *Engine) TakeSilentKeys() (keys [2]uint64) {
 	for word := range keys {
 		keys[word] = e.stats.silentKeys[word].Swap(0)

@@ -4,8 +4,8 @@ package engine
 
 import "lapstrake/mapping"
 
-// StrikeAgain strikes every key that hand, latch or pedal holds once more, as hard as before, from the next cell on. It
-// is told to Settings.Applied as the messages that do the same. Any goroutine.
+// StrikeAgain strikes every key that hand, latch or pedal holds once more, as hard as before, from the next cell on.
+// It is told to Settings.Applied as the messages that do the same. Any goroutine.
 func (e *Engine) StrikeAgain() { e.again.Store(true) }
 
 // strikeAgain: audio thread.

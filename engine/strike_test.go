@@ -7,15 +7,16 @@ import (
 	"testing"
 )
 
-// Keys held by hand and by the pedal are struck again as hard as before and stay held by what held them; what was told of
-// it renders to the same bytes.
+// Keys held by hand and by the pedal are struck again as hard as before and stay held by what held them; what was told
+// of it renders to the same bytes.
 func TestStrikingAgain(t *testing.T) {
 	const hold = 64
 	p := twoBeds(t, 0.1)
 	p.VelocityAmount = 1
 	in, told := NewQueue(64)
-	e := player{p.open(Settings{Applied: []*QueueIn{in}}), NewList([]Event{NoteOn(100, 2, 60, 90), Control(200, 0, hold, 127), NoteOn(300, 0, 64, 50),
-		NoteOff(400, 0, 64), NoteOn(500, 0, 67, 80), NoteOff(30_000, 0, 60), Control(40_000, 0, hold, 0)})}
+	e := player{p.open(Settings{Applied: []*QueueIn{in}}),
+		NewList([]Event{NoteOn(100, 2, 60, 90), Control(200, 0, hold, 127), NoteOn(300, 0, 64, 50),
+			NoteOff(400, 0, 64), NoteOn(500, 0, 67, 80), NoteOff(30_000, 0, 60), Control(40_000, 0, hold, 0)})}
 	got := e.next(20_032)
 	e.StrikeAgain()
 	got = append(got, e.next(5_000)...)

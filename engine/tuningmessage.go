@@ -1,4 +1,5 @@
-// The system-exclusive messages of the MIDI Tuning Standard (MMA CA-020, CA-021, RP-020), read into events and written.
+// The system-exclusive messages of the MIDI Tuning Standard (MMA CA-020, CA-021, RP-020), read into events and
+// written.
 
 package engine
 
@@ -31,8 +32,9 @@ const (
 // MostTuningBytes is the length of the longest message that AppendTuning knows, what opens and ends it left out.
 const MostTuningBytes = 6 + nameBytes + 3*(mapping.HighestKey+1) + 1
 
-// AppendTuning appends what a system-exclusive message says of tunings; body is all of it but the F0 and the F7. A message
-// that is about something else, is cut short, names a bank other than the first, or has a wrong checksum, says nothing.
+// AppendTuning appends what a system-exclusive message says of tunings; body is all of it but the F0 and the F7. A
+// message that is about something else, is cut short, names a bank other than the first, or has a wrong checksum, says
+// nothing.
 func AppendTuning(events []Event, body []byte) []Event {
 	if len(body) < 5 || body[0] != universal && body[0] != universalNow || body[2] != tuningStandard {
 		return events
@@ -135,7 +137,8 @@ func appendOctaveKeys(events []Event, program byte, values []byte, size int) []E
 	return events
 }
 
-// octaves is what octave messages have said so far of each channel: one class of one event stands in a message of twelve.
+// octaves is what octave messages have said so far of each channel: one class of one event stands in a message of
+// twelve.
 type octaves [16][12]uint16
 
 func newOctaves() *octaves {

@@ -1,4 +1,5 @@
-// Tunings that come while one plays: the MIDI Tuning Standard's programs and octave scales, and what they make of a key.
+// Tunings that come while one plays: the MIDI Tuning Standard's programs and octave scales, and what they make of a
+// key.
 
 package engine
 
@@ -49,8 +50,8 @@ func (e *Engine) placesOf(in *instrument, key int) (places []placed, ownPitch fl
 	return in.byKey[key], m.Pitch(key)
 }
 
-// retune applies a tuning message. Sounding notes glide to their new pitch where it says so; others take it when they are
-// struck. Audio thread.
+// retune applies a tuning message. Sounding notes glide to their new pitch where it says so; others take it when they
+// are struck. Audio thread.
 func (e *Engine) retune(event Event) {
 	t := &e.tunings
 	t.touched = true

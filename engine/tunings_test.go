@@ -20,7 +20,8 @@ var publishedPitches = []struct {
 }{
 	{[3]byte{0x00, 0x00, 0x00}, 8.1758}, {[3]byte{0x00, 0x00, 0x01}, 8.1758}, {[3]byte{0x01, 0x00, 0x00}, 8.6620},
 	{[3]byte{0x0C, 0x00, 0x00}, 16.3516}, {[3]byte{0x3C, 0x00, 0x00}, 261.6256}, {[3]byte{0x3D, 0x00, 0x00}, 277.1826},
-	{[3]byte{0x44, 0x7F, 0x7F}, 439.9984}, {[3]byte{0x45, 0x00, 0x00}, 440.0000}, {[3]byte{0x45, 0x00, 0x01}, 440.0016},
+	{[3]byte{0x44, 0x7F, 0x7F}, 439.9984}, {[3]byte{0x45, 0x00, 0x00}, 440.0000},
+	{[3]byte{0x45, 0x00, 0x01}, 440.0016},
 	{[3]byte{0x78, 0x00, 0x00}, 8372.0181}, {[3]byte{0x7F, 0x00, 0x00}, 12543.8540},
 }
 
@@ -95,7 +96,8 @@ func TestSoundingNotesAreRetuned(t *testing.T) {
 	p.ReleaseSec = 0.02
 	change := func(begin byte, key int, pitch float64) []byte {
 		fine := int(math.Round(pitch * (1 << 14)))
-		return []byte{begin, 0x7F, 0x08, 0x07, 0, 0, 1, byte(key), byte(fine >> 14), byte(fine >> 7 & 0x7F), byte(fine & 0x7F)}
+		return []byte{begin, 0x7F, 0x08, 0x07, 0, 0, 1, byte(key), byte(fine >> 14), byte(fine >> 7 & 0x7F),
+			byte(fine & 0x7F)}
 	}
 	events := []Event{NoteOn(0, 0, 60, 100)}
 	events = append(events, messageAt(seconds(1), change(0x7F, 60, 60.375))...)

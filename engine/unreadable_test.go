@@ -44,12 +44,13 @@ func TestBedCutShortWhileItSounds(t *testing.T) {
 		t.Errorf("told of %v, expected one error that names the bed", told)
 	}
 	if again, stats := e.TakeReadErrors(), e.Stats(); len(again) != 0 || stats.ReadErrors < 2 || stats.Misses != 0 {
-		t.Errorf("told again of %v; %d errors and %d late reads counted, expected several and none", again, stats.ReadErrors, stats.Misses)
+		t.Errorf("told again of %v; %d errors and %d late reads counted, expected several and none", again,
+			stats.ReadErrors, stats.Misses)
 	}
 }
 
-// A bed that is written over in place under a sounding note: nothing of the new sound follows the old one's beginning, and
-// the bed counts as changed until the map is loaded anew. The same by renaming: the note goes on as it was.
+// A bed that is written over in place under a sounding note: nothing of the new sound follows the old one's beginning,
+// and the bed counts as changed until the map is loaded anew. The same by renaming: the note goes on as it was.
 func TestBedWrittenOverWhileItSounds(t *testing.T) {
 	const level = 0.3
 	for _, inPlace := range []bool{true, false} {
@@ -57,7 +58,8 @@ func TestBedWrittenOverWhileItSounds(t *testing.T) {
 		p.Layers = []string{"one"}
 		p.zone("only", 69, 0, p.bed("sine.wav", sineOf(seconds(15), 440, 0, level)))
 		p.bed("other.wav", sineOf(seconds(15), 660, 0, level))
-		e := player{p.open(fromDisk), NewList([]Event{NoteOn(0, 0, 69, 127), NoteOff(int64(seconds(4.2)), 0, 69), NoteOn(int64(seconds(5)), 0, 69, 127)})}
+		e := player{p.open(fromDisk), NewList([]Event{NoteOn(0, 0, 69, 127), NoteOff(int64(seconds(4.2)), 0, 69),
+			NoteOn(int64(seconds(5)), 0, 69, 127)})}
 		out := e.next(seconds(0.5))
 		if changed := e.ChangedBeds(p.path()); len(changed) != 0 {
 			t.Errorf("%q changed, expected none", changed)

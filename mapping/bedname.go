@@ -26,7 +26,8 @@ func ParseBedName(name string) (BedName, error) {
 	}
 	parts := bedNamePattern.FindStringSubmatch(name)
 	if parts == nil {
-		return BedName{}, fmt.Errorf("%q: expected LAYER-STRAND-kNNN.wav, such as soft-a-k036.wav, in small letters", name)
+		return BedName{}, fmt.Errorf("%q: expected LAYER-STRAND-kNNN.wav, such as soft-a-k036.wav, in small letters",
+			name)
 	}
 	bed := BedName{Layer: parts[1], Strand: parts[2], Root: -1}
 	if root := bedRootPattern.FindStringSubmatch(parts[3]); root != nil {

@@ -22,8 +22,9 @@ func TestParseBedName(t *testing.T) {
 			t.Errorf("%s: %+v, %v; want %+v", name, got, err, want)
 		}
 	}
-	for _, name := range []string{"", "soft.wav", "Soft-a-k036.wav", "soft-A-k036.wav", "1soft-a.wav", "soft--k036.wav",
-		"soft-a-.wav", "soft-a-k128.wav", "soft-a-k999.wav", "soft-a-k036.mp3", "soft-a-x/y.wav", `soft-a-x\y.wav`, "soft-a-k036.wav\n", "soft-a-\xff.wav"} {
+	for _, name := range []string{"", "soft.wav", "Soft-a-k036.wav", "soft-A-k036.wav", "1soft-a.wav",
+		"soft--k036.wav", "soft-a-.wav", "soft-a-k128.wav", "soft-a-k999.wav", "soft-a-k036.mp3", "soft-a-x/y.wav",
+		`soft-a-x\y.wav`, "soft-a-k036.wav\n", "soft-a-\xff.wav"} {
 		if got, err := ParseBedName(name); err == nil {
 			t.Errorf("%q: %+v, want an error", name, got)
 		} else if !strings.Contains(err.Error(), "expected") {
@@ -43,7 +44,8 @@ func TestBedNamesReadBack(t *testing.T) {
 }
 
 func FuzzParseBedName(f *testing.F) {
-	for _, name := range []string{"soft-a-k036.wav", "loud-b.wav", "soft-a-x.WAV", "soft-a-k999.wav", "-", "soft-a-\xff.wav"} {
+	for _, name := range []string{"soft-a-k036.wav", "loud-b.wav", "soft-a-x.WAV", "soft-a-k999.wav", "-",
+		"soft-a-\xff.wav"} {
 		f.Add(name)
 	}
 	f.Fuzz(func(t *testing.T, name string) {

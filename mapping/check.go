@@ -225,8 +225,8 @@ func (m *Map) checkSeams(c *checker) {
 	for i, z := range m.Zones {
 		for j, earlier := range m.Zones[:i] {
 			if z.Rank == earlier.Rank && z.Low <= earlier.High && earlier.Low <= z.High {
-				c.add(fmt.Sprintf("zones[%d]", i), "rank %s: keys %d–%d overlap zones[%d], keys %d–%d; zones of one rank stand "+
-					"side by side, put one into another rank",
+				c.add(fmt.Sprintf("zones[%d]", i), "rank %s: keys %d–%d overlap zones[%d], keys %d–%d; zones of one "+
+					"rank stand side by side, put one into another rank",
 					z.Rank, z.Low, z.High, j, earlier.Low, earlier.High)
 			}
 		}

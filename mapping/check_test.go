@@ -58,7 +58,8 @@ func TestProblemsNameLineAndField(t *testing.T) {
 		{"version = 1", "version = 2", "map.toml:1: version: 2"},
 		{"rate_hz = 48000", "rate_hz = 48", "map.toml:2: rate_hz: 48: expected 8000 to 384000"},
 		{"rate_hz = 48000", "middle_c = 'C5'", "map.toml:2: middle_c: "},
-		{`layers = ["soft", "loud"]`, `layers = ["soft", "loud", "loud"]`, `map.toml:3: layers[2]: "loud" stands twice`},
+		{`layers = ["soft", "loud"]`, `layers = ["soft", "loud", "loud"]`,
+			`map.toml:3: layers[2]: "loud" stands twice`},
 		{`layers = ["soft", "loud"]`, `layers = []`, "map.toml:3: layers: 0 names"},
 		{`layers = ["soft", "loud"]`, `layers = ["Soft", "loud"]`, `map.toml:3: layers[0]: "Soft"`},
 		{`strands = ["a", "b"]`, `strands = ["a", ""]`, `map.toml:4: strands[1]: ""`},
@@ -78,7 +79,8 @@ func TestProblemsNameLineAndField(t *testing.T) {
 		{"controller = 1", "smoothing_sec = 0", "map.toml:8: dynamics.smoothing_sec: 0"},
 		{"controller = 1", "initial = 128", "map.toml:8: dynamics.initial: 128"},
 		{"controllers = [7, 11]", "controllers = [7, 66]", "map.toml:10: volume.controllers[1]: 66"},
-		{"controllers = [7, 11]", "controllers = [1]", "map.toml:10: volume.controllers[0]: 1 moves the dynamics already"},
+		{"controllers = [7, 11]", "controllers = [1]",
+			"map.toml:10: volume.controllers[0]: 1 moves the dynamics already"},
 		{"controllers = [7, 11]", "controllers = [7, 7]", "map.toml:10: volume.controllers[1]: 7 stands twice"},
 		{`by = "zone"`, `by = "moon"`, `map.toml:12: stagger.by: "moon"`},
 		{`by = "zone"`, `by = "key"`, "map.toml:13: stagger.starts: empty"},
@@ -100,9 +102,12 @@ func TestProblemsNameLineAndField(t *testing.T) {
 		{`"beds/sc.wav"`, `"C:/sc.wav"`, `map.toml:29: zones[1].beds: bed "C:/sc.wav"`},
 		{`"beds/sc.wav"`, `""`, `map.toml:29: zones[1].beds: bed ""`},
 		{`"beds/sc.wav"`, `"."`, `map.toml:29: zones[1].beds: bed "."`},
-		{`, loud = ["beds/lc.wav", "beds/ld.wav"]`, ``, "map.toml:29: zones[1].beds: layer loud has 0 beds: expected 2"},
-		{`["beds/lc.wav", "beds/ld.wav"]`, `["beds/lc.wav"]`, "map.toml:29: zones[1].beds: layer loud has 1 beds: expected 2"},
-		{`{soft = ["beds/sc.wav"`, `{hard = [], soft = ["beds/sc.wav"`, `map.toml:29: zones[1].beds: layer "hard" is none`},
+		{`, loud = ["beds/lc.wav", "beds/ld.wav"]`, ``,
+			"map.toml:29: zones[1].beds: layer loud has 0 beds: expected 2"},
+		{`["beds/lc.wav", "beds/ld.wav"]`, `["beds/lc.wav"]`,
+			"map.toml:29: zones[1].beds: layer loud has 1 beds: expected 2"},
+		{`{soft = ["beds/sc.wav"`, `{hard = [], soft = ["beds/sc.wav"`,
+			`map.toml:29: zones[1].beds: layer "hard" is none`},
 	} {
 		text := strings.Replace(handMade, c.old, c.new, 1)
 		if text == handMade {
@@ -119,15 +124,18 @@ func TestBedsAsATableOfTheirOwnHaveALine(t *testing.T) {
 	text := strings.Replace(handMade, `beds = {soft = ["beds/sc.wav", "beds/sd.wav"], loud = ["beds/lc.wav", "beds/ld.wav"]}`,
 		"[zones.beds]\nsoft = ['beds/sc.wav', 'beds/sd.wav']\nloud = ['beds/lc.wav']", 1)
 	_, err := Parse([]byte(text), "map.toml")
-	if want := "map.toml:29: zones[1].beds: layer loud has 1 beds"; err == nil || !strings.Contains(err.Error(), want) {
+	if want := "map.toml:29: zones[1].beds: layer loud has 1 beds"; err == nil ||
+		!strings.Contains(err.Error(), want) {
 		t.Errorf("%v\nwant %s", err, want)
 	}
 }
 
 func TestAllProblemsAreNamedAtOnce(t *testing.T) {
-	text := strings.NewReplacer("rate_hz = 48000", "rate_hz = 1", "start = 0.5", "start = 2", "controller = 1", "controller = 66").Replace(handMade)
+	text := strings.NewReplacer("rate_hz = 48000", "rate_hz = 1", "start = 0.5", "start = 2", "controller = 1",
+		"controller = 66").Replace(handMade)
 	_, err := Parse([]byte(text), "map.toml")
-	for _, want := range []string{"map.toml:2: rate_hz", "map.toml:8: dynamics.controller", "map.toml:28: zones[1].start"} {
+	for _, want := range []string{"map.toml:2: rate_hz", "map.toml:8: dynamics.controller",
+		"map.toml:28: zones[1].start"} {
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%v\nwant %s", err, want)
 		}
@@ -165,11 +173,13 @@ func TestLayerGains(t *testing.T) {
 					sounding++
 				}
 			}
-			if kept := map[Law]float64{EqualPower: power, EqualGain: sum}[law]; math.Abs(kept-1) > 1e-12 || sounding > 2 {
+			if kept := map[Law]float64{EqualPower: power, EqualGain: sum}[law]; math.Abs(kept-1) > 1e-12 ||
+				sounding > 2 {
 				t.Fatalf("%s at %d/1000: gains %v", law, i, gains)
 			}
 		}
-		for value, want := range map[float64][3]float64{-1: {1, 0, 0}, 0: {1, 0, 0}, 0.5: {0, 1, 0}, 1: {0, 0, 1}, 2: {0, 0, 1}} {
+		for value, want := range map[float64][3]float64{-1: {1, 0, 0}, 0: {1, 0, 0}, 0.5: {0, 1, 0},
+			1: {0, 0, 1}, 2: {0, 0, 1}} {
 			if m.LayerGains(value, gains); [3]float64(gains) != want {
 				t.Errorf("%s at %v: gains %v, want %v", law, value, gains, want)
 			}
@@ -212,7 +222,8 @@ func TestEvenLoudness(t *testing.T) {
 	}
 	for value := range 128 {
 		if m.LayerGains(float64(value)/127, gains); 20*math.Log10(gains[0]) > 1.1 || gains[1] > 1 {
-			t.Errorf("at %d the layers are raised by %.2f and %.2f dB", value, 20*math.Log10(gains[0]), 20*math.Log10(gains[1]))
+			t.Errorf("at %d the layers are raised by %.2f and %.2f dB", value, 20*math.Log10(gains[0]),
+				20*math.Log10(gains[1]))
 		}
 	}
 	for value, want := range map[float64][2]float64{0: {1, 0}, 1: {0, 1}} {

@@ -38,11 +38,13 @@ func TestCycleOfTwoBeds(t *testing.T) {
 // player's. Both sides are raised to the twelfth power, so that whole numbers decide it exactly:
 // (n·step − 2³²)·out)¹² < (n·in·2³²)¹²·2^shift < ((n·step + 2³²)·out)¹².
 func TestNoteHeldForADayStaysInPlace(t *testing.T) {
-	for _, rates := range []struct{ inHz, outHz int64 }{{48000, 48000}, {44100, 44100}, {44100, 48000}, {48000, 44100}, {96000, 48000}} {
+	for _, rates := range []struct{ inHz, outHz int64 }{{48000, 48000}, {44100, 44100}, {44100, 48000}, {48000, 44100},
+		{96000, 48000}} {
 		for shift := -11; shift <= 0; shift++ {
 			t.Run(fmt.Sprintf("%d to %d Hz, %d semitones", rates.inHz, rates.outHz, shift), func(t *testing.T) {
 				n := big.NewInt(24 * 3600 * rates.outHz)
-				step := new(big.Int).SetUint64(CycleLength{Frames: 1, RateHz: int(rates.inHz)}.Step(float64(shift), int(rates.outHz)))
+				step := new(big.Int).SetUint64(CycleLength{Frames: 1, RateHz: int(rates.inHz)}.Step(float64(shift),
+					int(rates.outHz)))
 				played := new(big.Int).Mul(n, step) // in 2⁻³² frames
 				twelfth := func(x *big.Int) *big.Int { return x.Exp(x, big.NewInt(12), nil) }
 				side := func(frames int64) *big.Int {

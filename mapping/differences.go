@@ -37,8 +37,8 @@ var differings = []differing{
 	{"volume controllers", "", func(m *Map) any { return fmt.Sprint(m.Volume.Controllers) }},
 }
 
-// Differences tells in words what differs from one map to the next, such as "headroom 12 → 18 dB"; nothing where they play
-// alike.
+// Differences tells in words what differs from one map to the next, such as "headroom 12 → 18 dB"; nothing where they
+// play alike.
 func Differences(before, now *Map) (all []string) {
 	for _, d := range differings {
 		if was, is := d.of(before), d.of(now); was != is {
@@ -87,7 +87,8 @@ func zoneDifferences(before, now *Map) (all []string) {
 	for _, d := range []struct {
 		count int
 		text  string
-	}{{added, "%s new"}, {len(was), "%s gone"}, {ranges, "keys of %s"}, {starts, "starts of %s"}, {beds, "beds of %s"}} {
+	}{{added, "%s new"}, {len(was), "%s gone"}, {ranges, "keys of %s"}, {starts, "starts of %s"},
+		{beds, "beds of %s"}} {
 		if d.count > 0 {
 			all = append(all, fmt.Sprintf(d.text, plural.Of(d.count, "zone")))
 		}

@@ -11,7 +11,8 @@ func TestDifferences(t *testing.T) {
 		m := New()
 		m.HeadroomDB = 12
 		for _, root := range []int{48, 60} {
-			m.Zones = append(m.Zones, Zone{Rank: "C", Root: root, Low: root - 11, High: root, Beds: map[string][]string{"soft": {"a"}}})
+			m.Zones = append(m.Zones, Zone{Rank: "C", Root: root, Low: root - 11, High: root,
+				Beds: map[string][]string{"soft": {"a"}}})
 		}
 		return m
 	}

@@ -115,7 +115,8 @@ func TestUnknownFieldsAreRefusedWithTheirPlace(t *testing.T) {
 	text := strings.Replace(handMade, "overlap_sec = 0.5", "overlap_secs = 0.5", 1)
 	text = strings.Replace(text, "root = 72", "  rooot = 72", 1)
 	_, err := Parse([]byte(text), "map.toml")
-	for _, want := range []string{"map.toml:5: overlap_secs: no such field", "map.toml:25: zones[1].rooot: no such field", "map.toml:23: zones[1].root: missing"} {
+	for _, want := range []string{"map.toml:5: overlap_secs: no such field",
+		"map.toml:25: zones[1].rooot: no such field", "map.toml:23: zones[1].root: missing"} {
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%v\nwant %s", err, want)
 		}
@@ -139,7 +140,8 @@ func TestWrongTypesAndSyntaxAreRefusedWithTheirPlace(t *testing.T) {
 
 func TestLocate(t *testing.T) {
 	dir := t.TempDir()
-	if _, err := Locate(filepath.Join(dir, "nowhere")); err == nil || !strings.Contains(err.Error(), "no such project") {
+	if _, err := Locate(filepath.Join(dir, "nowhere")); err == nil ||
+		!strings.Contains(err.Error(), "no such project") {
 		t.Errorf("a missing folder: %v", err)
 	}
 	if _, err := Locate(dir); err == nil || !strings.Contains(err.Error(), "lapstrake map") {

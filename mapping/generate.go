@@ -40,7 +40,8 @@ func Generate(m *Map, beds []Bed, g Grid) (unused []int, err error) {
 	}
 	m.TakeStarts(g)
 	if len(m.Zones) == 0 {
-		return unused, fmt.Errorf("no zone reaches the keys %d to %d from roots %d to %d: widen the keys or the spacing",
+		return unused, fmt.Errorf("no zone reaches the keys %d to %d from roots %d to %d: widen the keys or the "+
+			"spacing",
 			g.LowestKey, g.HighestKey, roots[0], roots[len(roots)-1])
 	}
 	return unused, nil
@@ -51,8 +52,9 @@ func (m *Map) bedsByRoot(beds []Bed) (map[int]map[string][]string, error) {
 	var problems []error
 	for _, bed := range beds {
 		if !slices.Contains(m.Layers, bed.Layer) || !slices.Contains(m.Strands, bed.Strand) {
-			problems = append(problems, fmt.Errorf("%s: layer %q, strand %q: expected a layer of %s and a strand of %s",
-				bed.Path, bed.Layer, bed.Strand, strings.Join(m.Layers, ", "), strings.Join(m.Strands, ", ")))
+			problems = append(problems, fmt.Errorf(
+				"%s: layer %q, strand %q: expected a layer of %s and a strand of %s", bed.Path, bed.Layer, bed.Strand,
+				strings.Join(m.Layers, ", "), strings.Join(m.Strands, ", ")))
 			continue
 		}
 		layers := byRoot[bed.Root]
@@ -65,8 +67,8 @@ func (m *Map) bedsByRoot(beds []Bed) (map[int]map[string][]string, error) {
 		}
 		place := &layers[bed.Layer][slices.Index(m.Strands, bed.Strand)]
 		if *place != "" {
-			problems = append(problems, fmt.Errorf("%s and %s: both are %s, strand %s, root %d; keep one", *place, bed.Path,
-				bed.Layer, bed.Strand, bed.Root))
+			problems = append(problems, fmt.Errorf("%s and %s: both are %s, strand %s, root %d; keep one",
+				*place, bed.Path, bed.Layer, bed.Strand, bed.Root))
 		}
 		*place = bed.Path
 	}
@@ -74,8 +76,8 @@ func (m *Map) bedsByRoot(beds []Bed) (map[int]map[string][]string, error) {
 		for layer, paths := range layers {
 			for i, path := range paths {
 				if path == "" {
-					problems = append(problems, fmt.Errorf("beds/%s: missing, while other beds of root %d are there; add it or "+
-						"take that root's others away",
+					problems = append(problems, fmt.Errorf("beds/%s: missing, while other beds of root %d are "+
+						"there; add it or take that root's others away",
 						BedName{layer, m.Strands[i], root}, root))
 				}
 			}

@@ -107,7 +107,8 @@ func TestEveryGridTiles(t *testing.T) {
 			limits := map[RootAt][2]int{RootTop: {g.SpacingSemitones - 1, 0}, RootBottom: {0, g.SpacingSemitones - 1},
 				RootMiddle: {g.SpacingSemitones / 2, (g.SpacingSemitones - 1) / 2}}[g.RootAt]
 			if down > limits[0] || up > limits[1] {
-				t.Fatalf("root %d of zone %d–%d: %d down, %d up; want at most %v", z.Root, z.Low, z.High, down, up, limits)
+				t.Fatalf("root %d of zone %d–%d: %d down, %d up; want at most %v", z.Root, z.Low, z.High,
+					down, up, limits)
 			}
 		}
 	})
@@ -156,7 +157,8 @@ func checkTiling(t *rapid.T, m *Map, ranks int, roots []int) {
 func TestMiddleRootsPreferDown(t *testing.T) {
 	m := New()
 	for _, spacing := range []int{12, 0} {
-		if _, err := Generate(m, bedsOf(m, 48, 60, 72), Grid{StaggerBy: ByZone, Ranks: 1, SpacingSemitones: spacing, RootAt: RootMiddle, HighestKey: 127}); err != nil {
+		if _, err := Generate(m, bedsOf(m, 48, 60, 72), Grid{StaggerBy: ByZone, Ranks: 1, SpacingSemitones: spacing,
+			RootAt: RootMiddle, HighestKey: 127}); err != nil {
 			t.Fatal(err)
 		}
 		if z := m.Zones[1]; z.Low != 54 || z.High != 65 {
@@ -189,17 +191,25 @@ func TestGenerateRefuses(t *testing.T) {
 		grid Grid
 		want []string
 	}{
-		{"a missing bed", slices.Delete(slices.Clone(full), 5, 6), DefaultGrid(), []string{"beds/soft-b-k036.wav: missing", "root 36"}},
-		{"two missing beds", full[1:7], DefaultGrid(), []string{"beds/soft-a-k024.wav: missing", "beds/loud-b-k036.wav: missing"}},
-		{"two beds for one place", double, DefaultGrid(), []string{"beds/soft-a-k024.wav and beds/soft-a-bell.wav", "keep one"}},
+		{"a missing bed", slices.Delete(slices.Clone(full), 5, 6), DefaultGrid(),
+			[]string{"beds/soft-b-k036.wav: missing", "root 36"}},
+		{"two missing beds", full[1:7], DefaultGrid(),
+			[]string{"beds/soft-a-k024.wav: missing", "beds/loud-b-k036.wav: missing"}},
+		{"two beds for one place", double, DefaultGrid(),
+			[]string{"beds/soft-a-k024.wav and beds/soft-a-bell.wav", "keep one"}},
 		{"an unknown layer", stranger, DefaultGrid(), []string{`beds/mid-a-k024.wav: layer "mid"`, "soft, loud"}},
 		{"no beds", nil, DefaultGrid(), []string{"no beds"}},
 		{"keys out of reach", full, high, []string{"no zone reaches the keys 60 to 108"}},
-		{"no ranks", full, Grid{StaggerBy: ByZone, SpacingSemitones: 12, RootAt: RootTop, HighestKey: 127}, []string{"ranks: 0"}},
-		{"a spacing that does not divide", full, Grid{StaggerBy: ByZone, Ranks: 2, SpacingSemitones: 7, RootAt: RootTop, HighestKey: 127}, []string{"such as 8"}},
-		{"keys upside down", full, Grid{StaggerBy: ByZone, Ranks: 1, SpacingSemitones: 12, RootAt: RootTop, LowestKey: 9, HighestKey: 8}, []string{"lowest_key: 9 is above highest_key, 8"}},
-		{"an unknown place", full, Grid{StaggerBy: ByZone, Ranks: 1, SpacingSemitones: 12, RootAt: "side", HighestKey: 127}, []string{`"side"`}},
-		{"a start of 1", full, Grid{StaggerBy: ByZone, Ranks: 1, SpacingSemitones: 12, RootAt: RootTop, HighestKey: 127, Starts: []float64{1}}, []string{"starts: 1: expected turns"}},
+		{"no ranks", full, Grid{StaggerBy: ByZone, SpacingSemitones: 12, RootAt: RootTop, HighestKey: 127},
+			[]string{"ranks: 0"}},
+		{"a spacing that does not divide", full, Grid{StaggerBy: ByZone, Ranks: 2, SpacingSemitones: 7,
+			RootAt: RootTop, HighestKey: 127}, []string{"such as 8"}},
+		{"keys upside down", full, Grid{StaggerBy: ByZone, Ranks: 1, SpacingSemitones: 12, RootAt: RootTop,
+			LowestKey: 9, HighestKey: 8}, []string{"lowest_key: 9 is above highest_key, 8"}},
+		{"an unknown place", full, Grid{StaggerBy: ByZone, Ranks: 1, SpacingSemitones: 12, RootAt: "side",
+			HighestKey: 127}, []string{`"side"`}},
+		{"a start of 1", full, Grid{StaggerBy: ByZone, Ranks: 1, SpacingSemitones: 12, RootAt: RootTop,
+			HighestKey: 127, Starts: []float64{1}}, []string{"starts: 1: expected turns"}},
 	} {
 		_, err := Generate(New(), c.beds, c.grid)
 		for _, want := range c.want {

@@ -28,16 +28,19 @@ const (
 
 // Grid says how zones tile the keyboard.
 type Grid struct {
-	Ranks            int       `toml:"ranks"`             // sets of zones, each of which tiles the keyboard
-	SpacingSemitones int       `toml:"spacing_semitones"` // between the roots of one rank; 0 takes the roots as they lie, dealt to the ranks in turn
-	RootKey          int       `toml:"root_key"`          // a key that is a root; the others follow from it
-	RootAt           RootAt    `toml:"root_at"`
-	LowestKey        int       `toml:"lowest_key"` // that sounds
-	HighestKey       int       `toml:"highest_key"`
-	StaggerBy        By        `toml:"stagger_by"`
-	Starts           []float64 `toml:"starts"`            // turns, taken one after the other by zones, keys or presses; empty: by the golden ratio
-	RanksApartTurns  float64   `toml:"ranks_apart_turns"` // each rank begins so much later in its cycles than the rank before it
-	SeamFadeDB       float64   `toml:"seam_fade_db"`      // that each rank falls towards its own seams; 0: not at all
+	Ranks int `toml:"ranks"` // sets of zones, each of which tiles the keyboard
+	// between the roots of one rank; 0 takes the roots as they lie, dealt to the ranks in turn
+	SpacingSemitones int    `toml:"spacing_semitones"`
+	RootKey          int    `toml:"root_key"` // a key that is a root; the others follow from it
+	RootAt           RootAt `toml:"root_at"`
+	LowestKey        int    `toml:"lowest_key"` // that sounds
+	HighestKey       int    `toml:"highest_key"`
+	StaggerBy        By     `toml:"stagger_by"`
+	// turns, taken one after the other by zones, keys or presses; empty: by the golden ratio
+	Starts []float64 `toml:"starts"`
+	// each rank begins so much later in its cycles than the rank before it
+	RanksApartTurns float64 `toml:"ranks_apart_turns"`
+	SeamFadeDB      float64 `toml:"seam_fade_db"` // that each rank falls towards its own seams; 0: not at all
 }
 
 // DefaultGrid is two ranks six semitones apart over the 88 keys of a piano, the

@@ -31,7 +31,8 @@ func TestEveryKeyReadsBack(t *testing.T) {
 	for _, naming := range []Naming{MiddleC4, MiddleC3} {
 		for key := LowestKey; key <= HighestKey; key++ {
 			name := naming.Name(key)
-			for _, text := range []string{name, strings.ToLower(name), strings.Replace(name, "#", "♯", 1), " " + name + " ", strconv.Itoa(key)} {
+			for _, text := range []string{name, strings.ToLower(name), strings.Replace(name, "#", "♯", 1),
+				" " + name + " ", strconv.Itoa(key)} {
 				if got, err := naming.ParseKey(text); err != nil || got != key {
 					t.Errorf("%s: ParseKey(%q) = %d, %v; want %d", naming, text, got, err, key)
 				}
@@ -53,7 +54,8 @@ func TestFlatsAndNeighbouringOctaves(t *testing.T) {
 func TestBadKeys(t *testing.T) {
 	for _, naming := range []Naming{MiddleC4, MiddleC3} {
 		for _, text := range []string{
-			"", " ", "H3", "C", "#3", "C##3", "C#b3", "3C", "C 3", "C3.5", "-1", "128", "Cb-2", "C11", "C99999999999999999999", "\x00", "Ç3", "@3",
+			"", " ", "H3", "C", "#3", "C##3", "C#b3", "3C", "C 3", "C3.5", "-1", "128", "Cb-2", "C11",
+			"C99999999999999999999", "\x00", "Ç3", "@3",
 		} {
 			key, err := naming.ParseKey(text)
 			if err == nil {

@@ -31,7 +31,8 @@ func drawMap(t *rapid.T) *Map {
 		SmoothingSec: rapid.Float64Range(0.001, 5).Draw(t, "smoothing"),
 		Initial:      rapid.IntRange(0, 127).Draw(t, "initial"),
 	}
-	m.Volume.Controllers = rapid.SliceOfNDistinct(rapid.IntRange(67, 119), 0, 3, rapid.ID[int]).Draw(t, "volume controllers")
+	m.Volume.Controllers = rapid.SliceOfNDistinct(rapid.IntRange(67, 119), 0, 3, rapid.ID[int]).Draw(t,
+		"volume controllers")
 	m.Stagger = Stagger{
 		By:     rapid.SampledFrom([]By{ByZone, ByKey, ByPress}).Draw(t, "by"),
 		Starts: rapid.SliceOfN(turns, 1, 8).Draw(t, "starts"),

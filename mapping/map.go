@@ -68,8 +68,8 @@ type Volume struct {
 	Controllers []int `toml:"controllers"`
 }
 
-// How slowly volume and pitch wheel follow their messages, as Dynamics.SmoothingSec has it for the dynamics: through two
-// equal one-pole low-passes in a row, each with half of that for its time constant.
+// How slowly volume and pitch wheel follow their messages, as Dynamics.SmoothingSec has it for the dynamics: through
+// two equal one-pole low-passes in a row, each with half of that for its time constant.
 const (
 	VolumeSmoothingSec = 0.02
 	BendSmoothingSec   = 0.004
@@ -80,8 +80,8 @@ type Law string
 
 // The laws. EqualPower keeps g1²+g2² at 1, EqualGain keeps g1+g2 at 1. EvenLoudness raises the loudness of both
 // together evenly with the controller, while their shares of it pass from one to the other, half of them before the
-// controller is half-way: so half of the timbre's change is done there. Where the upper layer is much louder, EqualPower
-// has it sound alone before.
+// controller is half-way: so half of the timbre's change is done there. Where the upper layer is much louder,
+// EqualPower has it sound alone before.
 const (
 	EqualPower   Law = "equal-power"
 	EqualGain    Law = "equal-gain"
@@ -96,12 +96,13 @@ var Laws = []Law{EvenLoudness, EqualPower, EqualGain}
 
 // Zone is a key range that is played from one root.
 type Zone struct {
-	Rank  string              `toml:"rank"`
-	Root  int                 `toml:"root"` // key at which the cycle sounds unshifted
-	Low   int                 `toml:"low"`
-	High  int                 `toml:"high"`
-	Start float64             `toml:"start"`       // where in the cycle a note begins, in turns, 0 ≤ start < 1
-	Beds  map[string][]string `toml:"beds,inline"` // for each layer its beds in the order of the strands, as paths from the map's folder
+	Rank  string  `toml:"rank"`
+	Root  int     `toml:"root"` // key at which the cycle sounds unshifted
+	Low   int     `toml:"low"`
+	High  int     `toml:"high"`
+	Start float64 `toml:"start"` // where in the cycle a note begins, in turns, 0 ≤ start < 1
+	// for each layer its beds in the order of the strands, as paths from the map's folder
+	Beds map[string][]string `toml:"beds,inline"`
 }
 
 // Holds says whether the zone sounds at key.
@@ -111,7 +112,8 @@ func (z Zone) Holds(key int) bool { return z.Low <= key && key <= z.High }
 // pitch that its root has in ISO 16, whatever the tuning. It is the one place that says how keys are tuned.
 func (m *Map) ShiftSemitones(z *Zone, key int) float64 { return m.Pitch(key) - float64(z.Root) }
 
-// StrandTitle is what people read for a strand, given by its place in Strands: its title, or its name where it has none.
+// StrandTitle is what people read for a strand, given by its place in Strands: its title, or its name where it has
+// none.
 func (m *Map) StrandTitle(strand int) string {
 	if strand < len(m.StrandTitles) && m.StrandTitles[strand] != "" {
 		return m.StrandTitles[strand]
@@ -119,8 +121,8 @@ func (m *Map) StrandTitle(strand int) string {
 	return m.Strands[strand]
 }
 
-// ZonesAt returns the indices of the zones that sound at key, in the map's order: those that hold it or, where zones go
-// by pitch, those that hold the key nearest to its pitch.
+// ZonesAt returns the indices of the zones that sound at key, in the map's order: those that hold it or, where zones
+// go by pitch, those that hold the key nearest to its pitch.
 func (m *Map) ZonesAt(key int) []int {
 	var at []int
 	held := int(math.Round(m.place(key)))

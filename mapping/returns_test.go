@@ -55,7 +55,8 @@ func TestEqualCyclesReturnAfterOneCycle(t *testing.T) {
 		cycles := slices.Repeat([]float64{heardSec(semitonesDown)}, 40)
 		got, ok := FirstReturn(cycles, 0.01, dayHorizonSec)
 		if !ok || math.Abs(got.BestSec-wantSec) > 1e-3 || got.WorstTurns != 0 {
-			t.Errorf("%d semitones down: got %+v %v, want BestSec %v and WorstTurns 0", semitonesDown, got, ok, wantSec)
+			t.Errorf("%d semitones down: got %+v %v, want BestSec %v and WorstTurns 0", semitonesDown,
+				got, ok, wantSec)
 		}
 		if wantFrom := 0.99 * heardSec(semitonesDown); math.Abs(got.FromSec-wantFrom) > 1e-9 {
 			t.Errorf("%d semitones down: back from %v s, want %v", semitonesDown, got.FromSec, wantFrom)
@@ -114,7 +115,8 @@ func TestReturnsEqualExactFractions(t *testing.T) {
 			t.Fatalf("%d returns, want %d: %v, want %v", len(got), len(want), got, want)
 		}
 		for i := range want {
-			if got[i].FromSec != want[i].FromSec || got[i].ToSec != want[i].ToSec || !sameReturn(got[i], want[i], 1e-12) {
+			if got[i].FromSec != want[i].FromSec || got[i].ToSec != want[i].ToSec ||
+				!sameReturn(got[i], want[i], 1e-12) {
 				t.Fatalf("return %d: %+v, want %+v", i, got[i], want[i])
 			}
 		}

@@ -8,9 +8,9 @@ import "math"
 // seam keeps it higher.
 const MostSeamFadeDB = 60
 
-// ZoneGain is the gain, not in dB, of zone z at a key that it holds. Where a map fades at seams, each rank falls towards
-// its own seams and the others carry: the powers of the zones add up to the same at every key, which is the number of
-// zones that most sound at once. A rank that sounds alone has all of it. Without a fade, every gain is 1.
+// ZoneGain is the gain, not in dB, of zone z at a key that it holds. Where a map fades at seams, each rank falls
+// towards its own seams and the others carry: the powers of the zones add up to the same at every key, which is the
+// number of zones that most sound at once. A rank that sounds alone has all of it. Without a fade, every gain is 1.
 // It is the one place that says how loud the zones of a key are.
 func (m *Map) ZoneGain(z *Zone, key int) float64 {
 	if m.SeamFadeDB == 0 {
@@ -24,8 +24,9 @@ func (m *Map) ZoneGain(z *Zone, key int) float64 {
 }
 
 // seamPower is the power of a zone at a place of the keyboard before it is set against the others: 1 in the middle of
-// the zone, and SeamFadeDB less at its seams, by the square of a sine between them. A zone that ends where the keyboard
-// does has no seam there and stays at 1 beyond what would be its middle were it as long as the next zone of its rank.
+// the zone, and SeamFadeDB less at its seams, by the square of a sine between them. A zone that ends where the
+// keyboard does has no seam there and stays at 1 beyond what would be its middle were it as long as the next zone of
+// its rank.
 func (m *Map) seamPower(z *Zone, place float64) float64 {
 	below, above := m.sounds(z.Low-1), m.sounds(z.High+1)
 	length, fromSeam := z.length(), math.Inf(1) // in keys

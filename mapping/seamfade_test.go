@@ -31,7 +31,8 @@ func TestEveryKeyHasOnePower(t *testing.T) {
 			for _, a := range gains {
 				for _, b := range gains {
 					if fallsDB := 20 * math.Log10(b/a); !(fallsDB <= m.SeamFadeDB+1e-9) {
-						t.Fatalf("key %d: a zone %v dB below another, where the fade is %v dB", key, fallsDB, m.SeamFadeDB)
+						t.Fatalf("key %d: a zone %v dB below another, where the fade is %v dB", key,
+							fallsDB, m.SeamFadeDB)
 					}
 				}
 			}
@@ -70,8 +71,8 @@ func TestNothingFades(t *testing.T) {
 	})
 }
 
-// The rule in figures, on a deep fade: in a zone of twelve keys the sine of a key's middle, 1/24, 3/24 … of half a turn.
-// Two ranks half a zone apart have sine and cosine; of three ranks a third apart, the squares add up to 3/2.
+// The rule in figures, on a deep fade: in a zone of twelve keys the sine of a key's middle, 1/24, 3/24 … of half a
+// turn. Two ranks half a zone apart have sine and cosine; of three ranks a third apart, the squares add up to 3/2.
 func TestFadeFollowsASine(t *testing.T) {
 	for ranks, sum := range map[int]float64{2: 1, 3: 1.5, 4: 2} {
 		g := DefaultGrid()
@@ -130,7 +131,8 @@ func TestDefaultFade(t *testing.T) {
 func TestFadeOfUnequalZones(t *testing.T) {
 	m := New()
 	m.SeamFadeDB = 20
-	m.Zones = []Zone{{Rank: "low", Low: 30, High: 49}, {Rank: "all", Low: 30, High: 89}, {Rank: "low", Low: 50, High: 53}}
+	m.Zones = []Zone{{Rank: "low", Low: 30, High: 49}, {Rank: "all", Low: 30, High: 89},
+		{Rank: "low", Low: 50, High: 53}}
 	all, gainDB := &m.Zones[1], func(z *Zone, key int) float64 { return 20 * math.Log10(m.ZoneGain(z, key)) }
 	for _, c := range []struct {
 		zone       *Zone

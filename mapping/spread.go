@@ -13,7 +13,8 @@ const (
 )
 
 // SpreadStarts returns g with the list of starts and the distance of the ranks by which the cycles of common chords
-// begin farthest apart, as StartGaps measures them. The roots are those that have beds. Same grid and roots, same starts.
+// begin farthest apart, as StartGaps measures them. The roots are those that have beds. Same grid and roots, same
+// starts.
 //
 // It begins with g's own starts, and with the golden ratio and several distances of the ranks. Each time it moves one
 // start after the other to its best place round the turn, until no move helps.
@@ -116,8 +117,8 @@ func (s *spreadSearch) settle(ranksApart float64, list []float64) float64 {
 	return best
 }
 
-// value is how far apart the cycles begin, on average over the kinds of chords: 1 where all lie evenly. Two that begin at
-// one place cost as much as an even chord earns.
+// value is how far apart the cycles begin, on average over the kinds of chords: 1 where all lie evenly. Two that begin
+// at one place cost as much as an even chord earns.
 func (s *spreadSearch) value() (value float64) {
 	for _, chord := range s.chords {
 		s.starts = s.starts[:0]

@@ -29,8 +29,8 @@ func gapsOf(t testing.TB, m *Map, chord string) StartGaps {
 	return StartGaps{}
 }
 
-// By the default grid, the zones of roots n and n+6 of the two ranks begin at one place: on the six keys up to each root
-// of the lower rank, 46 of the 88 with the cut octaves at the ends.
+// By the default grid, the zones of roots n and n+6 of the two ranks begin at one place: on the six keys up to each
+// root of the lower rank, 46 of the 88 with the cut octaves at the ends.
 func TestRanksOfTheDefaultGridShareStarts(t *testing.T) {
 	gaps := gapsOf(t, gridMap(t, DefaultGrid()), "one key")
 	if gaps.Chords != 88 || gaps.Shared != 46 || gaps.Cycles != 2 || gaps.EvenTurns != 0.5 {
@@ -49,7 +49,8 @@ func TestRanksApart(t *testing.T) {
 	// The 46 keys whose cycles began together, and the 42 on which the second rank began a quarter later.
 	want := (46*0.125 + 42*0.375) / 88
 	if gaps := gapsOf(t, m, "one key"); gaps.Shared != 0 || math.Abs(gaps.MeanTurns-want) > 1e-12 {
-		t.Errorf("ranks an eighth apart: %+v, want no key whose cycles begin at one place, and %v turns on average", gaps, want)
+		t.Errorf("ranks an eighth apart: %+v, want no key whose cycles begin at one place, and %v turns on average",
+			gaps, want)
 	}
 	for _, z := range m.Zones {
 		want := map[string]float64{"C": 0, "F#": 0.125}[z.Rank] + DefaultStarts()[(z.Root-24)/12%4]
@@ -93,16 +94,18 @@ func TestSpreadStartsByKey(t *testing.T) {
 	g.StaggerBy = ByKey
 	for _, gaps := range gridMap(t, g.SpreadStarts(g.Roots())).StartGaps(CommonChords(), 21, 108) {
 		if gaps.Shared > 0 {
-			t.Errorf("%s: %d of %d chords have two cycles that begin at one place", gaps.Chord, gaps.Shared, gaps.Chords)
+			t.Errorf("%s: %d of %d chords have two cycles that begin at one place", gaps.Chord,
+				gaps.Shared, gaps.Chords)
 		}
 		if gaps.MeanTurns < 0.55*gaps.EvenTurns {
-			t.Errorf("%s: %.3f turns apart, want more than half of the even %.3f", gaps.Chord, gaps.MeanTurns, gaps.EvenTurns)
+			t.Errorf("%s: %.3f turns apart, want more than half of the even %.3f", gaps.Chord,
+				gaps.MeanTurns, gaps.EvenTurns)
 		}
 	}
 }
 
-// The spread list is better than the list it begins with and than the golden one, whatever the stagger and the ranks. By
-// press, all keys of a chord are at one place of the list: only the distance of the ranks can gain, and never lose.
+// The spread list is better than the list it begins with and than the golden one, whatever the stagger and the ranks.
+// By press, all keys of a chord are at one place of the list: only the distance of the ranks can gain, and never lose.
 func TestSpreadStartsGain(t *testing.T) {
 	worth := func(g Grid) (sum float64) {
 		for _, gaps := range gridMap(t, g).StartGaps(CommonChords(), g.LowestKey, g.HighestKey) {

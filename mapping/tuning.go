@@ -10,8 +10,8 @@ import (
 	"lapstrake/mapping/plural"
 )
 
-// Tuning gives the keys pitches other than those of ISO 16. It says so in one of three ways: a scale that repeats, cents
-// for each key, or a frequency for each key. Without any, it moves the equal semitones to another reference.
+// Tuning gives the keys pitches other than those of ISO 16. It says so in one of three ways: a scale that repeats,
+// cents for each key, or a frequency for each key. Without any, it moves the equal semitones to another reference.
 type Tuning struct {
 	Title        string    `toml:"title,omitempty"`
 	ScaleCents   []float64 `toml:"scale_cents,omitempty" comment:"cents of the scale's notes above its first, from the second on; the last is the interval at which it repeats"`
@@ -26,8 +26,8 @@ type Tuning struct {
 // ZonesBy says how a key finds its zones.
 type ZonesBy string
 
-// The two ways: by the number of the key, or by the nearest equal semitone to its pitch, so that a wide or narrow scale
-// still draws on beds near its pitches.
+// The two ways: by the number of the key, or by the nearest equal semitone to its pitch, so that a wide or narrow
+// scale still draws on beds near its pitches.
 const (
 	ZonesByKey   ZonesBy = "key"
 	ZonesByPitch ZonesBy = "pitch"
@@ -46,7 +46,8 @@ func DefaultTuning() Tuning {
 
 // IsEqual says whether every key has the pitch and the zones that it has without a tuning.
 func (t *Tuning) IsEqual() bool {
-	return len(t.ScaleCents) == 0 && len(t.KeyCents) == 0 && len(t.KeyHz) == 0 && t.ReferencePitch() == float64(t.ReferenceKey)
+	return len(t.ScaleCents) == 0 && len(t.KeyCents) == 0 && len(t.KeyHz) == 0 &&
+		t.ReferencePitch() == float64(t.ReferenceKey)
 }
 
 // ReferencePitch is that of the reference's frequency, in semitones of ISO 16: 69 is 440 Hz.
@@ -111,7 +112,8 @@ func (t *Tuning) Check() (problems []placed.Problem) {
 	}
 	within("scale_cents", t.ScaleCents, -mostScaleCents, mostScaleCents, "cents")
 	if n := len(t.ScaleCents); n > 0 && !(t.ScaleCents[n-1] > 0) {
-		add(fmt.Sprintf("scale_cents[%d]", n-1), "%v: the scale repeats at it; expected more than 0 cents", t.ScaleCents[n-1])
+		add(fmt.Sprintf("scale_cents[%d]", n-1), "%v: the scale repeats at it; expected more than 0 cents",
+			t.ScaleCents[n-1])
 	}
 	within("key_cents", t.KeyCents, -mostScaleCents, mostScaleCents, "cents")
 	within("key_hz", t.KeyHz, lowestTuned, mostTuned, "Hz")
@@ -144,7 +146,8 @@ func (t *Tuning) Text(naming Naming) string {
 	switch {
 	case len(t.ScaleCents) > 0:
 		text = fmt.Sprintf("a scale of %s that repeats after %.6g cents, from %s (key %d) on",
-			plural.Of(len(t.ScaleCents), "note"), t.ScaleCents[len(t.ScaleCents)-1], naming.Name(t.ScaleKey), t.ScaleKey)
+			plural.Of(len(t.ScaleCents), "note"), t.ScaleCents[len(t.ScaleCents)-1],
+			naming.Name(t.ScaleKey), t.ScaleKey)
 	case byKey:
 		text = "each key by itself"
 	default:
@@ -167,8 +170,8 @@ func (m *Map) Pitch(key int) float64 {
 	return m.Tuning.Pitch(key)
 }
 
-// place is where a key stands among the zones: at its own number or, where zones go by pitch, at its pitch, held within
-// the keyboard.
+// place is where a key stands among the zones: at its own number or, where zones go by pitch, at its pitch, held
+// within the keyboard.
 func (m *Map) place(key int) float64 {
 	if !m.zonesByPitch() {
 		return float64(key)

@@ -18,7 +18,8 @@ func cents(ratio float64) float64 { return 1200 * math.Log2(ratio) }
 // B 495 Hz (On the Sensations of Tone, part I; from memory).
 func justC() *Tuning {
 	t := DefaultTuning()
-	for _, ratio := range []float64{16.0 / 15, 9.0 / 8, 6.0 / 5, 5.0 / 4, 4.0 / 3, 45.0 / 32, 3.0 / 2, 8.0 / 5, 5.0 / 3, 9.0 / 5, 15.0 / 8, 2} {
+	for _, ratio := range []float64{16.0 / 15, 9.0 / 8, 6.0 / 5, 5.0 / 4, 4.0 / 3, 45.0 / 32, 3.0 / 2, 8.0 / 5,
+		5.0 / 3, 9.0 / 5, 15.0 / 8, 2} {
 		t.ScaleCents = append(t.ScaleCents, cents(ratio))
 	}
 	return &t
@@ -26,13 +27,14 @@ func justC() *Tuning {
 
 func TestPublishedScales(t *testing.T) {
 	just := justC()
-	for key, want := range map[int]float64{60: 264, 62: 297, 64: 330, 65: 352, 67: 396, 69: 440, 71: 495, 72: 528, 48: 132, 36: 66} {
+	for key, want := range map[int]float64{60: 264, 62: 297, 64: 330, 65: 352, 67: 396, 69: 440, 71: 495, 72: 528,
+		48: 132, 36: 66} {
 		if off := cents(hzOf(just.Pitch(key)) / want); math.Abs(off) > 1e-9 {
 			t.Errorf("key %d: %.4f Hz, want %v", key, hzOf(just.Pitch(key)), want)
 		}
 	}
-	// The scale of Bohlen and Pierce repeats at the twelfth: 13 equal steps of 146.304 cents (Mathews, Pierce, Reeves and
-	// Roberts 1988, JASA 84, 1214; from memory).
+	// The scale of Bohlen and Pierce repeats at the twelfth: 13 equal steps of 146.304 cents (Mathews, Pierce, Reeves
+	// and Roberts 1988, JASA 84, 1214; from memory).
 	bohlen := DefaultTuning()
 	for i := 1; i <= 13; i++ {
 		bohlen.ScaleCents = append(bohlen.ScaleCents, cents(3)*float64(i)/13)
@@ -69,7 +71,8 @@ func TestTuningsAgree(t *testing.T) {
 		byHz, byCents := DefaultTuning(), DefaultTuning()
 		for key := range HighestKey + 1 {
 			pitch := scale.Pitch(key)
-			byHz.KeyHz, byCents.KeyCents = append(byHz.KeyHz, hzOf(pitch)), append(byCents.KeyCents, 100*(pitch-float64(key)))
+			byHz.KeyHz, byCents.KeyCents = append(byHz.KeyHz, hzOf(pitch)),
+				append(byCents.KeyCents, 100*(pitch-float64(key)))
 			if key >= notes {
 				period := 100 * (pitch - scale.Pitch(key-notes))
 				if math.Abs(period-scale.ScaleCents[notes-1]) > 1e-6 {
@@ -80,7 +83,8 @@ func TestTuningsAgree(t *testing.T) {
 		for key := range HighestKey + 1 {
 			want := scale.Pitch(key)
 			if math.Abs(byHz.Pitch(key)-want) > 1e-6 || math.Abs(byCents.Pitch(key)-want) > 1e-6 {
-				t.Fatalf("key %d: %v by the scale, %v by Hz, %v by cents", key, want, byHz.Pitch(key), byCents.Pitch(key))
+				t.Fatalf("key %d: %v by the scale, %v by Hz, %v by cents", key, want, byHz.Pitch(key),
+					byCents.Pitch(key))
 			}
 		}
 	})
@@ -112,7 +116,8 @@ func TestZonesNearestToThePitch(t *testing.T) {
 		near := int(math.Round(m.Pitch(key)))
 		at := m.ZonesAt(key)
 		if !slices.Equal(at, plain.ZonesAt(near)) || len(at) != 2 {
-			t.Fatalf("key %d, pitch %.3f: zones %v, want those of key %d, %v", key, m.Pitch(key), at, near, plain.ZonesAt(near))
+			t.Fatalf("key %d, pitch %.3f: zones %v, want those of key %d, %v", key, m.Pitch(key), at, near,
+				plain.ZonesAt(near))
 		}
 		power := 0.0
 		for _, i := range at {
@@ -158,7 +163,8 @@ func TestMapKeepsItsTuning(t *testing.T) {
 	zones, _, _ := strings.Cut(string(text), "[tuning]")
 	_, rest, _ := strings.Cut(string(text), "[[zones]]")
 	for lines, want := range map[string]string{
-		"scale_cents = [100, 0]":                "scale_cents[1]: 0: the scale repeats at it; expected more than 0 cents",
+		"scale_cents = [100, 0]": "scale_cents[1]: 0: the scale repeats at it; expected more than 0 " +
+			"cents",
 		"key_hz = [440]":                        "key_hz: 1 numbers: expected 128",
 		"reference_hz = 0":                      "reference_hz: 0: expected 1 to 30000 Hz",
 		"zones_by = \"ear\"":                    `zones_by: "ear": expected key or pitch`,
@@ -173,8 +179,8 @@ func TestMapKeepsItsTuning(t *testing.T) {
 	}
 }
 
-// Every key of a zone begins at one of the starts that the zone is said to have, whatever the tuning: a player has read
-// only those.
+// Every key of a zone begins at one of the starts that the zone is said to have, whatever the tuning: a player has
+// read only those.
 func TestTunedKeysBeginAtKnownStarts(t *testing.T) {
 	m := twoRanks()
 	m.Stagger = Stagger{By: ByKey, Starts: GoldenStarts(29)}

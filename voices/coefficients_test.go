@@ -36,16 +36,19 @@ func TestTablesFollowEachOther(t *testing.T) {
 		m := newMixer(t, q, Portable, MaxStep)
 		for i, table := range m.tables {
 			if len(table.rows)*tapGroup != table.taps<<table.phaseBits {
-				t.Errorf("%v: table %d has %d groups for %d taps in 2^%d phases", q, i, len(table.rows), table.taps, table.phaseBits)
+				t.Errorf("%v: table %d has %d groups for %d taps in 2^%d phases", q, i, len(table.rows),
+					table.taps, table.phaseBits)
 			}
 			if i == 0 {
 				continue
 			}
 			ratio := float64(table.lastStep) / float64(m.tables[i-1].lastStep)
 			if math.Abs(12*math.Log2(ratio)-2) > 1e-6 {
-				t.Errorf("%v: table %d reaches %.4f times further than the one before, want two semitones", q, i, ratio)
+				t.Errorf("%v: table %d reaches %.4f times further than the one before, want two semitones", q, i,
+					ratio)
 			}
-			if grown := float64(table.lastStep) / unitStep * float64(designs[q].taps); float64(table.taps) < grown-1e-3 {
+			if grown := float64(table.lastStep) / unitStep * float64(designs[q].taps); float64(
+				table.taps) < grown-1e-3 {
 				t.Errorf("%v: table %d has %d taps for %.1f", q, i, table.taps, grown)
 			}
 		}

@@ -28,7 +28,8 @@ func life(e Envelope, frames, releaseAt, fadeAt int) []float64 {
 
 func TestEnvelopeTimes(t *testing.T) {
 	levels := life(Envelope{AttackFrames: 1000, ReleaseFrames: 3000}, 10000, 2000, -1)
-	for at, want := range map[int]float64{0: 0, 250: 0.5 - math.Sqrt2/4, 500: 0.5, 1000: 1, 1999: 1, 2000: 1, 3000: 0.1, 5000: 1e-3, 9000: 0} {
+	for at, want := range map[int]float64{0: 0, 250: 0.5 - math.Sqrt2/4, 500: 0.5, 1000: 1, 1999: 1, 2000: 1,
+		3000: 0.1, 5000: 1e-3, 9000: 0} {
 		if math.Abs(levels[at]-want) > 1e-9 {
 			t.Errorf("level at frame %d is %v, expected %v", at, levels[at], want)
 		}
@@ -42,13 +43,15 @@ func TestEnvelopeTimes(t *testing.T) {
 // does not depend on the steps in which the envelope is advanced.
 func TestEnvelopesNeverJump(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		e := Envelope{AttackFrames: rapid.IntRange(100, 2000).Draw(t, "attack"), ReleaseFrames: rapid.IntRange(100, 2000).Draw(t, "release")}
+		e := Envelope{AttackFrames: rapid.IntRange(100, 2000).Draw(t, "attack"),
+			ReleaseFrames: rapid.IntRange(100, 2000).Draw(t, "release")}
 		releaseAt, fadeAt := rapid.IntRange(0, 2500).Draw(t, "release at"), rapid.IntRange(0, 4000).Draw(t, "fade at")
 		levels := life(e, 5000, releaseAt, fadeAt)
 		most := max(math.Pi/2/float64(e.AttackFrames), math.Pi/2/240, 3*math.Ln10/float64(e.ReleaseFrames))
 		for i := 1; i < len(levels); i++ {
 			if levels[i] < 0 || levels[i] > 1 || math.Abs(levels[i]-levels[i-1]) > most*1.001 {
-				t.Fatalf("frame %d: level %v after %v, a move of at most %v was expected", i, levels[i], levels[i-1], most)
+				t.Fatalf("frame %d: level %v after %v, a move of at most %v was expected", i, levels[i],
+					levels[i-1], most)
 			}
 		}
 		if levels[fadeAt+240] != 0 {

@@ -17,10 +17,12 @@ func TestImages(t *testing.T) {
 			for _, limit := range limits {
 				got := resampleSine(m, limit.freqHz, fixed(math.Exp2(semitones/12)))
 				if got.spurDB > limit.spurDB {
-					t.Errorf("%v semitones, %v Hz: image at %.1f dB, allowed %v", semitones, limit.freqHz, got.spurDB, limit.spurDB)
+					t.Errorf("%v semitones, %v Hz: image at %.1f dB, allowed %v", semitones, limit.freqHz,
+						got.spurDB, limit.spurDB)
 				}
 				if limit.freqHz <= 16000 && math.Abs(got.levelDB) > 0.01 {
-					t.Errorf("%v semitones, %v Hz: level changed by %.4f dB, allowed 0.01", semitones, limit.freqHz, got.levelDB)
+					t.Errorf("%v semitones, %v Hz: level changed by %.4f dB, allowed 0.01", semitones,
+						limit.freqHz, got.levelDB)
 				}
 			}
 		}
@@ -70,7 +72,8 @@ func TestBandLimit(t *testing.T) {
 				for _, heardHz := range []float64{100, 3000, limit.topHz / 2, limit.topHz} {
 					got := resampleSine(m, heardHz/ratio, fixed(ratio))
 					if math.Abs(got.levelDB) > limit.droopDB || got.spurDB > limit.foldedDB {
-						t.Errorf("ratio %v: a partial at %v Hz changed by %.3f dB, allowed %v; image at %.1f dB, allowed %v",
+						t.Errorf("ratio %v: a partial at %v Hz changed by %.3f dB, allowed %v; image at %.1f dB, "+
+							"allowed %v",
 							ratio, heardHz, got.levelDB, limit.droopDB, got.spurDB, limit.foldedDB)
 					}
 				}
@@ -80,7 +83,8 @@ func TestBandLimit(t *testing.T) {
 						continue // no source has it
 					}
 					if got := resampleSine(m, freqHz, fixed(ratio)); got.levelDB > limit.foldedDB {
-						t.Errorf("ratio %v: a partial folds to %v Hz at %.1f dB, allowed %v", ratio, heardHz, got.levelDB, limit.foldedDB)
+						t.Errorf("ratio %v: a partial folds to %v Hz at %.1f dB, allowed %v", ratio, heardHz,
+							got.levelDB, limit.foldedDB)
 					}
 				}
 			}

@@ -5,27 +5,32 @@ package voices
 // mixAVX2Taps16 mixes frames of 16 taps; its argument taps is not read.
 //
 //go:noescape
-func mixAVX2Taps16(dst *float32, src *float32, rows *float32, taps int, phaseBits int, pos uint64, step uint64, dstep uint64, frames int, first int, gain float32, gainStep float32)
+func mixAVX2Taps16(dst *float32, src *float32, rows *float32, taps int, phaseBits int, pos uint64, step uint64,
+	dstep uint64, frames int, first int, gain float32, gainStep float32)
 
 // mixAVX2Taps24 mixes frames of 24 taps; its argument taps is not read.
 //
 //go:noescape
-func mixAVX2Taps24(dst *float32, src *float32, rows *float32, taps int, phaseBits int, pos uint64, step uint64, dstep uint64, frames int, first int, gain float32, gainStep float32)
+func mixAVX2Taps24(dst *float32, src *float32, rows *float32, taps int, phaseBits int, pos uint64, step uint64,
+	dstep uint64, frames int, first int, gain float32, gainStep float32)
 
 // mixAVX2Taps32 mixes frames of 32 taps; its argument taps is not read.
 //
 //go:noescape
-func mixAVX2Taps32(dst *float32, src *float32, rows *float32, taps int, phaseBits int, pos uint64, step uint64, dstep uint64, frames int, first int, gain float32, gainStep float32)
+func mixAVX2Taps32(dst *float32, src *float32, rows *float32, taps int, phaseBits int, pos uint64, step uint64,
+	dstep uint64, frames int, first int, gain float32, gainStep float32)
 
 // mixAVX2Taps48 mixes frames of 48 taps; its argument taps is not read.
 //
 //go:noescape
-func mixAVX2Taps48(dst *float32, src *float32, rows *float32, taps int, phaseBits int, pos uint64, step uint64, dstep uint64, frames int, first int, gain float32, gainStep float32)
+func mixAVX2Taps48(dst *float32, src *float32, rows *float32, taps int, phaseBits int, pos uint64, step uint64,
+	dstep uint64, frames int, first int, gain float32, gainStep float32)
 
 // mixAVX2AnyTaps mixes frames of any number of taps that is a multiple of 8.
 //
 //go:noescape
-func mixAVX2AnyTaps(dst *float32, src *float32, rows *float32, taps int, phaseBits int, pos uint64, step uint64, dstep uint64, frames int, first int, gain float32, gainStep float32)
+func mixAVX2AnyTaps(dst *float32, src *float32, rows *float32, taps int, phaseBits int, pos uint64, step uint64,
+	dstep uint64, frames int, first int, gain float32, gainStep float32)
 
 // prefetchLines asks for the cache lines of that many samples, at least one.
 //

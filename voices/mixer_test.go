@@ -75,7 +75,8 @@ func TestPositionsAreExact(t *testing.T) {
 				wantStep += uint64(s.dstep)
 			}
 			if pos != wantPos || step != wantStep {
-				t.Fatalf("after %d frames position %#x, step %#x; adding one by one gives %#x, %#x", s.frames, pos, step, wantPos, wantStep)
+				t.Fatalf("after %d frames position %#x, step %#x; adding one by one gives %#x, %#x", s.frames, pos,
+					step, wantPos, wantStep)
 			}
 		})
 	})

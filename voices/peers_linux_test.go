@@ -58,7 +58,8 @@ func comparePeer(b *testing.B, program, library string, voices int, leastRatio f
 	b.ReportMetric(theirs, "their-ns/frame")
 	b.ReportMetric(theirs/ours, "times-faster")
 	if theirs/ours < leastRatio {
-		b.Errorf("%.1f times as fast as %s with %d voices (%.2f and %.1f ns a frame), want %v", theirs/ours, library, voices, ours, theirs, leastRatio)
+		b.Errorf("%.1f times as fast as %s with %d voices (%.2f and %.1f ns a frame), want %v", theirs/ours, library,
+			voices, ours, theirs, leastRatio)
 	}
 }
 

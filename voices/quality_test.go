@@ -41,7 +41,8 @@ func TestNewMixerRefuses(t *testing.T) {
 	} {
 		m, err := NewMixer(c.quality, c.arithmetic, c.maxStep)
 		if m != nil || err == nil || !strings.Contains(err.Error(), c.says) {
-			t.Errorf("NewMixer(%v, %v, %v) gives %v, want an error with %q", c.quality, c.arithmetic, c.maxStep, err, c.says)
+			t.Errorf("NewMixer(%v, %v, %v) gives %v, want an error with %q", c.quality, c.arithmetic,
+				c.maxStep, err, c.says)
 		}
 	}
 }

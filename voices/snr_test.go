@@ -88,7 +88,8 @@ func TestSignalToNoise(t *testing.T) {
 					continue
 				}
 				if got := resampleSine(m, g.freqHz, fixed(g.ratio)); -got.noiseDB < g.minSNRdB {
-					t.Errorf("ratio %v, %v Hz: signal to noise %.1f dB, want %v", g.ratio, g.freqHz, -got.noiseDB, g.minSNRdB)
+					t.Errorf("ratio %v, %v Hz: signal to noise %.1f dB, want %v", g.ratio, g.freqHz,
+						-got.noiseDB, g.minSNRdB)
 				}
 			}
 		})

@@ -2,7 +2,8 @@
 
 package voices
 
-// Source gives a voice the frames of its recording, counted from the note's start; those before the start are negative.
+// Source gives a voice the frames of its recording, counted from the note's start; those before the start are
+// negative.
 type Source interface {
 	// Window returns the interleaved stereo frames [from, from+n), or nil where they are not there.
 	Window(from int64, n int) []float32

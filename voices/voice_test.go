@@ -14,7 +14,8 @@ import (
 func TestADayOfAdvancing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		rateHz := rapid.SampledFrom([]int{44100, 48000, 96000, 192000}).Draw(t, "rate")
-		step := rapid.OneOf(rapid.Uint64Range(0, MaxStep*unitStep), rapid.SampledFrom([]uint64{unitStep, 6433713753, MaxStep*unitStep - 1})).Draw(t, "step")
+		step := rapid.OneOf(rapid.Uint64Range(0, MaxStep*unitStep),
+			rapid.SampledFrom([]uint64{unitStep, 6433713753, MaxStep*unitStep - 1})).Draw(t, "step")
 		fraction := rapid.Uint32().Draw(t, "fraction")
 		frames := 24 * 3600 * rateHz
 		v, rest := Voice{Fraction: fraction, Step: step}, frames
@@ -67,8 +68,9 @@ func TestVoicesMoveAlike(t *testing.T) {
 	m := newMixer(t, Standard, Fastest, MaxStep)
 	rapid.Check(t, func(t *rapid.T) {
 		frames := rapid.IntRange(1, 500).Draw(t, "frames")
-		start := Voice{Frame: rapid.Int64Range(0, 1<<40).Draw(t, "frame"), Fraction: rapid.Uint32().Draw(t, "fraction"),
-			Step: rapid.Uint64Range(unitStep/64, MaxStep*unitStep/2).Draw(t, "step")}
+		start := Voice{Frame: rapid.Int64Range(0, 1<<40).Draw(t, "frame"),
+			Fraction: rapid.Uint32().Draw(t, "fraction"),
+			Step:     rapid.Uint64Range(unitStep/64, MaxStep*unitStep/2).Draw(t, "step")}
 		dstep := rapid.Int64Range(-int64(start.Step)/int64(frames), int64(start.Step)/int64(frames)).Draw(t, "dstep")
 		advanced := start
 		advanced.Advance(frames, dstep)
@@ -83,7 +85,8 @@ func TestVoicesMoveAlike(t *testing.T) {
 			if whole == source.gone {
 				t.Fatalf("%s: Render says %v", name, whole)
 			}
-			if silent := !slices.ContainsFunc(dst, func(x float32) bool { return x != 0 }); silent != (name != "sounding") && frames > 1 {
+			if silent := !slices.ContainsFunc(dst,
+				func(x float32) bool { return x != 0 }); silent != (name != "sounding") && frames > 1 {
 				t.Fatalf("%s: silent: %v", name, silent)
 			}
 			if source.asked > WindowFrames {

@@ -19,8 +19,8 @@ import (
 )
 
 // noteOf is a key's note as the map has it, at a velocity that changes nothing, and for each of its takes the name.
-func noteOf(t *testing.T, dir string, cycles *stream.Cycles, key int, dynamics float64) (n *hearing.Note, powers []float64,
-	names map[[3]int]string) {
+func noteOf(t *testing.T, dir string, cycles *stream.Cycles, key int, dynamics float64) (n *hearing.Note,
+	powers []float64, names map[[3]int]string) {
 	t.Helper()
 	m := cycles.Map
 	stems, err := beds.ReadStems(dir, m.BedPaths())

@@ -94,7 +94,7 @@ func (o *backOptions) goBack(s streams, dir, word string) error {
 	if err := project.GoBack(dir, number); err != nil {
 		return err
 	}
-	fmt.Fprintf(s.out, "%s: back at state %d; the state until now is kept too\nnext: lapstrake build %s\n", dir, number,
-		dir)
+	fmt.Fprintf(s.out, "%s: back at state %d; the state until now is kept too\nnext: lapstrake build %s\n", dir,
+		number, dir)
 	return nil
 }

@@ -1,4 +1,5 @@
-// The worst blocks beside those of a client in plain C that is busy for the same share of a block, in turns on one server.
+// The worst blocks beside those of a client in plain C that is busy for the same share of a block, in turns on one
+// server.
 
 //go:build linux && cgo
 

@@ -38,12 +38,12 @@ both anew; no copy of them is kept, so put one elsewhere first if you still want
   lapstrake build boatyard --plan`,
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &buildOptions{}
-			flags.BoolVar(&o.plan, "plan", false, "only tell what would be made, how large it is, and what other lengths and "+
-				"grids would cost")
+			flags.BoolVar(&o.plan, "plan", false, "only tell what would be made, how large it is, and what other "+
+				"lengths and grids would cost")
 			flags.BoolVar(&o.force, "force", false, "make beds and map anew that were edited by hand")
 			flags.BoolVar(&o.json, "json", false, "print the results as JSON")
-			flags.BoolVar(&o.progress, "progress", false, "tell how far it is in lines on standard error, for a program "+
-				"that waits for it")
+			flags.BoolVar(&o.progress, "progress", false, "tell how far it is in lines on standard error, for a "+
+				"program that waits for it")
 			return o.run
 		},
 	}
@@ -70,7 +70,8 @@ func (o *buildOptions) work(ctx context.Context, s streams, dir string) error {
 	report, err := beds.Build(ctx, dir, beds.BuildOptions{Force: o.force, ForceBeds: o.force, Progress: bar.show})
 	bar.end()
 	if err != nil && ctx.Err() != nil {
-		return interruptedError{fmt.Errorf("interrupted: the finished beds stay; run `lapstrake build %s` again to go on",
+		return interruptedError{fmt.Errorf("interrupted: the finished beds stay; run `lapstrake build %s` again to "+
+			"go on",
 			dir)}
 	}
 	if err != nil {
@@ -216,8 +217,8 @@ func illegalBeds(dir string, edited []beds.EditedBed) error {
 	if wrong == nil {
 		return nil
 	}
-	return foundWrong("beds edited by hand are not shaped as the settings ask for: save them in that shape, or make them "+
-		"anew with `lapstrake build %s --force`:\n%s", dir, strings.Join(wrong, "\n"))
+	return foundWrong("beds edited by hand are not shaped as the settings ask for: save them in that shape, or make "+
+		"them anew with `lapstrake build %s --force`:\n%s", dir, strings.Join(wrong, "\n"))
 }
 
 // linesOf gives each item as a line.
@@ -247,8 +248,8 @@ func printHeard(s streams, r *beds.BuildReport, result *buildResult) {
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(table, "contributor\ttakes\tbeds\taudible\tburied")
 	for _, c := range result.Contributors[:min(len(result.Contributors), mostListed)] {
-		fmt.Fprintf(table, "%s\t%d\t%d\t%.0f s\t%d\n", takes.ContributorName(c.Contributor), c.Takes, c.Beds, c.AudibleSec,
-			c.Buried)
+		fmt.Fprintf(table, "%s\t%d\t%d\t%.0f s\t%d\n", takes.ContributorName(c.Contributor), c.Takes,
+			c.Beds, c.AudibleSec, c.Buried)
 	}
 	table.Flush()
 	if more := len(result.Contributors) - mostListed; more > 0 {

@@ -21,7 +21,8 @@ func TestTwoCommandsOnOneProject(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, words := range [][]string{{"intake", dir}, {"build", dir}, {"build", dir, "--plan"}, {"map", dir}, {"back", dir, "1"}, {"demo", dir, "--small", "--takes", "1", "--force"}} {
+	for _, words := range [][]string{{"intake", dir}, {"build", dir}, {"build", dir, "--plan"}, {"map", dir},
+		{"back", dir, "1"}, {"demo", dir, "--small", "--takes", "1", "--force"}} {
 		var out, notices bytes.Buffer
 		if code := run(words, streams{&out, &notices}); code != exitFailure {
 			t.Errorf("%v: exit code %d, want %d", words, code, exitFailure)

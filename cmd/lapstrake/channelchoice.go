@@ -20,8 +20,8 @@ type channelChoice struct {
 const eachChannel = "each"
 
 func (c *channelChoice) addFlag(flags *pflag.FlagSet) {
-	flags.Var(c, "channel", "MIDI `CHANNEL` to play, 1 to 16; 0 plays all as one; each: keys, pedals and coarse tuning of "+
-		"every channel by themselves")
+	flags.Var(c, "channel", "MIDI `CHANNEL` to play, 1 to 16; 0 plays all as one; each: keys, pedals and coarse "+
+		"tuning of every channel by themselves")
 }
 
 // String is the choice as it is written.

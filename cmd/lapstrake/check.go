@@ -49,12 +49,14 @@ something fails.`,
 		example: "lapstrake check boatyard C3 G3 E4 B4",
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &checkOptions{}
-			flags.StringSliceVar(&o.only, "only", nil, "checks to run, with commas: "+strings.Join(check.Names(), ", "))
+			flags.StringSliceVar(&o.only, "only", nil,
+				"checks to run, with commas: "+strings.Join(check.Names(), ", "))
 			offer(flags, "only", check.Names()...)
 			flags.BoolVar(&o.all, "all", false, "print all figures and all findings")
-			flags.StringVar(&o.against, "against", "", "compare with another `PROJECT` or map, with a report that --json "+
-				"printed, or with the last run: last")
-			flags.StringVar(&o.report, "report", "", "write the report, with pictures and sounds, as one page: `PAGE.html`")
+			flags.StringVar(&o.against, "against", "", "compare with another `PROJECT` or map, with a report that "+
+				"--json printed, or with the last run: last")
+			flags.StringVar(&o.report, "report", "",
+				"write the report, with pictures and sounds, as one page: `PAGE.html`")
 			flags.StringVar(&o.pictures, "pictures", "", "write all pictures, as PNG and SVG, into a `FOLDER`")
 			flags.BoolVar(&o.force, "force", false, "replace a page and pictures that are there")
 			flags.StringVar(&o.waive, "waive", "", "let a `FINDING` stand, named by its id; it goes into waived.csv")

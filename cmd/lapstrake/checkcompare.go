@@ -21,7 +21,8 @@ func writeComparison(w io.Writer, c *check.Comparison, all bool) {
 		for _, f := range part.Figures {
 			counts[f.Change]++
 			if all || f.Change == check.Improved || f.Change == check.Worsened {
-				fmt.Fprintf(w, "  %-6s  %s: %s, before %s\n", f.Change, f.Name, figureText(f.Now, f.Unit), figureText(f.Before, f.Unit))
+				fmt.Fprintf(w, "  %-6s  %s: %s, before %s\n", f.Change, f.Name, figureText(f.Now, f.Unit),
+					figureText(f.Before, f.Unit))
 			}
 		}
 		for _, f := range part.Gone {
@@ -31,6 +32,6 @@ func writeComparison(w io.Writer, c *check.Comparison, all bool) {
 			fmt.Fprintf(w, "  new     %s: %s\n", f.Verdict, f.Text)
 		}
 	}
-	fmt.Fprintf(w, "%s better, %d worse, %d the same\n", count(counts[check.Improved], "figure"), counts[check.Worsened],
-		counts[check.Same])
+	fmt.Fprintf(w, "%s better, %d worse, %d the same\n", count(counts[check.Improved], "figure"),
+		counts[check.Worsened], counts[check.Same])
 }

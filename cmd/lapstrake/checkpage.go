@@ -72,8 +72,9 @@ func (o *checkOptions) writePage(s streams, in *check.Input, report *check.Repor
 		title = projectName(filepath.Dir(in.MapPath))
 	}
 	if err := report.WriteHTML(page, check.Page{
-		Title: title, Artist: in.Settings.Project.Artist, Map: in.MapPath, Counts: strings.Join(verdictCounts(report), ", "),
-		Clips: clips, Left: left,
+		Title: title, Artist: in.Settings.Project.Artist, Map: in.MapPath,
+		Counts: strings.Join(verdictCounts(report), ", "),
+		Clips:  clips, Left: left,
 	}); err != nil {
 		return err
 	}

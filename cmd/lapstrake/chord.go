@@ -18,8 +18,8 @@ func printChord(s streams, naming mapping.Naming, cycles []show.SoundingCycle, r
 		if c.Layer != "" {
 			layer = " (" + c.Layer + ")"
 		}
-		fmt.Fprintf(table, "%s (%d)\t%s%s\t%s (%d)\t%+.4g\t%.4g turns\t%.3f s\n", naming.Name(c.Key), c.Key, c.Rank, layer,
-			naming.Name(c.Root), c.Root, c.ShiftSemitones, c.Start, c.CycleSec)
+		fmt.Fprintf(table, "%s (%d)\t%s%s\t%s (%d)\t%+.4g\t%.4g turns\t%.3f s\n", naming.Name(c.Key),
+			c.Key, c.Rank, layer, naming.Name(c.Root), c.Root, c.ShiftSemitones, c.Start, c.CycleSec)
 	}
 	table.Flush()
 	fmt.Fprintln(s.out)

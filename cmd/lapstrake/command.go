@@ -14,8 +14,8 @@ import (
 	"lapstrake/mapping/project"
 )
 
-// command is one word of the program. setup adds its options and returns what runs it. Help, completions and the manual
-// page are made from these fields and from the options.
+// command is one word of the program. setup adds its options and returns what runs it. Help, completions and the
+// manual page are made from these fields and from the options.
 type command struct {
 	name    string
 	words   string // the arguments after the name; words that can be chosen stand as a|b|c

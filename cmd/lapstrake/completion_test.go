@@ -15,7 +15,8 @@ func TestCompletionsKnowEverything(t *testing.T) {
 		var script bytes.Buffer
 		write(&script, commands())
 		has := func(words ...string) bool {
-			return slices.ContainsFunc(words, func(word string) bool { return strings.Contains(script.String(), word) })
+			return slices.ContainsFunc(words,
+				func(word string) bool { return strings.Contains(script.String(), word) })
 		}
 		for _, c := range commands() {
 			if !has("'"+c.name+":", " "+c.name+") words=", " -a "+c.name+" ") {

@@ -18,7 +18,8 @@ func writeBashCompletion(out io.Writer, all []command) {
 	lines(out,
 		"# Completion of lapstrake for bash; printed by `lapstrake completion bash`.",
 		"_lapstrake() {",
-		"    local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD-1]} command=${COMP_WORDS[1]} words= files=",
+		"    local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD-1]} command=${COMP_WORDS[1]} "+
+			"words= files=",
 		"    COMPREPLY=()",
 		"    if [ \"$word\" = = ]; then # --option=",
 		"        word=",

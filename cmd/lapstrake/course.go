@@ -17,8 +17,8 @@ type course struct {
 	silent  bool
 }
 
-// draw shows the cycle in so many cells: each strand's letter where its bed takes over, and, in capitals, the letter of the
-// strand that sounds where the cycle stands.
+// draw shows the cycle in so many cells: each strand's letter where its bed takes over, and, in capitals, the letter
+// of the strand that sounds where the cycle stands.
 func (c *course) draw(cells int) string {
 	if c.silent {
 		return padded("silent", cells)
@@ -32,7 +32,8 @@ func (c *course) draw(cells int) string {
 	return string(line)
 }
 
-// strandLetters gives each strand a small letter: its name's first where these are small letters and differ, else a, b, c …
+// strandLetters gives each strand a small letter: its name's first where these are small letters and differ, else a,
+// b, c …
 func strandLetters(names []string) string {
 	var letters []byte
 	for _, name := range names {

@@ -1,5 +1,5 @@
-// A builder's day in the boatyard: 120 recordings come in, 20 more at noon, people change their minds, and after each step
-// the project is what a person would expect.
+// A builder's day in the boatyard: 120 recordings come in, 20 more at noon, people change their minds, and after each
+// step the project is what a person would expect.
 
 package main
 
@@ -65,7 +65,8 @@ func TestBuildersDay(t *testing.T) {
 		}
 		d.lookAtBeds()
 		changed := len(changedBeds(before, d.beds))
-		t.Logf("%-45s %5.1f s, %3d of %d beds are others", step.name, time.Since(began).Seconds(), changed, len(d.beds))
+		t.Logf("%-45s %5.1f s, %3d of %d beds are others", step.name, time.Since(began).Seconds(),
+			changed, len(d.beds))
 		if changed > step.most {
 			t.Fatalf("%d beds are others, want %d at most", changed, step.most)
 		}
@@ -124,7 +125,8 @@ func (d *day) secondBuild() {
 
 // decideTerms: all is open; the builder decides, and one neighbour refuses.
 func (d *day) decideTerms() {
-	if said := d.does(exitWrong, "export", d.dir, "-o", d.out("too-early"), "--for", "sharing"); !strings.Contains(said, "terms are open") {
+	if said := d.does(exitWrong, "export", d.dir, "-o", d.out("too-early"), "--for", "sharing"); !strings.Contains(
+		said, "terms are open") {
 		d.Errorf("an export before anything is decided says %s", said)
 	}
 	letters := d.does(exitDone, "export", d.dir, "--ask", "-")
@@ -135,16 +137,19 @@ func (d *day) decideTerms() {
 	}
 	var refused []string
 	d.types(project.SheetFile, func(row map[string]string) {
-		row["terms"] = map[string]string{"band": "CC-BY-4.0", "wherry-sal": "agreed-private", "old-strake": "refused"}[row["contributor"]]
+		row["terms"] = map[string]string{"band": "CC-BY-4.0", "wherry-sal": "agreed-private",
+			"old-strake": "refused"}[row["contributor"]]
 		if row["terms"] == "" {
 			row["terms"] = "agreed-commercial"
 		}
-		row["credit"] = map[string]string{"band": "the band of the packages", "fen-ferriby": "Fen of the ferry"}[row["contributor"]]
+		row["credit"] = map[string]string{"band": "the band of the packages",
+			"fen-ferriby": "Fen of the ferry"}[row["contributor"]]
 		if row["contributor"] == "old-strake" {
 			refused = append(refused, row["take"])
 		}
 	})
-	if said := d.does(exitWrong, "export", d.dir, "-o", d.out("refused"), "--for", "private"); !strings.Contains(said, refused[0]) {
+	if said := d.does(exitWrong, "export", d.dir, "-o", d.out("refused"), "--for", "private"); !strings.Contains(
+		said, refused[0]) {
 		d.Errorf("an export of what was refused says %s", said)
 	}
 	d.build(refused...)
@@ -219,7 +224,8 @@ func (d *day) rename() {
 	var intake intakeSummary
 	d.reads(&intake, "intake", d.dir)
 	if intake.Measured != 0 || len(intake.Moved) != 15 || len(intake.Missing) != 0 {
-		d.Errorf("%d measured, %d moved, %d missing; want 0, 15, 0", intake.Measured, len(intake.Moved), len(intake.Missing))
+		d.Errorf("%d measured, %d moved, %d missing; want 0, 15, 0", intake.Measured, len(intake.Moved),
+			len(intake.Missing))
 	}
 	_, rows := d.sheet(project.SheetFile)
 	for _, row := range rows {
@@ -244,7 +250,8 @@ func (d *day) split() {
 		}
 	}
 	testsound.AddHiss(samples, 1e-4, 9)
-	d.write("tobit-oakum/three.wav", testsound.WavBytes(3, 1, rateHz, 32, testsound.Joined(binary.LittleEndian, samples)))
+	d.write("tobit-oakum/three.wav", testsound.WavBytes(3, 1, rateHz, 32,
+		testsound.Joined(binary.LittleEndian, samples)))
 	d.does(exitDone, "split", d.dir, "tobit-oakum/three.wav", "--write")
 	_, rows := d.sheet(project.SheetFile)
 	stretches, whole := 0, ""
@@ -296,15 +303,16 @@ func (d *day) tellMap() {
 		d.Fatal(err)
 	}
 	if m.Stagger.By != mapping.ByKey || m.Zones[len(m.Zones)-1].Start != 0.25 {
-		d.Errorf("after a build the map staggers by %s and the last rank begins at %v", m.Stagger.By, m.Zones[len(m.Zones)-1].Start)
+		d.Errorf("after a build the map staggers by %s and the last rank begins at %v", m.Stagger.By,
+			m.Zones[len(m.Zones)-1].Start)
 	}
 	if changed := changedBeds(before, d.beds); len(changed) > 0 {
 		d.Errorf("starts made %d beds anew", len(changed))
 	}
 }
 
-// keyAndLayer: the builder's ear goes before the measure. The take sounds in the soft beds alone, tuned from the key that
-// the builder says.
+// keyAndLayer: the builder's ear goes before the measure. The take sounds in the soft beds alone, tuned from the key
+// that the builder says.
 func (d *day) keyAndLayer() {
 	const take, heardAs, said = "tobit-oakum/sound-14.wav", 64, 62
 	if keys := d.keysOf(take); len(keys) == 0 || math.Abs(slices.Max(keys)-heardAs) > 0.5 {
@@ -379,7 +387,8 @@ func (d *day) withdrawAndReturn() {
 	}
 	d.does(exitDone, "withdraw", d.dir, "wherry-sal", "--undo")
 	d.lookAtBeds()
-	if heard := d.heardTakes(); !slices.ContainsFunc(heard, func(take string) bool { return strings.HasPrefix(take, "wherry-sal/") }) {
+	if heard := d.heardTakes(); !slices.ContainsFunc(heard,
+		func(take string) bool { return strings.HasPrefix(take, "wherry-sal/") }) {
 		d.Error("wherry-sal is back and in no bed")
 	}
 	_, rows := d.sheet(project.SheetFile)
@@ -428,7 +437,8 @@ func (d *day) undo() {
 func (d *day) lastExport() {
 	d.does(exitDone, "export", d.dir, "-o", d.out("evening"), "--for", "private", "--parts", "bank")
 	credits := d.credits("evening")
-	for _, want := range []string{"Ama Fennimere, of the slip", "Fen of the ferry", "swinney-hythe", "tobit-oakum", "wherry-sal", "hobbe-marrable"} {
+	for _, want := range []string{"Ama Fennimere, of the slip", "Fen of the ferry", "swinney-hythe", "tobit-oakum",
+		"wherry-sal", "hobbe-marrable"} {
 		if !strings.Contains(credits, want) {
 			d.Errorf("the credits lack %s", want)
 		}

@@ -1,5 +1,5 @@
-// A project that a test works on as a builder does: commands in words, sheets as a spreadsheet saves them, and a look at
-// what came of it.
+// A project that a test works on as a builder does: commands in words, sheets as a spreadsheet saves them, and a look
+// at what came of it.
 
 package main
 

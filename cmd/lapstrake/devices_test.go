@@ -10,7 +10,8 @@ func TestPrintOutputs(t *testing.T) {
 	var out bytes.Buffer
 	s := streams{&out, &out}
 	if err := printOutputs(s, []deviceRow{
-		{Number: 1, Name: "Shed Speakers", Host: "ALSA", Channels: 2, RateHz: 48000, LowLatencyMS: 8.7, SafeLatencyMS: 34.8, Default: true},
+		{Number: 1, Name: "Shed Speakers", Host: "ALSA", Channels: 2, RateHz: 48000, LowLatencyMS: 8.7,
+			SafeLatencyMS: 34.8, Default: true},
 		{Number: 2, Name: "Foghorn", Host: "OSS", Channels: 1, RateHz: 44100},
 	}); err != nil {
 		t.Fatal(err)

@@ -1,5 +1,5 @@
-// The bank in another's hands: the JDK's synthesizer, a general-purpose reader of Downloadable Sounds, plays it as the player
-// plays the map.
+// The bank in another's hands: the JDK's synthesizer, a general-purpose reader of Downloadable Sounds, plays it as the
+// player plays the map.
 
 //go:build linux && cgo
 
@@ -22,8 +22,8 @@ import (
 // allPartials of a key sound at most: both ranks and both layers of a tone project.
 var allPartials = []float64{1, 2, 3, 4}
 
-// Every zone sounds at both its ends, in tune within 0.1 cent (ISO 16:1975), left and right, in all programs those layers and
-// no others that the program is named for.
+// Every zone sounds at both its ends, in tune within 0.1 cent (ISO 16:1975), left and right, in all programs those
+// layers and no others that the program is named for.
 func TestBankInTune(t *testing.T) {
 	t.Parallel()
 	project := toneProject(t, 48, 71, 3, nil)
@@ -36,10 +36,12 @@ func TestBankInTune(t *testing.T) {
 		keys = append(keys, zone.Low, zone.High)
 	}
 	const eachSec, heldSec = 1.2, 1.0
-	events := append(prepare(0, 64), engine.Event{Status: engine.KindChannelPressure, Data1: 127}) // no vibrato from either
+	// no vibrato from either
+	events := append(prepare(0, 64), engine.Event{Status: engine.KindChannelPressure, Data1: 127})
 	for i, key := range keys {
 		at := int64(seconds(eachSec * float64(i)))
-		events = append(events, engine.NoteOn(at, 0, byte(key), 100), engine.NoteOff(at+int64(seconds(heldSec)), 0, byte(key)))
+		events = append(events, engine.NoteOn(at, 0, byte(key), 100),
+			engine.NoteOff(at+int64(seconds(heldSec)), 0, byte(key)))
 	}
 	told, sounds := playBoth(t, project, events)
 	checkRegions(t, told, m)
@@ -97,8 +99,8 @@ func regionsOn(program string, key int, rest string) (count int) {
 	return count
 }
 
-// A map with another tuning: each key of the bank has the pitch that the map gives it, as the JDK plays it and as the player
-// does, within 0.1 cent.
+// A map with another tuning: each key of the bank has the pitch that the map gives it, as the JDK plays it and as the
+// player does, within 0.1 cent.
 func TestBankHasTheTuning(t *testing.T) {
 	t.Parallel()
 	tuning := mapping.DefaultTuning()
@@ -113,7 +115,8 @@ func TestBankHasTheTuning(t *testing.T) {
 	events := prepare(2, 0)
 	for i, key := range keys {
 		at := int64(seconds(eachSec * float64(i)))
-		events = append(events, engine.NoteOn(at, 0, byte(key), 100), engine.NoteOff(at+int64(seconds(heldSec)), 0, byte(key)))
+		events = append(events, engine.NoteOn(at, 0, byte(key), 100),
+			engine.NoteOff(at+int64(seconds(heldSec)), 0, byte(key)))
 	}
 	_, sounds := playBoth(t, project, events)
 	for i, key := range keys {
@@ -129,8 +132,8 @@ func TestBankHasTheTuning(t *testing.T) {
 	}
 }
 
-// Across a seam of each rank and between them, the player plays every rank as loud as the map says, within 0.05 dB, and
-// so does the JDK on the bank, but for what it is softer in all, 0.3 dB.
+// Across a seam of each rank and between them, the player plays every rank as loud as the map says, within 0.05 dB,
+// and so does the JDK on the bank, but for what it is softer in all, 0.3 dB.
 func TestBankFadesAtSeams(t *testing.T) {
 	t.Parallel()
 	project := toneProject(t, 48, 71, 3, nil)
@@ -143,7 +146,8 @@ func TestBankFadesAtSeams(t *testing.T) {
 	events := prepare(2, 0) // the soft layer: rank C sounds partial 1 of a key, rank F# partial 2
 	for i, key := range keys {
 		at := int64(seconds(eachSec * float64(i)))
-		events = append(events, engine.NoteOn(at, 0, byte(key), 100), engine.NoteOff(at+int64(seconds(heldSec)), 0, byte(key)))
+		events = append(events, engine.NoteOn(at, 0, byte(key), 100),
+			engine.NoteOff(at+int64(seconds(heldSec)), 0, byte(key)))
 	}
 	_, sounds := playBoth(t, project, events)
 	bank, player := readRecording(t, sounds[0].bank), readRecording(t, sounds[0].player)
@@ -158,7 +162,8 @@ func TestBankFadesAtSeams(t *testing.T) {
 				played := levelDB(player.channels[side][from:from+seconds(0.55)], hz)
 				const softer = 0.27 // dB
 				if math.Abs(onBank+softer-want) > 0.05 || math.Abs(played-want) > 0.05 {
-					t.Errorf("key %d, rank %s: %.2f dBFS on the bank and %.2f by the player, want %.2f", key, z.Rank, onBank, played, want)
+					t.Errorf("key %d, rank %s: %.2f dBFS on the bank and %.2f by the player, want %.2f", key, z.Rank,
+						onBank, played, want)
 				}
 			}
 		}
@@ -183,7 +188,8 @@ func TestBankDynamics(t *testing.T) {
 		var onBank, onPlayer []engine.Event
 		for i, c := range cases {
 			at := int64(seconds(eachSec * float64(i)))
-			note := []engine.Event{engine.NoteOn(at+int64(seconds(0.3)), 0, 57, c.velocity), engine.NoteOff(at+int64(seconds(1.5)), 0, 57)}
+			note := []engine.Event{engine.NoteOn(at+int64(seconds(0.3)), 0, 57, c.velocity),
+				engine.NoteOff(at+int64(seconds(1.5)), 0, 57)}
 			onBank = append(append(onBank, later(at, prepare(c.program, c.dynamics))...), note...)
 			onPlayer = append(append(onPlayer, later(at, prepare(c.program, c.asDynamics))...), note...)
 		}
@@ -243,8 +249,8 @@ func TestBankFadesByExpression(t *testing.T) {
 	}
 }
 
-// Controller 11 sets the level to 40 log10(v/127) dB within 0.1 dB (DLS 2.2; General MIDI 2), and a note that was let go
-// falls by 60 dB in the map's release time within 1 dB.
+// Controller 11 sets the level to 40 log10(v/127) dB within 0.1 dB (DLS 2.2; General MIDI 2), and a note that was let
+// go falls by 60 dB in the map's release time within 1 dB.
 func TestBankVolumeAndRelease(t *testing.T) {
 	t.Parallel()
 	const releaseSec = 2.0
@@ -255,7 +261,8 @@ func TestBankVolumeAndRelease(t *testing.T) {
 		events = append(events, engine.Control(int64(seconds(float64(i))), 0, 11, v))
 	}
 	end := float64(len(values))
-	events = append(events, engine.Control(int64(seconds(end)), 0, 11, 127), engine.NoteOff(int64(seconds(end+1)), 0, 57), engine.Control(int64(seconds(end+2.5)), 0, 11, 127))
+	events = append(events, engine.Control(int64(seconds(end)), 0, 11, 127),
+		engine.NoteOff(int64(seconds(end+1)), 0, 57), engine.Control(int64(seconds(end+2.5)), 0, 11, 127))
 	_, sounds := playBoth(t, project, events)
 	left := readRecording(t, sounds[0].bank).channels[0]
 	hz := testsound.KeyHz(57)
@@ -277,8 +284,9 @@ func TestBankVolumeAndRelease(t *testing.T) {
 	}
 }
 
-// A minute of a held chord of woven takes, over many turns of its cycles, by each rank alone: as loud as the player's within 0.5 LU
-// (ITU-R BS.1770-5), and in every third of an octave within 1 dB where there is more than the bank's 16 bits can hold.
+// A minute of a held chord of woven takes, over many turns of its cycles, by each rank alone: as loud as the player's
+// within 0.5 LU (ITU-R BS.1770-5), and in every third of an octave within 1 dB where there is more than the bank's 16
+// bits can hold.
 func TestBankHoldsAChordAsThePlayerDoes(t *testing.T) {
 	t.Parallel()
 	project, err := smallYard()
@@ -298,8 +306,8 @@ func TestBankHoldsAChordAsThePlayerDoes(t *testing.T) {
 	}
 }
 
-// withRank copies a project and leaves one rank of its map, by equal power: where two ranks hold the same take at the same pitch, what
-// becomes of the sum depends on its phase, and so on hundredths of a cent.
+// withRank copies a project and leaves one rank of its map, by equal power: where two ranks hold the same take at the
+// same pitch, what becomes of the sum depends on its phase, and so on hundredths of a cent.
 func withRank(t *testing.T, project, rank string) string {
 	t.Helper()
 	dir := t.TempDir()
@@ -312,7 +320,8 @@ func withRank(t *testing.T, project, rank string) string {
 		t.Fatal(err)
 	}
 	m.Zones = slices.DeleteFunc(m.Zones, func(z mapping.Zone) bool { return z.Rank != rank })
-	m.Dynamics.Law, m.Dynamics.RangeLU = mapping.EqualPower, 0 // between layers a bank can follow it: see TestFadeFollowsTheLaw
+	// between layers a bank can follow it: see TestFadeFollowsTheLaw
+	m.Dynamics.Law, m.Dynamics.RangeLU = mapping.EqualPower, 0
 	if err := m.Save(path); err != nil {
 		t.Fatal(err)
 	}

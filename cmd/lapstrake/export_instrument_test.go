@@ -17,9 +17,9 @@ import (
 	"lapstrake/mapping/wav"
 )
 
-// A score of dynamics, both volumes, bend, releases in and after the attack, and a key that is struck again, on real beds
-// with a fade at seams, and once more in a tuning of 19 notes: what the small instrument makes of the export alone is the
-// player's sound within −60 dB.
+// A score of dynamics, both volumes, bend, releases in and after the attack, and a key that is struck again, on real
+// beds with a fade at seams, and once more in a tuning of 19 notes: what the small instrument makes of the export
+// alone is the player's sound within −60 dB.
 func TestExportExplainsItself(t *testing.T) {
 	t.Parallel()
 	yard, err := smallYard()
@@ -47,39 +47,14 @@ func TestExportExplainsItself(t *testing.T) {
 func explains(t *testing.T, yard string) {
 	t.Helper()
 	dir := t.TempDir()
-	out, scorePath, playedPath := filepath.Join(dir, "out"), filepath.Join(dir, "score.mid"), filepath.Join(dir, "played.wav")
+	out, scorePath, playedPath := filepath.Join(dir, "out"), filepath.Join(dir, "score.mid"),
+		filepath.Join(dir, "played.wav")
 	runs(t, "export", yard, "-o", out, "--parts", "wav")
 	m, err := mapping.Load(filepath.Join(yard, mapping.FileName))
 	if err != nil {
 		t.Fatal(err)
 	}
-	at := func(sec float64) int { return int(sec * float64(m.RateHz)) }
-	score := []playedMessage{
-		{0, 0xB0, 7, 110}, {0, 0x90, 50, 100}, {at(0.1), 0x90, 57, 60}, {at(0.4), 0xB0, 1, 20}, {at(0.7), 0xB0, 1, 120},
-		{at(0.8), 0xE0, 12000, 0}, {at(1), 0xB0, 11, 90}, {at(1.1), 0x80, 50, 0}, {at(1.2), 0x90, 67, 100}, {at(1.22), 0x80, 67, 0},
-		{at(1.3), 0x90, 57, 90}, {at(1.5), 0xE0, 8192, 0}, {at(1.6), 0xB0, 1, 64}, {at(1.7), 0x80, 57, 0},
-	}
-	frames := at(2.5)
-	var events []engine.Event
-	for _, s := range score {
-		switch frame, a, b := int64(s.frame), byte(s.a), byte(s.b); s.kind {
-		case 0x90:
-			events = append(events, engine.NoteOn(frame, 0, a, b))
-		case 0x80:
-			events = append(events, engine.NoteOff(frame, 0, a))
-		case 0xB0:
-			events = append(events, engine.Control(frame, 0, a, b))
-		default:
-			events = append(events, engine.Bend(frame, 0, s.a))
-		}
-	}
-	var text bytes.Buffer
-	if err := engine.WriteScore(&text, engine.Score{Events: events, Frames: int64(frames)}, m.RateHz); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(scorePath, text.Bytes(), 0o666); err != nil {
-		t.Fatal(err)
-	}
+	score, frames := triedScore(t, m.RateHz, scorePath)
 	runs(t, "render", yard, scorePath, "-o", playedPath, "--format", "float", "--quality", "best")
 	file, err := wav.Open(playedPath)
 	if err != nil {
@@ -99,6 +74,43 @@ func explains(t *testing.T, yard string) {
 	nullDB := 10 * math.Log10(left/whole)
 	t.Logf("null: %.1f dB", nullDB)
 	if !(nullDB <= -60) {
-		t.Errorf("what the export says gives a sound that differs by %.1f dB from the player's, want −60 at most", nullDB)
+		t.Errorf("what the export says gives a sound that differs by %.1f dB from the player's, want −60 at most",
+			nullDB)
 	}
+}
+
+// triedScore is a score of dynamics, both volumes, bend, releases in and after the attack, and a key that is struck
+// again; it is written to a file too.
+func triedScore(t *testing.T, rateHz int, path string) (score []playedMessage, frames int) {
+	t.Helper()
+	at := func(sec float64) int { return int(sec * float64(rateHz)) }
+	score = []playedMessage{
+		{0, 0xB0, 7, 110}, {0, 0x90, 50, 100}, {at(0.1), 0x90, 57, 60}, {at(0.4), 0xB0, 1, 20},
+		{at(0.7), 0xB0, 1, 120},
+		{at(0.8), 0xE0, 12000, 0}, {at(1), 0xB0, 11, 90}, {at(1.1), 0x80, 50, 0}, {at(1.2), 0x90, 67, 100},
+		{at(1.22), 0x80, 67, 0},
+		{at(1.3), 0x90, 57, 90}, {at(1.5), 0xE0, 8192, 0}, {at(1.6), 0xB0, 1, 64}, {at(1.7), 0x80, 57, 0},
+	}
+	frames = at(2.5)
+	var events []engine.Event
+	for _, s := range score {
+		switch frame, a, b := int64(s.frame), byte(s.a), byte(s.b); s.kind {
+		case 0x90:
+			events = append(events, engine.NoteOn(frame, 0, a, b))
+		case 0x80:
+			events = append(events, engine.NoteOff(frame, 0, a))
+		case 0xB0:
+			events = append(events, engine.Control(frame, 0, a, b))
+		default:
+			events = append(events, engine.Bend(frame, 0, s.a))
+		}
+	}
+	var text bytes.Buffer
+	if err := engine.WriteScore(&text, engine.Score{Events: events, Frames: int64(frames)}, rateHz); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, text.Bytes(), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	return score, frames
 }

@@ -54,8 +54,8 @@ func wholeExport(dir string) (wrong string) {
 	return wrong
 }
 
-// A hundred exports are killed at any moment: half of them new, half of them over an earlier one. A new one is there whole
-// or not at all; in place of an earlier one there is always a whole one.
+// A hundred exports are killed at any moment: half of them new, half of them over an earlier one. A new one is there
+// whole or not at all; in place of an earlier one there is always a whole one.
 func TestKilledExports(t *testing.T) {
 	t.Parallel()
 	project, dir := toneProject(t, 48, 71, 1, nil), t.TempDir()
@@ -63,7 +63,8 @@ func TestKilledExports(t *testing.T) {
 	whole := time.Hour // that an export takes
 	for range 3 {
 		began := time.Now()
-		if code := launch(t, nil, "", "lapstrake", "export", project, "-o", standing, "--force").wait(); code != exitDone {
+		if code := launch(t, nil, "", "lapstrake", "export", project, "-o", standing,
+			"--force").wait(); code != exitDone {
 			t.Fatalf("exit code %d", code)
 		}
 		whole = min(whole, time.Since(began))
@@ -81,7 +82,8 @@ func TestKilledExports(t *testing.T) {
 		words := []string{"lapstrake", "export", project, "-o", out}
 		if i%2 == 1 {
 			out = standing
-			words = []string{"lapstrake", "export", project, "-o", out, "--force", "--format", []string{"16", "24"}[i/2%2]}
+			words = []string{"lapstrake", "export", project, "-o", out, "--force", "--format",
+				[]string{"16", "24"}[i/2%2]}
 		}
 		p := launch(t, nil, "", words...)
 		time.Sleep(time.Duration(rand.Float64() * 1.2 * float64(whole)))
@@ -132,7 +134,8 @@ func TestExportOntoAFullDisk(t *testing.T) {
 			t.Fatal(err)
 		}
 		var out, notices bytes.Buffer
-		if code := run([]string{"export", project, "-o", filepath.Join(project, "out")}, streams{&out, &notices}); code != exitFailure {
+		if code := run([]string{"export", project, "-o", filepath.Join(project, "out")},
+			streams{&out, &notices}); code != exitFailure {
 			t.Errorf("exit code %d, want %d", code, exitFailure)
 		}
 		for _, said := range []string{project + "/out/", "file too large", "not full"} {
@@ -175,7 +178,8 @@ func TestInterruptedExport(t *testing.T) {
 	if code := p.wait(); code != exitInterrupted {
 		t.Errorf("exit code %d, want %d", code, exitInterrupted)
 	}
-	if want := "interrupted: " + filepath.Join(dir, "out") + " was not written"; !strings.Contains(p.notices.String(), want) {
+	if want := "interrupted: " + filepath.Join(dir, "out") +
+		" was not written"; !strings.Contains(p.notices.String(), want) {
 		t.Errorf("it says %q, want %q", &p.notices, want)
 	}
 	if entries, err := os.ReadDir(dir); err != nil || len(entries) > 0 {

@@ -18,9 +18,10 @@ func TestErrorsNameOptions(t *testing.T) {
 		err  error
 		says string
 	}{
-		{fmt.Errorf("out: %w; choose another name, or replace an earlier export", export.ErrThere), "or replace an earlier export with --force"},
-		{full, "needs 50 MB, 1 MB are free on that disk: " + syscall.ENOSPC.Error() + "; free some space there, choose another disk, " +
-			"or write less (--parts, --starts first, --format 16, --budget)"},
+		{fmt.Errorf("out: %w; choose another name, or replace an earlier export", export.ErrThere),
+			"or replace an earlier export with --force"},
+		{full, "needs 50 MB, 1 MB are free on that disk: " + syscall.ENOSPC.Error() + "; free some space there, " +
+			"choose another disk, or write less (--parts, --starts first, --format 16, --budget)"},
 		{errors.New("another"), "another"},
 	} {
 		err := withOptions(c.err)

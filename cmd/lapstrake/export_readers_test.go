@@ -20,7 +20,8 @@ import (
 // says that they have to be there.
 func requireReaders(t testing.TB) {
 	t.Helper()
-	requireTools(t, "LAPSTRAKE_READERS", "a JDK (default-jdk-headless), libsndfile1-dev and gcc", "sndfile.h", "java", "javac", "gcc")
+	requireTools(t, "LAPSTRAKE_READERS", "a JDK (default-jdk-headless), libsndfile1-dev and gcc", "sndfile.h",
+		"java", "javac", "gcc")
 }
 
 // runs calls the program with words that have to do.
@@ -50,11 +51,14 @@ func playBoth(t testing.TB, project string, scores ...[]engine.Event) (told stri
 	classes := builtFrom(t, "PlayBank.java", func(source, path string) []string {
 		return []string{"javac", addExports, soundInternals, "-d", path, source}
 	})
-	words := []string{"-XX:+UseSerialGC", addExports, soundInternals, "-cp", classes, "PlayBank", filepath.Join(out, "bank.dls")}
+	words := []string{"-XX:+UseSerialGC", addExports, soundInternals, "-cp", classes, "PlayBank",
+		filepath.Join(out, "bank.dls")}
 	for i, events := range scores {
-		p := performanceOf{filepath.Join(dir, fmt.Sprintf("%d.mid", i)), filepath.Join(dir, fmt.Sprintf("bank%d.wav", i)), filepath.Join(dir, fmt.Sprintf("player%d.wav", i))}
+		p := performanceOf{filepath.Join(dir, fmt.Sprintf("%d.mid", i)),
+			filepath.Join(dir, fmt.Sprintf("bank%d.wav", i)), filepath.Join(dir, fmt.Sprintf("player%d.wav", i))}
 		var score bytes.Buffer
-		if err := engine.WriteScore(&score, engine.Score{Events: events, Frames: events[len(events)-1].Frame + int64(seconds(1))}, testRateHz); err != nil {
+		if err := engine.WriteScore(&score, engine.Score{Events: events,
+			Frames: events[len(events)-1].Frame + int64(seconds(1))}, testRateHz); err != nil {
 			t.Fatal(err)
 		}
 		if err := os.WriteFile(p.score, score.Bytes(), 0o666); err != nil {

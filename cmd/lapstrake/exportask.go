@@ -48,6 +48,7 @@ func (o *exportOptions) writeLetters(s streams, dir string, m *mapping.Map, use 
 	if err := file.Close(); err != nil {
 		return err
 	}
-	fmt.Fprintf(s.out, "%s: send each letter, and note the answers in the columns terms and credit of takes.csv\n", o.ask)
+	fmt.Fprintf(s.out, "%s: send each letter, and note the answers in the columns terms and credit of takes.csv\n",
+		o.ask)
 	return nil
 }

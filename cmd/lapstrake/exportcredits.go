@@ -11,8 +11,8 @@ import (
 	"lapstrake/mapping/takes/terms"
 )
 
-// checkCredits finds out whose takes sound in the first usedSec of the beds (0: all of them), and stops an export for a use
-// that some of them forbid.
+// checkCredits finds out whose takes sound in the first usedSec of the beds (0: all of them), and stops an export for
+// a use that some of them forbid.
 func checkCredits(s streams, job *export.Job, dir string, use terms.Use, usedSec float64) (err error) {
 	if job.Credits, err = credits.Read(dir, job.Map, usedSec); err != nil {
 		return err
@@ -26,13 +26,15 @@ func checkCredits(s streams, job *export.Job, dir string, use terms.Use, usedSec
 		return nil
 	}
 	if forbidden := job.Credits.Forbidden(use); len(forbidden) > 0 {
-		return foundWrong("--for %s: %d of its takes and beds stand against it; decide in the column terms of takes.csv%s, "+
-			"or leave them out (use = no) and build again; `lapstrake export %s --ask -` writes a text to ask with:\n%s",
+		return foundWrong("--for %s: %d of its takes and beds stand against it; decide in the column terms of "+
+			"takes.csv%s, or leave them out (use = no) and build again; `lapstrake export %s --ask -` writes a text "+
+			"to ask with:\n%s",
 			use, len(forbidden), takeSuggested(job.Credits.Suggested()), dir, strings.Join(forbidden, "\n"))
 	}
 	if unknown := job.Credits.Unknown; unknown != nil {
-		s.notice("%s put there or edited by hand, the first %s: nobody knows all that they hold, and the credits name only "+
-			"the takes that a build made them from; if that is not meant, `lapstrake build %s --force` makes them anew",
+		s.notice("%s put there or edited by hand, the first %s: nobody knows all that they hold, and the credits "+
+			"name only the takes that a build made them from; if that is not meant, `lapstrake build %s --force` "+
+			"makes them anew",
 			count(len(unknown), "bed"), unknown[0], dir)
 	}
 	if use == terms.ForCommercial || use == terms.ForSharing {

@@ -29,7 +29,8 @@ func trial(m *mapping.Map, project string, cycles export.Cycles) (*export.Perfor
 	}
 	performed := show.Performance{Events: show.LetGo(score.Events, score.Frames), TailSec: 2 * m.ReleaseSec}
 	return &export.Performance{
-		Score: text.Bytes(), RateHz: m.RateHz, Frames: score.Frames + t.frames(performed.TailSec), Sections: t.sections,
+		Score: text.Bytes(), RateHz: m.RateHz, Frames: score.Frames + t.frames(performed.TailSec),
+		Sections: t.sections,
 		Play: func(take func(frames []float32) error) (err error) {
 			performed := performed
 			if performed.Engine, err = trialPlayer.openPlayer(project); err != nil {
@@ -82,7 +83,8 @@ func (t *trialScore) sec() float64 { return float64(t.at) / float64(t.rateHz) }
 
 // note notes what was tried until now.
 func (t *trialScore) note(name string, try compare.Try, layer string, fromSec float64) {
-	t.sections = append(t.sections, compare.Section{Name: name, Try: try, Layer: layer, FromSec: fromSec, ToSec: t.sec()})
+	t.sections = append(t.sections, compare.Section{Name: name, Try: try, Layer: layer,
+		FromSec: fromSec, ToSec: t.sec()})
 }
 
 // longestLoopSec is how long a cycle is held at most.
@@ -170,8 +172,8 @@ func (t *trialScore) keys() {
 	t.wait(t.m.ReleaseSec)
 }
 
-// loop holds the key whose cycles are over first for somewhat longer than they last; where that is too long, it is left
-// out.
+// loop holds the key whose cycles are over first for somewhat longer than they last; where that is too long, it is
+// left out.
 func (t *trialScore) loop(cycles export.Cycles) {
 	best, least := -1, math.Inf(1)
 	for key := mapping.LowestKey; key <= mapping.HighestKey; key++ {

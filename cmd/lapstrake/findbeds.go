@@ -34,7 +34,8 @@ func findBeds(s streams, dir string) ([]mapping.Bed, int, error) {
 	var problems []error
 	rateHz := 0
 	for _, entry := range entries {
-		if entry.IsDir() || !strings.EqualFold(filepath.Ext(entry.Name()), ".wav") || strings.HasPrefix(entry.Name(), ".") {
+		if entry.IsDir() || !strings.EqualFold(filepath.Ext(entry.Name()), ".wav") ||
+			strings.HasPrefix(entry.Name(), ".") {
 			continue
 		}
 		name, err := mapping.ParseBedName(entry.Name())

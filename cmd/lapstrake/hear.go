@@ -53,11 +53,12 @@ sound levels.`,
 			flags.StringSliceVar(&o.as, "as", all, "the `VERSIONS`, in their order: "+strings.Join(all, ", "))
 			offer(flags, "as", all...)
 			flags.StringVar(&o.bed, "bed", "", "the `BED` to hear it in, such as soft-a-k048")
-			flags.StringVar(&o.sound.Device, "device", "", "output by its `NAME`, a part of it, or its number; the default "+
-				"one if not given")
+			flags.StringVar(&o.sound.Device, "device", "", "output by its `NAME`, a part of it, or its number; the "+
+				"default one if not given")
 			flags.StringVarP(&o.output.path, "output", "o", "", "the WAV `FILE` to write instead of playing")
 			flags.StringVar(&o.output.format, "format", "24", "samples of the file: 16 (dithered), 24 or float")
-			flags.BoolVar(&o.output.force, "force", false, "replace a file that is there already; never one of a project")
+			flags.BoolVar(&o.output.force, "force", false,
+				"replace a file that is there already; never one of a project")
 			flags.BoolVar(&o.output.json, "json", false, "print what is heard as JSON")
 			return o.run
 		},
@@ -215,7 +216,8 @@ func (o *hearOptions) report(s streams, take string, rows []heardRow) error {
 		}{take, rows, o.output.path})
 	}
 	for _, row := range rows {
-		fmt.Fprintf(s.out, "%-9s from %5.1f s, %5.1f s long, %+.1f dB\n", row.Version, row.FromSec, row.Sec, row.GainDB)
+		fmt.Fprintf(s.out, "%-9s from %5.1f s, %5.1f s long, %+.1f dB\n", row.Version, row.FromSec,
+			row.Sec, row.GainDB)
 	}
 	if o.output.path != "" {
 		fmt.Fprintf(s.out, "%s: %s\n", filepath.Clean(o.output.path), take)

@@ -44,7 +44,8 @@ same. It says what has changed since.`,
 			o := &holdOptions{}
 			flags.IntVar(&o.mark, "mark", 0, "render mark `N` again; what it held sounds on for --for, 5s if not given")
 			flags.DurationVar(&o.length, "for", 2*time.Minute, "how long the keys are held, such as 90s or 10m")
-			flags.IntVar(&o.dynamics, "dynamics", -1, "value of the dynamics controller, 0 to 127; the map's own if not given")
+			flags.IntVar(&o.dynamics, "dynamics", -1,
+				"value of the dynamics controller, 0 to 127; the map's own if not given")
 			flags.Lookup("dynamics").DefValue = "0" // keeps −1, which nobody types, out of the help
 			o.addFlags(flags)
 			return func(s streams, args []string) error {

@@ -85,7 +85,8 @@ func findMark(dir string, number int) (mark.Row, error) {
 	return rows[at], nil
 }
 
-func (o *holdOptions) renderMark(s streams, sound io.Writer, dir string, m *mark.Mark) (*soundFigures, float64, error) {
+func (o *holdOptions) renderMark(s streams, sound io.Writer, dir string, m *mark.Mark) (*soundFigures,
+	float64, error) {
 	settings, err := o.player.settings()
 	if err != nil {
 		return nil, 0, err

@@ -1,5 +1,6 @@
-// A small instrument of its own: it knows of an export what keymap.json, dynamics.csv and the rules in HOWTO.txt say, plays
-// its WAV files, and shares no code with the player. Its WAV files are read by go-audio/wav, a general-purpose reader.
+// A small instrument of its own: it knows of an export what keymap.json, dynamics.csv and the rules in HOWTO.txt say,
+// plays its WAV files, and shares no code with the player. Its WAV files are read by go-audio/wav, a general-purpose
+// reader.
 
 //go:build linux && cgo
 
@@ -52,7 +53,8 @@ func (l *lagging) move(sec float64) {
 	l.at = l.middle + (l.at-l.middle)*keep
 }
 
-// playedMessage is a MIDI message at a frame: kind 0x90 note-on, 0x80 note-off, 0xB0 controller, 0xE0 wheel (a, of 16383).
+// playedMessage is a MIDI message at a frame: kind 0x90 note-on, 0x80 note-off, 0xB0 controller, 0xE0 wheel (a, of
+// 16383).
 type playedMessage struct{ frame, kind, a, b int }
 
 // smallNote is a file that sounds for a note.
@@ -158,7 +160,8 @@ func (s *small) take(t *testing.T, m playedMessage, volumes map[int]int) {
 		for _, f := range s.Files {
 			if m.kind == 0x90 && f.Format == "wav" && f.Low <= m.a && m.a <= f.High {
 				s.notes = append(s.notes, &smallNote{key: m.a, sound: s.load(t, f.File), column: f.Layer + "_gain",
-					step: math.Exp2(float64(m.a-f.Root)/12+f.TuneCents/1200) * f.RateHz / s.rateHz, gain: math.Pow(10, f.GainDB/20)})
+					step: math.Exp2(float64(m.a-f.Root)/12+f.TuneCents/1200) * f.RateHz / s.rateHz,
+					gain: math.Pow(10, f.GainDB/20)})
 			}
 		}
 	case m.kind == 0xE0:

@@ -86,16 +86,16 @@ func (sum *intakeSummary) unreadable() error {
 	if files == 0 {
 		return nil
 	}
-	return foundWrong("%s could not be read, the first of them %s; %s is written and its column problem says why: get "+
-		"them again, or set use to no",
+	return foundWrong("%s could not be read, the first of them %s; %s is written and its column problem says why: "+
+		"get them again, or set use to no",
 		count(files, "recording"), first, project.SheetFile)
 }
 
 // tellCodePage says that the sheet is in another encoding now than it was found in.
 func tellCodePage(s streams, report *takes.Report) {
 	if report.Sheet.Windows1252() {
-		s.notice("%s: was no UTF-8 and is read as Windows-1252; it is saved as UTF-8 now: look whether letters such as é "+
-			"and ü are right",
+		s.notice("%s: was no UTF-8 and is read as Windows-1252; it is saved as UTF-8 now: look whether letters such "+
+			"as é and ü are right",
 			report.SheetPath)
 	}
 }
@@ -233,7 +233,8 @@ func (sum *intakeSummary) print(s streams) {
 	if len(sum.Unsigned) > 0 {
 		fmt.Fprint(table, "\nwithout credit or consent\ttakes\tno credit\tno consent\n")
 		for _, u := range sum.Unsigned {
-			fmt.Fprintf(table, "%s\t%d\t%d\t%d\n", takes.ContributorName(u.Contributor), len(u.Takes), u.NoCredit, u.NoConsent)
+			fmt.Fprintf(table, "%s\t%d\t%d\t%d\n", takes.ContributorName(u.Contributor), len(u.Takes),
+				u.NoCredit, u.NoConsent)
 		}
 	}
 	table.Flush()

@@ -18,12 +18,15 @@ import (
 func TestIntakeSummaryIsShort(t *testing.T) {
 	sum := &intakeSummary{Sheet: "takes.csv", Takes: 200, Used: 200, Hint: mapping.MiddleC3}
 	for i := range 100 {
-		sum.Findings = append(sum.Findings, takes.Finding{Take: fmt.Sprintf("anna/%d.wav", i), Row: i + 2, Flag: measure.Clipped, Advice: "overdriven"})
+		sum.Findings = append(sum.Findings, takes.Finding{Take: fmt.Sprintf("anna/%d.wav", i), Row: i + 2,
+			Flag: measure.Clipped, Advice: "overdriven"})
 	}
-	sum.Findings = append(sum.Findings, takes.Finding{Take: "bob/z.wav", Row: 190, Flag: measure.UnsurePitch, Advice: "listen"})
+	sum.Findings = append(sum.Findings, takes.Finding{Take: "bob/z.wav", Row: 190, Flag: measure.UnsurePitch,
+		Advice: "listen"})
 	var out, notices bytes.Buffer
 	sum.print(streams{&out, &notices})
-	for _, want := range []string{"row 2, anna/0.wav: clipped: overdriven\n", "and 97 more: clipped\n", "row 190, bob/z.wav: unsure pitch: listen\n"} {
+	for _, want := range []string{"row 2, anna/0.wav: clipped: overdriven\n", "and 97 more: clipped\n",
+		"row 190, bob/z.wav: unsure pitch: listen\n"} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("no %q in\n%s", want, &out)
 		}
@@ -44,12 +47,14 @@ func TestIntakeTellsUnreadableRecordings(t *testing.T) {
 	if err := os.MkdirAll(filepath.Dir(letter), 0o777); err != nil {
 		t.Fatal(err)
 	}
-	if err := os.WriteFile(letter, []byte("Dear neighbour, the recording is in the other envelope."), 0o666); err != nil {
+	if err := os.WriteFile(letter, []byte("Dear neighbour, the recording is in the other envelope."),
+		0o666); err != nil {
 		t.Fatal(err)
 	}
 	for _, args := range [][]string{{"intake", dir}, {"intake", "--json", dir}} {
 		var out, notices bytes.Buffer
-		if code := run(args, streams{&out, &notices}); code != exitWrong || !strings.Contains(notices.String(), "anna/letter.wav") {
+		if code := run(args, streams{&out, &notices}); code != exitWrong ||
+			!strings.Contains(notices.String(), "anna/letter.wav") {
 			t.Errorf("%v: exit code %d, want %d; notices: %s", args, code, exitWrong, &notices)
 		}
 	}
@@ -58,7 +63,8 @@ func TestIntakeTellsUnreadableRecordings(t *testing.T) {
 	if err != nil || !bytes.Contains(data, []byte("anna/letter.wav")) {
 		t.Fatalf("the sheet lacks the take (%v):\n%s", err, data)
 	}
-	if err := os.WriteFile(sheet, bytes.Replace(data, []byte("anna/letter.wav,yes"), []byte("anna/letter.wav,no"), 1), 0o666); err != nil {
+	if err := os.WriteFile(sheet, bytes.Replace(data, []byte("anna/letter.wav,yes"), []byte("anna/letter.wav,no"), 1),
+		0o666); err != nil {
 		t.Fatal(err)
 	}
 	var out, notices bytes.Buffer

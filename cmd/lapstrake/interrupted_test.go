@@ -44,8 +44,8 @@ func longYard(t *testing.T, takes int) *day {
 	return d
 }
 
-// isInterrupted sends Ctrl-C to a command as soon as it has got so far, and gives what it said. The command gives way to
-// all else, so that on a busy machine the test is the first to run.
+// isInterrupted sends Ctrl-C to a command as soon as it has got so far, and gives what it said. The command gives way
+// to all else, so that on a busy machine the test is the first to run.
 func (d *day) isInterrupted(when string, soFar func(*process) bool, words ...string) string {
 	d.Helper()
 	p := launch(d, nil, "", append([]string{"nice", "-n", "5", "lapstrake"}, words...)...)
@@ -57,8 +57,8 @@ func (d *day) isInterrupted(when string, soFar func(*process) bool, words ...str
 	return p.notices.String()
 }
 
-// processorSec is how long a program has had a processor in its own code; 0 once it has ended. Source: proc_pid_stat(5),
-// field 14, in ticks of 10 ms.
+// processorSec is how long a program has had a processor in its own code; 0 once it has ended. Source:
+// proc_pid_stat(5), field 14, in ticks of 10 ms.
 func (p *process) processorSec() float64 {
 	stat, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", p.command.Process.Pid))
 	if err != nil {
@@ -106,7 +106,8 @@ func TestInterruptedIntake(t *testing.T) {
 	var intake intakeSummary
 	d.reads(&intake, "intake", d.dir)
 	if first+intake.Measured != all || intake.Takes != all {
-		t.Errorf("%d measured at first, then %d, of %d; want all %d, each once", first, intake.Measured, intake.Takes, all)
+		t.Errorf("%d measured at first, then %d, of %d; want all %d, each once", first, intake.Measured,
+			intake.Takes, all)
 	}
 }
 
@@ -144,7 +145,8 @@ func TestInterruptedWithdraw(t *testing.T) {
 	if _, err := os.Stat(filepath.Join(d.dir, project.TakesFolder, leaver)); err == nil {
 		t.Errorf("takes/%s is still there", leaver)
 	}
-	if said := d.does(exitDone, "withdraw", d.dir, leaver); !strings.Contains(said, "none holds or names them any more") {
+	if said := d.does(exitDone, "withdraw", d.dir, leaver); !strings.Contains(said,
+		"none holds or names them any more") {
 		t.Errorf("the second withdraw says %s", said)
 	}
 	d.lookAtBeds()

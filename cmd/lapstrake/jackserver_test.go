@@ -38,7 +38,8 @@ const longPeriodFrames = 1024
 // have to be there.
 func requireJACK(t testing.TB) {
 	t.Helper()
-	requireTools(t, "LAPSTRAKE_JACK", "jackd2, libjack-jackd2-dev and gcc", "jack/jack.h", "jackd", "jack_wait", "jack_lsp", "jack_rec", "gcc")
+	requireTools(t, "LAPSTRAKE_JACK", "jackd2, libjack-jackd2-dev and gcc", "jack/jack.h", "jackd", "jack_wait",
+		"jack_lsp", "jack_rec", "gcc")
 }
 
 // startJACK starts a server at the tests' rate.
@@ -54,7 +55,8 @@ func newJACK(t testing.TB, periodFrames int) *jackServer {
 	t.Helper()
 	s := &jackServer{test: t, rateHz: testRateHz, periodFrames: periodFrames, dir: t.TempDir()}
 	s.name = fmt.Sprintf("lapstrake-%d-%d", os.Getpid(), time.Now().UnixNano())
-	s.env = append(os.Environ(), "JACK_DEFAULT_SERVER="+s.name, "JACK_NO_START_SERVER=1", "JACK_NO_AUDIO_RESERVATION=1")
+	s.env = append(os.Environ(), "JACK_DEFAULT_SERVER="+s.name, "JACK_NO_START_SERVER=1",
+		"JACK_NO_AUDIO_RESERVATION=1")
 	return s
 }
 
@@ -70,7 +72,8 @@ func (s *jackServer) start() {
 		}
 		s.stop()
 	}
-	s.test.Fatalf("jackd does not run; where it finds too many servers and none runs, remove /dev/shm/jack-shm-registry:\n%s%s", &s.out, &s.notices)
+	s.test.Fatalf("jackd does not run; where it finds too many servers and none runs, remove "+
+		"/dev/shm/jack-shm-registry:\n%s%s", &s.out, &s.notices)
 }
 
 // stop lets the server take away what it has in shared memory, and takes away what it left when it was killed.
@@ -102,7 +105,8 @@ func (s *jackServer) ports() []string {
 	if err != nil {
 		return nil // the server has gone or does not answer
 	}
-	return slices.DeleteFunc(strings.Fields(string(out)), func(port string) bool { return strings.HasPrefix(port, "system:") })
+	return slices.DeleteFunc(strings.Fields(string(out)),
+		func(port string) bool { return strings.HasPrefix(port, "system:") })
 }
 
 // waitForPort waits until a program has a port.
@@ -127,8 +131,8 @@ func (s *jackServer) send(to string, events []engine.Event) *process {
 	return s.sendMessages(to, messages)
 }
 
-// sendMessages makes a program that sends messages to a port; it begins once its own port jacksend:click is connected, too. There it
-// gives a click of one frame at the frame of each note-on.
+// sendMessages makes a program that sends messages to a port; it begins once its own port jacksend:click is connected,
+// too. There it gives a click of one frame at the frame of each note-on.
 func (s *jackServer) sendMessages(to string, messages []sentMessage) *process {
 	s.test.Helper()
 	var lines strings.Builder
@@ -178,8 +182,8 @@ func (r jackRecording) finished() recording {
 	return readRecording(r, r.path)
 }
 
-// late counts the periods in which a client of the server was not finished: what machine and program did together. When
-// the server itself is late it says so too, but no sound is lost by that.
+// late counts the periods in which a client of the server was not finished: what machine and program did together.
+// When the server itself is late it says so too, but no sound is lost by that.
 func (s *jackServer) late() int {
 	return strings.Count(s.out.String()+s.notices.String(), "was not finished")
 }

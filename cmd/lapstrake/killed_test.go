@@ -1,5 +1,5 @@
-// Work on a project that is killed at any moment, and disks that fill up: takes, sheet, settings and map stay whole, and the
-// same command completes afterwards.
+// Work on a project that is killed at any moment, and disks that fill up: takes, sheet, settings and map stay whole,
+// and the same command completes afterwards.
 
 //go:build linux && cgo
 
@@ -62,7 +62,8 @@ func makeKilledYard(t *testing.T) *killedYard {
 		if err := os.MkdirAll(filepath.Dir(file), 0o777); err != nil {
 			t.Fatal(err)
 		}
-		if err := os.WriteFile(file, testsound.WavBytes(3, 1, 16000, 32, testsound.Joined(binary.LittleEndian, tone)), 0o666); err != nil {
+		if err := os.WriteFile(file, testsound.WavBytes(3, 1, 16000, 32, testsound.Joined(binary.LittleEndian, tone)),
+			0o666); err != nil {
 			t.Fatal(err)
 		}
 		y.hashes[path], _ = decode.Hash(file)
@@ -212,7 +213,9 @@ func (y *killedYard) completes(t *testing.T, when string, words []string, dir st
 	t.Helper()
 	p := launch(t, nil, "", words...)
 	code := p.wait()
-	done := code == exitWords && words[1] == "withdraw" && (strings.Contains(p.notices.String(), "no contributor and no take") || strings.Contains(p.notices.String(), "there are no takes here"))
+	done := code == exitWords && words[1] == "withdraw" &&
+		(strings.Contains(p.notices.String(), "no contributor and no take") ||
+			strings.Contains(p.notices.String(), "there are no takes here"))
 	if code != exitDone && !done {
 		t.Errorf("%s: the same command ends with %d afterwards: %s", when, code, &p.notices)
 	}
@@ -221,8 +224,8 @@ func (y *killedYard) completes(t *testing.T, when string, words []string, dir st
 	}
 }
 
-// A disk fills up at some file, stood in for by the size that the kernel allows one: the command says so, what is there is
-// whole, and with room it completes.
+// A disk fills up at some file, stood in for by the size that the kernel allows one: the command says so, what is
+// there is whole, and with room it completes.
 func TestWorkOnFullDisks(t *testing.T) {
 	t.Parallel()
 	y, root := makeKilledYard(t), t.TempDir()

@@ -73,9 +73,9 @@ type interruptedError struct{ error }
 func commands() []command {
 	return []command{
 		demoCommand(), intakeCommand(), stateCommand(), splitCommand(), buildCommand(), mapCommand(), backCommand(),
-		playCommand(), devicesCommand(), renderCommand(), holdCommand(), sweepCommand(), checkCommand(), exportCommand(),
-		marksCommand(), compareCommand(), hearCommand(), withdrawCommand(), benchCommand(), completionCommand(), manCommand(),
-		helpCommand(),
+		playCommand(), devicesCommand(), renderCommand(), holdCommand(), sweepCommand(), checkCommand(),
+		exportCommand(), marksCommand(), compareCommand(), hearCommand(), withdrawCommand(), benchCommand(),
+		completionCommand(), manCommand(), helpCommand(),
 	}
 }
 

@@ -67,8 +67,8 @@ func (o *mapOptions) addFlags(flags *pflag.FlagSet) {
 		"`seconds` of crossfade at each join of a cycle")
 	flags.StringVar((*string)(&g.StaggerBy), "stagger", string(g.StaggerBy),
 		"what gets different starts: zone, key or press")
-	flags.StringVar(&o.starts, "starts", "", "the starts in turns, such as 0,0.75,0.5,0.25; golden: by the golden ratio; "+
-		"spread: those by which the cycles of common chords begin farthest apart")
+	flags.StringVar(&o.starts, "starts", "", "the starts in turns, such as 0,0.75,0.5,0.25; golden: by the golden "+
+		"ratio; spread: those by which the cycles of common chords begin farthest apart")
 	flags.Float64Var(&g.RanksApartTurns, "ranks-apart", g.RanksApartTurns,
 		"`turns` by which each rank begins later in its cycles than the one before it")
 	flags.Float64Var(&g.SeamFadeDB, "seam-fade", g.SeamFadeDB,
@@ -83,7 +83,8 @@ func (o *mapOptions) addFlags(flags *pflag.FlagSet) {
 	offer(flags, "zones-by", string(mapping.ZonesByKey), string(mapping.ZonesByPitch))
 	flags.StringVar((*string)(&p.MiddleC), "middle-c", string(p.MiddleC), "the name of key 60: C4 or C3")
 	flags.StringVar(&o.layers, "layers", strings.Join(p.Layers, ","), "dynamic layers, the quietest first")
-	flags.StringVar(&o.strands, "strands", strings.Join(p.Strands, ","), "strands in the order in which they take turns")
+	flags.StringVar(&o.strands, "strands", strings.Join(p.Strands, ","),
+		"strands in the order in which they take turns")
 	flags.IntVar(&p.RateHz, "rate", 0, "frames a second of the player; 0 takes the settings' rate, or that of the "+
 		"first bed where there are no settings")
 	flags.BoolVar(&o.force, "force", false, "overwrite a map that was edited by hand")
@@ -298,7 +299,8 @@ func parseStarts(list string) ([]float64, error) {
 	for _, word := range splitWords(list) {
 		start, err := strconv.ParseFloat(word, 64)
 		if err != nil {
-			return nil, wrongWords("--starts: %q: expected a list of turns such as 0,0.75,0.5,0.25, or golden, or spread", word)
+			return nil, wrongWords("--starts: %q: expected a list of turns such as 0,0.75,0.5,0.25, or golden, or "+
+				"spread", word)
 		}
 		starts = append(starts, start)
 	}

@@ -28,7 +28,8 @@ func (o *mapOptions) report(s streams, request *mapRequest, cycles *stream.Cycle
 	m, grid := cycles.Map, request.settings.Grid
 	warnings := m.KeyWarnings(grid.LowestKey, grid.HighestKey, o.maxShift)
 	for _, root := range unused {
-		warnings = append(warnings, fmt.Sprintf("root %d: its beds lie on no rank of this grid and are left out", root))
+		warnings = append(warnings, fmt.Sprintf("root %d: its beds lie on no rank of this grid and are left out",
+			root))
 	}
 	warnings = append(warnings, unequalLayers(cycles)...)
 	rows := make([]zoneRow, len(m.Zones))
@@ -47,16 +48,17 @@ func (o *mapOptions) report(s streams, request *mapRequest, cycles *stream.Cycle
 			SeamFade  float64    `json:"seam_fade_db"`
 			StartGaps []startRow `json:"start_gaps"`
 			Warnings  []string   `json:"warnings"`
-		}{request.target, request.settingsFile, list(request.overrides), rows, m.SeamFadeDB, startRows(m, grid), warnings})
+		}{request.target, request.settingsFile, list(request.overrides), rows, m.SeamFadeDB,
+			startRows(m, grid), warnings})
 	}
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(table, "rank\troot\tkeys\tshift\tstart\tcycle at root\tat its lowest key")
 	for i := range m.Zones {
 		z := &m.Zones[i]
-		fmt.Fprintf(table, "%s\t%s (%d)\t%s–%s (%d–%d)\t%+.4g to %+.4g\t%s\t%.3f s\t%.3f s\n", z.Rank, m.MiddleC.Name(z.Root),
-			z.Root,
-			m.MiddleC.Name(z.Low), m.MiddleC.Name(z.High), z.Low, z.High, m.ShiftSemitones(z, z.Low), m.ShiftSemitones(z,
-				z.High),
+		fmt.Fprintf(table, "%s\t%s (%d)\t%s–%s (%d–%d)\t%+.4g to %+.4g\t%s\t%.3f s\t%.3f s\n", z.Rank,
+			m.MiddleC.Name(z.Root), z.Root,
+			m.MiddleC.Name(z.Low), m.MiddleC.Name(z.High), z.Low, z.High, m.ShiftSemitones(z, z.Low),
+			m.ShiftSemitones(z, z.High),
 			startsText(rows[i].Starts), rows[i].CycleSec, rows[i].LongestSec)
 	}
 	table.Flush()
@@ -134,9 +136,10 @@ func unequalLayers(cycles *stream.Cycles) []string {
 		first := cycles.Cycle(i, 0)
 		for layer := 1; layer < len(cycles.Map.Layers); layer++ {
 			if cycle := cycles.Cycle(i, layer); cycle.Seconds(0) != first.Seconds(0) {
-				warnings = append(warnings, fmt.Sprintf("rank %s, root %d: layer %s lasts %.3f s, layer %s %.3f s: they drift "+
-					"apart while a note is held; make their beds equally long or set --length",
-					z.Rank, z.Root, cycles.Map.Layers[0], first.Seconds(0), cycles.Map.Layers[layer], cycle.Seconds(0)))
+				warnings = append(warnings, fmt.Sprintf("rank %s, root %d: layer %s lasts %.3f s, layer %s %.3f s: "+
+					"they drift apart while a note is held; make their beds equally long or set --length",
+					z.Rank, z.Root, cycles.Map.Layers[0], first.Seconds(0), cycles.Map.Layers[layer],
+					cycle.Seconds(0)))
 			}
 		}
 	}

@@ -36,7 +36,8 @@ func writeStartGaps(w io.Writer, rows []startRow) {
 	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(table, "chord\tcycles\tapart\tif even\ttwo at one place")
 	for _, r := range rows {
-		fmt.Fprintf(table, "%s\t%.1f\t%.3f\t%.3f\t%d of %d\n", r.Chord, r.Cycles, r.MeanTurns, r.EvenTurns, r.Shared, r.Chords)
+		fmt.Fprintf(table, "%s\t%.1f\t%.3f\t%.3f\t%d of %d\n", r.Chord, r.Cycles, r.MeanTurns, r.EvenTurns,
+			r.Shared, r.Chords)
 	}
 	table.Flush()
 }

@@ -33,7 +33,8 @@ func thirdHz(i int) float64 { return 1000 * math.Pow(10, float64(i-16)/10) }
 
 const thirds = 29
 
-// thirdOctaves is the mean level of each third of an octave over the first so many seconds, both sides together, in dBFS.
+// thirdOctaves is the mean level of each third of an octave over the first so many seconds, both sides together, in
+// dBFS.
 func thirdOctaves(r recording, sec float64) (dBFS [thirds]float64) {
 	const length = 1 << 15
 	w := window.Hann(slices.Repeat([]float64{1}, length))

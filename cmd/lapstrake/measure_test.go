@@ -89,8 +89,9 @@ func clicks(x []float64, highestHz, threshold float64) []int {
 	return found
 }
 
-// highPass takes away what lies under hz, by 90 dB or more: a windowed-sinc filter, its delay taken off (Blackman-Harris:
-// side lobes under −92 dB, main lobe 8 bins wide). The ends, of which the filter sees one side alone, are left silent.
+// highPass takes away what lies under hz, by 90 dB or more: a windowed-sinc filter, its delay taken off
+// (Blackman-Harris: side lobes under −92 dB, main lobe 8 bins wide). The ends, of which the filter sees one side
+// alone, are left silent.
 func highPass(x []float64, hz float64) []float64 {
 	const half = 128
 	taps := window.BlackmanHarris(slices.Repeat([]float64{1}, 2*half+1))

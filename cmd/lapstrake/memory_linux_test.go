@@ -18,8 +18,8 @@ import (
 	"lapstrake/mapping/wav"
 )
 
-// A take of 29 minutes of 48 kHz stereo is 668 MB of samples. Its intake stays under 300 MB. The file is silence but for a
-// note: it costs no disk.
+// A take of 29 minutes of 48 kHz stereo is 668 MB of samples. Its intake stays under 300 MB. The file is silence but
+// for a note: it costs no disk.
 func TestIntakeOfALongTakeStaysSmall(t *testing.T) {
 	t.Parallel()
 	dir := filepath.Join(t.TempDir(), "yard")

@@ -31,7 +31,8 @@ func checkObjections(s streams, dir string, m *mapping.Map, oldBeds bool) error 
 			"with `lapstrake build %s --force`, or export them as they are with --old-beds:\n%s",
 			count(len(objections.Old), "bed"), dir, strings.Join(bedLines(objections.Old), "\n"))
 	}
-	s.notice("the map plays %s that the settings and the sheet do not make any more", count(len(objections.Old), "bed"))
+	s.notice("the map plays %s that the settings and the sheet do not make any more",
+		count(len(objections.Old), "bed"))
 	return nil
 }
 
@@ -39,9 +40,9 @@ func checkObjections(s streams, dir string, m *mapping.Map, oldBeds bool) error 
 // made, unless oldBeds.
 func checkEdited(dir string, objections *beds.Objections, oldBeds bool) error {
 	if outdated := objections.Outdated(); len(outdated) > 0 && !oldBeds {
-		return foundWrong("the map plays %s whose takes or settings have changed since they were made, and which were "+
-			"edited by hand, so that no build touches them: make them anew with `lapstrake build %s --force`, or export them "+
-			"as they are with --old-beds:\n%s",
+		return foundWrong("the map plays %s whose takes or settings have changed since they were made, and which "+
+			"were edited by hand, so that no build touches them: make them anew with `lapstrake build %s --force`, "+
+			"or export them as they are with --old-beds:\n%s",
 			count(len(outdated), "bed"), dir, strings.Join(bedLines(outdated), "\n"))
 	}
 	return nil
@@ -53,14 +54,14 @@ func mendObjections(dir string, objections *beds.Objections) string {
 	old, edited := soundIn(objections, objections.Old), soundIn(objections, objections.Edited)
 	switch {
 	case old && edited:
-		return fmt.Sprintf("some sound in beds edited by hand, and some in beds that only a map edited by hand still plays, "+
-			"so run `lapstrake build %s --force`, which makes these beds and the map anew", dir)
+		return fmt.Sprintf("some sound in beds edited by hand, and some in beds that only a map edited by hand "+
+			"still plays, so run `lapstrake build %s --force`, which makes these beds and the map anew", dir)
 	case old:
-		return fmt.Sprintf("some sound in beds that only a map edited by hand still plays, so run `lapstrake build %s "+
-			"--force`, which writes the map anew", dir)
+		return fmt.Sprintf("some sound in beds that only a map edited by hand still plays, so run `lapstrake build "+
+			"%s --force`, which writes the map anew", dir)
 	case edited:
-		return fmt.Sprintf("some sound in beds edited by hand, so run `lapstrake build %s --force`, which makes these beds "+
-			"anew", dir)
+		return fmt.Sprintf("some sound in beds edited by hand, so run `lapstrake build %s --force`, which makes "+
+			"these beds anew", dir)
 	}
 	return fmt.Sprintf("run `lapstrake build %s`", dir)
 }
@@ -121,8 +122,8 @@ func printObjections(s streams, dir string, objections *beds.Objections) {
 	listLines(s, "still heard against the take sheet", unwantedLines(objections))
 	switch {
 	case len(objections.Old) > 0:
-		fmt.Fprintf(s.out, "to mend this: `lapstrake build %s --force` writes the map anew, or take these beds out of the "+
-			"map by hand\n", dir)
+		fmt.Fprintf(s.out, "to mend this: `lapstrake build %s --force` writes the map anew, or take these beds out "+
+			"of the map by hand\n", dir)
 	case len(objections.Unwanted) > 0:
 		fmt.Fprintf(s.out, "to mend this: %s\n", mendObjections(dir, objections))
 	}

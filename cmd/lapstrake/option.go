@@ -32,7 +32,8 @@ func (c command) options() []option {
 	flags, _ := c.flags()
 	flags.VisitAll(func(flag *pflag.Flag) {
 		value, about := pflag.UnquoteUsage(flag)
-		o := option{name: flag.Name, short: flag.Shorthand, about: about, value: value, choices: flag.Annotations[choicesKey]}
+		o := option{name: flag.Name, short: flag.Shorthand, about: about, value: value,
+			choices: flag.Annotations[choicesKey]}
 		if !slices.Contains([]string{"", "0", "0s", "false", "[]"}, flag.DefValue) {
 			o.initial = strings.Trim(flag.DefValue, "[]")
 		}

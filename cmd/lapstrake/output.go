@@ -57,8 +57,8 @@ func (o *outputOptions) validate(needed bool) error {
 
 // Endings of files that are not written, though many programs write them.
 var (
-	otherSounds = strings.Fields(".mp3 .flac .ogg .oga .opus .m4a .mp4 .aac .aif .aiff .aifc .wma .caf .w64 .au .snd " +
-		".ac3 .mka .webm")
+	otherSounds = strings.Fields(".mp3 .flac .ogg .oga .opus .m4a .mp4 .aac .aif .aiff .aifc .wma .caf .w64 .au " +
+		".snd .ac3 .mka .webm")
 	otherPictures = strings.Fields(".jpg .jpeg .gif .webp .pdf .bmp .tif .tiff")
 )
 

@@ -68,16 +68,17 @@ func (o *playOptions) addFlags(flags *pflag.FlagSet) {
 	flags.StringVar(&o.record, "record", "", "record to a 24-bit `OUT.wav`, and beside it the performance as OUT.mid")
 	flags.StringSliceVar(&o.chord, "chord", nil, "begin with these `KEYS` held, such as C3,G3,E4")
 	flags.BoolVar(&o.latch, "latch", false, "begin with the latch on: the last chord sounds on without hands")
-	flags.BoolVar(&o.follow, "follow", false, "when the map is reloaded, held notes move on to it by a crossfade; always "+
-		"so for a latched chord")
+	flags.BoolVar(&o.follow, "follow", false, "when the map is reloaded, held notes move on to it by a crossfade; "+
+		"always so for a latched chord")
 	flags.BoolVar(&o.rebuild, "rebuild", false, "build the beds anew whenever takes, take sheet or settings change")
 	flags.StringVar(&o.page, "page", "", "serve a page to watch and play on, at any free port of this machine or at "+
 		"`HOST:PORT`, and print its address")
 	flags.Lookup("page").NoOptDefVal = anyLoopback
 	flags.BoolVar(&o.pageOpen, "page-open", false, "let --page=HOST:PORT be reached from other machines")
-	flags.StringVar(&o.against, "against", "", "a second project or map, to be exchanged with the first while notes sound: "+
-		"`OTHER`, as loud as it")
-	flags.BoolVar(&o.blind, "blind", false, "with --against: do not tell which of the two plays, until the end or the key b")
+	flags.StringVar(&o.against, "against", "", "a second project or map, to be exchanged with the first while notes "+
+		"sound: `OTHER`, as loud as it")
+	flags.BoolVar(&o.blind, "blind", false, "with --against: do not tell which of the two plays, until the end or "+
+		"the key b")
 	flags.DurationVar(&o.length, "for", 0, "end after so long, such as 30s; without it, when told to")
 	flags.IntVar(&o.output.BlockFrames, "block", 256, "`frames` rendered at a time")
 	flags.Float64Var(&o.latencyMS, "latency", 0, "`ms` from rendering to sound; 0 takes the output's lowest, or "+

@@ -48,8 +48,8 @@ func TestPlayNamesABedThatCannotBeRead(t *testing.T) {
 	project := toneProject(t, 48, 84, 3, func(made *mapping.Map) { m = made })
 	beds := bedsOf(t, project, m, 60)
 	out := filepath.Join(t.TempDir(), "leak.wav")
-	player := launch(t, env, "", "lapstrake", "play", project, "--json", "--record", out, "--midi-raw", keys.pipe.Name(),
-		"--memory", "50") // too little to hold all beds
+	player := launch(t, env, "", "lapstrake", "play", project, "--json", "--record", out, "--midi-raw",
+		keys.pipe.Name(), "--memory", "50") // too little to hold all beds
 	player.says(`playing on no device`, 0)
 	keys.send(presses(0, 100, 60)...)
 	player.recordsOn(out, 0)
@@ -78,8 +78,8 @@ func TestPlayNamesABedThatCannotBeRead(t *testing.T) {
 	}
 }
 
-// A bed that is another one is taken over under the map from before, and named; a map that has gone is said, and followed
-// again when it is back.
+// A bed that is another one is taken over under the map from before, and named; a map that has gone is said, and
+// followed again when it is back.
 func TestPlayFollowsItsBeds(t *testing.T) {
 	env := withoutJACK(t)
 	var m *mapping.Map

@@ -15,8 +15,8 @@ import (
 	"lapstrake/mapping/testsound"
 )
 
-// A chord from --chord sounds from a changed map soon after it was saved, without a click; Enter strikes it again, which is
-// part of the performance.
+// A chord from --chord sounds from a changed map soon after it was saved, without a click; Enter strikes it again,
+// which is part of the performance.
 func TestPlayFollowsItsMapUnderAChord(t *testing.T) {
 	env := withoutJACK(t)
 	typed, tty := openPair(t)
@@ -53,14 +53,17 @@ func TestPlayFollowsItsMapUnderAChord(t *testing.T) {
 	}
 	for c, x := range readRecording(t, out).channels {
 		before := x[int(struck[1])-seconds(0.5) : struck[1]]
-		if low, high := levelDB(before, testsound.KeyHz(48)), levelDB(before, 3*testsound.KeyHz(60)); low < -50 || high > -80 {
-			t.Errorf("channel %d: before it is struck again, the third partial of the old map has %.0f dBFS, the first of the new one %.0f", c, high, low)
+		if low, high := levelDB(before, testsound.KeyHz(48)), levelDB(before, 3*testsound.KeyHz(60)); low < -50 ||
+			high > -80 {
+			t.Errorf("channel %d: before it is struck again, the third partial of the old map has %.0f dBFS, the "+
+				"first of the new one %.0f", c, high, low)
 		}
 		if cut := clicks(x, highestToneHz, clickLevel); len(cut) > 0 {
 			t.Errorf("channel %d is cut at frames %v", c, cut)
 		}
 		after := x[int(struck[1])+seconds(0.2) : int(struck[1])+seconds(0.7)]
-		if off := testsound.Cents(testsound.ToneHz(after, testRateHz, testsound.KeyHz(48)), testsound.KeyHz(48)); math.Abs(off) > 5 {
+		if off := testsound.Cents(testsound.ToneHz(after, testRateHz, testsound.KeyHz(48)),
+			testsound.KeyHz(48)); math.Abs(off) > 5 {
 			t.Errorf("channel %d: struck again, the tone is %.2f cents off", c, off)
 		}
 	}

@@ -89,7 +89,8 @@ func testPlaySoundsSoonAndInTime(t *attempt) {
 
 	sent, heard := onsets(got.channels[1], 0.25, 0), onsets(got.channels[0], toneLevel/50, seconds(0.0015))
 	if len(sent) != 50+series*count || len(heard) != len(sent) {
-		t.Fatalf("%d notes sent, %d heard, want %d; a client was late %d times", len(sent), len(heard), 50+series*count, s.late())
+		t.Fatalf("%d notes sent, %d heard, want %d; a client was late %d times", len(sent), len(heard),
+			50+series*count, s.late())
 	}
 	late := make([]float64, len(sent)) // frames
 	for i := range late {
@@ -98,7 +99,8 @@ func testPlaySoundsSoonAndInTime(t *attempt) {
 	first, rest := slices.Sorted(slices.Values(late[:50])), late[50:]
 	t.Logf("from MIDI to sound: median %.2f ms, %.2f to %.2f", ms(first[25]), ms(first[0]), ms(first[49]))
 	if most := 2*periodFrames + seconds(0.002); first[25] > float64(most) {
-		t.Errorf("half of the notes sound more than %.2f ms after they were sent, want at most %.2f", ms(first[25]), ms(float64(most)))
+		t.Errorf("half of the notes sound more than %.2f ms after they were sent, want at most %.2f", ms(first[25]),
+			ms(float64(most)))
 	}
 	best := math.Inf(1)
 	for one := range slices.Chunk(rest, count) {
@@ -107,7 +109,8 @@ func testPlaySoundsSoonAndInTime(t *attempt) {
 			deviations[i] = math.Abs(frames - middle)
 		}
 		slices.Sort(deviations)
-		t.Logf("notes 10 ms apart: half are within %.2f ms of their place, all within %.2f", ms(deviations[count/2]), ms(deviations[count-1]))
+		t.Logf("notes 10 ms apart: half are within %.2f ms of their place, all within %.2f", ms(deviations[count/2]),
+			ms(deviations[count-1]))
 		best = min(best, deviations[count-1])
 	}
 	if ms(best) > 1 {

@@ -58,7 +58,8 @@ func TestPlayExchangesMapsAndUndoesAReload(t *testing.T) {
 	press("b", "^which map plays is not told from now on")
 	quiet := said
 	press("eee", "")
-	press("b", "^1 was ("+filepath.Base(first)+", 2 was "+filepath.Base(second)+"|"+filepath.Base(second)+", 2 was "+filepath.Base(first)+");")
+	press("b", "^1 was ("+filepath.Base(first)+", 2 was "+filepath.Base(second)+"|"+filepath.Base(
+		second)+", 2 was "+filepath.Base(first)+");")
 	if text := player.notices.String()[quiet:said]; strings.Contains(text[:strings.Index(text, "1 was")], " plays") {
 		t.Errorf("while blind it told: %s", text)
 	}
@@ -167,7 +168,8 @@ func TestPlayDrawsItsScreen(t *testing.T) {
 func TestKeySettingsAreStrict(t *testing.T) {
 	dir := toneProject(t, 60, 60, 3, nil)
 	path := filepath.Join(dir, project.SettingsFile)
-	requireNil(t, os.WriteFile(path, []byte("[keys]\nstrike = \"note 21\"\nundo = \"note 21\"\nexchange = \"pad 4\"\ndance = \"note 3\"\n"), 0o666))
+	requireNil(t, os.WriteFile(path, []byte("[keys]\nstrike = \"note 21\"\nundo = \"note 21\"\nexchange = \"pad "+
+		"4\"\ndance = \"note 3\"\n"), 0o666))
 	var notices bytes.Buffer
 	if code := run([]string{"play", dir}, streams{io.Discard, &notices}); code != exitFailure {
 		t.Errorf("exit code %d", code)

@@ -61,9 +61,11 @@ func testPlayCarriesAFullKeyboard(t *attempt) {
 	}
 	for c, x := range heard.channels[:2] {
 		cut := clicks(x, highestToneHz, clickLevel)
-		t.Logf("channel %d, %.1f dBFS: cut %d times in %d s; a client was late %d times", c, testsound.AmplitudeDB(testsound.RMS(x[seconds(2):])), len(cut), heldSec, s.late())
+		t.Logf("channel %d, %.1f dBFS: cut %d times in %d s; a client was late %d times", c,
+			testsound.AmplitudeDB(testsound.RMS(x[seconds(2):])), len(cut), heldSec, s.late())
 		if len(cut) > s.late() {
-			t.Errorf("channel %d is cut %d times, at frames %v…; a client was late %d times", c, len(cut), cut[:min(len(cut), 10)], s.late())
+			t.Errorf("channel %d is cut %d times, at frames %v…; a client was late %d times", c, len(cut),
+				cut[:min(len(cut), 10)], s.late())
 		}
 	}
 }

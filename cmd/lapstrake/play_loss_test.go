@@ -68,9 +68,9 @@ func testPlayOutlivesItsServer(t *attempt) {
 	}
 }
 
-// The server stands still under a chord, as that of a suspended laptop does; the player itself is suspended; the server is
-// started again at another rate and at its own. Each time the player is heard again by itself, under its own name. Once
-// each, or as often as LAPSTRAKE_FAULTS says.
+// The server stands still under a chord, as that of a suspended laptop does; the player itself is suspended; the
+// server is started again at another rate and at its own. Each time the player is heard again by itself, under its own
+// name. Once each, or as often as LAPSTRAKE_FAULTS says.
 func TestPlayIsHeardAgain(t *testing.T) { measuredAlone(t, testPlayIsHeardAgain) }
 
 func testPlayIsHeardAgain(t *attempt) {
@@ -180,7 +180,8 @@ func requireWhole(t *attempt, path string) {
 		t.Fatal(err)
 	}
 	if info, err := file.Stat(); err != nil || decoder.PCMLen() == 0 || from+decoder.PCMLen() != info.Size() {
-		t.Errorf("%s: the header counts %d bytes of sound from byte %d on, the file has %d bytes", path, decoder.PCMLen(), from, info.Size())
+		t.Errorf("%s: the header counts %d bytes of sound from byte %d on, the file has %d bytes", path,
+			decoder.PCMLen(), from, info.Size())
 	}
 }
 
@@ -209,7 +210,8 @@ func testPlayFadesOutOnCtrlC(t *attempt) {
 	requireWhole(t, out)
 	for c, x := range readRecording(t, out).channels {
 		if cut := clicks(x, highestToneHz, clickLevel); len(cut) > 0 || testsound.RMS(x) < 1e-3 {
-			t.Errorf("channel %d of the recording, %.0f dBFS: cut at frames %v", c, testsound.AmplitudeDB(testsound.RMS(x)), cut)
+			t.Errorf("channel %d of the recording, %.0f dBFS: cut at frames %v", c,
+				testsound.AmplitudeDB(testsound.RMS(x)), cut)
 		}
 	}
 	if score, err := engine.ReadScore(report.Recordings[1], testRateHz); err != nil || len(score.Events) < 3 {
@@ -247,7 +249,8 @@ func testPlayRecordsThroughALoss(t *attempt) {
 		player.recordsOn(out, 0.5)
 		report := player.interrupt()
 		again := filepath.Join(t.TempDir(), "again.wav")
-		if code := launch(t, s.env, "", "lapstrake", "render", project, report.Recordings[1], "-o", again).wait(); code != exitDone {
+		if code := launch(t, s.env, "", "lapstrake", "render", project, report.Recordings[1], "-o",
+			again).wait(); code != exitDone {
 			t.Fatalf("rendering the performance: exit code %d", code)
 		}
 		want, got := readRecording(t, again), readRecording(t, out)
@@ -260,7 +263,8 @@ func testPlayRecordsThroughALoss(t *attempt) {
 				}
 			}
 			if len(off) > 0 {
-				t.Errorf("%v, channel %d: %d of %d frames differ, from %d to %d; %d late reads, %d dropped", words, c, len(off), len(full), off[0], off[len(off)-1], report.Misses, report.Dropped)
+				t.Errorf("%v, channel %d: %d of %d frames differ, from %d to %d; %d late reads, %d dropped", words, c,
+					len(off), len(full), off[0], off[len(off)-1], report.Misses, report.Dropped)
 			}
 		}
 		s.stop()

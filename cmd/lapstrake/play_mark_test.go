@@ -33,13 +33,15 @@ func report(t testing.TB, into any, words ...string) {
 	}
 }
 
-// A chord is struck long before the mark and its dynamics and pedals move; a note is released and one struck in between.
-// What is rendered from the mark is what was recorded, within −100 dB, both of the seconds before.
+// A chord is struck long before the mark and its dynamics and pedals move; a note is released and one struck in
+// between. What is rendered from the mark is what was recorded, within −100 dB, both of the seconds before.
 func TestPlayMarkIsHeardAgain(t *testing.T) { measured(t, testPlayMarkIsHeardAgain) }
 
 func testPlayMarkIsHeardAgain(t *attempt) {
-	dir, out := toneProject(t, 48, 84, 3, func(m *mapping.Map) { m.ReleaseSec, m.AttackSec, m.HeadroomDB = 4, 0.5, 6 }),
-		filepath.Join(t.TempDir(), "evening.wav")
+	dir, out := toneProject(t, 48, 84, 3, func(m *mapping.Map) {
+		m.ReleaseSec, m.AttackSec,
+			m.HeadroomDB = 4, 0.5, 6
+	}), filepath.Join(t.TempDir(), "evening.wav")
 	s := startJACK(t, longPeriodFrames)
 	keyboard, tty := openPair(t)
 	player := launchOn(t, s.env, tty, "lapstrake", "play", dir, "--record", out)
@@ -72,10 +74,12 @@ func testPlayMarkIsHeardAgain(t *attempt) {
 		again := filepath.Join(t.TempDir(), "again.wav")
 		report(t, &said, "hold", dir, "--mark", number, "-o", again, "--format", "float", "--json")
 		at, ok := frames["mark "+number]
-		if marked := int64(math.Round(said.Row.AtSec * testRateHz)); !ok || at-marked < 0 || at-marked > int64(seconds(1)) {
+		if marked := int64(math.Round(said.Row.AtSec * testRateHz)); !ok || at-marked < 0 ||
+			at-marked > int64(seconds(1)) {
 			t.Errorf("mark %s stands at frame %d of the performance, and in the sheet at %d", number, at, marked)
 		}
-		if !said.Changed.Sounds() || len(said.Changed.Map) > 0 || lead > 0 && said.LeadSec != lead || said.Row.Performance == "" {
+		if !said.Changed.Sounds() || len(said.Changed.Map) > 0 || lead > 0 && said.LeadSec != lead ||
+			said.Row.Performance == "" {
 			t.Errorf("mark %s: %+v", number, said)
 		}
 		from, until := said.Row.AtSec-said.LeadSec, said.Row.AtSec
@@ -87,7 +91,8 @@ func testPlayMarkIsHeardAgain(t *attempt) {
 			level := testsound.AmplitudeDB(testsound.RMS(want))
 			t.Logf("mark %s, %.1f s before it: differs by %.1f dBFS from %.1f dBFS", number, said.LeadSec, off, level)
 			if level < -40 || !(off < -100) {
-				t.Errorf("mark %s differs from the recording by %.1f dBFS of %.1f dBFS, want less than −100", number, off, level)
+				t.Errorf("mark %s differs from the recording by %.1f dBFS of %.1f dBFS, want less than −100",
+					number, off, level)
 			}
 		}
 	}
@@ -98,8 +103,9 @@ func testPlayMarkIsHeardAgain(t *attempt) {
 func markedEvening() []engine.Event {
 	at := func(sec float64) int64 { return int64(seconds(sec)) }
 	events := presses(at(0.2), 100, 48, 55)
-	events = append(events, engine.Control(at(0.4), 0, 1, 90), engine.NoteOn(at(1), 3, 64, 80), engine.NoteOff(at(3), 3, 64),
-		engine.Control(at(4), 0, engine.ControlHold, 127), engine.NoteOn(at(5), 0, 67, 60), engine.NoteOff(at(6), 0, 67),
+	events = append(events, engine.Control(at(0.4), 0, 1, 90), engine.NoteOn(at(1), 3, 64, 80),
+		engine.NoteOff(at(3), 3, 64), engine.Control(at(4), 0, engine.ControlHold, 127),
+		engine.NoteOn(at(5), 0, 67, 60), engine.NoteOff(at(6), 0, 67),
 		engine.Bend(at(7), 0, 9000), engine.Control(at(8), 0, 1, 20), engine.NoteOn(at(8.5), 0, 71, 90),
 		engine.Control(at(9), 0, 7, 100), engine.NoteOff(at(9.5), 0, 48), engine.Control(at(10), 0, 1, 70))
 	return events

@@ -22,7 +22,8 @@ func TestPlayPageIsHeard(t *testing.T) {
 	out := filepath.Join(t.TempDir(), "evening.wav")
 	s := startJACK(t, longPeriodFrames)
 	player := s.play(toneProject(t, 48, 60, 3, nil), "--page", "--record", out)
-	found := regexp.MustCompile(`the page: (http://(127\.0\.0\.1:\d+)/\?token=[0-9a-f]{32})`).FindStringSubmatch(player.notices.String())
+	found := regexp.MustCompile(`the page: (http://(127\.0\.0\.1:\d+)/\?token=[0-9a-f]{32})`).FindStringSubmatch(
+		player.notices.String())
 	if found == nil {
 		t.Fatalf("no address:\n%s", &player.notices)
 	}
@@ -49,7 +50,8 @@ func TestPlayPageIsHeard(t *testing.T) {
 			}
 		}
 	}()
-	if err := conn.Write(t.Context(), websocket.MessageText, []byte(`{"do":"note","key":52,"velocity":100}`)); err != nil {
+	if err := conn.Write(t.Context(), websocket.MessageText,
+		[]byte(`{"do":"note","key":52,"velocity":100}`)); err != nil {
 		t.Fatal(err)
 	}
 	player.recordsOn(out, 0.5)

@@ -46,7 +46,8 @@ func withoutJACK(t *testing.T) []string {
 func TestPlayGoesOnWithoutADevice(t *testing.T) {
 	env, keys := withoutJACK(t), newKeyboard(t)
 	project, out := toneProject(t, 48, 84, 3, nil), filepath.Join(t.TempDir(), "harbour.wav")
-	player := launch(t, env, "", "lapstrake", "play", project, "--json", "--record", out, "--midi-raw", keys.pipe.Name())
+	player := launch(t, env, "", "lapstrake", "play", project, "--json", "--record", out, "--midi-raw",
+		keys.pipe.Name())
 	player.says(`^No sound device was found: .*by the clock\.$`, 0)
 	player.says(`playing on no device`, 0)
 	for _, piece := range [][]byte{{0x90, 60}, {100, 67, 0xF8, 90}} {
@@ -73,7 +74,8 @@ func TestPlayGoesOnWithoutADevice(t *testing.T) {
 	x := readRecording(t, out).channels[0]
 	for _, key := range []int{60, 67} {
 		note := x[onsets(x, 1e-4, 0)[0]+seconds(0.1):][:seconds(0.7)]
-		if off := testsound.Cents(testsound.ToneHz(note, testRateHz, testsound.KeyHz(key)), testsound.KeyHz(key)); !(math.Abs(off) <= 0.5) || levelDB(note, testsound.KeyHz(key)) < -40 {
+		if off := testsound.Cents(testsound.ToneHz(note, testRateHz, testsound.KeyHz(key)),
+			testsound.KeyHz(key)); !(math.Abs(off) <= 0.5) || levelDB(note, testsound.KeyHz(key)) < -40 {
 			t.Errorf("key %d is recorded %.3f cents off, at %.0f dBFS", key, off, levelDB(note, testsound.KeyHz(key)))
 		}
 	}
@@ -107,14 +109,19 @@ func testPlayRefuses(t *attempt) {
 		{"--device jack", exitFailure, `--device "jack" means 2 outputs; give more of the name, or the number`},
 		{"--midi-raw " + file, exitFailure, `evening\.wav is a file; expected a MIDI device node or a named pipe; .lapstrake render. plays files`},
 		{"--midi-raw " + dir, exitFailure, `is a folder; expected a MIDI device node or a named pipe`},
-		{"--midi-raw " + dir + "/nothing --record " + dir + "/y.wav", exitFailure, `nothing.*: expected a MIDI device node or a named pipe`},
+		{"--midi-raw " + dir + "/nothing --record " + dir + "/y.wav", exitFailure,
+			`nothing.*: expected a MIDI device node or a named pipe`},
 		{"--record " + file, exitFailure, `evening\.wav: .*there already.*choose another name`},
-		{"--record " + dir + "/nowhere/x.wav", exitFailure, `nowhere/x\.wav: .*no such file or directory; .*choose a folder that is there`},
+		{"--record " + dir + "/nowhere/x.wav", exitFailure,
+			`nowhere/x\.wav: .*no such file or directory; .*choose a folder that is there`},
 		{"--chord H3 --record " + dir + "/x.wav", exitWords, `key "H3": expected a number from 0 to 127 or a name`},
 	} {
-		player := launch(t, s.env, "", append([]string{"lapstrake", "play", project}, strings.Fields(refused.words)...)...)
-		if code := player.wait(); code != refused.code || !regexp.MustCompile(refused.says).MatchString(player.notices.String()) {
-			t.Errorf("%s: exit code %d, want %d and %s; it said:\n%s", refused.words, code, refused.code, refused.says, &player.notices)
+		player := launch(t, s.env, "", append([]string{"lapstrake", "play", project},
+			strings.Fields(refused.words)...)...)
+		if code := player.wait(); code != refused.code ||
+			!regexp.MustCompile(refused.says).MatchString(player.notices.String()) {
+			t.Errorf("%s: exit code %d, want %d and %s; it said:\n%s", refused.words, code, refused.code,
+				refused.says, &player.notices)
 		}
 	}
 	if kept, err := os.ReadFile(file); err != nil || !bytes.Equal(kept, []byte("a recording")) {

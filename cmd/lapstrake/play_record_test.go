@@ -33,17 +33,20 @@ func testPlayRecordsWhatSounds(t *attempt) {
 	s.send(midiIn, sweptChord(heldSec))
 	heard := s.record(heldSec+2, append(outputs, "jacksend:click")...).finished()
 	report := player.interrupt()
-	if want := []string{out, strings.TrimSuffix(out, ".wav") + ".mid"}; !slices.Equal(report.Recordings, want) || report.Dropped > 0 {
+	if want := []string{out, strings.TrimSuffix(out, ".wav") + ".mid"}; !slices.Equal(report.Recordings, want) ||
+		report.Dropped > 0 {
 		t.Errorf("recordings %q, want %q; %d frames dropped", report.Recordings, want, report.Dropped)
 	}
 
 	again := filepath.Join(t.TempDir(), "again.wav")
-	if code := launch(t, s.env, "", "lapstrake", "render", project, report.Recordings[1], "-o", again, "--format", "float").wait(); code != exitDone {
+	if code := launch(t, s.env, "", "lapstrake", "render", project, report.Recordings[1], "-o", again, "--format",
+		"float").wait(); code != exitDone {
 		t.Fatalf("rendering the performance: exit code %d", code)
 	}
 	want, got := readRecording(t, again), readRecording(t, out)
 	for c := range 2 {
-		full := append(want.channels[c], make([]float64, len(heard.channels[c]))...) // silence to the end of the others
+		// silence to the end of the others
+		full := append(want.channels[c], make([]float64, len(heard.channels[c]))...)
 		requireSame(t, "the recording", got.channels[c], full[:len(got.channels[c])])
 		requireHeard(t, s, heard.channels[c], full)
 	}
@@ -67,7 +70,8 @@ func requireSame(t *attempt, what string, got, want []float64) {
 	relative := off - testsound.AmplitudeDB(testsound.RMS(want))
 	t.Logf("%s against the rendered performance: %.1f dBFS, %.1f dB of the sound", what, off, relative)
 	if !(max(off, relative) < -80) {
-		t.Errorf("%s: differs from the rendered performance by %.1f dBFS, %.1f dB of the sound, want less than −80", what, off, relative)
+		t.Errorf("%s: differs from the rendered performance by %.1f dBFS, %.1f dB of the sound, want less than −80",
+			what, off, relative)
 	}
 }
 
@@ -97,9 +101,11 @@ func requireHeard(t *attempt, s *jackServer, heard, want []float64) {
 			worst = off
 		}
 	}
-	t.Logf("JACK's own recording against the rendered performance: %.1f dB of the sound; %d seconds of it cut; a client was late %d times", testsound.AmplitudeDB(worst), cut, s.late())
+	t.Logf("JACK's own recording against the rendered performance: %.1f dB of the sound; %d seconds of it cut; a "+
+		"client was late %d times", testsound.AmplitudeDB(worst), cut, s.late())
 	if cut > s.late() {
-		t.Errorf("%d seconds of JACK's own recording differ from the rendered performance; a client was late %d times", cut, s.late())
+		t.Errorf("%d seconds of JACK's own recording differ from the rendered performance; a client was late %d times",
+			cut, s.late())
 	}
 	if worst == 0 {
 		t.Errorf("nothing of JACK's own recording is the rendered performance")
@@ -117,8 +123,8 @@ func fit(x, piece []float64, about, reach int) (left float64, place int) {
 	return left, place
 }
 
-// Whatever signal ends the player, and however soon a second one follows, both files are whole and agree; killed without
-// warning, they hold all but the last second.
+// Whatever signal ends the player, and however soon a second one follows, both files are whole and agree; killed
+// without warning, they hold all but the last second.
 func TestPlayLeavesWholeFiles(t *testing.T) {
 	env := withoutJACK(t)
 	project := toneProject(t, 48, 84, 3, nil)
@@ -127,8 +133,10 @@ func TestPlayLeavesWholeFiles(t *testing.T) {
 		first, second syscall.Signal
 		after         time.Duration
 	}{
-		{syscall.SIGHUP, 0, none}, {syscall.SIGTERM, 0, none}, {syscall.SIGHUP, syscall.SIGHUP, 0}, {syscall.SIGHUP, syscall.SIGHUP, 20 * time.Millisecond},
-		{syscall.SIGHUP, syscall.SIGTERM, 50 * time.Millisecond}, {syscall.SIGINT, syscall.SIGINT, 150 * time.Millisecond}, {syscall.SIGKILL, 0, none},
+		{syscall.SIGHUP, 0, none}, {syscall.SIGTERM, 0, none}, {syscall.SIGHUP, syscall.SIGHUP, 0},
+		{syscall.SIGHUP, syscall.SIGHUP, 20 * time.Millisecond},
+		{syscall.SIGHUP, syscall.SIGTERM, 50 * time.Millisecond},
+		{syscall.SIGINT, syscall.SIGINT, 150 * time.Millisecond}, {syscall.SIGKILL, 0, none},
 	} {
 		t.Run(fmt.Sprintf("%v %v %v", c.first, c.second, c.after), func(t *testing.T) {
 			t.Parallel()

@@ -22,10 +22,11 @@ import (
 	"lapstrake/mapping/testsound"
 )
 
-// 3,335 messages a minute come in: repeated keys, pedals, all channels, bytes that are no MIDI, floods. The map is loaded
-// anew every ten seconds, and the server is killed twice. What came out is what was recorded is what the performance
-// renders to; no note stays; memory stays within 5 % after the first sixth: within 15 % where that is seconds ago, less
-// than the heads of one map that was not let go. It lasts for 40 s, or for as many minutes as LAPSTRAKE_TORTURE says.
+// 3,335 messages a minute come in: repeated keys, pedals, all channels, bytes that are no MIDI, floods. The map is
+// loaded anew every ten seconds, and the server is killed twice. What came out is what was recorded is what the
+// performance renders to; no note stays; memory stays within 5 % after the first sixth: within 15 % where that is
+// seconds ago, less than the heads of one map that was not let go. It lasts for 40 s, or for as many minutes as
+// LAPSTRAKE_TORTURE says.
 func TestPlayEnduresTorture(t *testing.T) { measured(t, testPlayEnduresTorture) }
 
 func testPlayEnduresTorture(t *attempt) {
@@ -89,13 +90,14 @@ func testPlayEnduresTorture(t *attempt) {
 		t.Errorf("memory grew from %d MB to %d MB", early>>20, late>>20)
 	}
 	if report.Dropped > 0 || report.Misses > 0 || report.Reloads < int64(reloads)-1 {
-		t.Errorf("%d frames not recorded, %d late reads, %d of %d reloads", report.Dropped, report.Misses, report.Reloads, reloads)
+		t.Errorf("%d frames not recorded, %d late reads, %d of %d reloads", report.Dropped, report.Misses,
+			report.Reloads, reloads)
 	}
 	requireRendered(t, s, project, report, captures)
 }
 
-// requireRendered wants the recording to be what the performance renders to, to the last bit, and every capture to be a
-// piece of it.
+// requireRendered wants the recording to be what the performance renders to, to the last bit, and every capture to be
+// a piece of it.
 func requireRendered(t *attempt, s *jackServer, project string, report playReport, captures []jackRecording) {
 	t.Helper()
 	again := filepath.Join(t.TempDir(), "again.wav")
@@ -129,8 +131,8 @@ func requirePiece(t *attempt, s *jackServer, what string, heard, recorded []floa
 		piece := heard[from : from+seconds(pieceSec)]
 		place := placeOf(recorded, piece)
 		off := testsound.RMS(difference(piece, recorded[place:place+len(piece)])) / testsound.RMS(piece)
-		t.Logf("%s: %.1f s of it stands at %.3f s of the recording, %.1f dB off", what, pieceSec, float64(place)/testRateHz,
-			testsound.AmplitudeDB(off))
+		t.Logf("%s: %.1f s of it stands at %.3f s of the recording, %.1f dB off", what, pieceSec,
+			float64(place)/testRateHz, testsound.AmplitudeDB(off))
 		if !(off < most) {
 			cut++
 		}
@@ -221,7 +223,8 @@ func (s *torture) message() []byte {
 	key, value := byte(48+s.random.IntN(37)), byte(s.random.IntN(128))
 	switch s.random.IntN(20) {
 	case 0, 1:
-		return []byte{engine.KindControl | channel, []byte{engine.ControlHold, engine.ControlSostenuto}[s.random.IntN(2)], value}
+		return []byte{engine.KindControl | channel,
+			[]byte{engine.ControlHold, engine.ControlSostenuto}[s.random.IntN(2)], value}
 	case 2, 3:
 		return []byte{engine.KindControl | channel, 1, value}
 	case 4:
@@ -229,12 +232,13 @@ func (s *torture) message() []byte {
 	case 5:
 		return []byte{engine.KindBend | channel, value, value}
 	case 6:
-		return []byte{engine.KindControl | channel, []byte{engine.ControlReset, engine.ControlNotesOff}[s.random.IntN(2)], 0}
+		return []byte{engine.KindControl | channel,
+			[]byte{engine.ControlReset, engine.ControlNotesOff}[s.random.IntN(2)], 0}
 	case 7: // a clock within a message (MIDI 1.0: system real time may stand anywhere)
 		return []byte{engine.KindNoteOn | channel, key, 0xF8, value}
 	case 8: // an exclusive message that never ends, data without a status, a message cut short
-		return append([][]byte{{0xF0, 1, 2, 3}, {value, value, value}, {engine.KindNoteOn | channel, key}}[s.random.IntN(3)],
-			engine.KindNoteOff|channel, key, 64)
+		return append([][]byte{{0xF0, 1, 2, 3}, {value, value, value},
+			{engine.KindNoteOn | channel, key}}[s.random.IntN(3)], engine.KindNoteOff|channel, key, 64)
 	case 9: // a key again and again
 		return bytes.Repeat([]byte{engine.KindNoteOn | channel, 60, 90}, 2)
 	case 10, 11, 12, 13, 14:
@@ -247,7 +251,8 @@ func (s *torture) message() []byte {
 func (s *torture) end() []byte {
 	var all []byte
 	for channel := range byte(16) {
-		all = append(all, engine.KindControl|channel, engine.ControlHold, 0, engine.KindControl|channel, engine.ControlSostenuto, 0)
+		all = append(all, engine.KindControl|channel, engine.ControlHold, 0, engine.KindControl|channel,
+			engine.ControlSostenuto, 0)
 		for key := range byte(128) {
 			all = append(all, engine.KindNoteOff|channel, key, 64)
 		}

@@ -12,8 +12,8 @@ import (
 	"lapstrake/mapping/testsound"
 )
 
-// A dump, which comes in one message of 408 bytes, tunes the next note; a change in real time moves the note that sounds;
-// and the performance that was recorded renders to the same sound.
+// A dump, which comes in one message of 408 bytes, tunes the next note; a change in real time moves the note that
+// sounds; and the performance that was recorded renders to the same sound.
 func TestPlayIsTunedByAnotherProgram(t *testing.T) { measured(t, testPlayIsTunedByAnotherProgram) }
 
 func testPlayIsTunedByAnotherProgram(t *attempt) {
@@ -35,7 +35,8 @@ func testPlayIsTunedByAnotherProgram(t *attempt) {
 	change := []byte{0xF0, 0x7F, 0x7F, 0x08, 0x02, 0, 1, 60, 59, 0x40, 0, 0xF7}
 	frame := func(sec float64) int64 { return int64(seconds(sec)) }
 	s.sendMessages(midiIn, []sentMessage{
-		{frame(0.5), dump}, {frame(0.6), []byte{0x90, 60, 100}}, {frame(2), change}, {frame(3.4), []byte{0x80, 60, 64}},
+		{frame(0.5), dump}, {frame(0.6), []byte{0x90, 60, 100}}, {frame(2), change},
+		{frame(3.4), []byte{0x80, 60, 64}},
 	})
 	got := s.record(5, append(outputs, "jacksend:click")...).finished()
 	report := player.interrupt()
@@ -53,7 +54,8 @@ func testPlayIsTunedByAnotherProgram(t *attempt) {
 		}
 	}
 	again := filepath.Join(t.TempDir(), "again.wav")
-	if code := launch(t, s.env, "", "lapstrake", "render", project, report.Recordings[1], "-o", again, "--format", "float").wait(); code != exitDone {
+	if code := launch(t, s.env, "", "lapstrake", "render", project, report.Recordings[1], "-o", again, "--format",
+		"float").wait(); code != exitDone {
 		t.Fatalf("rendering the performance: exit code %d", code)
 	}
 	want, recorded := readRecording(t, again), readRecording(t, take)

@@ -10,8 +10,8 @@ import (
 // dryTurn is which bed was heard dry last.
 type dryTurn struct{ key, zone int }
 
-// playDry plays the bed that sounds in the first zone of the last key, from its top, at its root's pitch and its level in the
-// map; asked again while it plays, that of the next zone, and after the last one the music.
+// playDry plays the bed that sounds in the first zone of the last key, from its top, at its root's pitch and its level
+// in the map; asked again while it plays, that of the next zone, and after the last one the music.
 func (p *playing) playDry() {
 	turn := 0
 	if p.player.IsDry() && p.dry.key == p.lastKey {

@@ -70,8 +70,8 @@ func (p *process) interrupt() playReport {
 	return report
 }
 
-// recordsOn waits until a player has recorded so many seconds more: a time by the clock of what plays. A recording on the
-// disk is up to a second behind.
+// recordsOn waits until a player has recorded so many seconds more: a time by the clock of what plays. A recording on
+// the disk is up to a second behind.
 func (p *process) recordsOn(path string, sec float64) {
 	p.Helper()
 	const frameBytes, behindSec = 2 * 3, 1

@@ -148,7 +148,8 @@ func (p *playing) serve(key playKey) {
 	case playSofter:
 		p.setOutput(p.outputDB - levelStepDB)
 	case playSemitoneUp, playSemitoneDown, playOctaveUp, playOctaveDown:
-		p.transpose(map[playKey]int{playSemitoneUp: 1, playSemitoneDown: -1, playOctaveUp: 12, playOctaveDown: -12}[key])
+		p.transpose(map[playKey]int{playSemitoneUp: 1, playSemitoneDown: -1, playOctaveUp: 12,
+			playOctaveDown: -12}[key])
 	case playPickNext:
 		p.picks.facet = (p.picks.facet + 1) % (engine.FacetZone + 1)
 	case playPickMode:

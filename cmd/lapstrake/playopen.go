@@ -202,7 +202,8 @@ func (p *playing) sayOutput() {
 func (p *playing) beUrgent() {
 	if err := live.Urgent(); err != nil {
 		p.unheard.Do(func() {
-			p.notice("no real-time priority (%v): on a busy machine sound may be cut; to allow it, %s", err, live.HowToBeUrgent)
+			p.notice("no real-time priority (%v): on a busy machine sound may be cut; to allow it, %s", err,
+				live.HowToBeUrgent)
 		})
 	}
 }

@@ -50,15 +50,15 @@ func (p *playing) openPage() error {
 	if settings, err := project.Load(dir); err == nil && settings.Project.Title != "" {
 		title = settings.Project.Title
 	}
-	p.page, err = page.Open(page.Settings{Address: address, Title: title, Dir: dir, Engine: p.engine, Arrivals: p.arrivals,
-		Teller: p.teller, Channel: p.channel()})
+	p.page, err = page.Open(page.Settings{Address: address, Title: title, Dir: dir, Engine: p.engine,
+		Arrivals: p.arrivals, Teller: p.teller, Channel: p.channel()})
 	if err != nil {
 		return err
 	}
 	p.closers = append(p.closers, p.page.Close)
 	if !address.Loopback() {
-		p.notice("The page can be reached from other machines. What goes there is not encrypted: whoever is on the way can " +
-			"read it, take the token and play.")
+		p.notice("The page can be reached from other machines. What goes there is not encrypted: whoever is on the " +
+			"way can read it, take the token and play.")
 	}
 	p.notice("the page: %s", p.page.URL())
 	p.showMarks()
@@ -94,8 +94,8 @@ func (p *playing) showPage() {
 	figures := p.player.Figures()
 	p.unshown.note(&figures)
 	p.unseen.take(&figures)
-	look := page.Look{Figures: figures, TruePeakDBTP: p.tap.TruePeakDBTP(), OutputDB: p.outputDB, Underruns: p.keeper.Underruns(),
-		Latch: p.player.Latch.On(), Recording: p.recorder != nil && !p.recordGone,
+	look := page.Look{Figures: figures, TruePeakDBTP: p.tap.TruePeakDBTP(), OutputDB: p.outputDB,
+		Underruns: p.keeper.Underruns(), Latch: p.player.Latch.On(), Recording: p.recorder != nil && !p.recordGone,
 		Maps: page.Maps{Two: p.against != "", Text: p.againstText(), Blind: p.blind.on}}
 	if p.rebuilder != nil {
 		_, look.Building = p.rebuilder.Percent()

@@ -57,7 +57,8 @@ func (p *playing) report(sound *output.Output, f live.Figures, underruns int64, 
 		minutes(r.Seconds), r.Device, r.PeakDBFS, r.ReductionDB, r.Voices, r.Underruns, r.Misses, r.ReadErrors,
 		r.Load, r.WorstLoad)
 	if r.Stolen+r.Refused > 0 {
-		fmt.Fprintf(p.out, "%d notes cut short and %d not begun to stay within the map's polyphony\n", r.Stolen, r.Refused)
+		fmt.Fprintf(p.out, "%d notes cut short and %d not begun to stay within the map's polyphony\n",
+			r.Stolen, r.Refused)
 	}
 	for _, path := range r.Recordings {
 		fmt.Fprintln(p.out, path)

@@ -120,7 +120,8 @@ func (p *process) waitUntil(what string, done func() bool) {
 			return
 		}
 		if ended || time.Since(began) > patience {
-			p.Fatalf("%s: waited in vain for %s; it said:\n%s%s", strings.Join(p.command.Args, " "), what, &p.out, &p.notices)
+			p.Fatalf("%s: waited in vain for %s; it said:\n%s%s", strings.Join(p.command.Args, " "), what,
+				&p.out, &p.notices)
 		}
 	}
 }

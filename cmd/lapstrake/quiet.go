@@ -9,8 +9,8 @@ import (
 	"lapstrake/engine/live"
 )
 
-// quietly keeps sound libraries from writing to standard error until restore is called, and gives the streams on which the
-// command goes on.
+// quietly keeps sound libraries from writing to standard error until restore is called, and gives the streams on which
+// the command goes on.
 func quietly(s streams) (quiet streams, restore func(), err error) {
 	onStderr := s.notices == io.Writer(os.Stderr)
 	stderr, restore, err := live.Quiet()

@@ -19,8 +19,8 @@ import (
 	"lapstrake/mapping/project"
 )
 
-// rebuilder builds a project's beds anew whenever its takes, sheet or settings change, in a process of its own, so that
-// the player's memory stays small. The build writes the map last, which the player then loads.
+// rebuilder builds a project's beds anew whenever its takes, sheet or settings change, in a process of its own, so
+// that the player's memory stays small. The build writes the map last, which the player then loads.
 type rebuilder struct {
 	program string // that is told to build
 	dir     string

@@ -60,7 +60,8 @@ func requireSaid(t *testing.T, said <-chan string, pattern string) {
 	}
 }
 
-// It says what has changed and what it makes of that; what stands in the way, and that all is well once that is mended.
+// It says what has changed and what it makes of that; what stands in the way, and that all is well once that is
+// mended.
 func TestRebuilderSaysWhatItDoes(t *testing.T) {
 	t.Parallel()
 	y := makeKilledYard(t)
@@ -95,7 +96,8 @@ func TestRebuilderSaysWhatItDoes(t *testing.T) {
 func TestBuildWordsComeInPieces(t *testing.T) {
 	var percents []int
 	w := &buildWords{progress: func(percent int) { percents = append(percents, percent) }}
-	for _, b := range []byte("progress 3 %\nlapstrake: takes.csv:3: a mistake\nmore of it\nprogress 57 %\nlapstrake: another\nprogress 100 %") {
+	for _, b := range []byte("progress 3 %\nlapstrake: takes.csv:3: a mistake\nmore of it\nprogress 57 " +
+		"%\nlapstrake: another\nprogress 100 %") {
 		w.Write([]byte{b})
 	}
 	if !slices.Equal(percents, []int{3, 57}) {

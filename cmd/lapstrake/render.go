@@ -69,9 +69,10 @@ func (o *renderOptions) run(s streams, args []string) error {
 		return err
 	}
 	p := performance{
-		Performance: show.Performance{Engine: player, Events: show.LetGo(score.Events, score.Frames), TailSec: o.tailSec},
-		sound:       sound,
-		title:       filepath.Base(args[1]),
+		Performance: show.Performance{Engine: player, Events: show.LetGo(score.Events, score.Frames),
+			TailSec: o.tailSec},
+		sound: sound,
+		title: filepath.Base(args[1]),
 	}
 	result, err := p.render(s, &o.output)
 	if err != nil {

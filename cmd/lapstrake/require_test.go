@@ -12,8 +12,8 @@ import (
 	"testing"
 )
 
-// requireTools leaves a test out where one of the programs or a C header is missing, and fails it where the variable says
-// "required"; install is what brings them.
+// requireTools leaves a test out where one of the programs or a C header is missing, and fails it where the variable
+// says "required"; install is what brings them.
 func requireTools(t testing.TB, variable, install, header string, programs ...string) {
 	t.Helper()
 	missing := ""

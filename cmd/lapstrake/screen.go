@@ -58,7 +58,8 @@ func (s *status) keyRowsIn(columns, rows int) int {
 	return min(max(rows-len(s.mapsLine())-figureRows-messageRows, 0), mostKeyRows)
 }
 
-// screenLines are all lines, none wider than columns, for a screen of rows keys. Each figure keeps its place and width.
+// screenLines are all lines, none wider than columns, for a screen of rows keys. Each figure keeps its place and
+// width.
 func (s *status) screenLines(columns int, held []*heldKey, more int, holdDBFS float64) []string {
 	cells := min(max(columns-labelColumns-40, leastMeterCells), mostMeterCells)
 	lines := []string{
@@ -71,8 +72,8 @@ func (s *status) screenLines(columns int, held []*heldKey, more int, holdDBFS fl
 		label("voices") + figure(int64(s.voices)) + "   stolen " + figure(s.stolen) +
 			fmt.Sprintf("   load %3d %%, worst %3d %%", min(s.loadPercent, 999), min(s.worstLoad, 999)) +
 			onlyIf(s.building, fmt.Sprintf("   rebuilding %3d %%", s.builtPercent)),
-		label("underruns") + figure(s.underruns) + "  late reads " + figure(s.misses) + "  late " + figure(s.lateEvents) +
-			"  lost " + figure(s.lostEvents) + "  read errors " + figure(s.readErrors),
+		label("underruns") + figure(s.underruns) + "  late reads " + figure(s.misses) + "  late " +
+			figure(s.lateEvents) + "  lost " + figure(s.lostEvents) + "  read errors " + figure(s.readErrors),
 	}
 	lines = append(append(lines, s.mapsLine()...),
 		label("return")+s.chordReturn,
@@ -121,7 +122,8 @@ func (s *status) recordingText() string {
 	if !s.recording {
 		return "off"
 	}
-	return fmt.Sprintf("%8s", clock(s.recordedSec)) + onlyIf(s.recordGaps > 0, "   with gaps") + "   " + s.recordingPath
+	return fmt.Sprintf("%8s", clock(s.recordedSec)) + onlyIf(s.recordGaps > 0, "   with gaps") +
+		"   " + s.recordingPath
 }
 
 func onlyIf(holds bool, text string) string {
@@ -170,7 +172,8 @@ func (k *heldKey) line(columns, mostZones int) string {
 	line := padded(k.name, keyColumns)
 	for i := range zones {
 		if i < len(k.courses) {
-			line += padded(k.courses[i].root, rootColumns) + k.courses[i].draw(cells) + strings.Repeat(" ", afterCourse)
+			line += padded(k.courses[i].root, rootColumns) + k.courses[i].draw(cells) +
+				strings.Repeat(" ", afterCourse)
 		} else {
 			line += strings.Repeat(" ", rootColumns+cells+afterCourse)
 		}
@@ -197,8 +200,8 @@ func listed(names []string, columns int) (text string) {
 	return text
 }
 
-// columnsOf is how wide a terminal draws a text: East Asian wide characters take two columns (Unicode annex 11), marks that
-// combine with the character before them none.
+// columnsOf is how wide a terminal draws a text: East Asian wide characters take two columns (Unicode annex 11), marks
+// that combine with the character before them none.
 func columnsOf(text string) (columns int) {
 	for _, r := range text {
 		switch kind := width.LookupRune(r).Kind(); {

@@ -27,15 +27,20 @@ func played() status {
 	silent := cycle("F#4", 0)
 	silent.silent = true
 	return status{
-		held: heldKeys(48, 55, 64), naming: mapping.MiddleC4, voices: 12, dynamics: 64, volumeDB: -3.04, outputDB: -2, peakDBFS: -12.3,
-		reductionDB: 3.2, loadPercent: 12, worstLoad: 31, underruns: 3, misses: 1, readErrors: 2, stolen: 4, recording: true,
+		held: heldKeys(48, 55, 64), naming: mapping.MiddleC4, voices: 12, dynamics: 64, volumeDB: -3.04,
+		outputDB: -2, peakDBFS: -12.3,
+		reductionDB: 3.2, loadPercent: 12, worstLoad: 31, underruns: 3, misses: 1, readErrors: 2,
+		stolen: 4, recording: true,
 		recordedSec: 61.9, latch: true, building: true, builtPercent: 40,
 		screenful: screenful{
-			layers: []layerShare{{"soft", 71}, {"loud", 29}}, lateEvents: 5, lostEvents: 6, transposed: -12, mostZones: 2,
-			picks: "1-2 layers alone    all", chordReturn: "in  2:07:50: all cycles within 2 % of a turn of where they began",
-			against: "boatyard plays; e exchanges it for slipway, equally loud", recordingPath: "evening.wav",
+			layers: []layerShare{{"soft", 71}, {"loud", 29}}, lateEvents: 5, lostEvents: 6,
+			transposed: -12, mostZones: 2,
+			picks:       "1-2 layers alone    all",
+			chordReturn: "in  2:07:50: all cycles within 2 % of a turn of where they began",
+			against:     "boatyard plays; e exchanges it for slipway, equally loud", recordingPath: "evening.wav",
 			heldKeys: []heldKey{
-				{48, "C3", []course{cycle("C3", 0.1), cycle("F#3", 0.52)}, []string{"Mira Holm", "Ueli Schär", "the ferry at Sallowfield landing"}},
+				{48, "C3", []course{cycle("C3", 0.1), cycle("F#3", 0.52)},
+					[]string{"Mira Holm", "Ueli Schär", "the ferry at Sallowfield landing"}},
 				{55, "G3", []course{cycle("C4", 0.99), silent}, []string{"小林", "Ama"}},
 				{64, "E4", []course{cycle("F#4", 0.49), cycle("C5", 0)}, nil},
 			},
@@ -68,10 +73,12 @@ func TestScreenFrames(t *testing.T) {
 	}
 }
 
-// Whatever figures change, the screen stays where it is, and no label moves: labels stand in the same columns of the same lines.
+// Whatever figures change, the screen stays where it is, and no label moves: labels stand in the same columns of the
+// same lines.
 func TestScreenDoesNotJump(t *testing.T) {
-	labels := []string{"level", "dBFS", "ceiling", "dynamics", "soft", "loud", "volume", "output", "transposed", "voices", "stolen",
-		"load", "worst", "underruns", "late reads", "lost", "read errors", "maps", "return", "sounding", "recording"}
+	labels := []string{"level", "dBFS", "ceiling", "dynamics", "soft", "loud", "volume", "output", "transposed",
+		"voices", "stolen", "load", "worst", "underruns", "late reads", "lost", "read errors", "maps", "return",
+		"sounding", "recording"}
 	places := func(text string) map[string]string {
 		at := map[string]string{}
 		for row, line := range strings.Split(text, "\n") {
@@ -93,12 +100,17 @@ func TestScreenDoesNotJump(t *testing.T) {
 		for range 5 {
 			s := played()
 			number := func(name string) int64 { return rapid.Int64Range(0, 99999).Draw(t, name) }
-			s.voices, s.stolen, s.underruns, s.misses = int(number("voices")%1000), number("stolen"), number("underruns"), number("misses")
+			s.voices, s.stolen, s.underruns, s.misses = int(number("voices")%1000), number("stolen"),
+				number("underruns"), number("misses")
 			s.readErrors, s.lateEvents, s.lostEvents = number("read errors"), number("late"), number("lost")
-			s.dynamics, s.worstLoad, s.loadPercent = rapid.IntRange(0, 127).Draw(t, "dynamics"), int(number("worst")), int(number("load"))
-			s.volumeDB, s.outputDB = rapid.Float64Range(-200, 0).Draw(t, "volume"), rapid.Float64Range(-40, 6).Draw(t, "output")
-			s.peakDBFS, s.reductionDB = rapid.Float64Range(-99, 0).Draw(t, "peak"), rapid.Float64Range(0, 40).Draw(t, "reduction")
-			s.layers = []layerShare{{"soft", rapid.IntRange(0, 100).Draw(t, "soft")}, {"loud", rapid.IntRange(0, 100).Draw(t, "loud")}}
+			s.dynamics, s.worstLoad, s.loadPercent = rapid.IntRange(0, 127).Draw(t, "dynamics"), int(number("worst")),
+				int(number("load"))
+			s.volumeDB, s.outputDB = rapid.Float64Range(-200, 0).Draw(t, "volume"),
+				rapid.Float64Range(-40, 6).Draw(t, "output")
+			s.peakDBFS, s.reductionDB = rapid.Float64Range(-99, 0).Draw(t, "peak"),
+				rapid.Float64Range(0, 40).Draw(t, "reduction")
+			s.layers = []layerShare{{"soft", rapid.IntRange(0, 100).Draw(t, "soft")},
+				{"loud", rapid.IntRange(0, 100).Draw(t, "loud")}}
 			s.transposed, s.latch = rapid.IntRange(-48, 48).Draw(t, "transposed"), rapid.Bool().Draw(t, "latch")
 			s.heldKeys = s.heldKeys[:rapid.IntRange(0, 3).Draw(t, "keys")]
 			all = append(all, s)
@@ -143,7 +155,8 @@ func TestKeysKeepTheirRows(t *testing.T) {
 		want string
 		more int
 	}{
-		{keys(48, 60), "C3 C4 -", 0}, {keys(60), "- C4 -", 0}, {keys(50, 60, 72), "D3 C4 C5", 0}, {keys(50, 60, 72, 74), "D3 C4 -", 2},
+		{keys(48, 60), "C3 C4 -", 0}, {keys(60), "- C4 -", 0}, {keys(50, 60, 72), "D3 C4 C5", 0},
+		{keys(50, 60, 72, 74), "D3 C4 -", 2},
 		{keys(72, 74), "C5 D5 -", 0}, {nil, "- - -", 0},
 	} {
 		placed, more := places.place(step.held, 3)
@@ -178,7 +191,8 @@ func TestMessagesStandAboveTheScreen(t *testing.T) {
 		t.Errorf("the screen shows\n%s", text)
 	}
 	line.help()
-	if text := terminal.String(); !strings.Contains(text, "strike again what is held") || strings.Contains(text, "underruns") {
+	if text := terminal.String(); !strings.Contains(text, "strike again what is held") ||
+		strings.Contains(text, "underruns") {
 		t.Errorf("the list of keys is not there:\n%s", text)
 	}
 	line.help()

@@ -8,8 +8,8 @@ import (
 	"unicode/utf8"
 )
 
-// screen is a terminal of a given size that knows the few codes that the player uses (ECMA-48). It keeps all rows, as one
-// that scrolls does in its history.
+// screen is a terminal of a given size that knows the few codes that the player uses (ECMA-48). It keeps all rows, as
+// one that scrolls does in its history.
 type screen struct {
 	columns, height int
 	rows            [][]rune

@@ -23,16 +23,17 @@ type bound struct{ least, most float64 }
 func atLeast(least float64) bound { return bound{least, math.Inf(1)} }
 func atMost(most float64) bound   { return bound{math.Inf(-1), most} }
 
-// soundTable says where the sound stands. Bounds are a little beyond what was measured when they were set, so that they
-// fall only where it gets worse; what shall be reached where that is further stands behind. Figures are those of `check`,
-// which plays the finished beds, or of this test; how the build made the beds is nowhere asked, but for the takes that
-// each holds and what these excite.
+// soundTable says where the sound stands. Bounds are a little beyond what was measured when they were set, so that
+// they fall only where it gets worse; what shall be reached where that is further stands behind. Figures are those of
+// `check`, which plays the finished beds, or of this test; how the build made the beds is nowhere asked, but for the
+// takes that each holds and what these excite.
 var soundTable = []struct {
 	figure           string
 	recordings, demo bound
 }{
-	// What is strong and over 50 cents from the harmonics of the root. Peaks up to the eighth harmonic, within 25 dB of the
-	// strongest, by K-weighted power (ITU-R BS.1770-5). Plomp & Levelt 1965: a quarter of a critical band away is roughest.
+	// What is strong and over 50 cents from the harmonics of the root. Peaks up to the eighth harmonic, within 25 dB
+	// of the strongest, by K-weighted power (ITU-R BS.1770-5). Plomp & Levelt 1965: a quarter of a critical band away
+	// is roughest.
 	{"beds with over 25 % off the root's harmonics", atMost(3), atMost(3)}, // of 20
 	{"beds with over 50 % off the root's harmonics", atMost(0), atMost(0)},
 	{"what lies on the grid, median distance from it", atMost(1), atMost(1)}, // cents
@@ -47,8 +48,8 @@ var soundTable = []struct {
 	{"one key, loud: change over 5 s, median", atLeast(5.5), atLeast(5)},
 	{"one key, loud: change over 5 s, greatest tenth against the least", atMost(4), atMost(4)}, // 2.5
 
-	// The same bands, band-passed. What stands still, of the same long spectrum and random phases (a surrogate: Theiler
-	// et al. 1992), has to be far below: else the measure counts noise.
+	// The same bands, band-passed. What stands still, of the same long spectrum and random phases (a surrogate:
+	// Theiler et al. 1992), has to be far below: else the measure counts noise.
 	{"one key, soft: slow changes of timbre, 0.02 to 0.2 Hz", atLeast(4.2), atLeast(3.1)}, // 4
 	{"one key, loud: slow changes of timbre, 0.02 to 0.2 Hz", atLeast(4.2), atLeast(4)},
 	{"chord, soft: slow changes of timbre, 0.02 to 0.2 Hz", atLeast(3.2), atLeast(2.3)}, // 3.2
@@ -64,8 +65,8 @@ var soundTable = []struct {
 	{"beds of two or fewer takes", atMost(0), atMost(0)},
 	{"beds with two or fewer takes that are heard for 3 s or more", atMost(1), atMost(2)}, // 0
 
-	// From key to key: loudness by ITU-R BS.1770-5, brightness as the centre of power^0.3 over ERB bands (Glasberg & Moore
-	// 1990; specific loudness goes by about the power 0.3: Zwicker & Fastl 1999).
+	// From key to key: loudness by ITU-R BS.1770-5, brightness as the centre of power^0.3 over ERB bands (Glasberg &
+	// Moore 1990; specific loudness goes by about the power 0.3: Zwicker & Fastl 1999).
 	{"loudness step at seams, median", atMost(0.15), atMost(0.15)}, // LU
 	{"loudness step at seams, largest", atMost(0.3), atMost(0.3)},
 	{"brightness step at seams, median", atMost(0.6), atMost(0.6)}, // ERB
@@ -77,9 +78,9 @@ var soundTable = []struct {
 	{"keys where loud is darker than soft", atMost(1), atMost(1)},                     // 0
 	{"peak above loudness, loud less soft, median", atLeast(-2), atLeast(-2)},         // dB; +1.5
 
-	// Bands of short takes that beat beyond what they do by themselves (Terhardt 1974: fluctuation is strongest around 4 Hz),
-	// as the build notes; TestShortTakesDoNotBeat in mapping/beds/arrange holds that against another measure. That takes are
-	// spliced where they are like themselves is TestSplicesOfRecordingsFit's, beside it.
+	// Bands of short takes that beat beyond what they do by themselves (Terhardt 1974: fluctuation is strongest around
+	// 4 Hz), as the build notes; TestShortTakesDoNotBeat in mapping/beds/arrange holds that against another measure.
+	// That takes are spliced where they are like themselves is TestSplicesOfRecordingsFit's, beside it.
 	{"one of them beats beyond what it does by itself, most", atMost(3), atMost(3)}, // dB
 }
 
@@ -99,7 +100,8 @@ func TestSoundTable(t *testing.T) {
 				got, measured := figures[row.figure]
 				t.Logf("%7.2f  %s", got, row.figure)
 				if !measured || !(got >= want.least && got <= want.most) {
-					t.Errorf("%s: %.3g (measured: %v), want %g to %g", row.figure, got, measured, want.least, want.most)
+					t.Errorf("%s: %.3g (measured: %v), want %g to %g", row.figure, got, measured,
+						want.least, want.most)
 				}
 			}
 		})
@@ -139,7 +141,8 @@ func tableFigures(t *testing.T, dir string) map[string]float64 {
 		figures[of+"greatest tenth against the least"] = figures[of+"greatest tenth"] / figures[of+"least tenth"]
 	}
 	figures["takes in beds at their own pitch, noises left out"] = float64(leftAtTheirPitch(t, dir))
-	figures["peak above loudness, loud less soft, median"] = peakAboveLoudness(t, dir, 127) - peakAboveLoudness(t, dir, 0)
+	figures["peak above loudness, loud less soft, median"] = peakAboveLoudness(t, dir, 127) -
+		peakAboveLoudness(t, dir, 0)
 	return figures
 }
 
@@ -160,8 +163,8 @@ func bedsOfFew(heard *check.HeardTable, leastSec float64) (few int) {
 	return few
 }
 
-// peakAboveLoudness is by how many dB the highest sample of a key, played for half a minute, lies above its loudness: the
-// median of some keys.
+// peakAboveLoudness is by how many dB the highest sample of a key, played for half a minute, lies above its loudness:
+// the median of some keys.
 func peakAboveLoudness(t *testing.T, dir string, dynamics int) float64 {
 	t.Helper()
 	var above []float64

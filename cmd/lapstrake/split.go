@@ -64,7 +64,8 @@ func (o *splitOptions) work(ctx context.Context, s streams, dir, name string) er
 	}
 	row := sheet.WholeRow(takeNamed(dir, name))
 	if row == nil {
-		return wrongWords("split: %s has no row of the whole file %q; name the take as its first column does", path, name)
+		return wrongWords("split: %s has no row of the whole file %q; name the take as its first column does", path,
+			name)
 	}
 	take := row.Path
 	stretches, err := findStretches(dir, take)

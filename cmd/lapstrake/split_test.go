@@ -70,7 +70,8 @@ func TestSplit(t *testing.T) {
 		row := lines[2+i]
 		fromSec, err := strconv.ParseFloat(strings.Split(row, ",")[fromColumn], 64)
 		if early := onsetSec - fromSec; err != nil || early < 0.01 || early > 0.06 {
-			t.Errorf("row %d begins at %v s (%v), want 10 to 60 ms before the strike at %v s", 3+i, fromSec, err, onsetSec)
+			t.Errorf("row %d begins at %v s (%v), want 10 to 60 ms before the strike at %v s", 3+i,
+				fromSec, err, onsetSec)
 		}
 		if !strings.HasPrefix(row, "hob/bell.wav,yes,hob,") || !measuredRow.MatchString(row) {
 			t.Errorf("row %d is %s, want a measured take", 3+i, row)

@@ -78,8 +78,9 @@ func nextStep(dir string, st *beds.Standing) string {
 	case len(st.Older) > 0 || st.BuildDue || !st.Map:
 		return "lapstrake build " + dir
 	case len(st.OpenTerms) > 0:
-		return fmt.Sprintf("lapstrake play %s; before anyone else gets it, decide the column terms in %s: lapstrake export "+
-			"%s --ask LETTERS writes to those who are to be asked", dir, filepath.Join(dir, project.SheetFile), dir)
+		return fmt.Sprintf("lapstrake play %s; before anyone else gets it, decide the column terms in %s: lapstrake "+
+			"export %s --ask LETTERS writes to those who are to be asked", dir, filepath.Join(dir, project.SheetFile),
+			dir)
 	case st.LastExport != nil && !st.LastExport.Since:
 		return "lapstrake play " + dir + "; what was exported is as the project is"
 	}

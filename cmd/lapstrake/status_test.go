@@ -22,7 +22,8 @@ func heldKeys(keys ...int) (set [2]uint64) {
 
 func busyStatus() status {
 	return status{
-		held: heldKeys(48, 55, 64, 71), naming: mapping.MiddleC4, voices: 16, dynamics: 64, volumeDB: -3.04, outputDB: -2,
+		held: heldKeys(48, 55, 64, 71), naming: mapping.MiddleC4, voices: 16, dynamics: 64,
+		volumeDB: -3.04, outputDB: -2,
 		peakDBFS: -12.3, loadPercent: 12, worstLoad: 31, recording: true, recordedSec: 61.9, latch: true,
 	}
 }
@@ -59,8 +60,10 @@ func TestStatusDropsTheLeastImportantFirst(t *testing.T) {
 		text := s.text(width, -9)
 		has := func(part string) bool { return strings.Contains(text, part) }
 		for _, pair := range [][2]string{
-			{"recorded 1:01 with gaps", "latch"}, {"dBFS", "recorded"}, {"underruns 3", "dBFS"}, {"C3 G3", "underruns 3"},
-			{"dynamics", "C3"}, {"[", "dynamics"}, {"volume", "["}, {"voices", "volume"}, {"load", "voices"}, {"late reads 0", "load"},
+			{"recorded 1:01 with gaps", "latch"}, {"dBFS", "recorded"}, {"underruns 3", "dBFS"},
+			{"C3 G3", "underruns 3"},
+			{"dynamics", "C3"}, {"[", "dynamics"}, {"volume", "["}, {"voices", "volume"}, {"load", "voices"},
+			{"late reads 0", "load"},
 		} {
 			if has(pair[0]) && !has(pair[1]) {
 				t.Errorf("%d columns: %q shows without %q: %s", width, pair[0], pair[1], text)
@@ -122,7 +125,8 @@ func TestMeter(t *testing.T) {
 }
 
 func TestClock(t *testing.T) {
-	for sec, want := range map[float64]string{0: "0:00", 59.99: "0:59", 60: "1:00", 3599: "59:59", 3600: "1:00:00", 90061: "25:01:01"} {
+	for sec, want := range map[float64]string{0: "0:00", 59.99: "0:59", 60: "1:00", 3599: "59:59", 3600: "1:00:00",
+		90061: "25:01:01"} {
 		if got := clock(sec); got != want {
 			t.Errorf("%v s: %s, want %s", sec, got, want)
 		}
@@ -137,8 +141,10 @@ func TestStatusFitsAnyWidth(t *testing.T) {
 			naming: rapid.SampledFrom([]mapping.Naming{mapping.MiddleC4, mapping.MiddleC3}).Draw(t, "naming"),
 			voices: rapid.IntRange(0, 999).Draw(t, "voices"), dynamics: rapid.IntRange(0, 127).Draw(t, "dynamics"),
 			volumeDB: rapid.Float64().Draw(t, "volume"), outputDB: rapid.Float64Range(-90, 12).Draw(t, "output"),
-			peakDBFS: rapid.Float64().Draw(t, "peak"), reductionDB: rapid.Float64Min(0).Draw(t, "reduction"), loadPercent: rapid.IntRange(0, 401).Draw(t, "load"), worstLoad: rapid.IntRange(0, 401).Draw(t, "worst load"),
-			underruns: rapid.Int64Min(0).Draw(t, "underruns"), misses: rapid.Int64Min(0).Draw(t, "misses"),
+			peakDBFS: rapid.Float64().Draw(t, "peak"), reductionDB: rapid.Float64Min(0).Draw(t, "reduction"),
+			loadPercent: rapid.IntRange(0, 401).Draw(t, "load"),
+			worstLoad:   rapid.IntRange(0, 401).Draw(t, "worst load"),
+			underruns:   rapid.Int64Min(0).Draw(t, "underruns"), misses: rapid.Int64Min(0).Draw(t, "misses"),
 			recording: rapid.Bool().Draw(t, "recording"), recordedSec: rapid.Float64Range(0, 1e9).Draw(t, "recorded"),
 			recordGaps: rapid.Int64Range(0, 2).Draw(t, "gaps"), latch: rapid.Bool().Draw(t, "latch"),
 		}

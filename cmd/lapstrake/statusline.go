@@ -19,8 +19,8 @@ const statusInterval = 100 * time.Millisecond
 // faultInterval is the least time between two lines where there is no terminal.
 const faultInterval = 10 * time.Second
 
-// statusLine keeps one line, or the lines of the screen where they fit, up to date at the foot of a terminal, and prints
-// messages above them.
+// statusLine keeps one line, or the lines of the screen where they fit, up to date at the foot of a terminal, and
+// prints messages above them.
 // Where there is no terminal it says nothing while all is well; when underruns, late reads or read errors
 // have risen it prints a plain line, ten seconds apart at least. It may be used from several goroutines.
 type statusLine struct {
@@ -91,8 +91,8 @@ func (l *statusLine) reportFaults(now time.Time, s status) {
 		l.latest.readErrors > l.printed.readErrors
 	if risen && (l.spoke.IsZero() || now.Sub(l.spoke) >= faultInterval) {
 		l.spoke, l.printed = now, l.latest
-		fmt.Fprintf(l.out, "underruns %d, late reads %d, read errors %d, load %d %%, worst %d %%\n", s.underruns, s.misses,
-			s.readErrors, s.loadPercent, s.worstLoad)
+		fmt.Fprintf(l.out, "underruns %d, late reads %d, read errors %d, load %d %%, worst %d %%\n",
+			s.underruns, s.misses, s.readErrors, s.loadPercent, s.worstLoad)
 	}
 }
 
@@ -103,8 +103,8 @@ func (l *statusLine) resetCounts() {
 	l.counted, l.printed = l.latest, l.latest
 }
 
-// Write prints whole lines above the status line. On a terminal they have the time before them, are broken between words,
-// and end in \r\n, as raw mode needs.
+// Write prints whole lines above the status line. On a terminal they have the time before them, are broken between
+// words, and end in \r\n, as raw mode needs.
 func (l *statusLine) Write(text []byte) (int, error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
@@ -123,7 +123,8 @@ func (l *statusLine) Write(text []byte) (int, error) {
 // say prints a message above the status line.
 func (l *statusLine) say(text string) { fmt.Fprintln(l, text) }
 
-// help shows the list of keys in place of the screen, or the screen again; above the line where the screen does not fit.
+// help shows the list of keys in place of the screen, or the screen again; above the line where the screen does not
+// fit.
 func (l *statusLine) help() {
 	if !l.turnToHelp() {
 		l.say(strings.Join(playKeysHelp(), "\n"))

@@ -14,7 +14,8 @@ import (
 // newScreen has room for one line alone.
 func newScreen(columns int) (*screen, *statusLine) {
 	s := &screen{columns: columns, rows: make([][]rune, 1)}
-	return s, &statusLine{out: s, size: func() (int, int) { return s.columns, s.height }, now: func() time.Time { return someTime }}
+	return s, &statusLine{out: s, size: func() (int, int) { return s.columns, s.height },
+		now: func() time.Time { return someTime }}
 }
 
 var someTime = time.Date(2024, 5, 1, 12, 0, 0, 0, time.UTC)
@@ -27,7 +28,8 @@ func TestStatusLineStaysBelowTheMessages(t *testing.T) {
 	streams{notices: line}.notice("two\nlines")
 	line.show(someTime, status{peakDBFS: -6, recording: true, recordedSec: 5})
 	drawn := "[=========== ]   -6.0 dBFS  dynamics   0  recorded 0:05"
-	want := "12:00:00  before\n12:00:00  a message longer than the status: 47 columns ..\n12:00:00  two\n          lines\n" + drawn
+	want := "12:00:00  before\n12:00:00  a message longer than the status: 47 columns ..\n12:00:00  two\n          " +
+		"lines\n" + drawn
 	if got := screen.String(); got != want {
 		t.Errorf("the screen shows\n%s\nwant\n%s", got, want)
 	}
@@ -60,7 +62,8 @@ func TestCountsAreShownFromTheReset(t *testing.T) {
 	requireCounts := func(underruns, misses, wantUnderruns, wantMisses int64) {
 		t.Helper()
 		line.show(someTime, status{underruns: underruns, misses: misses})
-		if want := fmt.Sprintf("underruns %d  late reads %d", wantUnderruns, wantMisses); !strings.Contains(screen.String(), want) {
+		if want := fmt.Sprintf("underruns %d  late reads %d", wantUnderruns, wantMisses); !strings.Contains(
+			screen.String(), want) {
 			t.Errorf("%q, want %q", screen, want)
 		}
 	}
@@ -108,10 +111,13 @@ func TestStatusLineWithoutATerminal(t *testing.T) {
 	line.say("playing")
 	for tenth := range 300 { // 30 s; blocks are lost from second 5 to 27
 		lost := min(max(tenth-50, 0), 220)
-		line.show(someTime.Add(time.Duration(tenth)*statusInterval), status{underruns: int64(lost), loadPercent: 95, worstLoad: 130})
+		line.show(someTime.Add(time.Duration(tenth)*statusInterval),
+			status{underruns: int64(lost), loadPercent: 95, worstLoad: 130})
 	}
 	line.end()
-	want := "playing\nunderruns 1, late reads 0, read errors 0, load 95 %, worst 130 %\nunderruns 101, late reads 0, read errors 0, load 95 %, worst 130 %\nunderruns 201, late reads 0, read errors 0, load 95 %, worst 130 %\n"
+	want := "playing\nunderruns 1, late reads 0, read errors 0, load 95 %, worst 130 %\nunderruns 101, late reads " +
+		"0, read errors 0, load 95 %, worst 130 %\nunderruns 201, late reads 0, read errors 0, load 95 %, worst 130 " +
+		"%\n"
 	if out.String() != want {
 		t.Errorf("printed\n%swant\n%s", &out, want)
 	}

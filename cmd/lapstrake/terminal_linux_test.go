@@ -79,9 +79,10 @@ func TestStatusLineOnATerminal(t *testing.T) {
 	t.Setenv("TERM", "xterm")
 	line := newStatusLine(tty)
 	for columns, want := range map[uint16]string{
-		12:  "\r -6.0 dBFS\x1b[K",
-		30:  "\r -6.0 dBFS  dynamics   0\x1b[K",
-		300: "\r[=========== ]   -6.0 dBFS  dynamics   0  volume   0.0 dB  voices   0  load   0 %, worst   0 %  underruns 0  late reads 0\x1b[K",
+		12: "\r -6.0 dBFS\x1b[K",
+		30: "\r -6.0 dBFS  dynamics   0\x1b[K",
+		300: "\r[=========== ]   -6.0 dBFS  dynamics   0  volume   0.0 dB  voices   0  load   0 %, worst   0 %  " +
+			"underruns 0  late reads 0\x1b[K",
 	} {
 		requireNil(t, unix.IoctlSetWinsize(int(screen.Fd()), unix.TIOCSWINSZ, &unix.Winsize{Row: 10, Col: columns}))
 		line.show(someTime, status{peakDBFS: -6})
@@ -197,7 +198,8 @@ func TestKeysMeanWhatTheHelpSays(t *testing.T) {
 		}
 	}
 	for typed, want := range map[string]playKey{
-		"\x1b[A": playDynamicsUp, "\x1bOB": playDynamicsDown, "\x1b[C": playVolumeUp, "\x1bOD": playVolumeDown, "1": playPick1, "9": playPick1 + 8,
+		"\x1b[A": playDynamicsUp, "\x1bOB": playDynamicsDown, "\x1b[C": playVolumeUp, "\x1bOD": playVolumeDown,
+		"1": playPick1, "9": playPick1 + 8,
 		"\r": playStrike, " ": playSilence, "\x03": playStop, "e": playExchange, "\t": playPickNext,
 	} {
 		if got := parse(typed); !slices.Equal(got, []playKey{want}) {

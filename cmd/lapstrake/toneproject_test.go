@@ -22,8 +22,8 @@ const (
 	clickLevel    = 4e-4 // four times what the beginning of an attack has above highestToneHz
 )
 
-// toneProject makes a project of two ranks, two layers and two strands of which each cycle of a key is another partial of
-// its pitch (partialOf): what a recording holds of each can then be told apart. change may alter the map.
+// toneProject makes a project of two ranks, two layers and two strands of which each cycle of a key is another partial
+// of its pitch (partialOf): what a recording holds of each can then be told apart. change may alter the map.
 func toneProject(t testing.TB, lowest, highest int, bedSec float64, change func(*mapping.Map)) string {
 	t.Helper()
 	dir := t.TempDir()
@@ -37,7 +37,8 @@ func toneProject(t testing.TB, lowest, highest int, bedSec float64, change func(
 			for i, strand := range m.Strands {
 				bed := mapping.Bed{BedName: mapping.BedName{Layer: layer, Strand: strand, Root: root}}
 				bed.Path = filepath.Join("beds", bed.String())
-				writeTone(t, filepath.Join(dir, bed.Path), testsound.KeyHz(root)*partialOf(root, layer), float64(i), seconds(bedSec))
+				writeTone(t, filepath.Join(dir, bed.Path), testsound.KeyHz(root)*partialOf(root, layer),
+					float64(i), seconds(bedSec))
 				beds = append(beds, bed)
 			}
 		}

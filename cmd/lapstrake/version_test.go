@@ -7,8 +7,10 @@ import (
 )
 
 func TestVersionLine(t *testing.T) {
-	info := &debug.BuildInfo{GoVersion: "go1.30", Main: debug.Module{Version: "v1.2.3"}, Settings: []debug.BuildSetting{
-		{Key: "vcs.revision", Value: "0123456789abcdef0123456789abcdef01234567"}, {Key: "vcs.modified", Value: "true"}}}
+	info := &debug.BuildInfo{GoVersion: "go1.30", Main: debug.Module{Version: "v1.2.3"},
+		Settings: []debug.BuildSetting{
+			{Key: "vcs.revision", Value: "0123456789abcdef0123456789abcdef01234567"},
+			{Key: "vcs.modified", Value: "true"}}}
 	if line, want := versionLine(info), "lapstrake v1.2.3, revision 0123456789ab with changes, go1.30, "; !strings.HasPrefix(line, want) {
 		t.Errorf("found %q, want %q", line, want)
 	}

@@ -47,8 +47,8 @@ yourself. With --undo the takes come back.`,
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &withdrawOptions{}
 			flags.BoolVar(&o.undo, "undo", false, "bring withdrawn takes back")
-			flags.BoolVar(&o.force, "force", false, "overwrite a map that was edited by hand, since it may play beds that "+
-				"hold the takes")
+			flags.BoolVar(&o.force, "force", false, "overwrite a map that was edited by hand, since it may play "+
+				"beds that hold the takes")
 			flags.BoolVar(&o.json, "json", false, "print the results as JSON")
 			return o.run
 		},
@@ -65,7 +65,8 @@ type withdrawResult struct {
 
 func (o *withdrawOptions) run(s streams, args []string) error {
 	if len(args) < 2 {
-		return wrongWords("withdraw takes a project and the names of contributors or takes; found %d arguments", len(args))
+		return wrongWords("withdraw takes a project and the names of contributors or takes; found %d arguments",
+			len(args))
 	}
 	dir := args[0]
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
@@ -77,8 +78,8 @@ func (o *withdrawOptions) run(s streams, args []string) error {
 	defer release()
 	if err := o.work(ctx, s, dir, args[1:]); err != nil {
 		if ctx.Err() != nil {
-			return interruptedError{fmt.Errorf("interrupted: run the same command again to go on; until then beds of %s may "+
-				"not be as the sheet says", dir)}
+			return interruptedError{fmt.Errorf("interrupted: run the same command again to go on; until then beds "+
+				"of %s may not be as the sheet says", dir)}
 		}
 		return err
 	}
@@ -133,8 +134,8 @@ func (o *withdrawOptions) work(ctx context.Context, s streams, dir string, names
 			filepath.Join(dir, project.WithdrawnFolder), buildErr)
 	}
 	if len(proof.Remains) > 0 {
-		return foundWrong("not all is gone: %s; delete what you do not need, or, where it is a bed of a map edited by "+
-			"hand, run `lapstrake build %s --force`",
+		return foundWrong("not all is gone: %s; delete what you do not need, or, where it is a bed of a map edited "+
+			"by hand, run `lapstrake build %s --force`",
 			strings.Join(proof.Remains, "; "), dir)
 	}
 	return nil
@@ -206,8 +207,8 @@ func (o *withdrawOptions) bringBack(ctx context.Context, s streams, dir string, 
 	return nil
 }
 
-// build makes the beds anew from what the sheet holds now. Where no take is left, what was built goes; stands says what
-// is there then.
+// build makes the beds anew from what the sheet holds now. Where no take is left, what was built goes; stands says
+// what is there then.
 func (o *withdrawOptions) build(ctx context.Context, s streams, dir string) (stands string, err error) {
 	if err := updateSheet(ctx, s, dir); err != nil {
 		return "", err
@@ -223,8 +224,8 @@ func (o *withdrawOptions) build(ctx context.Context, s streams, dir string) (sta
 		return "", err
 	}
 	if mapKept {
-		return fmt.Sprintf("no take is left to build from: the beds and %s are gone; %s was edited by hand and stays, "+
-			"without beds to play (--force takes it away)", project.HeardFile, mapping.FileName), nil
+		return fmt.Sprintf("no take is left to build from: the beds and %s are gone; %s was edited by hand and "+
+			"stays, without beds to play (--force takes it away)", project.HeardFile, mapping.FileName), nil
 	}
 	return fmt.Sprintf("no take is left to build from: the beds, %s and %s are gone; settings and sheet stay",
 		project.HeardFile, mapping.FileName), nil

@@ -41,8 +41,8 @@ type known struct {
 	beds      []*beds.Stems
 }
 
-// Read reads what a build kept of the beds of some cycles, in the project folder dir. It takes a second for an instrument
-// of 64 beds.
+// Read reads what a build kept of the beds of some cycles, in the project folder dir. It takes a second for an
+// instrument of 64 beds.
 func Read(dir string, cycles *stream.Cycles) (*Ledger, error) {
 	m := cycles.Map
 	stems, err := beds.ReadStems(dir, m.BedPaths())

@@ -31,8 +31,8 @@ type told struct {
 
 const mostKept = 4
 
-// NewTeller begins to read the ledger of the map that e plays, in the project folder dir. A second map that e exchanges it
-// for has its ledger in its own folder.
+// NewTeller begins to read the ledger of the map that e plays, in the project folder dir. A second map that e
+// exchanges it for has its ledger in its own folder.
 func NewTeller(dir string, e *engine.Engine) *Teller {
 	t := &Teller{dir: dir, maps: e.Cycles().Dir(), engine: e}
 	t.Ledger()
@@ -72,8 +72,8 @@ func (t *Teller) dirOf(cycles *stream.Cycles) string {
 	return cycles.Dir()
 }
 
-// Now lists the takes that stand out of what sounds, the loudest first; nothing while the ledger is being read. Notes that
-// still sound on an older map are left out.
+// Now lists the takes that stand out of what sounds, the loudest first; nothing while the ledger is being read. Notes
+// that still sound on an older map are left out.
 func (t *Teller) Now(sounding []engine.SoundingCycle) []Take {
 	l, number, _ := t.Ledger()
 	if l == nil {

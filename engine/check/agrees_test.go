@@ -62,8 +62,8 @@ func TestSeamStepIsThatOfRenderedNotes(t *testing.T) {
 	f := found[0]
 	below, above := f.Place.Keys[0], f.Place.Keys[1]
 	step := math.Abs(renderedLUFS(t, in, above, *f.Place.Dynamics) - renderedLUFS(t, in, below, *f.Place.Dynamics))
-	// The beds' pure tones beat against each other, which moves a note of 40 s by 0.25 LU (standard deviation of 40 notes);
-	// and the figure is less than the step by what keys inside zones step, 0.2 LU here.
+	// The beds' pure tones beat against each other, which moves a note of 40 s by 0.25 LU (standard deviation of 40
+	// notes); and the figure is less than the step by what keys inside zones step, 0.2 LU here.
 	if f.Figure > step+0.6 || f.Figure < step-0.8 {
 		t.Errorf("keys %d and %d: found %.2f LU beyond the steps inside zones; rendered notes differ by %.2f",
 			below, above, f.Figure, step)
@@ -87,7 +87,8 @@ func TestFadeTakesTheStepAway(t *testing.T) {
 		rendered := math.Abs(renderedLUFS(t, in, 61, 0) - renderedLUFS(t, in, 60, 0))
 		// The same five seconds of noise come again and again, and meet each other in one way only.
 		if math.Abs(largest-rendered) > 0.5 {
-			t.Errorf("fade of %v dB: the check has a step of %.2f LU, the rendered notes %.2f", fadeDB, largest, rendered)
+			t.Errorf("fade of %v dB: the check has a step of %.2f LU, the rendered notes %.2f", fadeDB,
+				largest, rendered)
 		}
 		found := findings(report, "seam_lu")
 		if fadeDB == 0 {
@@ -98,7 +99,8 @@ func TestFadeTakesTheStepAway(t *testing.T) {
 			continue
 		}
 		if rendered > without/5 || len(found) > 0 {
-			t.Errorf("with a fade rendered notes step by %.2f LU instead of %.2f, and the check finds %+v", rendered, without, found)
+			t.Errorf("with a fade rendered notes step by %.2f LU instead of %.2f, and the check finds %+v",
+				rendered, without, found)
 		}
 	}
 }
@@ -124,11 +126,15 @@ func TestOffGridIsThatOfRenderedNotes(t *testing.T) {
 	for n, dynamics := range []int{0, 64, 127} {
 		for _, key := range []int{50, 59, 66, 72} {
 			var left, right []float32
-			rendered(t, in, key, dynamics, func(l, r []float32) { left, right = append(left, l...), append(right, r...) })
+			rendered(t, in, key, dynamics, func(l, r []float32) {
+				left, right = append(left, l...),
+					append(right, r...)
+			})
 			hz := sound.KeyHz(float64(key))
 			heard := 100 * hearing.OnGrid(hearing.TonesOf([][]float32{left, right}, yardRateHz, hz, hz), hz).OffShare
 			if said := drawn.Curves[n].Y[key-49]; math.Abs(said-heard) > 3 {
-				t.Errorf("key %d at dynamics %d: %.1f %% said to be off the grid, %.1f heard", key, dynamics, said, heard)
+				t.Errorf("key %d at dynamics %d: %.1f %% said to be off the grid, %.1f heard", key,
+					dynamics, said, heard)
 			}
 		}
 	}

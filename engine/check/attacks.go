@@ -79,21 +79,22 @@ func (a *attacks) slower(key int) (times float64, soft, loud int) {
 	return times, soft, loud
 }
 
-// judgeAttacks finds keys that set in slower while the dynamics rise: on most instruments what is played louder is there
-// sooner (common practice).
+// judgeAttacks finds keys that set in slower while the dynamics rise: on most instruments what is played louder is
+// there sooner (common practice).
 func (s *subject) judgeAttacks(said *PartReport, a *attacks) {
 	var most []float64
 	for i, key := range a.keys {
 		times, soft, loud := a.slower(i)
 		most = append(most, times)
 		said.judge(s.limits.AttackSlowerTimes, Finding{
-			What: "attack_slower_times", Place: onKey(key), hear: s.hearStrikes(key, attackValues[soft], attackValues[loud]),
+			What: "attack_slower_times", Place: onKey(key),
+			hear:   s.hearStrikes(key, attackValues[soft], attackValues[loud]),
 			Figure: times, Unit: "times",
 			Text: fmt.Sprintf("%s sets in within %.0f ms at dynamics %d, and takes %.0f ms at %d", s.names(key),
 				1000*a.sec[soft][i], attackValues[soft], 1000*a.sec[loud][i], attackValues[loud]),
 		}, func() string {
-			return "takes.csv, layer: loud for takes that set in at once; or lapstrake map DIR --starts spread, so that the " +
-				"key begins elsewhere"
+			return "takes.csv, layer: loud for takes that set in at once; or lapstrake map DIR --starts spread, so " +
+				"that the key begins elsewhere"
 		})
 	}
 	for _, i := range []int{0, len(attackValues) / 2, len(attackValues) - 1} {

@@ -55,7 +55,8 @@ func beats(bands [][]float64) []beat {
 		}
 		if len(depths) >= beatBands && highest-lowest >= beatSpanERB {
 			n := float64(len(depths))
-			found = append(found, beat{float64(bin) * hzPerBin, mean(depths), spread(depths) / math.Sqrt(n), len(depths)})
+			found = append(found, beat{float64(bin) * hzPerBin, mean(depths), spread(depths) / math.Sqrt(n),
+				len(depths)})
 		}
 	}
 	slices.SortFunc(found, func(a, b beat) int { return cmp.Compare(b.DepthDB, a.DepthDB) })

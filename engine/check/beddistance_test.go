@@ -8,9 +8,9 @@ import (
 	"testing"
 )
 
-// Noise of strand b has some bands 12 dB stronger than that of strand a, which takes up a share p of all mel bands: the
-// root of the mean square of what differs, less its mean, is 12·√(p(1−p)). Noise that stands still differs from itself
-// by the chance of a second's mean alone. The scale is O'Shaughnessy's (1987), 64 bands from 30 Hz to 18 kHz.
+// Noise of strand b has some bands 12 dB stronger than that of strand a, which takes up a share p of all mel bands:
+// the root of the mean square of what differs, less its mean, is 12·√(p(1−p)). Noise that stands still differs from
+// itself by the chance of a second's mean alone. The scale is O'Shaughnessy's (1987), 64 bands from 30 Hz to 18 kHz.
 func TestDistanceOfStrandsIsKnown(t *testing.T) {
 	const fromHz, toHz, strongerDB = 500, 1500, 12
 	y := stillYard(41)

@@ -38,8 +38,8 @@ func reportFile(t *testing.T) (address string) {
 	return (&url.URL{Scheme: "file", Path: path}).String()
 }
 
-// The page opens without a network, asks for nothing, and falls short of no criterion that the test browser knows, on a
-// telephone of 360 px and on a screen, in light and in dark. Everything that folds is open for it.
+// The page opens without a network, asks for nothing, and falls short of no criterion that the test browser knows, on
+// a telephone of 360 px and on a screen, in light and in dark. Everything that folds is open for it.
 func TestReportInABrowser(t *testing.T) {
 	address := reportFile(t)
 	tab := testbrowser.Open(t)
@@ -51,7 +51,8 @@ func TestReportInABrowser(t *testing.T) {
 	for _, widthPx := range []int64{360, 1280} {
 		for _, dark := range []bool{false, true} {
 			err := chromedp.Do(tab, testbrowser.Look(widthPx, dark), chromedp.Navigate(address),
-				chromedp.Evaluate[chromedp.Void](`document.querySelectorAll("details").forEach(each => each.open = true)`))
+				chromedp.Evaluate[chromedp.Void](
+					`document.querySelectorAll("details").forEach(each => each.open = true)`))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -79,7 +80,8 @@ func sortTables(t *testing.T, tab context.Context) {
 		column int
 	}{{"table.glance", 0}, {"table.glance", 2}, {"section:has(#evenness) table", 3}} {
 		read := func() []string {
-			script := strings.NewReplacer("%table", strconv.Quote(c.table), "%column", strconv.Itoa(c.column)).Replace(column)
+			script := strings.NewReplacer("%table", strconv.Quote(c.table), "%column",
+				strconv.Itoa(c.column)).Replace(column)
 			values, err := chromedp.Run(tab, chromedp.Evaluate[[]string](script))
 			if err != nil {
 				t.Fatal(err)

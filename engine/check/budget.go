@@ -32,7 +32,8 @@ func budget(_ context.Context, s *subject, said *PartReport) error {
 	said.tell("voices of ten fingers with pedal", float64(withPedal*most), "", neither)
 	said.judge(s.limits.VoicesPercent, Finding{
 		What: "voices_percent", Figure: percent, Unit: "%",
-		Text: fmt.Sprintf("ten fingers with the pedal take %d of the %d voices that may sound", withPedal*most, s.m.Polyphony),
+		Text: fmt.Sprintf("ten fingers with the pedal take %d of the %d voices that may sound",
+			withPedal*most, s.m.Polyphony),
 	}, func() string { return fmt.Sprintf("map.toml, polyphony: %d", 2*withPedal*most) })
 	return nil
 }

@@ -80,8 +80,8 @@ func (l *listening) placementText(p *placement, places []*placement, r *reason) 
 		text += fmt.Sprintf(", and lacks %.0f dB to be heard for %.2g s", r.lackDB, p.wantedSec)
 	}
 	if len(r.over) > 0 && r.under[0] != "" {
-		text += fmt.Sprintf("; on %s %s lies over it from %.0f to %.0f Hz", l.s.names(r.key), r.under[0], r.over[0].LowHz,
-			r.over[0].HighHz)
+		text += fmt.Sprintf("; on %s %s lies over it from %.0f to %.0f Hz", l.s.names(r.key),
+			r.under[0], r.over[0].LowHz, r.over[0].HighHz)
 	}
 	text += fmt.Sprintf("; it has %.2g of %.2g sones there", r.sones, r.noteSones)
 	short := 0
@@ -104,12 +104,13 @@ func (l *listening) cureBuried(p *placement, places []*placement, r *reason) str
 		cures = append(cures, fmt.Sprintf("takes.csv, gain_db: %+.0f for %s", math.Ceil(max(r.lackDB, 1)), p.take))
 	}
 	if r.freedBy != "" {
-		cures = append(cures, fmt.Sprintf("keep_partials: %d for %s, which frees it for %.0f s", keptPartials, r.freedBy,
-			r.freedSec))
+		cures = append(cures, fmt.Sprintf("keep_partials: %d for %s, which frees it for %.0f s",
+			keptPartials, r.freedBy, r.freedSec))
 	}
 	if heardIn := heardMost(places); heardIn != nil && heardIn != p {
 		_, sec := heardIn.best()
-		cures = append(cures, fmt.Sprintf("bed: %s, in which %s is heard for %.0f s", bedCell(heardIn.bed), p.take, sec))
+		cures = append(cures, fmt.Sprintf("bed: %s, in which %s is heard for %.0f s",
+			bedCell(heardIn.bed), p.take, sec))
 	}
 	if len(cures) == 0 {
 		return fmt.Sprintf("takes.csv, key or bed: another register for %s, since level alone is no cure; or use: no",

@@ -70,7 +70,8 @@ func (s *subject) judgeCeiling(ctx context.Context, said *PartReport) error {
 		said.judge(s.limits.CeilingDB, Finding{
 			What: "ceiling_db", hear: s.hearFull(at.name, chord),
 			Place: Place{Keys: chord, Chord: at.name}, Figure: heard.reductionDB, Unit: "dB",
-			Text: fmt.Sprintf("%s at full dynamics drive the sum %.1f dB into the ceiling", at.name, heard.reductionDB),
+			Text: fmt.Sprintf("%s at full dynamics drive the sum %.1f dB into the ceiling", at.name,
+				heard.reductionDB),
 		}, func() string {
 			return fmt.Sprintf("map.toml, headroom_db: %.0f", math.Ceil(s.m.HeadroomDB+heard.reductionDB))
 		})

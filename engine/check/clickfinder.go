@@ -12,8 +12,8 @@ import (
 )
 
 const (
-	// clickFloorDB: a click so soft is not heard at a usual level. With full scale at 88 dB of sound pressure it lies at
-	// 28 dB, and clicks are heard from about 35 dB peak on (common practice; from memory).
+	// clickFloorDB: a click so soft is not heard at a usual level. With full scale at 88 dB of sound pressure it lies
+	// at 28 dB, and clicks are heard from about 35 dB peak on (common practice; from memory).
 	clickFloorDB = -60
 	aloneSec     = 0.1 // on either side of a click there is nothing like it
 	leastOverDB  = 6   // by which it exceeds all there
@@ -24,7 +24,8 @@ const (
 	mostReach    = 3                // samples on either side of the middle of a click
 	mendedDB     = -6               // errors without the click, against it
 	mendedOverDB = 3                // and against the largest beside it
-	addedOverDB  = 9                // what was added, against the error that it makes: more is no click but a soft bump
+	// what was added, against the error that it makes: more is no click but a soft bump
+	addedOverDB = 9
 
 	changeFrames = 512  // before and after, in which levels are compared
 	jumpFrames   = 1024 // the same for a jump
@@ -36,8 +37,9 @@ const (
 	jumpOverDB   = 20   // by which a jump exceeds all beside it
 	mostJumpDB   = 3.5  // by which octaves and slopes may differ on both sides of a jump
 
-	hiddenSec    = 0.01 // of sound around a click, which hides it
-	hiddenDB     = 6    // below what hides it in every band from hiddenLowHz to hiddenHighHz: so soft a click is not heard
+	hiddenSec = 0.01 // of sound around a click, which hides it
+	// below what hides it in every band from hiddenLowHz to hiddenHighHz: so soft a click is not heard
+	hiddenDB     = 6
 	hiddenLowHz  = 1000 // a shorter piece of sound tells no lower bands apart, and a click has little there
 	hiddenHighHz = 15000
 )
@@ -52,10 +54,10 @@ type click struct {
 	SpreadDB float64 // of the largest errors of cells beside it
 }
 
-// clickFinder finds clicks. What tells them from onsets: they stand alone, and the sound goes on as before. In 100 notes of
-// cello, guitar, harp and trumpet that nothing here was set on (npm tonejs-instrument-*-mp3 1.1.1 and 1.1.2, 501 s; tried by
-// hand) it finds no click beyond 15 dB, and of clicks of one sample planted into them, beyond 15 and 30 dB: 99 and 99 % at
-// −20 dBFS, 98 and 97 % at −35, 82 and 23 % at −50.
+// clickFinder finds clicks. What tells them from onsets: they stand alone, and the sound goes on as before. In 100
+// notes of cello, guitar, harp and trumpet that nothing here was set on (npm tonejs-instrument-*-mp3 1.1.1 and 1.1.2,
+// 501 s; tried by hand) it finds no click beyond 15 dB, and of clicks of one sample planted into them, beyond 15 and
+// 30 dB: 99 and 99 % at −20 dBFS, 98 and 97 % at −35, 82 and 23 % at −50.
 type clickFinder struct {
 	p       *predictor
 	hop     int // frames for which a model serves
@@ -209,8 +211,8 @@ func (f *clickFinder) mended(samples []float32, at int, most float64) (mended, s
 }
 
 // hidden says whether the sound around a sample hides a click of one sample there: whether it lies hiddenDB below the
-// sound in every auditory band (Glasberg & Moore 1990) that a click is heard by. That a sound is heard in others from a few
-// dB below them on, in one band, is common practice.
+// sound in every auditory band (Glasberg & Moore 1990) that a click is heard by. That a sound is heard in others from
+// a few dB below them on, in one band, is common practice.
 func (f *clickFinder) hidden(at int, peak float64) bool {
 	n := f.hideFFT.Len()
 	piece := make([]float64, n)

@@ -46,7 +46,8 @@ func TestClickInNoise(t *testing.T) {
 				continue
 			}
 			if k := clicks[0]; math.Abs(sound.AmplitudeDB(k.Peak)+50) > 1.5 || k.Jump {
-				t.Errorf("%v noise, seed %d: %+v of %.1f dBFS, want a click of -50", kind, seed, k, sound.AmplitudeDB(k.Peak))
+				t.Errorf("%v noise, seed %d: %+v of %.1f dBFS, want a click of -50", kind, seed, k,
+					sound.AmplitudeDB(k.Peak))
 			}
 			// The largest of 9,600 normal values lies at 3.9 standard deviations: 11.8 dB.
 			if want := -50 - levelDB - 11.8; kind == testsound.White && math.Abs(clicks[0].OverDB-want) > 2 {

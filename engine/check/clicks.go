@@ -18,8 +18,9 @@ const (
 	sameClickSec  = 0.002 // within which clicks of both sides are one
 )
 
-// clicks finds clicks in every cycle and in every take, where nothing lies over it. It tells those of each bed, and those
-// of each take, as one finding, the worst of which speaks for all. What a take brings into a bed is not the bed's.
+// clicks finds clicks in every cycle and in every take, where nothing lies over it. It tells those of each bed, and
+// those of each take, as one finding, the worst of which speaks for all. What a take brings into a bed is not the
+// bed's.
 func clicks(ctx context.Context, s *subject, said *PartReport) error {
 	if err := s.readContents(ctx); err != nil {
 		return err
@@ -30,7 +31,8 @@ func clicks(ctx context.Context, s *subject, said *PartReport) error {
 	err := work.Each(ctx, len(found), func(_ context.Context, i int) (err error) {
 		defer tally.Add(1)
 		zone, layer := i/layers, i%layers
-		key := fmt.Sprintf("clicks beyond %v dB, %s, %s", s.limits.ClickDB[0], s.cycleKey(zone, layer), s.takesKey(zone, layer))
+		key := fmt.Sprintf("clicks beyond %v dB, %s, %s", s.limits.ClickDB[0], s.cycleKey(zone, layer),
+			s.takesKey(zone, layer))
 		found[i], err = cached(s.cache, key, func() ([]click, error) {
 			found, err := cycleClicks(s.cycle(zone, layer))
 			if err != nil {
@@ -126,8 +128,9 @@ func (s *subject) judgeClicks(said *PartReport, zone, layer int, found []click) 
 			What:   "click_db",
 			Place:  Place{Bed: path, Layer: s.m.Layers[layer], Rank: z.Rank, Keys: []int{z.Root}, AtSec: at[bed]},
 			Figure: k.OverDB, Unit: "dB", Spread: k.SpreadDB,
-			Text: fmt.Sprintf("%s at %.3f s of %s, in keys %s to %s: a peak of %.0f dBFS that the sound around it does not "+
-				"foretell%s", k.word(), at[bed], path, s.name(z.Low), s.name(z.High), sound.AmplitudeDB(k.Peak),
+			Text: fmt.Sprintf("%s at %.3f s of %s, in keys %s to %s: a peak of %.0f dBFS that the sound around it "+
+				"does not foretell%s", k.word(), at[bed], path, s.name(z.Low), s.name(z.High),
+				sound.AmplitudeDB(k.Peak),
 				others(many[bed]-1, "bed")),
 		}, func() string { return s.cureClick(path, at[bed]) })
 	}

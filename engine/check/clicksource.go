@@ -22,8 +22,8 @@ const (
 	mostPeakDB  = 12    // dBFS that a take would have in the bed: one that would have to be louder is not its source
 )
 
-// sourced leaves those clicks of a cycle out that are beyond the limit and that a take of the bed has: an onset that lies
-// beneath a lead looks like a click, and a click of a take is the take's.
+// sourced leaves those clicks of a cycle out that are beyond the limit and that a take of the bed has: an onset that
+// lies beneath a lead looks like a click, and a click of a take is the take's.
 func (s *subject) sourced(zone, layer int, found []click) (kept []click, err error) {
 	c, paths := s.cycle(zone, layer), s.m.Zones[zone].Beds[s.m.Layers[layer]]
 	for _, k := range found {
@@ -52,9 +52,9 @@ func (s *subject) takesKey(zone, layer int) (key string) {
 	return key
 }
 
-// hasSource looks for a click of a cycle in the takes of the bed that leads there, by the errors that the bed's own model
-// makes of both: a matched filter (Turin 1960, IRE Transactions on Information Theory 6, 311–329), whose answer does not
-// depend on the level. A take is heard through the same model, moved as it is in the bed.
+// hasSource looks for a click of a cycle in the takes of the bed that leads there, by the errors that the bed's own
+// model makes of both: a matched filter (Turin 1960, IRE Transactions on Information Theory 6, 311–329), whose answer
+// does not depend on the level. A take is heard through the same model, moved as it is in the bed.
 func (s *subject) hasSource(c *stream.Cycle, k *click, held []beds.TakeInBed) (bool, error) {
 	f := newClickFinder(c.RateHz)
 	reach := (f.margin()/clickCell + 1) * clickCell
@@ -76,8 +76,8 @@ func (s *subject) hasSource(c *stream.Cycle, k *click, held []beds.TakeInBed) (b
 	return false, nil
 }
 
-// likenessIn is the correlation of some errors with those that a model makes of a take, where they are the most alike; 0
-// where the take cannot be read any more.
+// likenessIn is the correlation of some errors with those that a model makes of a take, where they are the most alike;
+// 0 where the take cannot be read any more.
 func (s *subject) likenessIn(take beds.TakeInBed, p *predictor, like []float32, rateHz int) (rho float64) {
 	part, err := s.readTake(take)
 	if err != nil {
@@ -121,8 +121,8 @@ func fadeEnds(channel []float32, frames int) {
 	}
 }
 
-// mostLike is the correlation of some errors with those of samples where these are the most like them; they may have been
-// turned upside down. Where samples would need more gain than mostGain to be as loud, they are not alike.
+// mostLike is the correlation of some errors with those of samples where these are the most like them; they may have
+// been turned upside down. Where samples would need more gain than mostGain to be as loud, they are not alike.
 func mostLike(p *predictor, samples, like []float32, mostGain float64) (rho float64) {
 	frames := len(samples) - 2*predictOrder
 	if frames < len(like) {

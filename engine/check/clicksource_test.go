@@ -86,15 +86,16 @@ func clicksOf(t *testing.T, dir string) []check.Finding {
 		t.Fatal(err)
 	}
 	defer cycles.Close()
-	report, err := check.Run(context.Background(), check.Input{MapPath: path, Cycles: cycles, Settings: project.Default(),
-		Parts: []string{"clicks"}}, nil)
+	report, err := check.Run(context.Background(),
+		check.Input{MapPath: path, Cycles: cycles, Settings: project.Default(), Parts: []string{"clicks"}}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return findings(report, "click_db")
 }
 
-// One sample of −20 dBFS in a bed of recordings is found at its place, and no take is blamed for it. Without it nothing is.
+// One sample of −20 dBFS in a bed of recordings is found at its place, and no take is blamed for it. Without it
+// nothing is.
 func TestClicksInBedsOfRecordings(t *testing.T) {
 	dir := smallBuild(t, nil)
 	for _, f := range clicksOf(t, dir) {
@@ -125,7 +126,8 @@ func TestClicksInBedsOfRecordings(t *testing.T) {
 		if len(found) != 1 || math.Abs(found[0].Place.AtSec-float64(at)/float64(bed.RateHz)) > 0.001 ||
 			!strings.Contains(found[0].Cure, "edited by hand") {
 			missed++
-			t.Logf("seed %d: a click at %.3f s of %s: %+v", seed, float64(at)/float64(bed.RateHz), filepath.Base(path), found)
+			t.Logf("seed %d: a click at %.3f s of %s: %+v", seed, float64(at)/float64(bed.RateHz),
+				filepath.Base(path), found)
 		}
 		if err := os.WriteFile(path, before, 0o666); err != nil {
 			t.Fatal(err)

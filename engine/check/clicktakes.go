@@ -32,7 +32,8 @@ type takeClicked struct {
 	WholeSec float64
 }
 
-// takeClicks finds the clicks within the takes of all beds, and judges them. Takes that cannot be read any more have none.
+// takeClicks finds the clicks within the takes of all beds, and judges them. Takes that cannot be read any more have
+// none.
 func (s *subject) takeClicks(ctx context.Context, said *PartReport) (count int, worst float64, err error) {
 	used := s.usedTakes()
 	tally := work.NewTally(float64(len(used)), s.progress)
@@ -116,7 +117,8 @@ func (s *subject) judgeTakeClick(said *PartReport, u *usedTake, k click, many in
 	atSec := u.take.Stretch.FromSec + sec
 	said.judge(s.limits.ClickDB, Finding{
 		What: "click_db", Place: Place{Take: name, Bed: u.beds[0]}, Figure: k.OverDB, Unit: "dB", Spread: k.SpreadDB,
-		Text: fmt.Sprintf("%s clicks at %.3f s: a peak of %.0f dBFS that the sound around it does not foretell%s; it is in %s",
+		Text: fmt.Sprintf("%s clicks at %.3f s: a peak of %.0f dBFS that the sound around it does not foretell%s; "+
+			"it is in %s",
 			name, atSec, sound.AmplitudeDB(k.Peak), others(many-1, "take"), plural.Of(len(u.beds), "bed")),
 	}, func() string {
 		cell := fmt.Sprintf("from_s: %.2f", atSec+0.05)

@@ -17,8 +17,9 @@ func encodeFLAC(frames []float32, rateHz int) ([]byte, error) {
 	total := len(frames) / 2
 	var file bytes.Buffer
 	encoder, err := flac.NewEncoder(&file, &meta.StreamInfo{
-		BlockSizeMin: blockFrames, BlockSizeMax: blockFrames, SampleRate: uint32(rateHz), NChannels: 2, BitsPerSample: bits,
-		NSamples: uint64(total),
+		BlockSizeMin: blockFrames, BlockSizeMax: blockFrames, SampleRate: uint32(rateHz), NChannels: 2,
+		BitsPerSample: bits,
+		NSamples:      uint64(total),
 	})
 	if err != nil {
 		return nil, err

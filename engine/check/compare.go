@@ -72,7 +72,8 @@ func comparePart(before, now PartReport) PartComparison {
 	for _, n := range now.Figures {
 		for _, b := range before.Figures {
 			if b.Name == n.Name && b.Unit == n.Unit {
-				c.Figures = append(c.Figures, FigurePair{n.Name, b.Value, n.Value, n.Unit, changeOf(b.Value, n.Value, n.Better)})
+				c.Figures = append(c.Figures,
+					FigurePair{n.Name, b.Value, n.Value, n.Unit, changeOf(b.Value, n.Value, n.Better)})
 			}
 		}
 	}

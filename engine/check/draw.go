@@ -20,9 +20,11 @@ func (s *subject) drawKeys() (all []show.Drawing) {
 		{"Loudness over the keyboard", "Loudness in LUFS, headroom not taken off", "seam_lu", (*keySound).lufs},
 		{"Brightness over the keyboard", "Centre of the spectrum in auditory bands (ERB number)", "seam_erb",
 			(*keySound).centroidERB},
-		{"Width over the keyboard", "Width in degrees; 0: mono, 45: unrelated sides", "seam_width_deg", (*keySound).widthDeg},
+		{"Width over the keyboard", "Width in degrees; 0: mono, 45: unrelated sides", "seam_width_deg",
+			(*keySound).widthDeg},
 	} {
-		c := &show.Curves{Title: what.title, Across: "key", Naming: s.m.MiddleC, Up: what.up, About: []string{what.about}}
+		c := &show.Curves{Title: what.title, Across: "key", Naming: s.m.MiddleC, Up: what.up,
+			About: []string{what.about}}
 		for _, value := range dynamicsValues {
 			curve := show.Curve{Name: fmt.Sprintf("dynamics %d", value)}
 			for key := s.lowest; key <= s.highest; key++ {
@@ -105,7 +107,8 @@ func (p *PartReport) markDrawings() {
 		c.Marked = "finding, by its number in the report"
 		for i, f := range p.Findings {
 			x, ok := f.Place.alongKeys()
-			if ok && f.Waived == "" && len(c.Marks) < mostMarked && (len(c.About) == 0 || slices.Contains(c.About, f.What)) {
+			if ok && f.Waived == "" && len(c.Marks) < mostMarked &&
+				(len(c.About) == 0 || slices.Contains(c.About, f.What)) {
 				c.Marks = append(c.Marks, show.Mark{X: x, Text: strconv.Itoa(i + 1), Grave: f.Verdict == Fails})
 			}
 		}
@@ -132,7 +135,8 @@ type evolutionCurve struct {
 
 // drawEvolution draws how much held chords change.
 func drawEvolution(of []evolutionCurve) []show.Drawing {
-	c := &show.Curves{Title: "Change of timbre while a chord is held", Axis: show.Time, Up: "Distance in dB from 5 s before"}
+	c := &show.Curves{Title: "Change of timbre while a chord is held", Axis: show.Time,
+		Up: "Distance in dB from 5 s before"}
 	for _, one := range of {
 		curve := show.Curve{Name: one.name}
 		for k, db := range one.changesDB {

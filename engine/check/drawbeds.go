@@ -10,7 +10,8 @@ import (
 
 // drawStarts draws where in their cycles the keys begin, dots for each rank. By press, the first press counts.
 func (s *subject) drawStarts() show.Drawing {
-	c := &show.Curves{Title: "Where each key begins", Across: "key", Naming: s.m.MiddleC, Up: "Start in turns of the cycle"}
+	c := &show.Curves{Title: "Where each key begins", Across: "key", Naming: s.m.MiddleC,
+		Up: "Start in turns of the cycle"}
 	if len(s.m.Ranks()) == 2 {
 		c.Up += "; a dot in a ring: both ranks begin at one place"
 	}
@@ -52,8 +53,8 @@ func (s *subject) drawMono(sounds []*keySound) show.Drawing {
 		}
 		curve.X, curve.Y = append(curve.X, float64(key)), append(curve.Y, lost)
 	}
-	return &show.Curves{Title: "Lost in mono", Across: "key", Naming: s.m.MiddleC, Up: "Level in dB that mono takes off",
-		Curves: []show.Curve{curve}, About: []string{"mono_loss_db"}}
+	return &show.Curves{Title: "Lost in mono", Across: "key", Naming: s.m.MiddleC,
+		Up: "Level in dB that mono takes off", Curves: []show.Curve{curve}, About: []string{"mono_loss_db"}}
 }
 
 // drawJoins draws the level at each join against that beside it, dots for each layer.

@@ -42,13 +42,15 @@ func dynamics(ctx context.Context, s *subject, said *PartReport) error {
 		said.judge(s.limits.DynamicsDipLU, Finding{
 			What: "dynamics_dip_lu", Place: onKey(key), hear: s.hearSweep(key), Figure: dip, Unit: "LU",
 			Spread: math.Sqrt2 * luSpread,
-			Text:   fmt.Sprintf("on %s the sound gets softer by %.1f LU while the dynamics rise to %d", s.names(key), dip, dipAt),
+			Text: fmt.Sprintf("on %s the sound gets softer by %.1f LU while the dynamics rise to %d",
+				s.names(key), dip, dipAt),
 		}, func() string { return s.cureLaw(key) })
 		said.judge(s.limits.DynamicsDarkerERB, Finding{
 			What: "dynamics_darker_erb", Place: onKey(key), hear: s.hearSweep(key),
 			Figure: w.erb[0] - w.erb[127], Unit: "ERB",
 			Spread: math.Sqrt2 * erbSpread,
-			Text:   fmt.Sprintf("on %s loud is darker than soft, by %.1f auditory bands", s.names(key), w.erb[0]-w.erb[127]),
+			Text: fmt.Sprintf("on %s loud is darker than soft, by %.1f auditory bands", s.names(key),
+				w.erb[0]-w.erb[127]),
 		}, func() string { return "takes.csv, layer: loud for its bright takes, soft for its dark ones" })
 	}
 	said.Drawings = s.drawSweeps(sweeps)
@@ -90,8 +92,8 @@ func (s *subject) sweep(key int) *sweep {
 	return w
 }
 
-// timbreDB is the distance of two sounds in dB RMS over the auditory bands within 35 dB of the strongest of either, each
-// less its own mean.
+// timbreDB is the distance of two sounds in dB RMS over the auditory bands within 35 dB of the strongest of either,
+// each less its own mean.
 func timbreDB(a, b *keySound) float64 {
 	levels := func(k *keySound) []float64 {
 		strongest := math.Inf(-1)

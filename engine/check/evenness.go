@@ -33,14 +33,15 @@ func (s *subject) judgeCycles(said *PartReport) {
 			by := s.cycleLUFS(zone, layer) - middle
 			largest = max(largest, math.Abs(by))
 			said.judge(s.limits.BedLU, Finding{
-				What: "bed_lu", Place: Place{Rank: z.Rank, Layer: name, Bed: wordList(z.Beds[name])}, Figure: math.Abs(by),
-				hear: s.hearLayer(zone, layer),
-				Unit: "LU",
+				What: "bed_lu", Place: Place{Rank: z.Rank, Layer: name, Bed: wordList(z.Beds[name])},
+				Figure: math.Abs(by),
+				hear:   s.hearLayer(zone, layer),
+				Unit:   "LU",
 				Text: fmt.Sprintf("%s sound %.1f LU %s than the other beds of layer %s", wordList(z.Beds[name]),
 					math.Abs(by), louder(by), name),
 			}, func() string {
-				return fmt.Sprintf("takes.csv, gain_db: %+.1f for their takes; if the beds were not built here, change their "+
-					"level", -by)
+				return fmt.Sprintf("takes.csv, gain_db: %+.1f for their takes; if the beds were not built here, "+
+					"change their level", -by)
 			})
 		}
 		said.tell("loudness of layer "+name+", farthest from that", largest, "LU", lessIsBetter)
@@ -65,10 +66,12 @@ func (s *subject) judgeKeys(said *PartReport, sounds []*keySound) {
 		largest, mostLost = max(largest, math.Abs(by)), max(mostLost, sounds[key].monoLossDB())
 		said.judge(s.limits.KeyLU, Finding{
 			What: "key_lu", Place: onKey(key), Figure: math.Abs(by), Unit: "LU", Spread: luSpread,
-			Text: fmt.Sprintf("%s sounds %.1f LU %s than the octave around it", s.names(key), math.Abs(by), louder(by)),
+			Text: fmt.Sprintf("%s sounds %.1f LU %s than the octave around it", s.names(key),
+				math.Abs(by), louder(by)),
 		}, func() string { return "level the beds of its zones: see the findings on beds" })
 		said.judge(s.limits.MonoLossDB, Finding{
-			What: "mono_loss_db", Place: onKey(key), hear: s.hearMono(key), Figure: sounds[key].monoLossDB(), Unit: "dB",
+			What: "mono_loss_db", Place: onKey(key), hear: s.hearMono(key), Figure: sounds[key].monoLossDB(),
+			Unit: "dB",
 			Text: fmt.Sprintf("%s loses %.1f dB in mono", s.names(key), sounds[key].monoLossDB()),
 		}, func() string {
 			return "takes.csv, use: no for takes flagged out of phase, or ask for another recording of them"

@@ -84,7 +84,8 @@ func (s *subject) judgeLiving(said *PartReport, words string, keys []int, value 
 	said.judge(s.limits.EvolutionSlowDB, Finding{
 		What: "evolution_slow_db", Place: place, hear: s.hearLater(keys, value, 5, 25),
 		Figure: l.SlowDB, Unit: "dB", Spread: slowSpread,
-		Text: fmt.Sprintf("%s (%s) hardly changes over 5 to 50 s: its timbre moves by %.1f dB, by %.1f if it stood still",
+		Text: fmt.Sprintf("%s (%s) hardly changes over 5 to 50 s: its timbre moves by %.1f dB, by %.1f if it stood "+
+			"still",
 			words, chord, l.SlowDB, l.StillSlowDB),
 	}, cureEvolution)
 	said.judge(s.limits.EvolutionChangeDB, Finding{
@@ -96,8 +97,8 @@ func (s *subject) judgeLiving(said *PartReport, words string, keys []int, value 
 		What: "evolution_repeat_sec", Place: place,
 		hear:   s.hearLater(keys, value, float64(l.Repeat.AtSec), float64(l.Repeat.LagSec)),
 		Figure: float64(l.Repeat.Sec), Unit: "s", Spread: 1,
-		Text: fmt.Sprintf("%s (%s): %d s that are heard from second %d on sound the same again %d s later", words, chord,
-			l.Repeat.Sec, l.Repeat.AtSec, l.Repeat.LagSec),
+		Text: fmt.Sprintf("%s (%s): %d s that are heard from second %d on sound the same again %d s later", words,
+			chord, l.Repeat.Sec, l.Repeat.AtSec, l.Repeat.LagSec),
 	}, func() string {
 		return "lapstrake.toml, grid.ranks or beds.most_takes: more takes, or cycles that meet less often"
 	})
@@ -143,8 +144,8 @@ func (s *subject) livingKey(keys []int, value int) string {
 	return fmt.Sprintf("living: %d s of ", evolutionSec) + s.soundKey(keys, value)
 }
 
-// soundKey tells apart all that the sound of keys at a place of the dynamics depends on: the map, and the beds that they
-// play there.
+// soundKey tells apart all that the sound of keys at a place of the dynamics depends on: the map, and the beds that
+// they play there.
 func (s *subject) soundKey(keys []int, value int) string {
 	id := fmt.Sprintf("keys %v at dynamics %d of map %s:", keys, value, s.hashes[s.MapPath])
 	for _, key := range keys {

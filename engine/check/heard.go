@@ -13,7 +13,8 @@ import (
 	"lapstrake/mapping/work"
 )
 
-// heard finds the takes that nobody can hear where they are placed, and the contributors who are hardly heard anywhere.
+// heard finds the takes that nobody can hear where they are placed, and the contributors who are hardly heard
+// anywhere.
 func heard(ctx context.Context, s *subject, said *PartReport) error {
 	l, err := s.newListening(ctx)
 	if err != nil || l == nil {
@@ -23,8 +24,8 @@ func heard(ctx context.Context, s *subject, said *PartReport) error {
 	if len(l.unknown) > 0 {
 		said.judge(s.limits.HeardUnknownBeds, Finding{
 			What: "heard_unknown_beds", Place: Place{Bed: l.unknown[0]}, Figure: float64(len(l.unknown)), Unit: "beds",
-			Text: fmt.Sprintf("of %d beds, %s among them, nobody kept what their takes excite, so who is heard in them is "+
-				"not known", len(l.unknown), l.unknown[0]),
+			Text: fmt.Sprintf("of %d beds, %s among them, nobody kept what their takes excite, so who is heard in "+
+				"them is not known", len(l.unknown), l.unknown[0]),
 		}, func() string { return "lapstrake build DIR makes these beds anew, and keeps it" })
 	}
 	if len(l.placements) == 0 {
@@ -43,7 +44,8 @@ func heard(ctx context.Context, s *subject, said *PartReport) error {
 	return nil
 }
 
-// meanOver is the mean of something over the keys of a placement at a place of the dynamics; 0 where it does not sound.
+// meanOver is the mean of something over the keys of a placement at a place of the dynamics; 0 where it does not
+// sound.
 func (p *placement) meanOver(dynamics int, of func(heardOn) float64) float64 {
 	sum := 0.0
 	for _, on := range p.heard[dynamics] {
@@ -118,8 +120,8 @@ func (l *listening) tellPlacements(said *PartReport) {
 		moreIsBetter)
 }
 
-// judgePlacements finds the takes that are not heard enough in some of their beds: one finding a take, about the bed in
-// which it is heard the least.
+// judgePlacements finds the takes that are not heard enough in some of their beds: one finding a take, about the bed
+// in which it is heard the least.
 func (l *listening) judgePlacements(ctx context.Context, said *PartReport) error {
 	byTake := map[string][]*placement{}
 	for k := range l.placements {
@@ -152,8 +154,9 @@ func (l *listening) judgePlacements(ctx context.Context, said *PartReport) error
 			all = append(all, on.sec)
 		}
 		said.judge(within(l.s.limits.HeardSec, p.wantedSec), Finding{
-			What: "heard_sec", Place: Place{Take: p.take, Bed: p.bed, Dynamics: &dynamicsValues[dynamics]}, Figure: sec,
-			Unit: "s", Spread: spread(all) / math.Sqrt(float64(max(len(all), 1))),
+			What: "heard_sec", Place: Place{Take: p.take, Bed: p.bed, Dynamics: &dynamicsValues[dynamics]},
+			Figure: sec,
+			Unit:   "s", Spread: spread(all) / math.Sqrt(float64(max(len(all), 1))),
 			Text: l.placementText(p, byTake[p.take], &reasons[i]),
 		}, func() string { return l.cureBuried(p, byTake[p.take], &reasons[i]) })
 	}
@@ -172,7 +175,8 @@ func (l *listening) judgeContributors(said *PartReport) {
 			What: "contributor_sec", Place: Place{Contributor: c.Contributor}, Figure: c.Sec, Unit: "s",
 			Text: contributorText(c, l.s.names(c.Key)),
 		}, func() string {
-			return fmt.Sprintf("%s, favour_db: +6 for %s has their takes lead longer; or see the findings on their takes",
+			return fmt.Sprintf("%s, favour_db: +6 for %s has their takes lead longer; or see the findings on their "+
+				"takes",
 				project.ContributorsFile, c.Contributor)
 		})
 	}
@@ -189,6 +193,6 @@ func contributorText(c ContributorHeard, key string) string {
 	if c.Sec == 0 {
 		return c.Contributor + " is heard nowhere"
 	}
-	return fmt.Sprintf("%s is nowhere heard for more than %.1f s of a turn, which is on %s at dynamics %d", c.Contributor,
-		c.Sec, key, c.Dynamics)
+	return fmt.Sprintf("%s is nowhere heard for more than %.1f s of a turn, which is on %s at dynamics %d",
+		c.Contributor, c.Sec, key, c.Dynamics)
 }

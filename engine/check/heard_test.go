@@ -230,7 +230,8 @@ func TestBedsOfEarlierVersions(t *testing.T) {
 	y := newTakesYard(2)
 	gone := y.names()[3]
 	part := y.check(t, func(dir string) {
-		kept := filepath.Join(dir, project.BedsFolder, "."+strings.TrimSuffix(gone.String(), ".wav")+beds.CoursesSuffix)
+		kept := filepath.Join(dir, project.BedsFolder,
+			"."+strings.TrimSuffix(gone.String(), ".wav")+beds.CoursesSuffix)
 		if err := os.Remove(kept); err != nil {
 			t.Fatal(err)
 		}

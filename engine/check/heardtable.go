@@ -31,8 +31,9 @@ type PlacementHeard struct {
 	Take        string      `json:"take"`
 	Contributor string      `json:"contributor"`
 	Bed         string      `json:"bed"`
-	At          []HeardSecs `json:"at"`       // each place of the dynamics at which the bed sounds
-	LackDB      *float64    `json:"lacks_db"` // at the best of these, to be heard long enough; null: it is silent at times
+	At          []HeardSecs `json:"at"` // each place of the dynamics at which the bed sounds
+	// at the best of these, to be heard long enough; null: it is silent at times
+	LackDB *float64 `json:"lacks_db"`
 }
 
 // HeardSecs is for how long of each turn a take is heard at a place of the dynamics.
@@ -60,7 +61,8 @@ func (l *listening) table() *HeardTable {
 	})
 	for i := range sorted {
 		p := &sorted[i]
-		row := PlacementHeard{Take: p.take, Contributor: takes.ContributorName(p.contributor), Bed: p.bed, At: []HeardSecs{}}
+		row := PlacementHeard{Take: p.take, Contributor: takes.ContributorName(p.contributor), Bed: p.bed,
+			At: []HeardSecs{}}
 		for k, dynamics := range dynamicsValues {
 			if len(p.heard[k]) > 0 {
 				row.At = append(row.At, HeardSecs{dynamics, p.meanOver(k, heardSec)})

@@ -113,7 +113,10 @@ func (r *Report) WriteHTML(w io.Writer, p Page) error {
 	}
 	page.FontFace = template.CSS(face)
 	for _, ink := range show.Inks() {
-		variable := func(c color.RGBA) template.CSS { return template.CSS(fmt.Sprintf("--%s: %s; ", ink.Name, show.Hex(c))) }
+		variable := func(c color.RGBA) template.CSS {
+			return template.CSS(
+				fmt.Sprintf("--%s: %s; ", ink.Name, show.Hex(c)))
+		}
 		page.LightInks, page.DarkInks = page.LightInks+variable(ink.Light), page.DarkInks+variable(ink.Dark)
 	}
 	return reportTemplate.Execute(w, page)

@@ -19,8 +19,8 @@ const (
 	joinSpreads = 3   // a step no larger than so many spreads of the level beside it is the sound's own
 )
 
-// joins measures the level at every join, and finds layers that cancel each other or drift apart, and beds that are the
-// same.
+// joins measures the level at every join, and finds layers that cancel each other or drift apart, and beds that are
+// the same.
 func joins(ctx context.Context, s *subject, said *PartReport) error {
 	if err := s.hash(ctx); err != nil {
 		return err
@@ -81,7 +81,8 @@ func (s *subject) judgeJoins(said *PartReport, courses [][]float64) {
 				Text: fmt.Sprintf("where %s follows %s the sound gets %s by %.1f dB", next, beds[n], louder(stepDB),
 					math.Abs(stepDB)),
 			}, func() string {
-				return "lapstrake build DIR --force makes these beds anew; if they were not built here, let them sound to their ends"
+				return "lapstrake build DIR --force makes these beds anew; if they were not built here, let them " +
+					"sound to their ends"
 			})
 		}
 	}
@@ -113,8 +114,9 @@ func joinStep(course []float64, c *stream.Cycle, middleFrame int64, overlapSec f
 	return during - (before+after)/2, (spread(allBefore) + spread(allAfter)) / 2
 }
 
-// ownStep is the farthest that the level steps within the beds, measured as at joins but away from them. A sound of strokes
-// and rests steps all the time, and a cycle has joins enough for one of them to be beyond nine tenths of such steps.
+// ownStep is the farthest that the level steps within the beds, measured as at joins but away from them. A sound of
+// strokes and rests steps all the time, and a cycle has joins enough for one of them to be beyond nine tenths of such
+// steps.
 func ownStep(course []float64, c *stream.Cycle, overlapSec float64) (farthestDB float64) {
 	for _, stretch := range c.Stretches() {
 		away := int64(overlapSec * float64(c.RateHz))
@@ -154,7 +156,8 @@ func (s *subject) judgeSameBeds(said *PartReport) {
 	said.tell("beds that are there twice", float64(same), "", lessIsBetter)
 }
 
-// judgeLayers finds zones whose layers are of different lengths, or cancel each other between the ends of the dynamics.
+// judgeLayers finds zones whose layers are of different lengths, or cancel each other between the ends of the
+// dynamics.
 func (s *subject) judgeLayers(ctx context.Context, said *PartReport) error {
 	worst, farthest := 0.0, 0.0
 	for zone := range s.m.Zones {
@@ -167,7 +170,8 @@ func (s *subject) judgeLayers(ctx context.Context, said *PartReport) error {
 			farthest = max(farthest, driftMs)
 			said.judge(s.limits.LayerDriftMs, Finding{
 				What: "layer_drift_ms", Place: place, Figure: driftMs, Unit: "ms",
-				Text: fmt.Sprintf("layers %s and %s of root %s differ by %.0f ms a turn, and drift apart while a note is held",
+				Text: fmt.Sprintf("layers %s and %s of root %s differ by %.0f ms a turn, and drift apart while a "+
+					"note is held",
 					s.m.Layers[layer-1], s.m.Layers[layer], s.names(z.Root), driftMs),
 			}, func() string { return "make " + beds + " equally long, or lapstrake map DIR --length" })
 			if lower.Frames != upper.Frames {
@@ -181,7 +185,8 @@ func (s *subject) judgeLayers(ctx context.Context, said *PartReport) error {
 			worst = max(worst, lossDB)
 			said.judge(s.limits.LayerLossDB, Finding{
 				What: "layer_loss_db", Place: place, Figure: lossDB, Unit: "dB",
-				Text: fmt.Sprintf("half-way between layers %s and %s, root %s loses %.1f dB: the layers cancel each other",
+				Text: fmt.Sprintf("half-way between layers %s and %s, root %s loses %.1f dB: the layers cancel each "+
+					"other",
 					s.m.Layers[layer-1], s.m.Layers[layer], s.names(z.Root), lossDB),
 			}, func() string { return "turn one of " + beds + " upside down: one of them is inverted" })
 		}

@@ -89,7 +89,8 @@ func TestFindingsGatherAndAreWaived(t *testing.T) {
 		t.Fatalf("%s with %+v, want one finding that fails on all 24 keys", report.Verdict, found)
 	}
 	for _, id := range []string{found[0].ID, "mono_loss_db:*"} {
-		in.Waivers = []check.Waiver{{ID: "seam_lu:*", Reason: "other"}, {ID: id, Reason: "it is played in stereo alone"}}
+		in.Waivers = []check.Waiver{{ID: "seam_lu:*", Reason: "other"},
+			{ID: id, Reason: "it is played in stereo alone"}}
 		if report, err = check.Run(context.Background(), in, nil); err != nil {
 			t.Fatal(err)
 		}

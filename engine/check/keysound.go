@@ -11,8 +11,9 @@ import (
 // bandsPerERB is how finely keySound tells bands apart.
 const bandsPerERB = 2
 
-// keySound is the sound of one key at one place of the dynamics, as the mean over whole turns of its cycles. Its cycles
-// are of different takes, so their powers add. Levels are those of the beds: headroom, velocity and volume are left out.
+// keySound is the sound of one key at one place of the dynamics, as the mean over whole turns of its cycles. Its
+// cycles are of different takes, so their powers add. Levels are those of the beds: headroom, velocity and volume are
+// left out.
 type keySound struct {
 	bands    []float64 // mean square in each half auditory band
 	mid      []float64 // the same of the mono sum, as cycleSpectrum has it
@@ -101,9 +102,9 @@ func (k *keySound) centroidERB() float64 {
 }
 
 // widthDeg is how wide the sound is, from 0 where both sides are alike over 45 where they have nothing in common to 90
-// where they are opposite: in each band half of the angle whose cosine is the correlation of the sides, the mean over the
-// bands as centroidERB weighs them. The correlation that is just told from another is 0.04 away near 1 and 0.35 near 0
-// (Gabriel & Colburn, J. Acoust. Soc. Am. 69, 1981; their orders, from memory): 8 and 10 degrees.
+// where they are opposite: in each band half of the angle whose cosine is the correlation of the sides, the mean over
+// the bands as centroidERB weighs them. The correlation that is just told from another is 0.04 away near 1 and 0.35
+// near 0 (Gabriel & Colburn, J. Acoust. Soc. Am. 69, 1981; their orders, from memory): 8 and 10 degrees.
 func (k *keySound) widthDeg() float64 {
 	sum, moment := 0.0, 0.0
 	for i, power := range k.bands {

@@ -29,7 +29,8 @@ func KeepReport(dir string, report *Report) {
 func LastReport(dir string) (*Report, error) {
 	report, err := ReadReport(filepath.Join(dir, project.CheckedFolder, lastReport))
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("%s: was never checked before: run check first, then change something, and check again", dir)
+		return nil, fmt.Errorf("%s: was never checked before: run check first, then change something, and check again",
+			dir)
 	}
 	return report, err
 }

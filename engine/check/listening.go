@@ -155,8 +155,9 @@ func (l *listening) listPlacements() {
 				for i, take := range stems.Takes {
 					l.placements = append(l.placements, placement{
 						bed: path, take: takes.TakeName(take.Path, take.Stretch), contributor: stems.Contributors[i],
-						root: zone.Root, tuned: take.Move != nil, wantedSec: min(l.s.limits.HeardSec[0], partOfBed*bedSec),
-						heard: make([][]heardOn, len(dynamicsValues)),
+						root: zone.Root, tuned: take.Move != nil,
+						wantedSec: min(l.s.limits.HeardSec[0], partOfBed*bedSec),
+						heard:     make([][]heardOn, len(dynamicsValues)),
 					})
 				}
 			}
@@ -245,7 +246,8 @@ func (l *listening) listen(ctx context.Context) error {
 				p.heard[dynamics] = append(p.heard[dynamics], heard)
 			}
 			for name, sec := range key.contributors[dynamics] {
-				l.longest[name] = append(l.longest[name], contributorLength{sec, s.lowest + i, dynamicsValues[dynamics]})
+				l.longest[name] = append(l.longest[name],
+					contributorLength{sec, s.lowest + i, dynamicsValues[dynamics]})
 			}
 		}
 	}
@@ -267,7 +269,8 @@ func (l *listening) listenToKey(key int) (k keyHeard) {
 			if at < 0 || l.s.silentLayer(n.layers[n.Takes[take].Cycle], dynamics) {
 				continue
 			}
-			placements[at] = heardOn{key, moments.Share(), moments.SecATurn(), moments.LackFor(l.placements[at].wantedSec)}
+			placements[at] = heardOn{key, moments.Share(), moments.SecATurn(),
+				moments.LackFor(l.placements[at].wantedSec)}
 			name := l.placements[at].contributor
 			if steps[name] == nil {
 				steps[name] = map[int]bool{}

@@ -15,7 +15,8 @@ import (
 	"lapstrake/mapping/work"
 )
 
-// noiseSpread is how wrong the floor of noise of a known level under tones is told, in dB; see TestNoiseFloorUnderTones.
+// noiseSpread is how wrong the floor of noise of a known level under tones is told, in dB; see
+// TestNoiseFloorUnderTones.
 const noiseSpread = 0.5
 
 // measureNoise finds the noise floors of all cycles, zone-major as spectra; as spectra without a mono sum.
@@ -25,9 +26,10 @@ func (s *subject) measureNoise(ctx context.Context) ([]*cycleSpectrum, error) {
 	tally := work.NewTally(float64(len(floors)), s.progress)
 	err := work.Each(ctx, len(floors), func(_ context.Context, i int) (err error) {
 		defer tally.Add(1)
-		floors[i], err = cached(s.cache, "noise floor of "+s.cycleKey(i/layers, i%layers), func() (*cycleSpectrum, error) {
-			return cycleFloor(s.cycle(i/layers, i%layers))
-		})
+		floors[i], err = cached(s.cache, "noise floor of "+s.cycleKey(i/layers, i%layers),
+			func() (*cycleSpectrum, error) {
+				return cycleFloor(s.cycle(i/layers, i%layers))
+			})
 		return err
 	})
 	return floors, err
@@ -44,8 +46,8 @@ func cycleFloor(c *stream.Cycle) (*cycleSpectrum, error) {
 }
 
 // noise compares the floor of ten keys held together with their sound: both are sums over keys and cycles. Takes of
-// rain or wind count as noise too, as far as they never step back. The usual limit, 15 LU, is by how much speech should
-// lie above the noise of a room (ANSI S12.60, from memory).
+// rain or wind count as noise too, as far as they never step back. The usual limit, 15 LU, is by how much speech
+// should lie above the noise of a room (ANSI S12.60, from memory).
 func noise(ctx context.Context, s *subject, said *PartReport) error {
 	if err := s.measure(ctx); err != nil {
 		return err
@@ -71,8 +73,8 @@ func noise(ctx context.Context, s *subject, said *PartReport) error {
 			[]scene{{keys: chord, dynamics: value, fromSec: 3, sec: 2 * sceneSec}}},
 		Place:  Place{Keys: chord, Chord: name, Dynamics: &value},
 		Figure: lowest, Unit: "LU", Spread: noiseSpread,
-		Text: fmt.Sprintf("under %s, held at dynamics %d, noise is there all the time, %.0f LU below their sound", name, value,
-			lowest),
+		Text: fmt.Sprintf("under %s, held at dynamics %d, noise is there all the time, %.0f LU below their sound",
+			name, value, lowest),
 	}, func() string { return s.cureNoise(chord, value, floorOf) })
 	said.Drawings = append(said.Drawings, s.drawNoise(floorOf))
 	return nil
@@ -115,14 +117,15 @@ func (s *subject) cureNoise(keys []int, value int, floorOf func(zone, layer int)
 		}
 	}
 	slices.SortStableFunc(shares, func(a, b share) int { return cmp.Compare(b.power, a.power) })
-	return fmt.Sprintf("lapstrake.toml, conform.denoise_db: more; or takes.csv, use: no for the noisiest takes (snr_db) of %s, "+
-		"where %.0f %% of it comes from; rain or wind that is wanted can be waived", shares[0].beds, 100*shares[0].power/all)
+	return fmt.Sprintf("lapstrake.toml, conform.denoise_db: more; or takes.csv, use: no for the noisiest takes "+
+		"(snr_db) of %s, where %.0f %% of it comes from; rain or wind that is wanted can be waived", shares[0].beds,
+		100*shares[0].power/all)
 }
 
 // drawNoise draws how far the noise of each key lies below it.
 func (s *subject) drawNoise(floorOf func(zone, layer int) *cycleSpectrum) show.Drawing {
-	c := &show.Curves{Title: "Noise under the keys", Across: "key", Naming: s.m.MiddleC, About: []string{"noise_below_lu"},
-		Up: "LU by which noise lies below the sound"}
+	c := &show.Curves{Title: "Noise under the keys", Across: "key", Naming: s.m.MiddleC,
+		About: []string{"noise_below_lu"}, Up: "LU by which noise lies below the sound"}
 	for _, value := range dynamicsValues {
 		curve := show.Curve{Name: fmt.Sprintf("dynamics %d", value)}
 		for key := s.lowest; key <= s.highest; key++ {

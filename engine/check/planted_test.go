@@ -31,7 +31,8 @@ func TestSoundMapsPass(t *testing.T) {
 		}
 		report := soundYard(seed).check(t, tonal...)
 		beating := len(report.Parts)
-		report.Parts = append(report.Parts, noiseYard(seed).check(t, "joins", "clicks", "splices", "dynamics").Parts...)
+		report.Parts = append(report.Parts, noiseYard(seed).check(t, "joins", "clicks", "splices",
+			"dynamics").Parts...)
 		if seed%4 == 0 { // each plays for minutes
 			report.Parts = append(report.Parts, livingYard(seed).check(t, "evolution").Parts...)
 		}
@@ -85,8 +86,8 @@ var plantedFaults = []planted{
 	{"a take off the grid", "tuning", func(y *yard, random *rand.Rand) wanted {
 		bed := y.names()[random.IntN(len(y.beds))]
 		stray := y.addStray(bed)
-		// The stray has the power of the first partial, which has 1/1.19 of partials to the power of -1.5, before the K
-		// filter weighs them and the slow sways of each moment.
+		// The stray has the power of the first partial, which has 1/1.19 of partials to the power of -1.5, before the
+		// K filter weighs them and the slow sways of each moment.
 		return wanted{"bed_off_grid_percent", 100 / 2.19, 7, func(p check.Place) bool {
 			return p.Bed == bed.String() && p.Take == stray
 		}}
@@ -137,7 +138,8 @@ var plantedFaults = []planted{
 		bed := y.names()[random.IntN(len(y.beds))]
 		frames := y.beds[bed]
 		clear(frames[len(frames)-2*yardOverlapFrames:])
-		// With one side silent, an equal-power crossfade has sine squared of the other: a half of the power in the middle.
+		// With one side silent, an equal-power crossfade has sine squared of the other: a half of the power in the
+		// middle.
 		return wanted{"join_db", 3, 0.7, func(p check.Place) bool {
 			return strings.HasPrefix(p.Bed, bed.String()+" into ")
 		}}
@@ -217,7 +219,8 @@ var plantedFaults = []planted{
 			}
 		}
 		// The mono sum of 1 and −0.8 has 0.02 of the 1.64 of both sides: 19.1 dB less.
-		return wanted{"mono_loss_db", 10 * math.Log10(1.64/0.02), 0.1, func(p check.Place) bool { return len(p.Keys) == 24 }}
+		return wanted{"mono_loss_db", 10 * math.Log10(1.64/0.02), 0.1,
+			func(p check.Place) bool { return len(p.Keys) == 24 }}
 	}},
 	{"noise 10 LU below the beds", "noise", plantHiss},
 	{"full chords into the ceiling", "chords", func(y *yard, random *rand.Rand) wanted {

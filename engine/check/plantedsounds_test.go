@@ -32,8 +32,8 @@ func plantSwell(y *yard, random *rand.Rand) wanted {
 		}
 	}
 	// 0.8 of an even rise lie between its first and its ninth tenth, 0.59 of the 50 ms of raised cosine by which notes
-	// begin, which a window of 25 ms, half as wide at half its height, reads as 33 ms. The roots of the silent rank are
-	// played 6 semitones and so √2 slower than recorded.
+	// begin, which a window of 25 ms, half as wide at half its height, reads as 33 ms. The roots of the silent rank
+	// are played 6 semitones and so √2 slower than recorded.
 	readSec := math.Hypot(0.59*0.05, 0.015)
 	return wanted{"attack_slower_times", 0.8 * swellSec * math.Sqrt2 / readSec, 0.5, func(p check.Place) bool {
 		return len(p.Keys) == 4 && rankOf(p.Keys[0]) == "F#"
@@ -67,5 +67,8 @@ func plantHiss(y *yard, random *rand.Rand) wanted {
 		}
 	}
 	// Played below its root, the noise loses its top, which the K filter raises by 4 dB.
-	return wanted{"noise_below_lu", 11, 1.5, func(p check.Place) bool { return len(p.Keys) == 10 && p.Dynamics != nil }}
+	return wanted{"noise_below_lu", 11, 1.5, func(p check.Place) bool {
+		return len(p.Keys) == 10 &&
+			p.Dynamics != nil
+	}}
 }

@@ -11,8 +11,8 @@ const (
 	modelFloorDB = -80   // dBFS of white noise that every model reckons with: below it nothing is foretold
 )
 
-// predictor foretells samples from those on both sides of them by an autoregressive model of the sound around them: the
-// least-squares interpolator of Godsill & Rayner, Digital Audio Restoration (1998), chapter 5. It is at once the
+// predictor foretells samples from those on both sides of them by an autoregressive model of the sound around them:
+// the least-squares interpolator of Godsill & Rayner, Digital Audio Restoration (1998), chapter 5. It is at once the
 // prediction error matched with the prediction filter, by which they find clicks.
 type predictor struct {
 	window  []float64
@@ -108,8 +108,8 @@ func (p *predictor) errors(out, samples []float32, from int) {
 	}
 }
 
-// added is what was added to neighbouring samples, told from their errors: without it they lie where they should. It is
-// the solution of a symmetric system of as many equations, by elimination.
+// added is what was added to neighbouring samples, told from their errors: without it they lie where they should. It
+// is the solution of a symmetric system of as many equations, by elimination.
 func (p *predictor) added(errors []float32) []float64 {
 	n := len(errors)
 	rows, x := make([][]float64, n), make([]float64, n)

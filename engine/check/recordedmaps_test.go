@@ -37,8 +37,8 @@ const mostFalse = 0.05
 
 // A false finding is a failure on a map that a build made of random recordings, with settings drawn from those that
 // keep a map sound and nothing planted: two ranks or three, so that no key is at a seam of all, and every take in both
-// layers. That loud is darker than soft, or sets in later, is no false finding: in beds so short it is chance which takes
-// lead, and so it is.
+// layers. That loud is darker than soft, or sets in later, is no false finding: in beds so short it is chance which
+// takes lead, and so it is.
 func TestMapsOfRecordingsPass(t *testing.T) {
 	all := newRecordedYard(t)
 	failed, counts := 0, map[string]int{}

@@ -85,7 +85,8 @@ func TestClipsOfThePage(t *testing.T) {
 	}
 	page := pageOf(t, report, check.Page{Title: "Yard", Clips: clips})
 	size := 0
-	for _, source := range regexp.MustCompile(`src="(data:audio/flac;base64,([^"]*))"`).FindAllStringSubmatch(page, -1) {
+	for _, source := range regexp.MustCompile(`src="(data:audio/flac;base64,([^"]*))"`).FindAllStringSubmatch(page,
+		-1) {
 		size += len(source[1])
 		file, err := base64.StdEncoding.DecodeString(source[2])
 		if err != nil {
@@ -239,7 +240,8 @@ func TestPicturesMarkFindings(t *testing.T) {
 		}
 	}
 	for title, what := range map[string]string{
-		"Loudness over the keyboard": "seam_lu", "Lost in mono": "mono_loss_db", "Where each key begins": "start_shared_percent",
+		"Loudness over the keyboard": "seam_lu", "Lost in mono": "mono_loss_db",
+		"Where each key begins": "start_shared_percent",
 	} {
 		if !marked[title+": "+what] {
 			t.Errorf("%s: %s is not marked: %v", title, what, marked)

@@ -39,9 +39,11 @@ func returns(_ context.Context, s *subject, said *PartReport) error {
 		said.judge(s.limits.ReturnSec, Finding{
 			What: "return_sec", Place: Place{Keys: s.Keys, AtSec: after}, Figure: after, Unit: "s",
 			hear: s.hearLater(s.Keys, s.m.Dynamics.Initial, 0, after),
-			Text: fmt.Sprintf("all cycles of %s are back within 2 %% of a turn after %.0f s", s.names(s.Keys...), after),
+			Text: fmt.Sprintf("all cycles of %s are back within 2 %% of a turn after %.0f s",
+				s.names(s.Keys...), after),
 		}, func() string {
-			return "beds of different lengths, or ranks whose roots lie other than an octave apart: lapstrake map DIR --spacing"
+			return "beds of different lengths, or ranks whose roots lie other than an octave apart: lapstrake map " +
+				"DIR --spacing"
 		})
 	}
 	return nil

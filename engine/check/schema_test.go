@@ -38,7 +38,8 @@ func TestJSONFollowsItsSchema(t *testing.T) {
 	}
 	for _, broken := range [][2]string{
 		{`"version":1`, `"version":2`}, {`"verdict":"fails"`, `"verdict":"bad"`}, {`"sure":1`, `"sure":100`},
-		{`"better":`, `"Better":`}, {`"keys":[`, `"keys":[128,`}, {`"cure":"`, `"cures":"`}, {`"name":"seams"`, `"name":"Seams"`},
+		{`"better":`, `"Better":`}, {`"keys":[`, `"keys":[128,`}, {`"cure":"`, `"cures":"`},
+		{`"name":"seams"`, `"name":"Seams"`},
 	} {
 		other := strings.Replace(text, broken[0], broken[1], 1)
 		if other == text {
@@ -59,7 +60,8 @@ func TestSilenceIsReported(t *testing.T) {
 	if err := compiled(t).Validate(parsed(t, asJSON(t, report))); err != nil {
 		t.Error(err)
 	}
-	if found := findings(report, "bed_lu"); len(found) == 0 || found[0].Figure != 999 || found[0].Verdict != check.Fails {
+	if found := findings(report, "bed_lu"); len(found) == 0 || found[0].Figure != 999 ||
+		found[0].Verdict != check.Fails {
 		t.Errorf("two beds are silent: %+v", found)
 	}
 }

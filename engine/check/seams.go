@@ -51,8 +51,8 @@ func seams(ctx context.Context, s *subject, said *PartReport) error {
 		said.judge(s.limits.SeamLU, Finding{
 			What: "seam_lu", Place: s.seamPlace(loud), Figure: math.Abs(loud.lu) - inside(stepLU), Unit: "LU",
 			Spread: math.Sqrt2 * luSpread,
-			Text: fmt.Sprintf("the sound gets %s by %.1f LU %s, at dynamics %d", louder(loud.lu), math.Abs(loud.lu), between,
-				loud.dynamics),
+			Text: fmt.Sprintf("the sound gets %s by %.1f LU %s, at dynamics %d", louder(loud.lu),
+				math.Abs(loud.lu), between, loud.dynamics),
 		}, func() string { return cmp.Or(cureFade(loud, faded, stepLU, "LU"), s.cureLoudness(loud)) })
 		said.judge(s.limits.SeamERB, Finding{
 			What: "seam_erb", Place: s.seamPlace(bright), Figure: math.Abs(bright.erb) - inside(stepERB), Unit: "ERB",
@@ -60,17 +60,19 @@ func seams(ctx context.Context, s *subject, said *PartReport) error {
 			Text: fmt.Sprintf("the sound gets %s by %.1f auditory bands %s, at dynamics %d", brighter(bright.erb),
 				math.Abs(bright.erb), between, bright.dynamics),
 		}, func() string {
-			return cmp.Or(cureFade(bright, faded, stepERB, "auditory bands"), "takes.csv, bed: give both zones takes of "+
-				"like brightness; or lapstrake map DIR --root-at middle, which halves the shifts")
+			return cmp.Or(cureFade(bright, faded, stepERB, "auditory bands"), "takes.csv, bed: give both zones "+
+				"takes of like brightness; or lapstrake map DIR --root-at middle, which halves the shifts")
 		})
 		said.judge(s.limits.SeamWidthDeg, Finding{
-			What: "seam_width_deg", Place: s.seamPlace(wide), Figure: math.Abs(wide.widthDeg) - inside(stepWidth), Unit: "°",
+			What: "seam_width_deg", Place: s.seamPlace(wide), Figure: math.Abs(wide.widthDeg) - inside(stepWidth),
+			Unit:   "°",
 			Spread: math.Sqrt2 * widthSpread,
-			Text: fmt.Sprintf("the sound gets %s by %.0f° %s, at dynamics %d (0° is mono, 45° are sides with nothing in common)",
+			Text: fmt.Sprintf("the sound gets %s by %.0f° %s, at dynamics %d (0° is mono, 45° are sides with "+
+				"nothing in common)",
 				wider(wide.widthDeg), math.Abs(wide.widthDeg), between, wide.dynamics),
 		}, func() string {
-			return cmp.Or(cureFade(wide, faded, stepWidth, "degrees"), "takes.csv, bed: give both zones takes of like width, "+
-				"or lapstrake.toml, arrange.width: another spread of their places")
+			return cmp.Or(cureFade(wide, faded, stepWidth, "degrees"), "takes.csv, bed: give both zones takes of "+
+				"like width, or lapstrake.toml, arrange.width: another spread of their places")
 		})
 	}
 	return nil
@@ -164,8 +166,8 @@ func (s *subject) withFade(fadeDB float64) *subject {
 func cureFade(step keyStep, faded []keyStep, of func(keyStep) float64, unit string) string {
 	for _, with := range faded {
 		if with.lower == step.lower && with.dynamics == step.dynamics && math.Abs(of(with)) <= math.Abs(of(step))/2 {
-			return fmt.Sprintf("lapstrake map DIR --seam-fade %d (steps by %.1f instead of %.1f %s here)", int(usualFadeDB),
-				math.Abs(of(with)), math.Abs(of(step)), unit)
+			return fmt.Sprintf("lapstrake map DIR --seam-fade %d (steps by %.1f instead of %.1f %s here)",
+				int(usualFadeDB), math.Abs(of(with)), math.Abs(of(step)), unit)
 		}
 	}
 	return ""

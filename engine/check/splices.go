@@ -20,8 +20,8 @@ import (
 )
 
 const (
-	// sameBeat is by how much the rate of a beat in a bed may differ from its take's, as a part of it: takes are spliced,
-	// which blurs it.
+	// sameBeat is by how much the rate of a beat in a bed may differ from its take's, as a part of it: takes are
+	// spliced, which blurs it.
 	sameBeat = 0.08
 	// A bed of unknown takes may hold a player's vibrato or tremolo, at these rates (common practice), whose depth is
 	// 4.5 dB in the middle over 12 held notes of flute and bassoon, and differs by so much (standard deviation).
@@ -46,9 +46,9 @@ type spliced struct {
 	beds int // in which it beats too much
 }
 
-// splices judges what the build noted of each take that it prolonged: how much more it beats than it does by itself. In a
-// bed that is not as a build made it, nobody noted what was spliced: there it looks for bands that beat together at one
-// exact rate, as whatever is spliced at a period does. Beats that a take has by itself are its own.
+// splices judges what the build noted of each take that it prolonged: how much more it beats than it does by itself.
+// In a bed that is not as a build made it, nobody noted what was spliced: there it looks for bands that beat together
+// at one exact rate, as whatever is spliced at a period does. Beats that a take has by itself are its own.
 func splices(ctx context.Context, s *subject, said *PartReport) error {
 	if err := s.readContents(ctx); err != nil {
 		return err
@@ -93,12 +93,13 @@ func splices(ctx context.Context, s *subject, said *PartReport) error {
 	said.tell("short takes that were spliced, in all beds", float64(count), "", neither)
 	said.tell("short takes that were drawn out, in all beds", float64(drawn), "", neither)
 	said.tell("one of them beats beyond what it does by itself, most", deepestSpliced, "dB", lessIsBetter)
-	said.tell("a bed that no build made as it is beats at one exact rate beyond what its takes do, most", deepest, "dB",
-		lessIsBetter)
+	said.tell("a bed that no build made as it is beats at one exact rate beyond what its takes do, most", deepest,
+		"dB", lessIsBetter)
 	return nil
 }
 
-// bedBeats lists the beds, each once, whatever number of zones play it, and measures those that are not as a build made them.
+// bedBeats lists the beds, each once, whatever number of zones play it, and measures those that are not as a build
+// made them.
 func (s *subject) bedBeats(ctx context.Context) (all []bedBeats, err error) {
 	seen := map[string]bool{}
 	for zone := range s.m.Zones {
@@ -106,7 +107,8 @@ func (s *subject) bedBeats(ctx context.Context) (all []bedBeats, err error) {
 			for _, stretch := range s.cycle(zone, layer).Stretches() {
 				path := s.m.Zones[zone].Beds[name][stretch.Bed]
 				if !seen[path] {
-					all = append(all, bedBeats{zone: zone, layer: layer, path: path, stretch: stretch, contents: s.contents[path]})
+					all = append(all, bedBeats{zone: zone, layer: layer, path: path, stretch: stretch,
+						contents: s.contents[path]})
 				}
 				seen[path] = true
 			}
@@ -153,8 +155,9 @@ func (s *subject) judgeSplices(said *PartReport, p spliced) {
 		more = fmt.Sprintf("; it beats so in %s more", plural.Of(p.beds-1, "bed"))
 	}
 	said.judge(s.limits.BeatDB, Finding{
-		What:   "beat_db",
-		Place:  Place{Bed: p.bed.path, Take: p.take.Path, Layer: s.m.Layers[p.bed.layer], Rank: z.Rank, Keys: []int{z.Root}},
+		What: "beat_db",
+		Place: Place{Bed: p.bed.path, Take: p.take.Path, Layer: s.m.Layers[p.bed.layer], Rank: z.Rank,
+			Keys: []int{z.Root}},
 		Figure: p.take.BeatDB, Unit: "dB", Spread: beatSpreadDB,
 		Text: fmt.Sprintf("%s is too short for %s, in keys %s to %s: %s, and a quarter of its bands "+
 			"beats by %.0f dB either way, or more%s", p.take.Path, p.bed.path, s.name(z.Low), s.name(z.High),
@@ -181,15 +184,17 @@ func (s *subject) judgeBeat(said *PartReport, b *bedBeats) (excessDB float64) {
 		What:   "beat_db",
 		Place:  Place{Bed: b.path, Layer: s.m.Layers[b.layer], Rank: z.Rank, Keys: []int{z.Root}},
 		Figure: excessDB, Unit: "dB", Spread: spreadDB,
-		Text: fmt.Sprintf("%s of %s beat together %.1f times a second, in keys %s to %s: their levels rise and fall by %.0f dB "+
-			"either way, as where a short sound is repeated%s", plural.Of(worst.Bands, "band"), b.path, worst.Hz, s.name(z.Low),
+		Text: fmt.Sprintf("%s of %s beat together %.1f times a second, in keys %s to %s: their levels rise and fall "+
+			"by %.0f dB either way, as where a short sound is repeated%s", plural.Of(worst.Bands, "band"), b.path,
+			worst.Hz, s.name(z.Low),
 			s.name(z.High), worst.DepthDB, unless),
 	}, func() string {
 		switch {
 		case b.contents.Edited:
 			return fmt.Sprintf("lapstrake build DIR --force makes %s anew: it was edited by hand", b.path)
 		case len(b.contents.Takes) == 0:
-			return fmt.Sprintf("make %s anew of longer sounds, or with joins at irregular places: no build made it", b.path)
+			return fmt.Sprintf("make %s anew of longer sounds, or with joins at irregular places: no build made it",
+				b.path)
 		}
 		var names []string
 		for _, take := range b.contents.Takes {

@@ -29,8 +29,8 @@ func starts(ctx context.Context, s *subject, said *PartReport) error {
 		said.judge(s.limits.StartSharedPercent, Finding{
 			What: "start_shared_percent", Place: Place{Keys: []int{gaps.WorstKey}, Chord: gaps.Chord},
 			Figure: percent, Unit: "%",
-			Text: fmt.Sprintf("%d of %d keys begin all their cycles at one place, %s among them", gaps.Shared, gaps.Chords,
-				s.names(gaps.WorstKey)),
+			Text: fmt.Sprintf("%d of %d keys begin all their cycles at one place, %s among them",
+				gaps.Shared, gaps.Chords, s.names(gaps.WorstKey)),
 		}, func() string { return fmt.Sprintf("lapstrake map DIR --stagger %s --starts spread", best.By) })
 	}
 	return nil

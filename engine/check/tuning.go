@@ -93,8 +93,8 @@ func (p *PartReport) tellShares(what string, shares, limits []float64) {
 	}
 }
 
-func (s *subject) judgeTunedBed(said *PartReport, culprits *culprits, place Place, own []hearing.Moment, g hearing.Grid,
-	root int) {
+func (s *subject) judgeTunedBed(said *PartReport, culprits *culprits, place Place,
+	own []hearing.Moment, g hearing.Grid, root int) {
 	percent := 100 * g.OffShare
 	if percent > min(s.limits.BedOffGridPercent[0], s.limits.BedOffGridPercent[1]) {
 		guilty := culprits.of(place.Bed, hearing.OffGrid(own, sound.KeyHz(float64(root))), root)
@@ -102,7 +102,8 @@ func (s *subject) judgeTunedBed(said *PartReport, culprits *culprits, place Plac
 		offPlace.Take = guilty.name()
 		said.judge(s.limits.BedOffGridPercent, Finding{
 			What: "bed_off_grid_percent", Place: offPlace, Figure: percent, Unit: "%",
-			Text: fmt.Sprintf("%.0f %% of the strong tones of %s are over 50 cents from a harmonic of %s (roughness %.2f)%s",
+			Text: fmt.Sprintf("%.0f %% of the strong tones of %s are over 50 cents from a harmonic of %s (roughness "+
+				"%.2f)%s",
 				percent, place.Bed, s.names(root), g.Roughness, guilty.text()),
 		}, func() string { return guilty.cure(root) })
 	}
@@ -112,8 +113,8 @@ func (s *subject) judgeTunedBed(said *PartReport, culprits *culprits, place Plac
 			Text: fmt.Sprintf("what lies on the harmonics of %s in %s is %.0f cents %s", s.names(root), place.Bed,
 				math.Abs(g.Cents), sharp(g.Cents)),
 		}, func() string {
-			return fmt.Sprintf("takes.csv, key: the notes of its takes, if a pitch was misheard; if the bed was not built "+
-				"here, tune it by %+.0f cents", -g.Cents)
+			return fmt.Sprintf("takes.csv, key: the notes of its takes, if a pitch was misheard; if the bed was not "+
+				"built here, tune it by %+.0f cents", -g.Cents)
 		})
 	}
 }
@@ -142,8 +143,8 @@ func (s *subject) judgeTunedKeys(said *PartReport, moments [][]hearing.Moment) {
 		said.judge(s.limits.KeyOffGridPercent, Finding{
 			What: "key_off_grid_percent", Place: place, Figure: 100 * worst.OffShare, Unit: "%",
 			Spread: 100 * worst.ShareSpread / math.Sqrt(keyMoments),
-			Text: fmt.Sprintf("%.0f %% of the strong tones of %s are over 50 cents from its harmonics, at dynamics %d "+
-				"(roughness %.2f)", 100*worst.OffShare, s.names(key), worstAt, worst.Roughness),
+			Text: fmt.Sprintf("%.0f %% of the strong tones of %s are over 50 cents from its harmonics, at dynamics "+
+				"%d (roughness %.2f)", 100*worst.OffShare, s.names(key), worstAt, worst.Roughness),
 		}, func() string { return "see the findings on its beds" })
 	}
 	said.Drawings = s.drawTuning(shares)
@@ -174,7 +175,8 @@ func (s *subject) keyMoments(moments [][]hearing.Moment, key, dynamicsValue int)
 					continue
 				}
 				cycle := s.cycle(zone, layer)
-				turns := s.m.Start(z, key, 0) + keyMomentSec*float64(n)*ratio*float64(cycle.RateHz)/float64(cycle.Frames)
+				turns := s.m.Start(z, key, 0) +
+					keyMomentSec*float64(n)*ratio*float64(cycle.RateHz)/float64(cycle.Frames)
 				at := int((turns - math.Floor(turns)) * float64(len(own)))
 				now = append(now, own[min(at, len(own)-1)].Moved(ratio, gain*gain))
 			}

@@ -51,8 +51,8 @@ func ReadWaivers(dir string) ([]Waiver, error) {
 			return nil, fmt.Errorf("%s: %w; expected two columns, %s", name, err, strings.Join(waiverColumns, " and "))
 		case line == 1 && cells[0] == waiverColumns[0]:
 		case strings.TrimSpace(cells[0]) == "" || strings.TrimSpace(cells[1]) == "":
-			return nil, fmt.Errorf("%s:%d: found %q and %q: expected a finding and the reason to let it stand", name, line,
-				cells[0], cells[1])
+			return nil, fmt.Errorf("%s:%d: found %q and %q: expected a finding and the reason to let it stand", name,
+				line, cells[0], cells[1])
 		default:
 			waivers = append(waivers, Waiver{cells[0], cells[1]})
 		}

@@ -35,8 +35,8 @@ type yard struct {
 	takes    map[mapping.BedName]yardTake  // what the record of the build tells of beds
 }
 
-// soundYard makes beds in which nothing is wrong: partials of the root whose phases differ from bed to bed, brighter and
-// 9 LU louder in the loud layer, all of one layer alike loud.
+// soundYard makes beds in which nothing is wrong: partials of the root whose phases differ from bed to bed, brighter
+// and 9 LU louder in the loud layer, all of one layer alike loud.
 func soundYard(seed uint64) *yard {
 	y := &yard{grid: yardGrid(), settings: project.Default(), beds: map[mapping.BedName][]float32{}}
 	y.settings.Project.RateHz = yardRateHz

@@ -24,8 +24,8 @@ type yardTake struct {
 	frames []float32 // interleaved stereo
 }
 
-// addStray makes a bed of partials anew, with a take of one tone half an octave above its root that is as strong as the
-// first of them, beside a take that is in tune. It returns the stray's path.
+// addStray makes a bed of partials anew, with a take of one tone half an octave above its root that is as strong as
+// the first of them, beside a take that is in tune. It returns the stray's path.
 func (y *yard) addStray(bed mapping.BedName) string {
 	frames := partials(rand.New(rand.NewPCG(uint64(bed.Root), 5)), float64(bed.Root), 1.5)
 	stray := yardTake{"ann/tone.wav", make([]float32, len(frames))}

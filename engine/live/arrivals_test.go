@@ -53,8 +53,8 @@ func TestLatencyBudget(t *testing.T) {
 	t.Logf("delay %d frames, ceiling %d frames", d.arrivals.DelayFrames(), ceilingFrames)
 }
 
-// A server that is told to ask for shorter blocks is as prompt ten seconds later as if it had never done otherwise, and
-// no note is late for it; longer blocks count at once.
+// A server that is told to ask for shorter blocks is as prompt ten seconds later as if it had never done otherwise,
+// and no note is late for it; longer blocks count at once.
 func TestDelayFollowsTheBlockLength(t *testing.T) {
 	const rateHz, long, short = 48000, 1024, 64
 	none := func(int) float64 { return 0 }
@@ -118,7 +118,8 @@ func TestStallThatIsCaughtUp(t *testing.T) {
 		}
 		// The stall of 15 ms itself may be heard in the two or three notes that it holds up.
 		if len(d.applied) != 16 || fine < 11 {
-			t.Errorf("%d frames: %d of 16 notes, %d of 15 spacings within 1 ms; want at least 11", frames, len(d.applied), fine)
+			t.Errorf("%d frames: %d of 16 notes, %d of 15 spacings within 1 ms; want at least 11", frames,
+				len(d.applied), fine)
 		}
 	}
 }
@@ -182,7 +183,8 @@ func TestOrderAlwaysHolds(t *testing.T) {
 			nowNs += rapid.Int64Range(0, 30e6).Draw(t, "ns")
 			for range rapid.IntRange(0, 5).Draw(t, "notes") {
 				i := rapid.IntRange(0, count-1).Draw(t, "input")
-				inputs[i].Push(nowNs-rapid.Int64Range(0, 5e6).Draw(t, "ago"), engine.KindControl, byte(sent[i]%128), byte(i))
+				inputs[i].Push(nowNs-rapid.Int64Range(0, 5e6).Draw(t, "ago"), engine.KindControl,
+					byte(sent[i]%128), byte(i))
 				sent[i]++
 			}
 			frames := rapid.IntRange(1, 2048).Draw(t, "frames")

@@ -39,7 +39,8 @@ func (d *device) block(frames int, nowNs float64) {
 
 // run asks for count blocks, each asked for lateNs(i) after it is due, and gives input the notes
 // that are due at the times in notesNs, which rise. It returns when the next block is due.
-func (d *device) run(input *Input, startNs float64, count, frames int, lateNs func(int) float64, notesNs []float64) float64 {
+func (d *device) run(input *Input, startNs float64, count, frames int, lateNs func(int) float64,
+	notesNs []float64) float64 {
 	lengthNs := float64(frames) / d.rateHz * 1e9
 	askedNs := startNs
 	for i := range count {

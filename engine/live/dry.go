@@ -53,8 +53,8 @@ func (d *dry) apply(out []float32) {
 	}
 }
 
-// PlayDry plays stereo, interleaved, at the player's rate, in place of the music, once; nil brings the music back. It is for
-// the loudspeaker alone: a recording does not get it. The samples must not change any more.
+// PlayDry plays stereo, interleaved, at the player's rate, in place of the music, once; nil brings the music back. It
+// is for the loudspeaker alone: a recording does not get it. The samples must not change any more.
 func (p *Player) PlayDry(stereo []float32) {
 	if stereo == nil {
 		p.dry.wanted.Store(nil)

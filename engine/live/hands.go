@@ -8,8 +8,8 @@ import (
 	"lapstrake/engine"
 )
 
-// Trigger is a message that asks for something of the player: a key that is struck, or a controller that rises to 64 or
-// more, as a switch does (MIDI 1.0, table III, note).
+// Trigger is a message that asks for something of the player: a key that is struck, or a controller that rises to 64
+// or more, as a switch does (MIDI 1.0, table III, note).
 type Trigger struct {
 	Controller bool // or else a key
 	Number     byte // 0 to 127
@@ -62,7 +62,8 @@ func (h *Hands) Asked() (t Trigger, some bool) {
 	return Trigger{Controller: event.Kind() == engine.KindControl, Number: event.Data1}, some
 }
 
-// Transpose moves keys that are struck from the next block on, -127 to 127 semitones; those that are down stay as they are.
+// Transpose moves keys that are struck from the next block on, -127 to 127 semitones; those that are down stay as they
+// are.
 func (h *Hands) Transpose(semitones int) {
 	h.semitones.Store(int32(min(max(semitones, -mostSemitone), mostSemitone)))
 }

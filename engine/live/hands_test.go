@@ -56,11 +56,13 @@ func TestHandsTranspose(t *testing.T) {
 	requireEvents(t, "untransposed", r.block(on(0, 60), pedal, off(0, 60)), on(0, 60), pedal, off(0, 60))
 	requireEvents(t, "held", r.block(on(0, 60)), on(0, 60))
 	r.Transpose(12)
-	requireEvents(t, "let go of as it was struck", r.block(on(0, 64), off(0, 60), off(0, 64)), on(0, 76), off(0, 60), off(0, 76))
+	requireEvents(t, "let go of as it was struck", r.block(on(0, 64), off(0, 60), off(0, 64)), on(0, 76),
+		off(0, 60), off(0, 76))
 	requireEvents(t, "struck before", r.block(on(0, 60)), on(0, 72))
 	requireEvents(t, "pressed", r.block(pressed(60), pressed(61)), pressed(72), pressed(61))
 	r.Transpose(-1)
-	requireEvents(t, "struck again without a note-off", r.block(on(0, 60), off(0, 60)), off(0, 72), on(0, 59), off(0, 59))
+	requireEvents(t, "struck again without a note-off", r.block(on(0, 60), off(0, 60)), off(0, 72),
+		on(0, 59), off(0, 59))
 	requireEvents(t, "beyond the lowest key", r.block(on(0, 0), on(0, 1)), on(0, 0))
 	if r.Transpose(500); r.Transposed() != 127 {
 		t.Errorf("transposed by %d, want at most 127", r.Transposed())
@@ -104,7 +106,8 @@ func TestBoundMessagesAskAndDoNotSound(t *testing.T) {
 	r.Bind(Trigger{Number: 21})
 	r.Bind(Trigger{Controller: true, Number: 80})
 	control := func(value byte) engine.Event { return engine.Control(0, 0, 80, value) }
-	requireEvents(t, "bound", r.block(on(0, 21), off(0, 21), control(10), control(70), control(127), control(0), control(64), on(0, 22)), on(0, 22))
+	requireEvents(t, "bound", r.block(on(0, 21), off(0, 21), control(10), control(70), control(127), control(0),
+		control(64), on(0, 22)), on(0, 22))
 	for _, want := range []Trigger{{false, 21}, {true, 80}, {true, 80}} {
 		if got, some := r.Asked(); !some || got != want {
 			t.Errorf("asked %v (%v), want %v", got, some, want)

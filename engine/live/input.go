@@ -55,8 +55,8 @@ func (s *Input) Push(atNs int64, status, data1, data2 byte) {
 	s.push(atNs, engine.Event{Status: status, Data1: data1 & 0x7F, Data2: data2 & 0x7F})
 }
 
-// PushTuning hands over what a system-exclusive message says of tunings, as Push does; what it says of other things is left
-// out. body is all of the message but its F0 and its F7.
+// PushTuning hands over what a system-exclusive message says of tunings, as Push does; what it says of other things is
+// left out. body is all of the message but its F0 and its F7.
 func (s *Input) PushTuning(atNs int64, body []byte) {
 	s.tuning = engine.AppendTuning(s.tuning[:0], body)
 	for _, event := range s.tuning {

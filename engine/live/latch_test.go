@@ -80,7 +80,8 @@ func TestLatchHoldsAChordUntilTheNext(t *testing.T) {
 	first := []engine.Event{r.at(1, on(0, 60)), r.at(2, on(0, 67))}
 	r.requireOut(t, "two keys", r.block(append(first, r.at(3, off(0, 60)))...), first...)
 	joining := r.at(0, on(0, 72))
-	r.requireOut(t, "a third joins while one is down", r.block(joining, r.at(5, off(0, 72)), r.at(5, off(0, 67))), joining)
+	r.requireOut(t, "a third joins while one is down", r.block(joining, r.at(5, off(0, 72)), r.at(5, off(0, 67))),
+		joining)
 	r.requireOut(t, "hands off", r.block())
 	r.requireHeld(t, "hands off", 60, 67, 72)
 
@@ -166,7 +167,8 @@ func TestLatchHeedsTheEnginesChannelOnly(t *testing.T) {
 	r.Channel = 2
 	r.Set(true)
 	r.block(r.at(0, on(1, 60)), r.at(1, off(1, 60)))
-	foreign := []engine.Event{r.at(0, on(0, 61)), r.at(1, off(0, 61)), r.at(2, engine.Control(0, 0, 120, 0)), r.at(2, engine.Control(0, 0, 1, 5))}
+	foreign := []engine.Event{r.at(0, on(0, 61)), r.at(1, off(0, 61)), r.at(2, engine.Control(0, 0, 120, 0)),
+		r.at(2, engine.Control(0, 0, 1, 5))}
 	r.requireOut(t, "another channel", r.block(foreign...), foreign...)
 }
 

@@ -39,8 +39,8 @@ func (l *load) add(tookNs, blockNs int64) {
 	l.recent[l.second][percent].Add(1)
 }
 
-// lately is the median of the last seconds and the worst block of them, in percent of a block's time; 0 before the first
-// block.
+// lately is the median of the last seconds and the worst block of them, in percent of a block's time; 0 before the
+// first block.
 func (l *load) lately() (median, worst int) {
 	var together loadCounts
 	for i := range l.recent {

@@ -97,8 +97,8 @@ func (p *Player) FadeOut() { p.fader.set(2 * silenceDB) }
 // Silent says whether a faded output has reached silence.
 func (p *Player) Silent() bool { return p.fader.silent.Load() }
 
-// WholeLoad is the part of a block's time that rendering took since the start or ResetLoad, in percent: the median, and
-// what one block in a thousand exceeds.
+// WholeLoad is the part of a block's time that rendering took since the start or ResetLoad, in percent: the median,
+// and what one block in a thousand exceeds.
 func (p *Player) WholeLoad() (median, worst int) {
 	return p.load.whole.percentile(0.5), p.load.whole.percentile(0.999)
 }

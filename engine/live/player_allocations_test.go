@@ -43,6 +43,7 @@ func TestPlayingAllocatesNothing(t *testing.T) {
 	metrics.Read(sample)
 	// The runtime itself and the test's own framework allocate now and then.
 	if got := sample[0].Value.Uint64() - before; got > 100 {
-		t.Errorf("%d objects were allocated in a minute of %d blocks and more messages; expected none", got, 60*testRateHz/64)
+		t.Errorf("%d objects were allocated in a minute of %d blocks and more messages; expected none", got,
+			60*testRateHz/64)
 	}
 }

@@ -24,8 +24,8 @@ func newProject(t testing.TB, zones, polyphony int) (path string, m *mapping.Map
 	}
 	starts := mapping.GoldenStarts(zones)
 	for zone := range zones {
-		m.Zones = append(m.Zones, mapping.Zone{Rank: string(rune('a' + zone)), Root: 64, Low: 40, High: 88, Start: starts[zone],
-			Beds: map[string][]string{"one": {"a.wav", "b.wav"}}})
+		m.Zones = append(m.Zones, mapping.Zone{Rank: string(rune('a' + zone)), Root: 64, Low: 40, High: 88,
+			Start: starts[zone], Beds: map[string][]string{"one": {"a.wav", "b.wav"}}})
 	}
 	path = filepath.Join(dir, mapping.FileName)
 	save(t, m, path)

@@ -24,7 +24,8 @@ func TestQuiet(t *testing.T) {
 	}
 	for how, want := range map[string]struct{ says, saysNot []string }{
 		"returns": {[]string{"before\n", "ours\n", "again\n"}, []string{"library"}},
-		"panics":  {[]string{"before\n", "ours\n", "panic: the tiller broke", "quiet_unix_test.go"}, []string{"library"}},
+		"panics": {[]string{"before\n", "ours\n", "panic: the tiller broke", "quiet_unix_test.go"},
+			[]string{"library"}},
 	} {
 		child := exec.Command(os.Args[0], "-test.run=^TestQuiet$")
 		child.Env = append(os.Environ(), quietChild+"="+how)

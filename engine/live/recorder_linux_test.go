@@ -70,7 +70,8 @@ func TestRecordingOutlivesKill(t *testing.T) {
 		t.Fatalf("go-audio reads %d frames, %v; want %d", decoded.NumFrames(), err, len(sound)/2)
 	}
 	for i, want := range recordedRamp(0, len(sound)/2) {
-		if got := float64(decoded.Data[i]) / (1 << 23); got-float64(want) > 0.5/(1<<23) || float64(want)-got > 0.5/(1<<23) {
+		if got := float64(decoded.Data[i]) / (1 << 23); got-float64(want) > 0.5/(1<<23) ||
+			float64(want)-got > 0.5/(1<<23) {
 			t.Fatalf("sample %d is %v, want %v", i, got, want)
 		}
 	}
@@ -123,7 +124,8 @@ func TestRecordingOnAFullDisk(t *testing.T) {
 	}
 	score, err := engine.ReadScore(strings.TrimSuffix(path, ".wav")+".mid", recordRateHz)
 	if err != nil || score.Frames != fullDiskFrames || len(score.Events) != 100 {
-		t.Errorf("the score has %d events and ends at %d, %v; want 100 and the sound's %d", len(score.Events), score.Frames, err, fullDiskFrames)
+		t.Errorf("the score has %d events and ends at %d, %v; want 100 and the sound's %d", len(score.Events),
+			score.Frames, err, fullDiskFrames)
 	}
 }
 
@@ -154,7 +156,8 @@ func recordUntilFull(t *testing.T, path string) {
 		r.write()
 	}
 	told := r.Err()
-	if told == nil || !strings.HasPrefix(told.Error(), path+": cannot be recorded on: ") || !strings.Contains(told.Error(), "free some space") {
+	if told == nil || !strings.HasPrefix(told.Error(), path+": cannot be recorded on: ") ||
+		!strings.Contains(told.Error(), "free some space") {
 		t.Errorf("the disk is full: %v", told)
 	}
 	if r.Dropped() != 0 {

@@ -64,7 +64,8 @@ func requireRecorded(t testing.TB, path string, want []float32) {
 	got, err := os.ReadFile(path)
 	expected, _ := os.ReadFile(ordinary)
 	if err != nil || !bytes.Equal(got, expected) {
-		t.Fatalf("the recording of %d bytes is not the %d bytes that the ordinary writer makes, %v", len(got), len(expected), err)
+		t.Fatalf("the recording of %d bytes is not the %d bytes that the ordinary writer makes, %v", len(got),
+			len(expected), err)
 	}
 }
 
@@ -184,7 +185,8 @@ func TestRecorderWritesThePerformanceAsItGoesOn(t *testing.T) {
 	r.write()
 	r.write() // a pause
 	score := readPerformance(t, r)
-	if !slices.Equal(score.Events, heard) || score.Frames != int64(len(readSound(t, r.Files()[0]))/2) || score.Frames < 2*recordRateHz {
+	if !slices.Equal(score.Events, heard) || score.Frames != int64(len(readSound(t, r.Files()[0]))/2) ||
+		score.Frames < 2*recordRateHz {
 		t.Errorf("the score has %v and ends at %d, want %v and the sound's end", score.Events, score.Frames, heard)
 	}
 	finish(t, r)
@@ -253,7 +255,8 @@ func TestRecorderAddAllocatesNothing(t *testing.T) {
 	block := make([]float32, 2*64)
 	// The ring fills up on the way: dropping is free too.
 	if allocs := testing.AllocsPerRun(1000, func() { r.Add(block) }); allocs != 0 || r.Dropped() == 0 {
-		t.Errorf("%v allocations a block, %d frames dropped; want no allocation, and some dropped", allocs, r.Dropped())
+		t.Errorf("%v allocations a block, %d frames dropped; want no allocation, and some dropped",
+			allocs, r.Dropped())
 	}
 	finish(t, r)
 }

@@ -23,7 +23,8 @@ func (p *Player) Tap() *Tap {
 	return t
 }
 
-// TruePeakDBTP is the true peak of what has left since it was last asked for (ITU-R BS.1770-5, annex 2); -120 for silence.
+// TruePeakDBTP is the true peak of what has left since it was last asked for (ITU-R BS.1770-5, annex 2); -120 for
+// silence.
 func (t *Tap) TruePeakDBTP() float64 {
 	most := 0.0
 	for {

@@ -16,18 +16,20 @@ import (
 const urgentPriority = 1
 
 // HowToBeUrgent says how to allow what Urgent was refused (common practice with PAM's limits).
-const HowToBeUrgent = "put \"@audio - rtprio 95\" into /etc/security/limits.d/audio.conf, join the group audio and log in again"
+const HowToBeUrgent = "put \"@audio - rtprio 95\" into /etc/security/limits.d/audio.conf, join the group audio and " +
+	"log in again"
 
-// Urgent gives all threads of this process the lowest real-time priority, those begun later too, once one that plays has a
-// higher one. Go now and then takes the processor from a thread that calls it, however seldom, and gives it back through
-// another thread; where that one waits behind other programs, so does the audio thread. An error that wraps
+// Urgent gives all threads of this process the lowest real-time priority, those begun later too, once one that plays
+// has a higher one. Go now and then takes the processor from a thread that calls it, however seldom, and gives it back
+// through another thread; where that one waits behind other programs, so does the audio thread. An error that wraps
 // fs.ErrPermission says that the system does not allow it.
 func Urgent() error {
 	if most, err := highestPriority(); err != nil || most <= urgentPriority {
 		return cmp.Or(err, mayBeUrgent())
 	}
 	for {
-		changed, err := changeThreads(unix.SCHED_NORMAL, unix.SchedAttr{Policy: unix.SCHED_RR, Priority: urgentPriority})
+		changed, err := changeThreads(unix.SCHED_NORMAL,
+			unix.SchedAttr{Policy: unix.SCHED_RR, Priority: urgentPriority})
 		if changed == 0 || err != nil { // a thread may have begun others meanwhile
 			return err
 		}

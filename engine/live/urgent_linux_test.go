@@ -11,7 +11,8 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// Once the audio thread has a higher priority, all threads get the lowest, those begun later too, but a program that is started calmly does not.
+// Once the audio thread has a higher priority, all threads get the lowest, those begun later too, but a program that
+// is started calmly does not.
 func TestUrgent(t *testing.T) {
 	if err := Urgent(); err != nil && !errors.Is(err, fs.ErrPermission) {
 		t.Fatal(err)

@@ -57,8 +57,10 @@ func TestWatchReloads(t *testing.T) {
 	if err := os.WriteFile(path, []byte(wrong), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if err := next("writing nonsense"); err == nil || !strings.Contains(err.Error(), "map.toml") || e.Map().ReleaseSec != 0.4 {
-		t.Errorf("after writing nonsense: %v, release %v; expected an error that names the file, and 0.4", err, e.Map().ReleaseSec)
+	if err := next("writing nonsense"); err == nil || !strings.Contains(err.Error(), "map.toml") ||
+		e.Map().ReleaseSec != 0.4 {
+		t.Errorf("after writing nonsense: %v, release %v; expected an error that names the file, and 0.4", err,
+			e.Map().ReleaseSec)
 	}
 
 	if err := os.WriteFile(path, []byte(changed), 0o666); err != nil {
@@ -98,14 +100,15 @@ func nextOf(t *testing.T, reports chan Loaded, what string) Loaded {
 	}
 }
 
-// A bed that is another one, by renaming or in place, is loaded as a changed map is; while a command works on the project
-// beds wait for it, and then come together. What is no bed is nothing.
+// A bed that is another one, by renaming or in place, is loaded as a changed map is; while a command works on the
+// project beds wait for it, and then come together. What is no bed is nothing.
 func TestWatchFollowsBeds(t *testing.T) {
 	path, _, e, reports := watched(t)
 	dir := filepath.Dir(path)
 	expect := func(what string, beds ...string) {
 		t.Helper()
-		if l := nextOf(t, reports, what); l.Err != nil || !slices.Equal(l.Beds, beds) || len(e.ChangedBeds(path)) != 0 {
+		if l := nextOf(t, reports, what); l.Err != nil || !slices.Equal(l.Beds, beds) ||
+			len(e.ChangedBeds(path)) != 0 {
 			t.Errorf("%s: %+v, and %q are not loaded; expected %q to be", what, l, e.ChangedBeds(path), beds)
 		}
 	}
@@ -158,8 +161,8 @@ func TestWatchWaitsForABed(t *testing.T) {
 	}
 }
 
-// A map that is deleted is told of once and followed when it is back, and so are a folder that is deleted and made again,
-// and one that is moved away.
+// A map that is deleted is told of once and followed when it is back, and so are a folder that is deleted and made
+// again, and one that is moved away.
 func TestWatchFollowsWhatWasTakenAway(t *testing.T) {
 	path, m, e, reports := watched(t)
 	dir := filepath.Dir(path)

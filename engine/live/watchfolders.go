@@ -30,8 +30,8 @@ const renewTime = time.Second
 
 // WatchFolders watches a folder, and trees with all the folders in them, those that are made later included. Whenever
 // something that matters has changed and nothing more has for the time of rest, Rested tells: programs save in
-// several steps. Where more changes than could be kept, that counts as one that matters, and so does a folder that goes
-// or is made again, which is then watched as the one before.
+// several steps. Where more changes than could be kept, that counts as one that matters, and so does a folder that
+// goes or is made again, which is then watched as the one before.
 func WatchFolders(folder string, trees []string, rest time.Duration,
 	matters func(fsnotify.Event) bool) (*WatchedFolders, error) {
 	watcher, err := fsnotify.NewWatcher()

@@ -33,7 +33,8 @@ func (t *Trail) Take(p Player) (*Mark, error) {
 		return nil, errOther
 	}
 	s := p.Settings
-	m := &Mark{Version: version, When: time.Now().Round(0), Quality: s.Quality.String(), Channel: s.Channel, Apart: s.Apart}
+	m := &Mark{Version: version, When: time.Now().Round(0), Quality: s.Quality.String(),
+		Channel: s.Channel, Apart: s.Apart}
 	number, cycles := p.Engine.Latest()
 	sounding, err := t.now(m, number)
 	if err != nil {
@@ -101,7 +102,8 @@ func (m *Mark) zonesPlayed(played *mapping.Map) map[int]bool {
 // dataEntry is the controller that sets registered parameters, tunings among them (MIDI 1.0, table III).
 const dataEntry = 6
 
-// listBeds lists the beds of all that sounds from the beginning on. Of those that changed, nobody knows what they were.
+// listBeds lists the beds of all that sounds from the beginning on. Of those that changed, nobody knows what they
+// were.
 func (m *Mark) listBeds(played *mapping.Map, changed []string) {
 	zones := m.zonesPlayed(played)
 	listed := map[string]bool{}

@@ -95,8 +95,8 @@ func Read(dir string, number int) (*Mark, error) {
 	path := Path(dir, number)
 	m, err := read(path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("%s: no such file: found no mark %d, expected one that `lapstrake marks %s` lists: %w", path,
-			number, dir, err)
+		return nil, fmt.Errorf("%s: no such file: found no mark %d, expected one that `lapstrake marks %s` lists: %w",
+			path, number, dir, err)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w; copy the file again, or go without this mark", path, err)
@@ -157,8 +157,10 @@ func (m *Mark) check() error {
 		if e.Frame < from || e.Frame >= m.Frame {
 			return fmt.Errorf("events[%d]: found frame %d, expected %d to %d, in order", i, e.Frame, from, m.Frame-1)
 		}
-		if e.Message[0] < engine.KindNoteOff || e.Message[0] > engine.KindTuneOctave || e.Message[1] > 127 || e.Message[2] > 127 {
-			return fmt.Errorf("events[%d]: found the bytes % x, expected a message that the player takes", i, e.Message)
+		if e.Message[0] < engine.KindNoteOff || e.Message[0] > engine.KindTuneOctave || e.Message[1] > 127 ||
+			e.Message[2] > 127 {
+			return fmt.Errorf("events[%d]: found the bytes % x, expected a message that the player takes", i,
+				e.Message)
 		}
 		from = e.Frame
 	}
@@ -168,8 +170,8 @@ func (m *Mark) check() error {
 // PlayedMap is the map as it was played.
 func (m *Mark) PlayedMap() (*mapping.Map, error) { return mapping.Parse([]byte(m.Map), "map") }
 
-// Reserve gives the mark the next number that is free in the project folder dir, for its file alone. A sheet that cannot
-// be understood is an error, and nothing is reserved.
+// Reserve gives the mark the next number that is free in the project folder dir, for its file alone. A sheet that
+// cannot be understood is an error, and nothing is reserved.
 func (m *Mark) Reserve(dir string) error {
 	_, rows, err := readSheet(dir)
 	if err != nil {

@@ -14,8 +14,8 @@ import (
 	"lapstrake/mapping/takes"
 )
 
-// Row is what the sheet says of a mark. But for the number, which leads to all that is needed to hear it again, it is for
-// people.
+// Row is what the sheet says of a mark. But for the number, which leads to all that is needed to hear it again, it is
+// for people.
 type Row struct {
 	Number      int     `json:"mark"`
 	When        string  `json:"when"`
@@ -34,8 +34,8 @@ type Row struct {
 var rowColumns = []string{"mark", "when", "remark", "keys", "dynamics", "controllers", "loudest", "takes", "places",
 	"beds", "performance", "at_s"}
 
-// ReadRows reads the sheet of the project in dir, in the order of its rows; none is no error. Every cell that cannot be
-// understood is a *takes.CellError, all of them joined.
+// ReadRows reads the sheet of the project in dir, in the order of its rows; none is no error. Every cell that cannot
+// be understood is a *takes.CellError, all of them joined.
 func ReadRows(dir string) ([]Row, error) {
 	_, rows, err := readSheet(dir)
 	return rows, err
@@ -53,8 +53,8 @@ func readSheet(dir string) (*takes.Table, []Row, error) {
 		row, wrong := readRow(sheet, number)
 		problems = append(problems, wrong...)
 		if other, twice := first[row.Number]; twice && row.Number > 0 {
-			problems = append(problems, sheet.Wrong(number, "mark", fmt.Sprintf("each mark once, and row %d is about it already",
-				other), "delete one of the two rows"))
+			problems = append(problems, sheet.Wrong(number, "mark",
+				fmt.Sprintf("each mark once, and row %d is about it already", other), "delete one of the two rows"))
 		}
 		first[row.Number] = number
 		rows = append(rows, row)
@@ -75,7 +75,8 @@ func readRow(sheet *takes.Table, number int) (row Row, wrong []error) {
 	row.Dynamics = -1
 	if cell := text("dynamics"); cell != "" {
 		value, err := takes.ParseDecimal(cell)
-		if row.Dynamics = int(value); err != nil || float64(row.Dynamics) != value || row.Dynamics < 0 || row.Dynamics > 127 {
+		if row.Dynamics = int(value); err != nil || float64(row.Dynamics) != value || row.Dynamics < 0 ||
+			row.Dynamics > 127 {
 			wrong = append(wrong, sheet.Wrong(number, "dynamics", "0 to 127, or nothing", "correct the cell"))
 		}
 	}

@@ -75,8 +75,8 @@ func TestRowsSayWhatWasMarked(t *testing.T) {
 	}
 }
 
-// A spreadsheet of a country with decimal commas saved it, with columns moved and one added, rows sorted and one deleted.
-// A new mark is put behind what is there, in the same dialect, and no number is given twice.
+// A spreadsheet of a country with decimal commas saved it, with columns moved and one added, rows sorted and one
+// deleted. A new mark is put behind what is there, in the same dialect, and no number is given twice.
 func TestSpreadsheetsMayRewriteTheSheet(t *testing.T) {
 	dir := t.TempDir()
 	for range 3 {
@@ -104,18 +104,20 @@ func TestSpreadsheetsMayRewriteTheSheet(t *testing.T) {
 func TestBrokenSheets(t *testing.T) {
 	head := strings.Join(rowColumns, ",")
 	for text, want := range map[string]string{
-		"mark,when\n1,now\n":                        "row 1, column remark: found",
-		head + ",Mark\n":                            "row 1, column mark (M): found \"Mark\", expected each column once",
+		"mark,when\n1,now\n": "row 1, column remark: found",
+		head + ",Mark\n": "row 1, column mark (M): found \"Mark\", expected each column " +
+			"once",
 		head + "\n0" + strings.Repeat(",", 11):      `row 2, column mark (A): found "0"`,
 		head + "\n1.5" + strings.Repeat(",", 11):    `row 2, column mark (A): found "1.5"`,
 		head + "\n1,,,,128,,,,,,,\n":                `row 2, column dynamics (E): found "128", expected 0 to 127`,
 		head + "\n1,,,,,,,,,,,\n\n1,,,,,,,,,,,-1\n": `row 4, column at_s (L): found "-1"`,
-		head + "\n1,,,,,,,,,,,\n1,,,,,,,,,,,\n":     "row 3, column mark (A): found \"1\", expected each mark once, and row 2",
-		head + "\n1,,,,,,,,,,,,,x\n":                `row 2, column M: found "", expected 12 cells`,
-		head + "\n1,\"open,,,,,,,,,,\n":             "row 2, column B: found a double quote that is never closed",
-		"PK\x03\x04":                                "a spreadsheet's own format",
-		head + "\n,,lost,,,,,,,,,\n":                `row 2, column mark (A): found ""`,
-		head + "\n1,,,,x,,,,,,,y\n":                 `row 2, column at_s (L): found "y"`,
+		head + "\n1,,,,,,,,,,,\n1,,,,,,,,,,,\n": "row 3, column mark (A): found \"1\", expected each mark once, " +
+			"and row 2",
+		head + "\n1,,,,,,,,,,,,,x\n":    `row 2, column M: found "", expected 12 cells`,
+		head + "\n1,\"open,,,,,,,,,,\n": "row 2, column B: found a double quote that is never closed",
+		"PK\x03\x04":                    "a spreadsheet's own format",
+		head + "\n,,lost,,,,,,,,,\n":    `row 2, column mark (A): found ""`,
+		head + "\n1,,,,x,,,,,,,y\n":     `row 2, column at_s (L): found "y"`,
 	} {
 		dir := t.TempDir()
 		put(t, dir, text)
@@ -132,7 +134,8 @@ func TestBrokenSheets(t *testing.T) {
 	dir := t.TempDir()
 	put(t, dir, head+"\n1,,,,128,,,,,,,y\n")
 	_, err := ReadRows(dir)
-	if cell := (*takes.CellError)(nil); !errors.As(err, &cell) || cell.Row != 2 || strings.Count(err.Error(), "\n") != 1 {
+	if cell := (*takes.CellError)(nil); !errors.As(err, &cell) || cell.Row != 2 ||
+		strings.Count(err.Error(), "\n") != 1 {
 		t.Errorf("two broken cells: %v", err)
 	}
 }
@@ -146,9 +149,11 @@ func TestBrokenFilesOfMarks(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, c := range []struct{ old, new, want string }{
-		{"", "", ""}, {`"version":1`, `"version":2`, "version 2"}, {`"mark":1`, `"mark":7`, "found mark 7, expected 1"},
+		{"", "", ""}, {`"version":1`, `"version":2`, "version 2"},
+		{`"mark":1`, `"mark":7`, "found mark 7, expected 1"},
 		{`"quality":"standard"`, `"quality":"golden"`, "golden"}, {`"channel":0`, `"channel":17`, "channel 17"},
-		{`"frame":72000`, `"frame":-1`, "frame -1"}, {`[176,1,90]`, `[242,1,90]`, "events[0]: found the bytes f2 01 5a"},
+		{`"frame":72000`, `"frame":-1`, "frame -1"},
+		{`[176,1,90]`, `[242,1,90]`, "events[0]: found the bytes f2 01 5a"},
 		{`"frame":48000`, `"frame":72000`, "events[0]: found frame 72000"}, {`"events"`, `"happenings"`, "happenings"},
 		{"rate_hz = 48000", "rate_hz = 4", "rate_hz"}, {"}\n", "", "unexpected EOF"}, {"}\n", "}{}", "found more"},
 	} {

@@ -70,7 +70,8 @@ func (t *Trail) collect() {
 		t.applied.Pop()
 		t.events = append(t.events, event)
 	}
-	if untold := t.engine.Stats().Untold; untold != t.untold { // some are missing: nothing from before can be played again
+	// some are missing: nothing from before can be played again
+	if untold := t.engine.Stats().Untold; untold != t.untold {
 		t.untold, t.moments = untold, t.moments[:0]
 	}
 	if n := len(t.moments); n == 0 || t.moments[n-1].Frame < t.newest.Frame {

@@ -37,8 +37,8 @@ func ParseAddress(text string, open bool) (Address, error) {
 		return Address{}, fmt.Errorf("%q: expected localhost or the number of an address, such as 127.0.0.1", text)
 	}
 	if !open {
-		return Address{}, fmt.Errorf("%q can be reached from other machines, and what goes there can be read on the way: "+
-			"expected a loopback address, such as 127.0.0.1:%d", text, port)
+		return Address{}, fmt.Errorf("%q can be reached from other machines, and what goes there can be read on the "+
+			"way: expected a loopback address, such as 127.0.0.1:%d", text, port)
 	}
 	a.Open = true
 	return a, nil

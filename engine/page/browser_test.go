@@ -125,8 +125,9 @@ func (v *visited) agrees() (bool, string) {
 	v.mu.Lock()
 	outputDB := v.outputDB
 	v.mu.Unlock()
-	is := shown{Hold: c.Hold, Sostenuto: c.Sostenuto, Latch: v.player.Latch.On(), Dynamics: math.Round(127 * stats.Dynamics),
-		Volume: float64(stats.Volume), Output: outputDB, Bend: 8192 + 8192*c.BendTurned, Keys: []string{}}
+	is := shown{Hold: c.Hold, Sostenuto: c.Sostenuto, Latch: v.player.Latch.On(),
+		Dynamics: math.Round(127 * stats.Dynamics), Volume: float64(stats.Volume), Output: outputDB,
+		Bend: 8192 + 8192*c.BendTurned, Keys: []string{}}
 	for _, key := range v.held() {
 		is.Keys = append(is.Keys, m.MiddleC.Name(key))
 	}
@@ -188,7 +189,8 @@ func TestKeysOfThePageAreHeard(t *testing.T) {
 	await(t, "the closed page holds nothing", func() bool { return len(v.held()) == 0 })
 }
 
-// What is chosen to be alone on the page is so in the engine, and what the engine is told elsewhere is marked on the page.
+// What is chosen to be alone on the page is so in the engine, and what the engine is told elsewhere is marked on the
+// page.
 func TestListeningCloser(t *testing.T) {
 	v := play(t, newProject(t)).open(t)
 	press := func(title string) {
@@ -214,7 +216,8 @@ func TestListeningCloser(t *testing.T) {
 // A moment is marked with a remark, during which letters play nothing, and is listed.
 func TestMomentsAreMarked(t *testing.T) {
 	v := play(t, newProject(t)).open(t)
-	v.do(chromedp.SendKeys(chromedp.CSS(".mark-form input"), "bell too near"), chromedp.Click(chromedp.CSS(".mark-form button")))
+	v.do(chromedp.SendKeys(chromedp.CSS(".mark-form input"), "bell too near"),
+		chromedp.Click(chromedp.CSS(".mark-form button")))
 	await(t, "the mark is listed", func() bool {
 		return strings.Contains(v.evaluate(`document.querySelector(".marks").textContent`), "1 bell too near · C4")
 	})
@@ -277,7 +280,10 @@ func TestThePageIsForEverybody(t *testing.T) {
 	for _, key := range []byte{48, 55, 64} {
 		p.hand.Push(live.Now(), engine.KindNoteOn, key, 100)
 	}
-	await(t, "the chord is listed", func() bool { return v.evaluate("document.querySelectorAll('.courses tbody tr').length") == "6" })
+	await(t, "the chord is listed", func() bool {
+		return v.evaluate("document.querySelectorAll('.courses tbody "+
+			"tr').length") == "6"
+	})
 	for _, width := range []int64{360, 800, 1280, 2560} {
 		for _, dark := range []bool{false, true} {
 			v.do(testbrowser.Look(width, dark))

@@ -12,8 +12,8 @@ import (
 	"lapstrake/mapping"
 )
 
-// chordWatch follows the chord that is held. Its beginning is the moment at which it became what it is: the last key to
-// join, or to leave.
+// chordWatch follows the chord that is held. Its beginning is the moment at which it became what it is: the last key
+// to join, or to leave.
 type chordWatch struct {
 	beganFrame int64 // noChord without one; Show's own
 	held       []heldCycle
@@ -108,8 +108,8 @@ const (
 // returns computes what is told of a chord. Moments that come nearer than any before are listed up to the first within
 // 1 %.
 func (c *chord) returns(rateHz int) returnsTold {
-	told := returnsTold{BeganFrame: c.beganFrame, Cycles: len(c.steps), HorizonSec: show.HorizonSec, Returns: []returnTold{},
-		Nearing: []nearingTold{}}
+	told := returnsTold{BeganFrame: c.beganFrame, Cycles: len(c.steps), HorizonSec: show.HorizonSec,
+		Returns: []returnTold{}, Nearing: []nearingTold{}}
 	if len(c.steps) == 0 {
 		return told
 	}

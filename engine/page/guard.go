@@ -15,10 +15,10 @@ import (
 
 const tokenBytes = 16 // 128 bits
 
-// guard lets requests through that carry the cookie, which the token of the first address is exchanged for. A name that
-// somebody else's server resolves to this machine is no name of the page (DNS rebinding): Host has to be its address in
-// numbers, or localhost. A page from elsewhere may neither ask nor open a socket: Origin has to be the page's own, and so
-// has what browsers say of a request's site.
+// guard lets requests through that carry the cookie, which the token of the first address is exchanged for. A name
+// that somebody else's server resolves to this machine is no name of the page (DNS rebinding): Host has to be its
+// address in numbers, or localhost. A page from elsewhere may neither ask nor open a socket: Origin has to be the
+// page's own, and so has what browsers say of a request's site.
 type guard struct {
 	address netip.AddrPort
 	open    bool // other machines may reach it
@@ -31,7 +31,8 @@ type guard struct {
 func newGuard(listening net.Addr, a Address) *guard {
 	address := listening.(*net.TCPAddr).AddrPort()
 	return &guard{address: netip.AddrPortFrom(address.Addr().Unmap(), address.Port()), open: a.Open, token: secret(),
-		secret: secret(), cookie: fmt.Sprintf("lapstrake_%d", address.Port()), rate: newBucket(requestsPerSec, requestsAtOnce)}
+		secret: secret(), cookie: fmt.Sprintf("lapstrake_%d", address.Port()),
+		rate: newBucket(requestsPerSec, requestsAtOnce)}
 }
 
 func secret() string {
@@ -40,7 +41,8 @@ func secret() string {
 	return hex.EncodeToString(bytes[:])
 }
 
-// firstURL is the address with the token. Where the page listens on all of the machine's addresses, it names the loopback.
+// firstURL is the address with the token. Where the page listens on all of the machine's addresses, it names the
+// loopback.
 func (g *guard) firstURL() string {
 	at := g.address
 	if at.Addr().IsUnspecified() {
@@ -93,7 +95,8 @@ func foreign(r *http.Request) bool {
 		return true
 	}
 	site := r.Header.Get("Sec-Fetch-Site")
-	if r.URL.Path == "/" && r.Header.Get("Sec-Fetch-Mode") == "navigate" && r.Header.Get("Sec-Fetch-Dest") == "document" {
+	if r.URL.Path == "/" && r.Header.Get("Sec-Fetch-Mode") == "navigate" &&
+		r.Header.Get("Sec-Fetch-Dest") == "document" {
 		return false // a person follows the printed address, from wherever it stands; the token decides
 	}
 	return site != "" && site != "same-origin" && site != "none"
@@ -110,8 +113,8 @@ func (g *guard) holdsCookie(r *http.Request) bool {
 
 func same(a, b string) bool { return subtle.ConstantTimeCompare([]byte(a), []byte(b)) == 1 }
 
-// setHeaders: nothing from outside, nothing inline, in nobody's frame, kept nowhere. A socket's address is named, since
-// some browsers do not count it among 'self'.
+// setHeaders: nothing from outside, nothing inline, in nobody's frame, kept nowhere. A socket's address is named,
+// since some browsers do not count it among 'self'.
 func setHeaders(h http.Header, host string) {
 	socket := ""
 	if !strings.ContainsAny(host, " ;,\"'") {

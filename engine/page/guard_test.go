@@ -68,7 +68,8 @@ func TestOnlyTheHolderOfTheTokenIsAnswered(t *testing.T) {
 	}{
 		{"the page", "GET", "/", map[string]string{"Cookie": key}, 200},
 		{"a module of it", "GET", "/main.js", map[string]string{"Cookie": key, "Sec-Fetch-Site": "same-origin"}, 200},
-		{"under localhost", "GET", "/", map[string]string{"Cookie": key, "Host": fmt.Sprintf("localhost:%d", port)}, 200},
+		{"under localhost", "GET", "/", map[string]string{"Cookie": key, "Host": fmt.Sprintf("localhost:%d", port)},
+			200},
 		{"without a cookie", "GET", "/", nil, 403},
 		{"without a cookie, a module", "GET", "/main.js", nil, 403},
 		{"with a wrong token", "GET", "/?token=" + strings.Repeat("0", 32), nil, 403},
@@ -77,21 +78,28 @@ func TestOnlyTheHolderOfTheTokenIsAnswered(t *testing.T) {
 		{"with a wrong cookie", "GET", "/", map[string]string{"Cookie": key + "0"}, 403},
 		{"with an empty cookie", "GET", "/", map[string]string{"Cookie": p.guard.cookie + "="}, 403},
 		// A name that an attacker's server resolves to 127.0.0.1 (DNS rebinding).
-		{"under a foreign name", "GET", "/", map[string]string{"Cookie": key, "Host": fmt.Sprintf("quay.example:%d", port)}, 403},
-		{"under a name like the own", "GET", "/", map[string]string{"Cookie": key, "Host": own + ".quay.example"}, 403},
+		{"under a foreign name", "GET", "/", map[string]string{"Cookie": key,
+			"Host": fmt.Sprintf("quay.example:%d", port)}, 403},
+		{"under a name like the own", "GET", "/", map[string]string{"Cookie": key, "Host": own + ".quay.example"},
+			403},
 		{"under another port", "GET", "/", map[string]string{"Cookie": key, "Host": "127.0.0.1:1"}, 403},
 		{"without a port", "GET", "/", map[string]string{"Cookie": key, "Host": "127.0.0.1"}, 403},
-		{"under another loopback", "GET", "/", map[string]string{"Cookie": key, "Host": fmt.Sprintf("127.0.0.2:%d", port)}, 403},
+		{"under another loopback", "GET", "/",
+			map[string]string{"Cookie": key, "Host": fmt.Sprintf("127.0.0.2:%d", port)}, 403},
 		{"from a foreign page", "GET", "/", map[string]string{"Cookie": key, "Origin": "http://quay.example"}, 403},
 		{"from a file", "GET", "/main.js", map[string]string{"Cookie": key, "Origin": "null"}, 403},
-		{"from another port's page", "GET", "/main.js", map[string]string{"Cookie": key, "Origin": "http://127.0.0.1:1"}, 403},
-		{"into a foreign page", "GET", "/main.js", map[string]string{"Cookie": key, "Sec-Fetch-Site": "cross-site"}, 403},
-		{"into a page of the same site", "GET", "/main.js", map[string]string{"Cookie": key, "Sec-Fetch-Site": "same-site"}, 403},
+		{"from another port's page", "GET", "/main.js",
+			map[string]string{"Cookie": key, "Origin": "http://127.0.0.1:1"}, 403},
+		{"into a foreign page", "GET", "/main.js", map[string]string{"Cookie": key, "Sec-Fetch-Site": "cross-site"},
+			403},
+		{"into a page of the same site", "GET", "/main.js",
+			map[string]string{"Cookie": key, "Sec-Fetch-Site": "same-site"}, 403},
 		{"to change something", "POST", "/", map[string]string{"Cookie": key}, 405},
 		{"what is not there", "GET", "/guard.go", map[string]string{"Cookie": key}, 404},
 		{"a socket without a cookie", "GET", "/socket", map[string]string{"Origin": "http://" + own}, 403},
 		{"a socket without an origin", "GET", "/socket", map[string]string{"Cookie": key}, 403},
-		{"a socket from a foreign page", "GET", "/socket", map[string]string{"Cookie": key, "Origin": "http://quay.example"}, 403},
+		{"a socket from a foreign page", "GET", "/socket",
+			map[string]string{"Cookie": key, "Origin": "http://quay.example"}, 403},
 	} {
 		t.Run(c.what, func(t *testing.T) {
 			response := p.ask(t, c.method, c.path, c.headers)
@@ -100,7 +108,8 @@ func TestOnlyTheHolderOfTheTokenIsAnswered(t *testing.T) {
 				t.Errorf("%s %s: %d %q, want %d", c.method, c.path, response.StatusCode, body, c.status)
 			}
 			policy := response.Header.Get("Content-Security-Policy")
-			if !strings.HasPrefix(policy, "default-src 'none'; script-src 'self'; style-src 'self'") || strings.Contains(policy, "unsafe") {
+			if !strings.HasPrefix(policy, "default-src 'none'; script-src 'self'; style-src 'self'") ||
+				strings.Contains(policy, "unsafe") {
 				t.Errorf("policy %q", policy)
 			}
 			if got := response.Header.Get("Cache-Control"); got != "no-store" {

@@ -16,8 +16,8 @@ import (
 	"lapstrake/engine/live"
 )
 
-// A thousand messages that say nothing that anybody understands, from ten pages at once, while a chord sounds: none moves
-// anything, nobody asks for anything, no frame is missed.
+// A thousand messages that say nothing that anybody understands, from ten pages at once, while a chord sounds: none
+// moves anything, nobody asks for anything, no frame is missed.
 func TestHostileMessagesDoNotTouchTheSound(t *testing.T) {
 	path := newProject(t)
 	p := play(t, path)
@@ -59,7 +59,8 @@ func TestHostileMessagesDoNotTouchTheSound(t *testing.T) {
 		}
 	}
 	if now := p.engine.Stats(); now.Events != events || now.Misses != 0 || now.Stolen != 0 {
-		t.Errorf("%d events moved something, %d late reads, %d notes cut short", now.Events-events, now.Misses, now.Stolen)
+		t.Errorf("%d events moved something, %d late reads, %d notes cut short", now.Events-events,
+			now.Misses, now.Stolen)
 	}
 	if got := fmt.Sprint(p.held()); got != "[48 55 64]" {
 		t.Errorf("held %s", got)
@@ -129,19 +130,24 @@ func hostile(random *rand.Rand) (websocket.MessageType, []byte) {
 	case 1:
 		return websocket.MessageText, make([]byte, messageBytes+random.IntN(100_000)+1)
 	case 2:
-		return websocket.MessageText, []byte(pick("", "{", "[]", "null", "0", `"note"`, `{"do":`, `{"do":null}`, `{"do":{}}`,
-			`{"do":"note","key":60,"velocity":0}{"do":"silence"}`).(string))
+		return websocket.MessageText, []byte(
+			pick("", "{", "[]", "null", "0", `"note"`, `{"do":`, `{"do":null}`, `{"do":{}}`,
+				`{"do":"note","key":60,"velocity":0}{"do":"silence"}`).(string))
 	case 3:
-		return websocket.MessageText, encoded(map[string]any{"do": pick("", "quit", "constructor", "__proto__", "exec", 7), "key": 60})
+		return websocket.MessageText, encoded(
+			map[string]any{"do": pick("", "quit", "constructor", "__proto__", "exec", 7), "key": 60})
 	case 4:
-		return websocket.MessageText, encoded(map[string]any{"do": "note", "key": wrong, "velocity": pick(-1, 128, "x")})
+		return websocket.MessageText, encoded(
+			map[string]any{"do": "note", "key": wrong, "velocity": pick(-1, 128, "x")})
 	case 5:
 		number := pick(0, 2, 6, 32, 96, 100, 120, 121, 123, 127, 128, -1)
-		return websocket.MessageText, encoded(map[string]any{"do": "control", "number": number, "value": pick(0, 64, 127)})
+		return websocket.MessageText, encoded(
+			map[string]any{"do": "control", "number": number, "value": pick(0, 64, 127)})
 	case 6:
 		return websocket.MessageText, encoded(map[string]any{"do": "bend", "value": pick(-1, 16384, 1<<40, "up")})
 	default:
-		return websocket.MessageText, encoded(map[string]any{"do": pick("latch", "silence", "level", "strike", "where", "all", "pick"), "hull": wrong})
+		return websocket.MessageText, encoded(
+			map[string]any{"do": pick("latch", "silence", "level", "strike", "where", "all", "pick"), "hull": wrong})
 	}
 }
 
@@ -162,14 +168,16 @@ func TestLeavingReleasesWhatWasHeld(t *testing.T) {
 	}
 	go drain(conn)
 	p.hand.Push(live.Now(), engine.KindNoteOn, 50, 100)
-	for _, message := range []string{`{"do":"control","number":64,"value":127}`, `{"do":"note","key":60,"velocity":90}`,
-		`{"do":"note","key":62,"velocity":90}`, `{"do":"note","key":60,"velocity":0}`, `{"do":"bend","value":9000}`} {
+	for _, message := range []string{`{"do":"control","number":64,"value":127}`,
+		`{"do":"note","key":60,"velocity":90}`, `{"do":"note","key":62,"velocity":90}`,
+		`{"do":"note","key":60,"velocity":0}`, `{"do":"bend","value":9000}`} {
 		if err := conn.Write(t.Context(), websocket.MessageText, []byte(message)); err != nil {
 			t.Fatal(err)
 		}
 	}
 	await(t, "both keys and the world's sound, and the bend has moved", func() bool {
-		return fmt.Sprint(p.held()) == "[50 60 62]" && p.engine.Controllers().BendTurned > 0 && p.engine.Controllers().Hold
+		return fmt.Sprint(p.held()) == "[50 60 62]" && p.engine.Controllers().BendTurned > 0 &&
+			p.engine.Controllers().Hold
 	})
 	conn.CloseNow()
 	await(t, "only the world's key is held", func() bool {

@@ -1,9 +1,10 @@
-// Package page serves one local page that shows what a player sounds, and on which it can be played. Nobody but the user of
-// this machine reaches it: it listens on the loopback alone unless told otherwise, and answers only those who hold the
-// token of its first address (guard.go). What sounds leaves the player as engine.Snapshot does, without a lock; what the
-// page plays goes into the player as any MIDI input's messages do. So the audio thread knows nothing of it.
+// Package page serves one local page that shows what a player sounds, and on which it can be played. Nobody but the
+// user of this machine reaches it: it listens on the loopback alone unless told otherwise, and answers only those who
+// hold the token of its first address (guard.go). What sounds leaves the player as engine.Snapshot does, without a
+// lock; what the page plays goes into the player as any MIDI input's messages do. So the audio thread knows nothing of
+// it.
 //
-// The page itself is in web/: plain modules of JavaScript, which a browser takes as they are.
+// The page itself is in mapping/pages/web: plain modules of JavaScript, which a browser takes as they are.
 package page
 
 import (
@@ -31,8 +32,8 @@ type Settings struct {
 	Channel  byte // on which the page plays, 0 to 15
 }
 
-// Page is a page that is being served. Show belongs to one goroutine; all else may be called from anywhere but the audio
-// thread.
+// Page is a page that is being served. Show belongs to one goroutine; all else may be called from anywhere but the
+// audio thread.
 type Page struct {
 	settings Settings
 	listener net.Listener

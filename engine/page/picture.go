@@ -56,7 +56,7 @@ const (
 	flagBuilding
 )
 
-// encode writes a picture as little-endian numbers. web/picture.js reads it; the offsets stand there and here alone.
+// encode writes a picture as little-endian numbers. mapping/pages/web/picture.js reads it; the offsets stand there and here alone.
 func encode(s *engine.Snapshot, look *Look, c *engine.Controllers, m *mapping.Map, chordFrame int64) []byte {
 	b := make([]byte, pictureHeadBytes+pictureBytes*len(s.Cycles))
 	b[0] = pictureVersion
@@ -75,8 +75,8 @@ func encode(s *engine.Snapshot, look *Look, c *engine.Controllers, m *mapping.Ma
 		put32(b, 24+4*i, x)
 	}
 	put32(b, 88, look.TruePeakDBTP)
-	for i, x := range []int64{int64(look.LoadPercent), int64(look.WorstLoad), look.Underruns, look.Misses, look.ReadErrors,
-		look.Stolen + look.Refused, int64(m.RateHz), look.Events} {
+	for i, x := range []int64{int64(look.LoadPercent), int64(look.WorstLoad), look.Underruns,
+		look.Misses, look.ReadErrors, look.Stolen + look.Refused, int64(m.RateHz), look.Events} {
 		binary.LittleEndian.PutUint32(b[56+4*i:], uint32(min(x, math.MaxUint32)))
 	}
 	for i := range s.Cycles {

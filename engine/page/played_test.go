@@ -174,7 +174,8 @@ func (p *played) serve(stop <-chan struct{}) {
 			p.mu.Lock()
 			db := p.outputDB
 			p.mu.Unlock()
-			p.Show(Look{Figures: p.player.Figures(), TruePeakDBTP: tap.TruePeakDBTP(), OutputDB: db, Latch: p.player.Latch.On()})
+			p.Show(Look{Figures: p.player.Figures(), TruePeakDBTP: tap.TruePeakDBTP(), OutputDB: db,
+				Latch: p.player.Latch.On()})
 		}
 	}
 }

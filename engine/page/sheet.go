@@ -125,8 +125,8 @@ func readSheet(dir string) sheetTold {
 }
 
 func rowOf(sheet *takes.Sheet, row *takes.Row, columns []string, heard *beds.TakeHeard) rowTold {
-	r := rowTold{Name: row.Name(), Kind: string(row.UsedKind()), Layer: row.SuggestedLayer, Strand: row.SuggestedStrand,
-		Flags: []string{}, Beds: []bedHeld{}}
+	r := rowTold{Name: row.Name(), Kind: string(row.UsedKind()), Layer: row.SuggestedLayer,
+		Strand: row.SuggestedStrand, Flags: []string{}, Beds: []bedHeld{}}
 	for _, column := range columns {
 		text, _ := sheet.Cell(row, column)
 		r.Cells = append(r.Cells, text)
@@ -144,7 +144,8 @@ func rowOf(sheet *takes.Sheet, row *takes.Row, columns []string, heard *beds.Tak
 	if heard != nil {
 		r.HeardSec = math.Round(10*heard.AudibleSec()) / 10
 		for _, bed := range heard.Beds {
-			r.Beds = append(r.Beds, bedHeld{bed.Bed, math.Round(10*bed.AudibleSec) / 10, math.Round(100*bed.MoveSemitones) / 100, bed.Tuned})
+			r.Beds = append(r.Beds, bedHeld{bed.Bed, math.Round(10*bed.AudibleSec) / 10,
+				math.Round(100*bed.MoveSemitones) / 100, bed.Tuned})
 		}
 	}
 	return r

@@ -51,7 +51,10 @@ func TestTakesAreHeardAndDecided(t *testing.T) {
 	path := withTakes(t, 5)
 	v := play(t, path).open(t)
 	v.evaluate("location.hash = '#takes'")
-	await(t, "the takes are listed", func() bool { return v.evaluate("document.querySelectorAll('.take').length") == "5" })
+	await(t, "the takes are listed", func() bool {
+		return v.evaluate(
+			"document.querySelectorAll('.take').length") == "5"
+	})
 
 	// Walk and hear.
 	v.do(chromedp.Focus(chromedp.CSS(".list")), chromedp.KeyEvent(kb.ArrowDown), chromedp.KeyEvent(" "))
@@ -64,7 +67,8 @@ func TestTakesAreHeardAndDecided(t *testing.T) {
 
 	// Decide, and take back.
 	set := func(column, value string) {
-		v.evaluate(fmt.Sprintf("(() => { const i = document.querySelector('[data-column=%s]'); i.value = %q; i.dispatchEvent(new Event('change')); })()", column, value))
+		v.evaluate(fmt.Sprintf("(() => { const i = document.querySelector('[data-column=%s]'); i.value = %q; "+
+			"i.dispatchEvent(new Event('change')); })()", column, value))
 	}
 	name := sheetOf(t, path).Rows[1].Name()
 	set("use", "no")
@@ -85,8 +89,8 @@ func TestTakesAreHeardAndDecided(t *testing.T) {
 	if err := sheet.Save(filepath.Join(filepath.Dir(path), project.SheetFile)); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := v.editSheet([]takes.CellEdit{{Take: name, Column: "title", From: "", To: "from the page"}}); err == nil ||
-		!strings.Contains(err.Error(), "somebody else has changed it") {
+	if _, err := v.editSheet([]takes.CellEdit{{Take: name, Column: "title", From: "",
+		To: "from the page"}}); err == nil || !strings.Contains(err.Error(), "somebody else has changed it") {
 		t.Errorf("an edit of an old cell: %v", err)
 	}
 	await(t, "the page shows what the spreadsheet wrote", func() bool {
@@ -116,7 +120,10 @@ func TestManyTakesScroll(t *testing.T) {
 	}
 	v := play(t, path).open(t)
 	v.evaluate("location.hash = '#takes'")
-	await(t, "the takes are counted", func() bool { return v.evaluate("document.querySelector('.count-of').textContent") == "2000 takes" })
+	await(t, "the takes are counted", func() bool {
+		return v.evaluate(
+			"document.querySelector('.count-of').textContent") == "2000 takes"
+	})
 	v.do(chromedp.Focus(chromedp.CSS(".list")), chromedp.KeyEvent(kb.End))
 	await(t, "the last take is chosen", func() bool {
 		return v.evaluate("document.querySelector('[aria-selected=true] .name')?.textContent") == "Bell 1999"

@@ -64,7 +64,8 @@ func (p *Page) welcome() (*visitor, error) {
 	if err != nil {
 		return nil, err
 	}
-	v := &visitor{page: p, input: input, news: make(chan struct{}, 1), say: make(chan []byte, 8), seen: map[string]int{}}
+	v := &visitor{page: p, input: input, news: make(chan struct{}, 1), say: make(chan []byte, 8),
+		seen: map[string]int{}}
 	v.news <- struct{}{}
 	p.visitors[v] = true
 	return v, nil
@@ -104,7 +105,8 @@ func (v *visitor) read(ctx context.Context, conn *websocket.Conn) {
 	}
 }
 
-// write sends the newest picture, what is new on the board, and answers. A slow browser misses pictures and delays nobody.
+// write sends the newest picture, what is new on the board, and answers. A slow browser misses pictures and delays
+// nobody.
 func (v *visitor) write(ctx context.Context, conn *websocket.Conn) {
 	var sent *[]byte
 	for {

@@ -12,7 +12,8 @@ import (
 func TestChordTellsTheCyclesOfItsKeys(t *testing.T) {
 	chord := yardChord(t, yardBedSec, yardBedSec, 60, 53, 72)
 	if len(chord.Cycles) != 2 {
-		t.Fatalf("%d cycles, want one for each of the two keys that lie in the zone: %+v", len(chord.Cycles), chord.Cycles)
+		t.Fatalf("%d cycles, want one for each of the two keys that lie in the zone: %+v",
+			len(chord.Cycles), chord.Cycles)
 	}
 	for i, key := range []int{60, 53} {
 		cycle := chord.Cycles[i]
@@ -20,7 +21,8 @@ func TestChordTellsTheCyclesOfItsKeys(t *testing.T) {
 		if cycle.ShiftSemitones != float64(key-yardRoot) {
 			t.Errorf("key %d: shifted by %v semitones", key, cycle.ShiftSemitones)
 		}
-		if cycle.Key != key || cycle.Root != yardRoot || cycle.Layer != "" || !testsound.Within(cycle.CycleSec, want, 1e-6) {
+		if cycle.Key != key || cycle.Root != yardRoot || cycle.Layer != "" ||
+			!testsound.Within(cycle.CycleSec, want, 1e-6) {
 			t.Errorf("key %d: %+v, want root %d and a turn of %.6f s", key, cycle, yardRoot, want)
 		}
 	}

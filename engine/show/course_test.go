@@ -20,7 +20,8 @@ func TestNearest(t *testing.T) {
 	for _, back := range chord.Nearest(20*longer, 5, 1) {
 		turnsA, turnsB := back.BestSec/shorter, back.BestSec/longer
 		worst := max(math.Abs(turnsA-math.Round(turnsA)), math.Abs(turnsB-math.Round(turnsB)))
-		if !testsound.Within(worst, back.WorstTurns, 1e-9) || !testsound.Within(chord.AwayTurns(back.BestSec), worst, 1e-12) {
+		if !testsound.Within(worst, back.WorstTurns, 1e-9) ||
+			!testsound.Within(chord.AwayTurns(back.BestSec), worst, 1e-12) {
 			t.Errorf("%.3f s: %v turns, want %v", back.BestSec, back.WorstTurns, worst)
 		}
 	}
@@ -54,14 +55,16 @@ func TestCourseAsSVG(t *testing.T) {
 	for name, svg := range map[string]string{"file": file.String(), "inline": inline} {
 		words := svgWords(t, svg)
 		for _, want := range []string{
-			"Course & turns", "C4 from C4, rank C", "G3 from C4, rank C", "bed a", "bed b", "time (seconds)", "nearest: ",
+			"Course & turns", "C4 from C4, rank C", "G3 from C4, rank C", "bed a", "bed b",
+			"time (seconds)", "nearest: ",
 		} {
 			if !strings.Contains(words, want) {
 				t.Errorf("%s: %q is not said in %q", name, want, words)
 			}
 		}
 		if strings.Count(words, "\n25\n") != 1 {
-			t.Errorf("%s: the time axis says 25 s %d times, want once below all panels", name, strings.Count(words, "\n25\n"))
+			t.Errorf("%s: the time axis says 25 s %d times, want once below all panels", name,
+				strings.Count(words, "\n25\n"))
 		}
 		if strings.Contains(strings.ReplaceAll(svg, "http://www.w3.org/2000/svg", ""), "http") {
 			t.Errorf("%s: something comes from outside", name)

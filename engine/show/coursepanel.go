@@ -25,8 +25,8 @@ const (
 	hairlineSpan   = vg.Length(9)
 )
 
-// coursePanels are the lanes of a chord and, below, how far it is from its beginning; the nearest moments are marked in
-// both.
+// coursePanels are the lanes of a chord and, below, how far it is from its beginning; the nearest moments are marked
+// in both.
 func coursePanels(chord *Chord, seconds float64) ([]panel, error) {
 	marks := nearMarks(chord, seconds)
 	lanes := lanePanel(chord, seconds)
@@ -87,14 +87,14 @@ func awayPanel(chord *Chord, seconds float64, marks []Mark) (panel, error) {
 	return p, err
 }
 
-// lanePanel draws a lane for each cycle, in which a line rises over each turn from where the note began. Its dashes say
-// which bed leads.
+// lanePanel draws a lane for each cycle, in which a line rises over each turn from where the note began. Its dashes
+// say which bed leads.
 func lanePanel(chord *Chord, seconds float64) panel {
 	lanes := chord.Lanes(seconds)
 	ticks := laneTicks(lanes, chord.m.MiddleC)
 	lowest := ticks[len(ticks)-1].Value - 0.5
-	const heading = "Each cycle's course: a line rises over one turn from where the note began, in the style of the bed that " +
-		"leads"
+	const heading = "Each cycle's course: a line rises over one turn from where the note began, in the style of the " +
+		"bed that leads"
 	p := newPanel(heading, vg.Length(0.5-lowest)*laneHeight, timeTicks{}, timeLabel(seconds))
 	p.plot.Add(turningLines{lanes, ticks})
 	p.plot.X.Min, p.plot.X.Max = 0, seconds

@@ -26,8 +26,8 @@ func FontFace(text string) (string, error) {
 		if err != nil {
 			return "", err
 		}
-		fmt.Fprintf(&css, "@font-face{font-family:lapstrake;font-weight:%s;src:url(data:font/ttf;base64,%s)}", face.weight,
-			base64.StdEncoding.EncodeToString(font))
+		fmt.Fprintf(&css, "@font-face{font-family:lapstrake;font-weight:%s;src:url(data:font/ttf;base64,%s)}",
+			face.weight, base64.StdEncoding.EncodeToString(font))
 	}
 	return css.String(), nil
 }

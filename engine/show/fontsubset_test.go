@@ -11,8 +11,8 @@ import (
 	"golang.org/x/image/math/fixed"
 )
 
-// A font that was cut down is read by a general library, holds the shapes and widths of its letters, those put together
-// from parts too, and nothing of the others.
+// A font that was cut down is read by a general library, holds the shapes and widths of its letters, those put
+// together from parts too, and nothing of the others.
 func TestSubsetFont(t *testing.T) {
 	const kept, size = "Ag ß é Č 7−…↕", fixed.Int26_6(1000 << 6)
 	for _, ttf := range [][]byte{liberationsansregular.TTF, liberationsansbold.TTF} {
@@ -35,7 +35,8 @@ func TestSubsetFont(t *testing.T) {
 			want, wantAdvance := outline(t, whole, letter, size)
 			got, advance := outline(t, few, letter, size)
 			if advance != wantAdvance || !reflect.DeepEqual(got, want) {
-				t.Errorf("%q: %d segments and %v wide, want %d and %v", letter, len(got), advance, len(want), wantAdvance)
+				t.Errorf("%q: %d segments and %v wide, want %d and %v", letter, len(got), advance,
+					len(want), wantAdvance)
 			}
 		}
 		if id, _ := few.GlyphIndex(nil, 'B'); id != 0 {

@@ -14,7 +14,8 @@ func TestSweepGoesThroughEveryValue(t *testing.T) {
 	lastFrame := int64(-1)
 	for _, event := range show.SweepEvents(controller, frames) {
 		if event.Data1 != controller || event.Frame <= lastFrame || event.Frame >= frames {
-			t.Fatalf("%+v after frame %d: want controller %d, evenly within %d frames", event, lastFrame, controller, frames)
+			t.Fatalf("%+v after frame %d: want controller %d, evenly within %d frames", event, lastFrame,
+				controller, frames)
 		}
 		lastFrame = event.Frame
 		values = append(values, int(event.Data2))

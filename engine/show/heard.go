@@ -56,7 +56,7 @@ const (
 
 // panel draws the rows downwards.
 func (h *Heard) panel(seconds float64) panel {
-	const heading = "Who is heard in the chord, in the style of the bed that has it: the thicker, the louder beside the others"
+	const heading = "Who is heard in the chord, in the colour of the bed that has it: the thicker, the louder"
 	p := newPanel(heading, vg.Length(len(h.rows))*heardHeight, timeTicks{}, timeLabel(seconds))
 	ticks := make([]plot.Tick, len(h.rows))
 	for i, row := range h.rows {

@@ -19,7 +19,8 @@ func TestInksContrast(t *testing.T) {
 		}
 		for _, pair := range [][2]color.RGBA{{ink.Light, paper.Light}, {ink.Dark, paper.Dark}} {
 			if ratio := contrast(pair[0], pair[1]); ratio < least {
-				t.Errorf("%s: %s on %s has a contrast of %.2f, want %v", ink.Name, Hex(pair[0]), Hex(pair[1]), ratio, least)
+				t.Errorf("%s: %s on %s has a contrast of %.2f, want %v", ink.Name, Hex(pair[0]),
+					Hex(pair[1]), ratio, least)
 			}
 		}
 	}
@@ -29,9 +30,11 @@ func TestInksContrast(t *testing.T) {
 // and in their dashes: WCAG 2.2, success criterion 1.4.1, asks that colour is not the only means of telling apart.
 func TestLinesDifferInGrey(t *testing.T) {
 	for i := range lineInk[1:] {
-		for _, pair := range [][2]color.RGBA{{lineInk[i].Light, lineInk[i+1].Light}, {lineInk[i].Dark, lineInk[i+1].Dark}} {
+		for _, pair := range [][2]color.RGBA{{lineInk[i].Light, lineInk[i+1].Light},
+			{lineInk[i].Dark, lineInk[i+1].Dark}} {
 			if apart := math.Abs(lightness(pair[0]) - lightness(pair[1])); apart < 20 {
-				t.Errorf("lines %d and %d, %s and %s, are %.0f apart in lightness", i+1, i+2, Hex(pair[0]), Hex(pair[1]), apart)
+				t.Errorf("lines %d and %d, %s and %s, are %.0f apart in lightness", i+1, i+2, Hex(pair[0]),
+					Hex(pair[1]), apart)
 			}
 		}
 	}

@@ -25,7 +25,8 @@ func TestLanesSayWhichBedIsHeard(t *testing.T) {
 				from := 2 * int((lead.FromSec+float64(percent)/100*(lead.ToSec-lead.FromSec))*yardRateHz)
 				left, right := sides(sound[from : from+2*yardRateHz/50])
 				if louder := map[bool]int{true: 0, false: 1}[left > right]; louder != lead.Strand {
-					t.Errorf("key %d: %+v: %d %% into it the sides have %.4f and %.4f", key, lead, percent, left, right)
+					t.Errorf("key %d: %+v: %d %% into it the sides have %.4f and %.4f", key, lead,
+						percent, left, right)
 				}
 			}
 		}

@@ -25,8 +25,8 @@ type legendEntry struct {
 	dot   *draw.GlyphStyle
 }
 
-// Mark is a place on the axis that wants a look, such as a finding: a line up through the plot, and a word or two above
-// it.
+// Mark is a place on the axis that wants a look, such as a finding: a line up through the plot, and a word or two
+// above it.
 type Mark struct {
 	X     float64
 	Text  string // "" where another panel says it

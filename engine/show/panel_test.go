@@ -70,7 +70,8 @@ func TestWordsOfMarksAreApart(t *testing.T) {
 	for i, a := range rows {
 		for j, b := range rows[:i] {
 			reach := (markStyle().Width(p.marks[i].Text) + markStyle().Width(p.marks[j].Text)) / 2
-			if apart := math.Abs(float64(toX(p.marks[i].X) - toX(p.marks[j].X))); a == b && a >= 0 && apart < float64(reach) {
+			if apart := math.Abs(float64(toX(p.marks[i].X) - toX(p.marks[j].X))); a == b && a >= 0 &&
+				apart < float64(reach) {
 				t.Errorf("marks %d and %d lie in row %d, %v points apart", i, j, a, apart)
 			}
 		}

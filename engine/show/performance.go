@@ -38,10 +38,10 @@ func (p *Performance) endFrame() int64 {
 
 func (p *Performance) lastFrame() int64 { return p.Events[len(p.Events)-1].Frame }
 
-// Play gives the sound to take, in blocks of interleaved stereo frames that are take's only until it returns. The first
-// frame is that of FromFrame: the latency of the ceiling is taken off. Play ends when the last event is past and nothing
-// sounds any more, after LongestFrames at the latest, or with the first error of a bed or of take. progress is called
-// with the part that is done, 0 to 1; it may be nil.
+// Play gives the sound to take, in blocks of interleaved stereo frames that are take's only until it returns. The
+// first frame is that of FromFrame: the latency of the ceiling is taken off. Play ends when the last event is past and
+// nothing sounds any more, after LongestFrames at the latest, or with the first error of a bed or of take. progress is
+// called with the part that is done, 0 to 1; it may be nil.
 func (p *Performance) Play(take func(frames []float32) error, progress func(part float64)) (Played, error) {
 	var played Played
 	lastFrame, end := p.lastFrame(), p.endFrame()
@@ -69,7 +69,8 @@ func (p *Performance) Play(take func(frames []float32) error, progress func(part
 		}
 	}
 	if misses := p.Engine.Stats().Misses; misses > 0 {
-		return played, fmt.Errorf("%d reads came late in a render that waits for them: the program is at fault", misses)
+		return played, fmt.Errorf("%d reads came late in a render that waits for them: the program is at fault",
+			misses)
 	}
 	return played, nil
 }

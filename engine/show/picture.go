@@ -56,7 +56,8 @@ func (p *Picture) movesPanel() (panel, error) {
 		curve.Y = append(curve.Y, float64(move.Data2))
 	}
 	curve.X, curve.Y = append(curve.X, seconds), append(curve.Y, curve.Y[len(curve.Y)-1])
-	c := &Curves{Axis: Time, Curves: []Curve{curve}, Up: fmt.Sprintf("Dynamics: value of controller %d", p.Moves[0].Data1)}
+	c := &Curves{Axis: Time, Curves: []Curve{curve}, Up: fmt.Sprintf("Dynamics: value of controller %d",
+		p.Moves[0].Data1)}
 	moves, err := c.panel(movesHeight)
 	moves.plot.X.Min, moves.plot.X.Max, moves.plot.Y.Min, moves.plot.Y.Max = 0, seconds, 0, 127
 	moves.plot.Y.Tick.Marker = valueTicks{}

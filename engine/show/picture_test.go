@@ -37,7 +37,8 @@ func TestPictureCutsNothingOff(t *testing.T) {
 		for x := bounds.Min.X; x < bounds.Max.X; x++ {
 			atEdge := min(x-bounds.Min.X, y-bounds.Min.Y, bounds.Max.X-1-x, bounds.Max.Y-1-y) < 8
 			if r, g, b, _ := picture.At(x, y).RGBA(); atEdge && (r < 0xff00 || g < 0xff00 || b < 0xff00) {
-				t.Fatalf("%v: something is drawn within 8 pixels of the edge, at %d, %d: %v", bounds, x, y, picture.At(x, y))
+				t.Fatalf("%v: something is drawn within 8 pixels of the edge, at %d, %d: %v", bounds, x, y,
+					picture.At(x, y))
 			}
 		}
 	}
@@ -73,7 +74,8 @@ func TestPictureOfASweep(t *testing.T) {
 			t.Fatal(err)
 		}
 		words := svgWords(t, file.String())
-		for i, says := range []string{"Dynamics: value of controller 11\n", "How far the farthest cycle is from where it began"} {
+		for i, says := range []string{"Dynamics: value of controller 11\n",
+			"How far the farthest cycle is from where it began"} {
 			if strings.Contains(words, says) != want[i] {
 				t.Errorf("%s: %q is said: %v", picture.Title, says, !want[i])
 			}
@@ -88,7 +90,8 @@ func TestPictureSaysWhoIsHeard(t *testing.T) {
 	levels.Add(sound)
 	heard := &show.Heard{StepSec: 1}
 	heard.Add([]show.HeardOne{{Name: "the oar", Sones: 3}})
-	heard.Add([]show.HeardOne{{Name: "the bell", Strand: 1, Sones: 4}, {Name: "the oar", Sones: 2}, {Name: "the bell", Sones: 1}})
+	heard.Add([]show.HeardOne{{Name: "the bell", Strand: 1, Sones: 4}, {Name: "the oar", Sones: 2},
+		{Name: "the bell", Sones: 1}})
 	heard.Add(nil)
 	picture := &show.Picture{Title: "held", Levels: levels, Chord: chord, Heard: heard}
 	var file bytes.Buffer

@@ -12,7 +12,8 @@ import (
 // A plot of any range has a few round numbers beside it, all different, within the range.
 func TestNumberTicks(t *testing.T) {
 	for want, bounds := range map[string][2]float64{
-		"0 10 20 30 40 50": {-2, 54}, "\u22121.0 \u22120.5 0.0 0.5 1.0": {-1.4, 1.2}, "0.0 0.2 0.4 0.6 0.8": {-0.05, 0.82}, "600 800 1000": {590, 1199}, "0 1 2 3": {-0.3, 3.3},
+		"0 10 20 30 40 50": {-2, 54}, "\u22121.0 \u22120.5 0.0 0.5 1.0": {-1.4, 1.2},
+		"0.0 0.2 0.4 0.6 0.8": {-0.05, 0.82}, "600 800 1000": {590, 1199}, "0 1 2 3": {-0.3, 3.3},
 		"\u221225 \u221220 \u221215": {-28, -14},
 	} {
 		var labels []string

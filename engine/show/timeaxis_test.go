@@ -17,8 +17,10 @@ func TestTimeAxis(t *testing.T) {
 	} {
 		ticks := timeTicks{}.Ticks(0, want.endSec)
 		second, last := ticks[1].Label, ticks[len(ticks)-1].Label
-		if second != want.second || last != want.last || timeLabel(want.endSec) != want.label || ticks[0].Label[0] != '0' {
-			t.Errorf("%v s: second tick %q, last %q, %q, want %+v", want.endSec, second, last, timeLabel(want.endSec), want)
+		if second != want.second || last != want.last || timeLabel(want.endSec) != want.label ||
+			ticks[0].Label[0] != '0' {
+			t.Errorf("%v s: second tick %q, last %q, %q, want %+v", want.endSec, second, last,
+				timeLabel(want.endSec), want)
 		}
 	}
 }

@@ -29,7 +29,8 @@ func yardMap(tb testing.TB, dir string, softSec, loudSec float64) *mapping.Map {
 		Rank: "C", Root: yardRoot, Low: yardRoot - 11, High: yardRoot, Start: 0.25, Beds: map[string][]string{},
 	}
 	for layer, sec := range map[string]float64{"soft": softSec, "loud": loudSec} {
-		zone.Beds[layer] = []string{writeBed(tb, dir, layer+"-a.wav", sec, 0), writeBed(tb, dir, layer+"-b.wav", sec, 1)}
+		zone.Beds[layer] = []string{writeBed(tb, dir, layer+"-a.wav", sec, 0),
+			writeBed(tb, dir, layer+"-b.wav", sec, 1)}
 	}
 	m.Zones = []mapping.Zone{zone}
 	return m

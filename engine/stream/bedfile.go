@@ -71,8 +71,8 @@ func bedOpenError(path string, err error) error {
 	return fmt.Errorf("%s: %w", path, err)
 }
 
-// ReadStereo reads as wav.File does. A file that was written over since it was opened gives an error and no frames: what
-// was read before would not go with them.
+// ReadStereo reads as wav.File does. A file that was written over since it was opened gives an error and no frames:
+// what was read before would not go with them.
 func (f *BedFile) ReadStereo(dst []float32, posFrames int64) error {
 	err := f.File.ReadStereo(dst, posFrames)
 	if f.held == nil && f.opened != nil && !f.unchanged() {

@@ -92,7 +92,8 @@ func TestOpenBedRefuses(t *testing.T) {
 	six := bytes.Clone(good)
 	six[22], six[32], six[28], six[29], six[30] = 6, 12, 0, 0xCA, 8 // channels, frame bytes, 576000 bytes a second
 	root := project(t, map[string][]byte{
-		"beds/good.wav": good, "beds/text.wav": []byte("not a sound at all, nor a WAVE file"), "beds/six.wav": append(six, make([]byte, 8)...),
+		"beds/good.wav": good, "beds/text.wav": []byte("not a sound at all, nor a WAVE file"),
+		"beds/six.wav": append(six, make([]byte, 8)...),
 	})
 	if err := root.Symlink(outside, "beds/link.wav"); err != nil {
 		t.Fatal(err)

@@ -178,8 +178,8 @@ func (c *Cycle) Stretches() []Alone {
 	return stretches
 }
 
-// BedsAt tells which bed sounds at a frame of the endless cycle, which comes next, and how far the join between the two has
-// gone: 0 while the first sounds alone, up to 1. It allocates nothing.
+// BedsAt tells which bed sounds at a frame of the endless cycle, which comes next, and how far the join between the
+// two has gone: 0 while the first sounds alone, up to 1. It allocates nothing.
 func (c *Cycle) BedsAt(pos int64) (bed, next int, over float64) {
 	pos %= c.Frames
 	bed = len(c.begins) - 1
@@ -193,7 +193,8 @@ func (c *Cycle) BedsAt(pos int64) (bed, next int, over float64) {
 	return bed, next, over
 }
 
-// ReadBed reads what the cycle uses of one of its beds, crossfades not applied, as interleaved stereo at the cycle's rate.
+// ReadBed reads what the cycle uses of one of its beds, crossfades not applied, as interleaved stereo at the cycle's
+// rate.
 func (c *Cycle) ReadBed(bed int) ([]float32, error) {
 	stereo := make([]float32, 2*c.used[bed])
 	if err := c.beds[bed].ReadStereo(stereo, 0); err != nil {

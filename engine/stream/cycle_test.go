@@ -9,7 +9,8 @@ import (
 )
 
 func TestCycleIsTheSameInAnyPieces(t *testing.T) {
-	a, b, c := sliceBed("a", 48000, noise(1, 9000)), sliceBed("b", 48000, noise(2, 7001)), sliceBed("c", 48000, noise(3, 6000))
+	a, b, c := sliceBed("a", 48000, noise(1, 9000)), sliceBed("b", 48000, noise(2, 7001)),
+		sliceBed("c", 48000, noise(3, 6000))
 	for name, cycle := range map[string]*Cycle{
 		"three unequal beds":        newCycle(t, 2500, 0, a, b, c),
 		"used in part":              newCycle(t, 1000, 5000, a, b),
@@ -46,7 +47,8 @@ func constantBed(name string, frames int64, level float32) Bed {
 func TestBedsSoundAloneBetweenTheirJoins(t *testing.T) {
 	const overlap = 1000
 	levels := []float32{0.25, 0.5, 1}
-	cycle := newCycle(t, overlap, 0, constantBed("a", 6000, levels[0]), constantBed("b", 5000, levels[1]), constantBed("c", 4000, levels[2]))
+	cycle := newCycle(t, overlap, 0, constantBed("a", 6000, levels[0]), constantBed("b", 5000, levels[1]),
+		constantBed("c", 4000, levels[2]))
 	alone := [][2]int64{{0, 4000}, {5000, 8000}, {9000, 11000}}
 	data := readFrames(t, cycle, 0, cycle.Frames)
 	for pos := range cycle.Frames {
@@ -120,11 +122,15 @@ func TestCycleRefusesBedsTooShort(t *testing.T) {
 		overlap, bedFrames int64
 		want               []string
 	}{
-		"shorter than twice the overlap": {[]Bed{long, toneBed("brief.wav", 48000, 9599, 100)}, 4800, 0, []string{"brief.wav", "9599 frames", "twice the overlap", "0.200 s"}},
-		"shorter than what is used":      {[]Bed{long, toneBed("brief.wav", 48000, 24000, 100)}, 0, 48000, []string{"brief.wav", "0.500 s", "1.000 s"}},
-		"too little of each used":        {[]Bed{long}, 4800, 9000, []string{"long.wav", "9000 frames", "twice the overlap"}},
-		"empty":                          {[]Bed{long, toneBed("empty.wav", 48000, 0, 100)}, 0, 0, []string{"empty.wav", "0 frames"}},
-		"other rate, empty":              {[]Bed{long, toneBed("empty.wav", 44100, 0, 100)}, 0, 0, []string{"empty.wav", "0 frames"}},
+		"shorter than twice the overlap": {[]Bed{long, toneBed("brief.wav", 48000, 9599, 100)}, 4800, 0,
+			[]string{"brief.wav", "9599 frames", "twice the overlap", "0.200 s"}},
+		"shorter than what is used": {[]Bed{long, toneBed("brief.wav", 48000, 24000, 100)}, 0, 48000,
+			[]string{"brief.wav", "0.500 s", "1.000 s"}},
+		"too little of each used": {[]Bed{long}, 4800, 9000, []string{"long.wav", "9000 frames", "twice the overlap"}},
+		"empty": {[]Bed{long, toneBed("empty.wav", 48000, 0, 100)}, 0, 0,
+			[]string{"empty.wav", "0 frames"}},
+		"other rate, empty": {[]Bed{long, toneBed("empty.wav", 44100, 0, 100)}, 0, 0,
+			[]string{"empty.wav", "0 frames"}},
 	} {
 		_, err := NewCycle(test.beds, test.beds[0].RateHz(), test.overlap, test.bedFrames)
 		for _, want := range test.want {

@@ -51,7 +51,8 @@ type headKey struct {
 
 // Open opens the beds of a map in the project folder dir and reads the heads.
 // headBytes bounds the memory for heads; too little is an error that says what is
-// needed. Where all beds fit into it beside short heads, they are in memory, and nothing is read from the disk any more.
+// needed. Where all beds fit into it beside short heads, they are in memory, and nothing is read from the disk any
+// more.
 func Open(m *mapping.Map, dir string, headBytes int64) (*Cycles, error) {
 	c, err := OpenCycles(m, dir, Reduction{})
 	if err != nil {

@@ -58,7 +58,8 @@ func smallProject(t *testing.T) (dir string, m *mapping.Map) {
 			t.Fatal(err)
 		}
 		beds = append(beds, mapping.Bed{BedName: bed, Path: "beds/" + name + ".wav"})
-		writeBed(t, filepath.Join(dir, "beds", name+".wav"), rateHz, channels, wav.Format(i%3), 0.3+0.01*float64(i), uint64(i))
+		writeBed(t, filepath.Join(dir, "beds", name+".wav"), rateHz, channels, wav.Format(i%3),
+			0.3+0.01*float64(i), uint64(i))
 	}
 	if _, err := mapping.Generate(m, beds, mapping.DefaultGrid()); err != nil {
 		t.Fatal(err)
@@ -93,7 +94,8 @@ func TestCyclesHasTheHeadOfEveryStart(t *testing.T) {
 					start := m.Start(zone, key, press)
 					cycle, head := opened.Cycle(i, layer), opened.Head(i, layer, start)
 					if head.Cycle() != cycle || head.StartFrame() != cycle.StartFrame(start) {
-						t.Fatalf("zone %d, layer %d: a head at %d of %p, want %d of %p", i, layer, head.StartFrame(), head.Cycle(), cycle.StartFrame(start), cycle)
+						t.Fatalf("zone %d, layer %d: a head at %d of %p, want %d of %p", i, layer, head.StartFrame(),
+							head.Cycle(), cycle.StartFrame(start), cycle)
 					}
 					starts[head.StartFrame()] = true
 				}
@@ -104,7 +106,8 @@ func TestCyclesHasTheHeadOfEveryStart(t *testing.T) {
 				for from := int64(-headBefore); from < leastHead; from += headBefore {
 					want := readFrames(t, opened.Cycle(i, layer), head.StartFrame()+from, headBefore)
 					if !slices.Equal(feed.Window(from, headBefore), want) {
-						t.Fatalf("zone %d, layer %d, start %v: note frame %d is not the cycle's", i, layer, start, from)
+						t.Fatalf("zone %d, layer %d, start %v: note frame %d is not the cycle's", i,
+							layer, start, from)
 					}
 				}
 			}
@@ -127,7 +130,8 @@ func TestCyclesAreTheirZones(t *testing.T) {
 		for layer, name := range m.Layers {
 			cycle := opened.Cycle(i, layer)
 			for strand, bed := range cycle.beds {
-				if want := fmt.Sprintf("beds/%s-%s-k%03d.wav", name, m.Strands[strand], zone.Root); bed.Name() != want {
+				if want := fmt.Sprintf("beds/%s-%s-k%03d.wav", name, m.Strands[strand],
+					zone.Root); bed.Name() != want {
 					t.Errorf("zone %d, layer %s, strand %d plays %s, want %s", i, name, strand, bed.Name(), want)
 				}
 			}
@@ -238,7 +242,8 @@ func TestCyclesAtAnotherRate(t *testing.T) {
 		for layer := range m.Layers {
 			cycle, want := opened.Cycle(i, layer), own.Cycle(i, layer)
 			if cycle.RateHz != 32000 || math.Abs(cycle.Seconds(0)-want.Seconds(0)) > 2.0/32000 {
-				t.Errorf("zone %d, layer %d: %.6f s at %d Hz, want %.6f s at 32000", i, layer, cycle.Seconds(0), cycle.RateHz, want.Seconds(0))
+				t.Errorf("zone %d, layer %d: %.6f s at %d Hz, want %.6f s at 32000", i, layer, cycle.Seconds(0),
+					cycle.RateHz, want.Seconds(0))
 			}
 			testSource(t, cycle, cycle.Frames)
 		}
@@ -256,7 +261,8 @@ func TestCyclesAtAnotherRate(t *testing.T) {
 				most = min(most, reduction.BedsSec)
 			}
 			if want := 2*most - 2*m.OverlapSec; math.Abs(cycle.Seconds(0)-want) > 0.001 {
-				t.Errorf("%v s of each bed, %+v: a cycle of %.4f s, want %.4f", m.BedSec, reduction, cycle.Seconds(0), want)
+				t.Errorf("%v s of each bed, %+v: a cycle of %.4f s, want %.4f", m.BedSec, reduction,
+					cycle.Seconds(0), want)
 			}
 			reduced.Close()
 		}
@@ -298,7 +304,8 @@ func TestShorterCycles(t *testing.T) {
 	if shortened == 0 {
 		t.Error("no bed is longer than that: nothing was tested")
 	}
-	if _, err := OpenCycles(m, dir, Reduction{BedsSec: 0.15}); err == nil || !strings.Contains(err.Error(), "twice the overlap") {
+	if _, err := OpenCycles(m, dir, Reduction{BedsSec: 0.15}); err == nil ||
+		!strings.Contains(err.Error(), "twice the overlap") {
 		t.Errorf("beds shorter than twice the overlap: %v", err)
 	}
 }

@@ -85,12 +85,13 @@ func TestJoinOutOfAFailingBed(t *testing.T) {
 
 // notANumberBed is a float file that holds 0.5 and, in one frame, not a number.
 func notANumberBed(t *testing.T, rateHz, frames, bad int) *BedFile {
-	data := waveFile(waveForm{tag: 3, bits: 32, channels: 2, rateHz: rateHz}, frames, func(pos int) (float64, float64) {
-		if pos == bad {
-			return math.NaN(), 0.5
-		}
-		return 0.5, 0.5
-	})
+	data := waveFile(waveForm{tag: 3, bits: 32, channels: 2, rateHz: rateHz}, frames,
+		func(pos int) (float64, float64) {
+			if pos == bad {
+				return math.NaN(), 0.5
+			}
+			return 0.5, 0.5
+		})
 	return bedOf(t, data)
 }
 
@@ -130,7 +131,8 @@ func TestConvertedBedWithNotANumber(t *testing.T) {
 // often it fails, and it is no miss.
 func TestVoiceFadesBeforeWhatCannotBeRead(t *testing.T) {
 	const bad, turns = leastHead + 5000, 3
-	index := &memoryBed{"index", 60_000, 48000, func(pos int64) (float32, float32) { return float32(pos), float32(-pos) }}
+	index := &memoryBed{"index", 60_000, 48000,
+		func(pos int64) (float32, float32) { return float32(pos), float32(-pos) }}
 	cycle := newCycle(t, 0, 0, failingBed{index, bad, bad + 1})
 	reader := NewReader(1, leastRing)
 	if err, n, untold := reader.Err(), reader.Errors(), reader.TakeErrors(); err != nil || n != 0 || len(untold) != 0 {

@@ -46,8 +46,8 @@ func (f *Feed) StartAhead(cycle *Cycle, startFrame int64, step uint64) {
 	f.order(skipAhead, 0, step)
 }
 
-// Resume goes on with a note at noteFrame, once Reader.FillAll has read what it needs there: all of it then sounds, with
-// nothing left out.
+// Resume goes on with a note at noteFrame, once Reader.FillAll has read what it needs there: all of it then sounds,
+// with nothing left out.
 func (f *Feed) Resume(cycle *Cycle, startFrame, noteFrame int64, step uint64) {
 	f.empty.cycle, f.empty.startFrame = cycle, startFrame
 	f.head, f.state = &f.empty, flowing

@@ -28,7 +28,8 @@ func wantWindow(t *testing.T, f *Feed, from int64, n int) {
 	for k := range int64(n) {
 		want := ((f.head.startFrame+from+k)%frames + frames) % frames
 		if window[2*k] != float32(want) || window[2*k+1] != float32(-want) {
-			t.Fatalf("note frame %d of [%d, %d) is cycle frame %v, want %d", from+k, from, from+int64(n), window[2*k], want)
+			t.Fatalf("note frame %d of [%d, %d) is cycle frame %v, want %d", from+k, from, from+int64(n),
+				window[2*k], want)
 		}
 	}
 }

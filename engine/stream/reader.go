@@ -33,8 +33,8 @@ const (
 	mostFrames  = 4 * pieceFrames      // at most: where reading falls behind, fewer and longer reads catch up
 	restTime    = 2 * time.Millisecond // between looks at the rings when none lacks frames
 
-	// Workers is how many read at once for a player: on a disk that takes 20 ms for each read, two would be too few for
-	// 32 voices.
+	// Workers is how many read at once for a player: on a disk that takes 20 ms for each read, two would be too few
+	// for 32 voices.
 	Workers = 6
 )
 

@@ -63,7 +63,8 @@ func TestVoicesGetTheirOwnFramesWhileWorkersRead(t *testing.T) {
 	defer reader.Close()
 	var players []*player
 	for i := range 3 {
-		players = append(players, &player{feed: reader.Feed(i), heads: heads, random: rand.New(rand.NewPCG(uint64(i), 1))})
+		players = append(players, &player{feed: reader.Feed(i), heads: heads,
+			random: rand.New(rand.NewPCG(uint64(i), 1))})
 	}
 	for range 2500 {
 		for _, p := range players {
@@ -98,7 +99,8 @@ func TestEarliestDeadlineFirst(t *testing.T) {
 		reader.Feed(1).Start(long, 2*oneStep)
 		reader.serve()
 		if ahead(reader, 0) != 0 || ahead(reader, 1) == 0 {
-			t.Errorf("read %d and %d frames, want the second voice first: it plays twice as fast", ahead(reader, 0), ahead(reader, 1))
+			t.Errorf("read %d and %d frames, want the second voice first: it plays twice as fast", ahead(reader, 0),
+				ahead(reader, 1))
 		}
 	})
 	t.Run("shorter head", func(t *testing.T) {
@@ -107,7 +109,8 @@ func TestEarliestDeadlineFirst(t *testing.T) {
 		reader.Feed(1).Start(short, oneStep)
 		reader.serve()
 		if ahead(reader, 0) != 0 || ahead(reader, 1) == 0 {
-			t.Errorf("read %d and %d frames, want the voice with the shorter head first", ahead(reader, 0), ahead(reader, 1))
+			t.Errorf("read %d and %d frames, want the voice with the shorter head first", ahead(reader, 0),
+				ahead(reader, 1))
 		}
 	})
 	t.Run("sounding before new", func(t *testing.T) {
@@ -120,7 +123,8 @@ func TestEarliestDeadlineFirst(t *testing.T) {
 		reader.Feed(0).Start(long, oneStep)
 		reader.serve()
 		if ahead(reader, 0) != 0 || ahead(reader, 1) <= before {
-			t.Errorf("read %d and %d frames, want the voice that sounds first: the new one has its head", ahead(reader, 0), ahead(reader, 1)-before)
+			t.Errorf("read %d and %d frames, want the voice that sounds first: the new one has its head",
+				ahead(reader, 0), ahead(reader, 1)-before)
 		}
 		for reader.serve() {
 		}
@@ -134,7 +138,8 @@ func TestEarliestDeadlineFirst(t *testing.T) {
 func TestRingsShareTheirMemory(t *testing.T) {
 	for mostBytes, want := range map[int64]int64{
 		0: 0, LeastRingBytes(3) - 1: 0, LeastRingBytes(3): leastRing, RingBytes(3, 2*leastRing) - 1: leastRing,
-		RingBytes(3, 2*leastRing): 2 * leastRing, usualBytes: longestRing, 3 * usualBytes: 2 * longestRing, 1 << 40: most,
+		RingBytes(3, 2*leastRing): 2 * leastRing, usualBytes: longestRing, 3 * usualBytes: 2 * longestRing,
+		1 << 40: most,
 	} {
 		got := RingFrames(3, mostBytes)
 		if got != want || got > 0 && RingBytes(3, got) > mostBytes {
@@ -161,7 +166,8 @@ func TestHalfWrittenOrderIsNotServed(t *testing.T) {
 	}
 }
 
-// A reader is ready for as much as its voices have read ahead, each at its step; a voice that reads nothing is no hindrance.
+// A reader is ready for as much as its voices have read ahead, each at its step; a voice that reads nothing is no
+// hindrance.
 func TestReadyForWhatWasReadAhead(t *testing.T) {
 	reader := NewReader(3, 2*leastRing)
 	index := indexCycle(t, 1_000_003)
@@ -206,7 +212,8 @@ func (b slowBed) ReadStereo(dst []float32, pos int64) error {
 	return b.Bed.ReadStereo(dst, pos)
 }
 
-// 32 voices play from a disk that takes 20 ms longer for each read, with the heads and rings that a player has in the usual memory.
+// 32 voices play from a disk that takes 20 ms longer for each read, with the heads and rings that a player has in the
+// usual memory.
 func TestSlowDiskIsReadInTime(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		const voices, block, seconds, sharing = 32, 480, 5, 320 // rings that share the memory

@@ -1,7 +1,7 @@
 // Package testbrowser is for tests: a browser without a window, and what an accessible page owes its readers in it.
-// Open starts Chromium, Look chooses width and colours, Outside lists what a page fetches from elsewhere, and Shortfalls
-// holds the page that lies open against the Web Content Accessibility Guidelines 2.2. What else a test does in the
-// browser it does with chromedp, on Open's context.
+// Open starts Chromium, Look chooses width and colours, Outside lists what a page fetches from elsewhere, and
+// Shortfalls holds the page that lies open against the Web Content Accessibility Guidelines 2.2. What else a test does
+// in the browser it does with chromedp, on Open's context.
 package testbrowser
 
 import (
@@ -21,8 +21,8 @@ var programs = []string{"chromium", "chromium-browser", "google-chrome", "google
 // hungAfter ends a browser that no longer answers, so that a test fails instead of waiting for ever.
 const hungAfter = 2 * time.Minute
 
-// Open starts a browser and returns the context of its one empty tab, for chromedp.Do and chromedp.Run. The browser ends
-// with the test. Where there is none, the test is left out, or fails if LAPSTRAKE_BROWSER is "required".
+// Open starts a browser and returns the context of its one empty tab, for chromedp.Do and chromedp.Run. The browser
+// ends with the test. Where there is none, the test is left out, or fails if LAPSTRAKE_BROWSER is "required".
 func Open(t testing.TB) context.Context {
 	t.Helper()
 	path := ""

@@ -13,8 +13,8 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// Outside watches a tab from now on. What it returns lists, at any later time, the addresses that the tab has asked for
-// and that begin with none of the given ones; data within the page is never outside.
+// Outside watches a tab from now on. What it returns lists, at any later time, the addresses that the tab has asked
+// for and that begin with none of the given ones; data within the page is never outside.
 func Outside(t testing.TB, tab context.Context, inside ...string) func() []string {
 	t.Helper()
 	inside = append(inside, "data:", "blob:", "about:")

@@ -18,15 +18,16 @@ var shortfallsScript string
 
 // namedRoles are those of what a reader works with, which has to have a name.
 var namedRoles = []string{
-	"button", "link", "slider", "textbox", "searchbox", "checkbox", "radio", "combobox", "listbox", "spinbutton", "switch",
+	"button", "link", "slider", "textbox", "searchbox", "checkbox", "radio", "combobox", "listbox",
+	"spinbutton", "switch",
 	"tab", "menuitem", "image", "img", "figure", "region", "dialog",
 }
 
 // Shortfalls holds the page that lies open, as wide and in the colours that it has now, against these success criteria
 // of the Web Content Accessibility Guidelines 2.2, and returns a line for each that it falls short of: the contrast of
 // text (1.4.3) and of what tells controls (1.4.11, borders of buttons and fields), reflow without a bar for scrolling
-// sideways (1.4.10), title (2.4.2), size of targets (2.5.8), language (3.1.1), names (4.1.2), headings that leave out no
-// level (common practice). It sees neither text in pictures nor what a script would show later.
+// sideways (1.4.10), title (2.4.2), size of targets (2.5.8), language (3.1.1), names (4.1.2), headings that leave out
+// no level (common practice). It sees neither text in pictures nor what a script would show later.
 func Shortfalls(t testing.TB, tab context.Context) []string {
 	t.Helper()
 	lines, err := chromedp.Run(tab, chromedp.Evaluate[[]string](shortfallsScript))

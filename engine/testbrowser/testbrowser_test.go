@@ -37,11 +37,14 @@ func TestPlantedShortfallsAreFound(t *testing.T) {
 		{`<h2 style="color:#777777;font-size:24px">large</h2>`, ``},
 		{`<p style="color:#fff">unseen</p>`, `1.4.3: contrast 1.00 of 4.5: <p> "unseen"`},
 		{`<p style="background:#000;color:#fff">seen</p>`, ``},
-		{`<svg role="img" aria-label="a" width="90" height="30"><text y="20" fill="#999">in</text></svg>`, `1.4.3: contrast 2.85 of 4.5: <text> "in"`},
-		{`<button style="border-color:#ddd;width:3rem;height:2rem">pale</button>`, `1.4.11: contrast 1.36 of 3 around <button> "pale"`},
+		{`<svg role="img" aria-label="a" width="90" height="30"><text y="20" fill="#999">in</text></svg>`,
+			`1.4.3: contrast 2.85 of 4.5: <text> "in"`},
+		{`<button style="border-color:#ddd;width:3rem;height:2rem">pale</button>`,
+			`1.4.11: contrast 1.36 of 3 around <button> "pale"`},
 		{`<div style="width:999px">wide</div>`, `1.4.10: the page is 647 px wider than the window of 360 px`},
 		{`<button style="width:20px;height:20px;padding:0">x</button><button style="width:20px;height:20px;padding:0">y</button>`,
-			`2.5.8: 20 by 20 px, with another beside it: <button> "x"` + "\n" + `2.5.8: 20 by 20 px, with another beside it: <button> "y"`},
+			`2.5.8: 20 by 20 px, with another beside it: <button> "x"` + "\n" +
+				`2.5.8: 20 by 20 px, with another beside it: <button> "y"`},
 		{`<button style="width:3rem;height:2rem"></button>`, `4.1.2: a button has no name`},
 		{`<input type="range" min="0" max="1" style="height:2rem">`, `4.1.2: a slider has no name`},
 		{`<h4>deep</h4>`, `headings: level 4 follows 1: <h4> "deep"`},
@@ -58,7 +61,8 @@ func TestPlantedShortfallsAreFound(t *testing.T) {
 	if err := chromedp.Do(tab, chromedp.Navigate(server.URL)); err != nil {
 		t.Fatal(err)
 	}
-	if got := strings.Join(testbrowser.Shortfalls(t, tab), "\n"); !strings.Contains(got, "3.1.1") || !strings.Contains(got, "2.4.2") {
+	if got := strings.Join(testbrowser.Shortfalls(t, tab), "\n"); !strings.Contains(got, "3.1.1") ||
+		!strings.Contains(got, "2.4.2") {
 		t.Errorf("without language and title: %q", got)
 	}
 	// What is sound in light is not in dark.

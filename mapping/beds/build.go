@@ -32,9 +32,9 @@ type BuildOptions struct {
 
 // Build makes the beds that the settings of the project in dir ask for from the takes of its sheet, each whole or not
 // at all, and then the ledger of who is heard (heard.csv) and the map. Beds whose takes and settings are the same as
-// before stay as they are, and so do beds that were edited by hand, unless ForceBeds asks for them. Takes are only read.
-// The first error ends the build, as does the end of ctx, whose error is then returned; the finished beds stay, and the
-// next build goes on from there. A sheet without a take to use gives ErrNoTakes.
+// before stay as they are, and so do beds that were edited by hand, unless ForceBeds asks for them. Takes are only
+// read. The first error ends the build, as does the end of ctx, whose error is then returned; the finished beds stay,
+// and the next build goes on from there. A sheet without a take to use gives ErrNoTakes.
 func Build(ctx context.Context, dir string, o BuildOptions) (*BuildReport, error) {
 	b := &builder{dir: dir, options: o}
 	b.sounds = newSoundShelf(b.clean)
@@ -54,8 +54,8 @@ func Build(ctx context.Context, dir string, o BuildOptions) (*BuildReport, error
 	return b.report, b.finish()
 }
 
-// finish forgets the beds that are not wanted any more, unless a map that was kept may play them, and then compares the
-// map with the sheet.
+// finish forgets the beds that are not wanted any more, unless a map that was kept may play them, and then compares
+// the map with the sheet.
 func (b *builder) finish() error {
 	var err error
 	b.record.Making, b.record.Unfinished = nil, false
@@ -68,7 +68,8 @@ func (b *builder) finish() error {
 		return err
 	}
 	b.report.Objections = &Objections{}
-	if m, err := mapping.Load(b.report.MapPath); err == nil { // a map that was edited by hand may be broken: who plays it is told
+	// a map that was edited by hand may be broken: who plays it is told
+	if m, err := mapping.Load(b.report.MapPath); err == nil {
 		b.report.Objections, err = Compare(b.dir, m)
 		return err
 	}

@@ -26,8 +26,10 @@ func TestBuildMakesWhatTheMapPlays(t *testing.T) {
 	}
 	settings := p.settings()
 	slots := settings.Slots()
-	if len(slots) != 8 || len(report.Built) != 8 || report.Kept != 0 || len(report.LeftOut) != 0 || len(report.Rows) != len(aFew) {
-		t.Errorf("%d beds wanted, %d built, %d kept, left out %v of %d takes", len(slots), len(report.Built), report.Kept, report.LeftOut, len(report.Rows))
+	if len(slots) != 8 || len(report.Built) != 8 || report.Kept != 0 || len(report.LeftOut) != 0 ||
+		len(report.Rows) != len(aFew) {
+		t.Errorf("%d beds wanted, %d built, %d kept, left out %v of %d takes", len(slots), len(report.Built),
+			report.Kept, report.LeftOut, len(report.Rows))
 	}
 	m, err := mapping.Load(report.MapPath)
 	if err != nil {
@@ -37,7 +39,8 @@ func TestBuildMakesWhatTheMapPlays(t *testing.T) {
 	for _, zone := range m.Zones {
 		for layer, list := range zone.Beds {
 			for i, path := range list {
-				want := project.BedsFolder + "/" + mapping.BedName{Layer: layer, Strand: m.Strands[i], Root: zone.Root}.String()
+				want := project.BedsFolder + "/" + mapping.BedName{Layer: layer, Strand: m.Strands[i],
+					Root: zone.Root}.String()
 				if path != want {
 					t.Errorf("root %d, layer %s: bed %s, want %s", zone.Root, layer, path, want)
 				}
@@ -116,7 +119,8 @@ func TestBuiltBedsKeepTheirLevels(t *testing.T) {
 			mono += (float64(l) + r) * (float64(l) + r) / 2
 		}
 		lost := 10 * math.Log10(both/mono)
-		t.Logf("%s: %.2f LUFS, short-term %+.2f to %+.2f LU, %.2f dBTP, mono loses %.2f dB", slot, lufs, low, high, peak, lost)
+		t.Logf("%s: %.2f LUFS, short-term %+.2f to %+.2f LU, %.2f dBTP, mono loses %.2f dB", slot, lufs, low,
+			high, peak, lost)
 		if math.Abs(lufs-want) > 0.25 { // so that two of a layer are within 0.5
 			t.Errorf("%s: %.2f LUFS, want %.2f", slot, lufs, want)
 		}
@@ -132,7 +136,8 @@ func TestBuiltBedsKeepTheirLevels(t *testing.T) {
 	}
 }
 
-// With one take in a bed, the bed's pitch is the root's (ISO 16) within 2 cents, whatever key the take was recorded at.
+// With one take in a bed, the bed's pitch is the root's (ISO 16) within 2 cents, whatever key the take was recorded
+// at.
 func TestBuiltBedsAreInTune(t *testing.T) {
 	settings := shortBeds()
 	settings.Project.RateHz, settings.Beds.LengthSec = 32000, 4

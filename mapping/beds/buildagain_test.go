@@ -27,13 +27,14 @@ func TestBuildAgainChangesNothing(t *testing.T) {
 	if p.state(".") != before {
 		t.Error("again: files were written")
 	}
-	if !slices.EqualFunc(first.Heard, second.Heard, func(a, b TakeHeard) bool { return a.Path == b.Path && slices.Equal(a.Beds, b.Beds) }) {
+	if !slices.EqualFunc(first.Heard, second.Heard,
+		func(a, b TakeHeard) bool { return a.Path == b.Path && slices.Equal(a.Beds, b.Beds) }) {
 		t.Errorf("again: heard %+v, at first %+v", second.Heard, first.Heard)
 	}
 }
 
-// The same takes, sheet and settings give the same bytes: in another folder, without the record, with a broken one, and
-// for beds that are gone or damaged.
+// The same takes, sheet and settings give the same bytes: in another folder, without the record, with a broken one,
+// and for beds that are gone or damaged.
 func TestSameInputsSameBeds(t *testing.T) {
 	p := newProject(t, shortBeds(), aFew...)
 	p.build()
@@ -41,7 +42,8 @@ func TestSameInputsSameBeds(t *testing.T) {
 	other := p.copied()
 	other.build()
 	sameBytes(t, "in another folder", other.beds(), want)
-	if string(other.read(project.HeardFile)) != string(p.read(project.HeardFile)) || string(other.read("map.toml")) != string(p.read("map.toml")) {
+	if string(other.read(project.HeardFile)) != string(p.read(project.HeardFile)) ||
+		string(other.read("map.toml")) != string(p.read("map.toml")) {
 		t.Error("in another folder: another map or another heard.csv")
 	}
 
@@ -53,7 +55,8 @@ func TestSameInputsSameBeds(t *testing.T) {
 	}
 	sameBytes(t, "without the record", p.beds(), want)
 
-	if err := os.WriteFile(p.path(project.BedsFolder, project.BuiltFile), []byte(`{"beds": {"soft-a-k0`), 0o666); err != nil {
+	if err := os.WriteFile(p.path(project.BedsFolder, project.BuiltFile), []byte(`{"beds": {"soft-a-k0`),
+		0o666); err != nil {
 		t.Fatal(err)
 	}
 	if err := os.Remove(p.path(project.BedsFolder, "soft-a-k060.wav")); err != nil {
@@ -71,7 +74,8 @@ func TestSameInputsSameBeds(t *testing.T) {
 	if err := os.WriteFile(p.path(project.BedsFolder, "loud-b-k072.wav"), []byte("no sound"), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if got, want := namesOf(p.build().Built), []string{"loud-a-k072.wav", "loud-b-k072.wav", "soft-b-k060.wav"}; !slices.Equal(got, want) {
+	if got, want := namesOf(p.build().Built),
+		[]string{"loud-a-k072.wav", "loud-b-k072.wav", "soft-b-k060.wav"}; !slices.Equal(got, want) {
 		t.Errorf("built %v, want %v", got, want)
 	}
 	sameBytes(t, "with beds gone and damaged", p.beds(), want)
@@ -142,12 +146,13 @@ func TestChangedTakeRebuildsItsBeds(t *testing.T) {
 	}
 }
 
-// Settings that change what beds there are: those that are not wanted any more go with the map that names others, those
-// that are not ours stay.
+// Settings that change what beds there are: those that are not wanted any more go with the map that names others,
+// those that are not ours stay.
 func TestUnwantedBedsGo(t *testing.T) {
 	p := newProject(t, shortBeds(), aFew...)
 	p.build()
-	if err := os.WriteFile(p.path(project.BedsFolder, "mine.wav"), p.read(project.BedsFolder, "soft-a-k060.wav"), 0o666); err != nil {
+	if err := os.WriteFile(p.path(project.BedsFolder, "mine.wav"), p.read(project.BedsFolder, "soft-a-k060.wav"),
+		0o666); err != nil {
 		t.Fatal(err)
 	}
 	narrow := shortBeds()
@@ -163,7 +168,8 @@ func TestUnwantedBedsGo(t *testing.T) {
 		t.Errorf("beside the beds: %v, want mine.wav", names)
 	}
 	var record buildRecord
-	if err := json.Unmarshal(p.read(project.BedsFolder, project.BuiltFile), &record); err != nil || len(record.Beds) != 4 {
+	if err := json.Unmarshal(p.read(project.BedsFolder, project.BuiltFile), &record); err != nil ||
+		len(record.Beds) != 4 {
 		t.Errorf("%d beds in the record, %v", len(record.Beds), err)
 	}
 }
@@ -191,7 +197,8 @@ func TestEditedMapStays(t *testing.T) {
 	}
 }
 
-// A copy that lost the times of its files has beds that are as built: none is made again, and only a bed of other content is not as built.
+// A copy that lost the times of its files has beds that are as built: none is made again, and only a bed of other
+// content is not as built.
 func TestBuildOfACopyWithoutTimes(t *testing.T) {
 	p := newProject(t, shortBeds(), aFew...)
 	built := len(p.build().Built)
@@ -206,7 +213,8 @@ func TestBuildOfACopyWithoutTimes(t *testing.T) {
 	if r := p.build(); len(r.Built) != 0 || r.Kept != built {
 		t.Errorf("%d beds built, %d kept, want all %d kept", len(r.Built), r.Kept, built)
 	}
-	if foreign, err := NotAsBuilt(p.dir, append(paths, "other/soft-a-k060.wav", "beds/none.wav")); err != nil || !slices.Equal(foreign, []string{"other/soft-a-k060.wav", "beds/none.wav"}) {
+	if foreign, err := NotAsBuilt(p.dir, append(paths, "other/soft-a-k060.wav", "beds/none.wav")); err != nil ||
+		!slices.Equal(foreign, []string{"other/soft-a-k060.wav", "beds/none.wav"}) {
 		t.Errorf("not as built: %q, %v", foreign, err)
 	}
 	before := p.state(".")
@@ -218,7 +226,8 @@ func TestBuildOfACopyWithoutTimes(t *testing.T) {
 	if err := os.WriteFile(p.path(project.BedsFolder, "soft-a-k060.wav"), data, 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if foreign, err := NotAsBuilt(p.dir, paths); err != nil || !slices.Equal(foreign, []string{"beds/soft-a-k060.wav"}) {
+	if foreign, err := NotAsBuilt(p.dir, paths); err != nil ||
+		!slices.Equal(foreign, []string{"beds/soft-a-k060.wav"}) {
 		t.Errorf("not as built: %q, %v, want the one that was changed", foreign, err)
 	}
 }
@@ -227,7 +236,8 @@ func TestBuildOfACopyWithoutTimes(t *testing.T) {
 func TestBuildEndsWithItsContext(t *testing.T) {
 	p := newProject(t, shortBeds(), aFew...)
 	ctx, stop := context.WithCancel(t.Context())
-	if _, err := Build(ctx, p.dir, BuildOptions{Progress: func(float64) { stop() }}); !errors.Is(err, context.Canceled) {
+	if _, err := Build(ctx, p.dir, BuildOptions{Progress: func(float64) { stop() }}); !errors.Is(err,
+		context.Canceled) {
 		t.Fatalf("error %v, want the context's", err)
 	}
 	if report := p.build(); report.Kept == 0 || len(report.Built) == 0 || len(report.Built)+report.Kept != 8 {

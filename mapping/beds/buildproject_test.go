@@ -23,7 +23,8 @@ type yard struct {
 }
 
 // aFew are recordings of all kinds.
-var aFew = []string{"bassoon/A3.mp3", "bassoon/C4.mp3", "flute/E4.mp3", "guitar-acoustic/B3.mp3", "piano/C4v10.flac", "misc/perc_swash.flac"}
+var aFew = []string{"bassoon/A3.mp3", "bassoon/C4.mp3", "flute/E4.mp3", "guitar-acoustic/B3.mp3", "piano/C4v10.flac",
+	"misc/perc_swash.flac"}
 
 // shortBeds are settings for eight beds of 2 s, at roots 60 and 72, that build quickly.
 func shortBeds() project.Settings {
@@ -118,7 +119,8 @@ func (p yard) settings() project.Settings {
 func (p yard) intake() {
 	p.t.Helper()
 	s := p.settings()
-	if _, err := takes.Intake(p.t.Context(), p.dir, takes.IntakeOptions{SheetOptions: takes.OptionsOf(&s)}); err != nil {
+	if _, err := takes.Intake(p.t.Context(), p.dir,
+		takes.IntakeOptions{SheetOptions: takes.OptionsOf(&s)}); err != nil {
 		p.t.Fatal(err)
 	}
 }

@@ -12,23 +12,26 @@ import (
 	"lapstrake/mapping/takes"
 )
 
-// A take that went or changed after the intake ends the build with its name and the mend; after another intake the rest
-// is built.
+// A take that went or changed after the intake ends the build with its name and the mend; after another intake the
+// rest is built.
 func TestTakesThatAreNotAsMeasured(t *testing.T) {
 	for what, c := range map[string]struct {
 		spoil func(p yard)
 		want  string
 		left  string // why it is left out after another intake; "" if it is built from
 	}{
-		"removed": {func(p yard) { os.Remove(p.path(project.TakesFolder, "flute", "E4.mp3")) }, "flute/E4.mp3: ", "missing"},
+		"removed": {func(p yard) { os.Remove(p.path(project.TakesFolder, "flute", "E4.mp3")) },
+			"flute/E4.mp3: ", "missing"},
 		"changed": {func(p yard) { p.put("flute/E4.mp3", p.read(project.TakesFolder, "bassoon", "C4.mp3")[:30000]) },
 			"flute/E4.mp3: has changed since it was measured: run `lapstrake intake`", ""},
 		"spoilt": {func(p yard) {
 			p.put("flute/E4.mp3", []byte("Dear neighbour, the recording is in the other envelope."))
 		},
 			"flute/E4.mp3: has changed since it was measured", "found"},
-		"the same as another": {func(p yard) { p.put("flute/E4.mp3", p.read(project.TakesFolder, "bassoon", "C4.mp3")) },
-			"flute/E4.mp3: has changed since it was measured", "the same recording as bassoon/C4.mp3"},
+		"the same as another": {func(p yard) {
+			p.put("flute/E4.mp3",
+				p.read(project.TakesFolder, "bassoon", "C4.mp3"))
+		}, "flute/E4.mp3: has changed since it was measured", "the same recording as bassoon/C4.mp3"},
 	} {
 		p := newProject(t, shortBeds(), aFew...)
 		c.spoil(p)
@@ -45,7 +48,8 @@ func TestTakesThatAreNotAsMeasured(t *testing.T) {
 		}
 		switch {
 		case c.left == "" && len(report.LeftOut) != 0,
-			c.left != "" && (len(report.LeftOut) != 1 || report.LeftOut[0].Path != "flute/E4.mp3" || !strings.Contains(report.LeftOut[0].Reason, c.left)):
+			c.left != "" && (len(report.LeftOut) != 1 || report.LeftOut[0].Path != "flute/E4.mp3" ||
+				!strings.Contains(report.LeftOut[0].Reason, c.left)):
 			t.Errorf("%s: left out %v, want %q", what, report.LeftOut, c.left)
 		}
 	}
@@ -65,7 +69,8 @@ func TestWhatIsLeftOut(t *testing.T) {
 	}
 	p.edit("bassoon/A3.mp3", func(row *takes.Row) { row.Consent = "" })
 	p.edit("bassoon/C4.mp3", func(row *takes.Row) { row.Use = false })
-	want := map[string]string{"bassoon/A3.mp3": "require_consent", "bassoon/C4.mp3": "use = no", "anna/silence.wav": "nothing sounds", "anna/same.mp3": "the same recording as flute/E4.mp3"}
+	want := map[string]string{"bassoon/A3.mp3": "require_consent", "bassoon/C4.mp3": "use = no",
+		"anna/silence.wav": "nothing sounds", "anna/same.mp3": "the same recording as flute/E4.mp3"}
 	checkLeftOut(t, "as it is", p.build(), want)
 
 	p.edit("flute/E4.mp3", func(row *takes.Row) { row.Use = false })
@@ -101,19 +106,26 @@ func TestBuildRefuses(t *testing.T) {
 		spoil func(p yard)
 		want  []string
 	}{
-		"no sheet":    {func(p yard) { os.Remove(p.path(project.SheetFile)) }, []string{"takes.csv: no take sheet: make it with `lapstrake intake`"}},
-		"no settings": {func(p yard) { writeText(p, project.SettingsFile, "[beds]\nlength_sec = 'long'\n") }, []string{"lapstrake.toml:2", "beds.length_sec"}},
+		"no sheet": {func(p yard) { os.Remove(p.path(project.SheetFile)) },
+			[]string{"takes.csv: no take sheet: make it with `lapstrake intake`"}},
+		"no settings": {func(p yard) { writeText(p, project.SettingsFile, "[beds]\nlength_sec = 'long'\n") },
+			[]string{"lapstrake.toml:2", "beds.length_sec"}},
 		"broken cells": {func(p yard) {
-			text := strings.Replace(string(p.read(project.SheetFile)), "bassoon/C4.mp3,yes,", "bassoon/C4.mp3,perhaps,", 1)
-			writeText(p, project.SheetFile, strings.Replace(text, "flute/E4.mp3,yes,flute,,,,,", "flute/E4.mp3,yes,flute,,,,,mezzo", 1))
-		}, []string{`takes.csv: row 3, column use (B): found "perhaps", expected yes or no`, `takes.csv: row 4, column layer (H): found "mezzo", expected soft, loud, both`}},
+			text := strings.Replace(string(p.read(project.SheetFile)), "bassoon/C4.mp3,yes,",
+				"bassoon/C4.mp3,perhaps,", 1)
+			writeText(p, project.SheetFile, strings.Replace(text, "flute/E4.mp3,yes,flute,,,,,",
+				"flute/E4.mp3,yes,flute,,,,,mezzo", 1))
+		}, []string{`takes.csv: row 3, column use (B): found "perhaps", expected yes or no`,
+			`takes.csv: row 4, column layer (H): found "mezzo", expected soft, loud, both`}},
 		"nothing used": {func(p yard) {
 			for _, take := range aFew {
 				p.edit(take, func(row *takes.Row) { row.Use = false })
 			}
-		}, []string{"takes.csv: no take is left to build beds from: all 6 are left out, the first, bassoon/A3.mp3, because the sheet says use = no"}},
+		}, []string{"takes.csv: no take is left to build beds from: all 6 are left out, the first, bassoon/A3.mp3, " +
+			"because the sheet says use = no"}},
 		"edited measures": {func(p yard) {
-			writeText(p, project.SheetFile, strings.ReplaceAll(string(p.read(project.SheetFile)), ",held,", ",struck,"))
+			writeText(p, project.SheetFile, strings.ReplaceAll(string(p.read(project.SheetFile)),
+				",held,", ",struck,"))
 			for _, take := range aFew[3:] {
 				p.edit(take, func(row *takes.Row) { row.Use = false })
 			}
@@ -121,7 +133,8 @@ func TestBuildRefuses(t *testing.T) {
 		"too wide a grid": {func(p yard) {
 			writeText(p, project.SettingsFile, "[grid]\nlowest_key = 0\nhighest_key = 127\n")
 		}, []string{"lapstrake.toml", "grid.root_at", "key 127", "narrow lowest_key and highest_key"}},
-		"a file for the beds": {func(p yard) { writeText(p, project.BedsFolder, "mine") }, []string{project.BedsFolder}},
+		"a file for the beds": {func(p yard) { writeText(p, project.BedsFolder, "mine") },
+			[]string{project.BedsFolder}},
 	} {
 		p := newProject(t, shortBeds(), aFew...)
 		c.spoil(p)
@@ -142,9 +155,12 @@ func TestBuildRefuses(t *testing.T) {
 func TestOddTakesAreBuiltFrom(t *testing.T) {
 	p := newProject(t, shortBeds())
 	odd := map[string][]byte{
-		"anna/zero.wav": {}, "anna/silent.wav": wavOf(1, 44100, make([]float32, 44100)), "anna/one.wav": wavOf(1, 44100, []float32{0.5}),
-		"anna/low.wav": reed(1, 8000, 1, 0.2), "anna/high.wav": reed(2, 192000, 1, 0.2), "anna/five.wav": reed(5, 48000, 1, 0.1),
-		"anna/cut.wav": reed(1, 32000, 1, 0.15)[:40000], "anna/mislabelled.mp3": reed(1, 32000, 1, 0.12), "anna/short.wav": reed(1, 48000, 0.03, 0.2),
+		"anna/zero.wav": {}, "anna/silent.wav": wavOf(1, 44100, make([]float32, 44100)),
+		"anna/one.wav": wavOf(1, 44100, []float32{0.5}),
+		"anna/low.wav": reed(1, 8000, 1, 0.2), "anna/high.wav": reed(2, 192000, 1, 0.2),
+		"anna/five.wav": reed(5, 48000, 1, 0.1),
+		"anna/cut.wav":  reed(1, 32000, 1, 0.15)[:40000], "anna/mislabelled.mp3": reed(1, 32000, 1, 0.12),
+		"anna/short.wav":  reed(1, 48000, 0.03, 0.2),
 		"anna/letter.wav": []byte("Dear neighbour, the recording is in the other envelope."),
 		"anna/fine.wav":   reed(1, 48000, 1, 0.22), "bob/fine.wav": reed(1, 48000, 1, 0.21),
 	}

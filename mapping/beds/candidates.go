@@ -17,7 +17,8 @@ func UsableRows(sheet *takes.Sheet, requireConsent bool) (usable []*takes.Row, l
 	leave := func(row *takes.Row, reason, cell string) {
 		leftOut = append(leftOut, LeftOutRow{row.Name(), row.Number, reason, cell})
 	}
-	used := map[takes.Stretch]map[string]string{} // the name of the take that is used, by its stretch and its file's hash
+	// the name of the take that is used, by its stretch and its file's hash
+	used := map[takes.Stretch]map[string]string{}
 	for i := range sheet.Rows {
 		row := &sheet.Rows[i]
 		switch {

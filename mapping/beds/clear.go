@@ -12,8 +12,9 @@ import (
 	"lapstrake/mapping/project"
 )
 
-// Clear takes away what builds of the project in dir made: the beds, their record, the ledger and the map. Beds that no
-// build made or that were edited by hand stay, and so does a map that was edited by hand, unless force; mapKept tells so.
+// Clear takes away what builds of the project in dir made: the beds, their record, the ledger and the map. Beds that
+// no build made or that were edited by hand stay, and so does a map that was edited by hand, unless force; mapKept
+// tells so.
 func Clear(dir string, force bool) (mapKept bool, err error) {
 	folder := filepath.Join(dir, project.BedsFolder)
 	record, err := readRecord(filepath.Join(folder, project.BuiltFile))

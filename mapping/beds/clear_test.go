@@ -68,7 +68,8 @@ func TestClearLeavesBedsByHand(t *testing.T) {
 	if _, err := Clear(p.dir, false); err != nil {
 		t.Fatal(err)
 	}
-	if string(p.read(project.BedsFolder, editedBed)) != edited || string(p.read(project.BedsFolder, "mine.wav")) != "mine" {
+	if string(p.read(project.BedsFolder, editedBed)) != edited ||
+		string(p.read(project.BedsFolder, "mine.wav")) != "mine" {
 		t.Error("a bed by hand was changed")
 	}
 	if got := p.beds(); len(got) != 1 {

@@ -22,9 +22,9 @@ type knownCompany struct {
 	Leads  *hearing.Course `json:"leads"`
 }
 
-// meetCompanies finds the company of beds that are to be made. One that was made of the same parts before has the company
-// that it had then, so that a change to one take changes the beds alone that hold it, and taking it back gives the old
-// ones.
+// meetCompanies finds the company of beds that are to be made. One that was made of the same parts before has the
+// company that it had then, so that a change to one take changes the beds alone that hold it, and taking it back gives
+// the old ones.
 func (b *builder) meetCompanies(ctx context.Context, missing []*recipe) error {
 	var strangers []*recipe
 	for _, r := range missing {
@@ -36,7 +36,8 @@ func (b *builder) meetCompanies(ctx context.Context, missing []*recipe) error {
 		known := b.record.Companies[r.Slot.String()]
 		if at := slices.IndexFunc(known, func(k knownCompany) bool { return k.Recipe == r.nameless() }); at >= 0 {
 			r.company.Leads = known[at].Leads
-			b.record.Companies[r.Slot.String()] = slices.Insert(slices.Delete(slices.Clone(known), at, at+1), 0, known[at])
+			b.record.Companies[r.Slot.String()] = slices.Insert(slices.Delete(slices.Clone(known), at, at+1), 0,
+				known[at])
 		} else {
 			strangers = append(strangers, r)
 		}
@@ -56,14 +57,15 @@ func (b *builder) meetCompanies(ctx context.Context, missing []*recipe) error {
 			r.company.Leads = leads
 		}
 		name := r.Slot.String()
-		b.record.Companies[name] = slices.Insert(b.record.Companies[name], 0, knownCompany{r.nameless(), r.company.Leads})
+		b.record.Companies[name] = slices.Insert(b.record.Companies[name], 0,
+			knownCompany{r.nameless(), r.company.Leads})
 		b.record.Companies[name] = b.record.Companies[name][:min(len(b.record.Companies[name]), mostEarlier)]
 	}
 	return nil
 }
 
-// companions are the beds that sound beside a bed on some key: those of the other layers of its root, and those of roots
-// whose zones share keys with its own.
+// companions are the beds that sound beside a bed on some key: those of the other layers of its root, and those of
+// roots whose zones share keys with its own.
 func (b *builder) companions(r *recipe) (others []*recipe) {
 	grid := &b.report.Settings.Grid
 	low, high := grid.Zone(r.Slot.Root)
@@ -79,7 +81,8 @@ func (b *builder) companions(r *recipe) (others []*recipe) {
 }
 
 // lead adds what a take of another bed excites while it leads there, seen from a bed's root.
-func (b *builder) lead(leads *hearing.Course, in *ingredient, other, r *recipe, profiles map[string]*hearing.Excitation) {
+func (b *builder) lead(leads *hearing.Course, in *ingredient, other, r *recipe,
+	profiles map[string]*hearing.Excitation) {
 	profile := profiles[in.name()]
 	if profile == nil {
 		return

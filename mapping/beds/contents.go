@@ -23,8 +23,8 @@ type Contents struct {
 	Bed    string      `json:"bed"`    // as a path from the project folder
 	Takes  []TakeInBed `json:"takes"`  // nil: nobody knows
 	Edited bool        `json:"edited"` // changed by hand after a build had made it
-	// Unfinished says that a build was broken off before it noted this bed, which then counts as edited: what the record
-	// tells of it may be of the bed before.
+	// Unfinished says that a build was broken off before it noted this bed, which then counts as edited: what the
+	// record tells of it may be of the bed before.
 	Unfinished bool `json:"-"`
 	// Changed says that the last build found the bed edited by hand and kept it, though its takes or settings had
 	// changed since it was made.
@@ -45,11 +45,13 @@ type TakeInBed struct {
 
 // TakeFit is how a take lies on the harmonics of the root of a bed; see clean.Fit.
 type TakeFit struct {
-	Fitted    bool    `json:"fitted,omitempty"`     // moved to where its tones fit best: it has no pitch to be tuned by
+	// moved to where its tones fit best: it has no pitch to be tuned by
+	Fitted    bool    `json:"fitted,omitempty"`
 	OffShare  float64 `json:"off_grid,omitempty"`   // of its strong tones, 0 to 1, before anything was lowered
 	LoweredDB float64 `json:"lowered_db,omitempty"` // by how much its tones off the grid were lowered
 	LeftShare float64 `json:"left_off,omitempty"`   // of its strong tones, off the grid then
-	Waits     bool    `json:"waits,omitempty"`      // for the builder: too much of it strays, and it is there as noise is
+	// for the builder: too much of it strays, and it is there as noise is
+	Waits bool `json:"waits,omitempty"`
 }
 
 // ReadContents tells what some beds hold, given as paths from the project folder dir. A bed is known by its size and

@@ -89,7 +89,8 @@ func TestCoursesSumToTheirBed(t *testing.T) {
 				}
 			}
 		}
-		// Takes in tune are not quite unrelated, and a course sees a third of each of the eight blocks: it may miss a stroke.
+		// Takes in tune are not quite unrelated, and a course sees a third of each of the eight blocks: it may miss a
+		// stroke.
 		if stepDB := sound.PowerDB(sum / want); math.Abs(stepDB) > 3 {
 			t.Errorf("%s: its takes together are %.1f dB against the bed", s.Bed, stepDB)
 		}
@@ -100,7 +101,8 @@ func TestCoursesSumToTheirBed(t *testing.T) {
 	}
 }
 
-// The same build keeps the same courses; where they are missing or spoilt, the next build makes the very same bed anew.
+// The same build keeps the same courses; where they are missing or spoilt, the next build makes the very same bed
+// anew.
 func TestCoursesAreMadeAnewWhenMissing(t *testing.T) {
 	p := newProject(t, shortBeds(), aFew...)
 	p.build()

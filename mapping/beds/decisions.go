@@ -70,7 +70,8 @@ func (r *BuildReport) Waiting() (all []Decision) {
 		if places == 0 {
 			return ""
 		}
-		return fmt.Sprintf("fits in no place in %d of its %d beds: in %s %.0f %% of its tones stray; it is there as noise is",
+		return fmt.Sprintf("fits in no place in %d of its %d beds: in %s %.0f %% of its tones stray; it is there as "+
+			"noise is",
 			places, len(t.Beds), worst.Bed, 100*worst.LeftShare)
 	})
 }
@@ -93,8 +94,8 @@ func (r *BuildReport) Lowered() (all []Decision) {
 		if places == 0 {
 			return ""
 		}
-		return fmt.Sprintf("in %d of its %d beds what is off the harmonics was lowered, by %.1f dB in %s, where %.0f %% of "+
-			"it strayed", places, len(t.Beds), most.LoweredDB, most.Bed, 100*most.OffShare)
+		return fmt.Sprintf("in %d of its %d beds what is off the harmonics was lowered, by %.1f dB in %s, where "+
+			"%.0f %% of it strayed", places, len(t.Beds), most.LoweredDB, most.Bed, 100*most.OffShare)
 	})
 }
 
@@ -134,8 +135,8 @@ func leadingHint(row *takes.Row, naming mapping.Naming) string {
 	}
 	exact := sound.HzKey(row.Leading.Hz)
 	key := int(math.Round(exact))
-	return fmt.Sprintf("; a tone leads near %s (%+.0f cents, sure to %.0f %%): to tune it by that, give key %d", naming.Name(key),
-		100*(exact-float64(key)), 100*row.Leading.Confidence, key)
+	return fmt.Sprintf("; a tone leads near %s (%+.0f cents, sure to %.0f %%): to tune it by that, give key %d",
+		naming.Name(key), 100*(exact-float64(key)), 100*row.Leading.Confidence, key)
 }
 
 const octaveSemitones = 12
@@ -188,10 +189,11 @@ func (r *BuildReport) StandOut() (all []Decision) {
 		for _, b := range take.Beds {
 			others := beds[b.Bed].takes - 1
 			mean := (beds[b.Bed].sec - b.AudibleSec) / float64(max(others, 1))
-			if others >= fewestOthers && b.AudibleSec >= outstandingPart*b.BedSec && b.AudibleSec >= outstandingTimes*mean {
+			if others >= fewestOthers && b.AudibleSec >= outstandingPart*b.BedSec &&
+				b.AudibleSec >= outstandingTimes*mean {
 				all = append(all, Decision{take.Name(), number[take.Name()],
-					fmt.Sprintf("audible for %.1f of %.1f s of %s, the others for %.1f s on average", b.AudibleSec, b.BedSec, b.Bed,
-						mean),
+					fmt.Sprintf("audible for %.1f of %.1f s of %s, the others for %.1f s on average",
+						b.AudibleSec, b.BedSec, b.Bed, mean),
 					"gain_db or favour_db"})
 				break
 			}

@@ -43,7 +43,8 @@ func TestABuildTellsWhatItDecided(t *testing.T) {
 	all := strings.Join(left, "\n")
 	for _, want := range []string{
 		"piano/C4v10.flac: the sheet says use = no; to change it: row 7, use",
-		"guitar-acoustic/B3.mp3: pinned to root 61, and there is no such bed: the roots are 60 72; to change it: row 5, bed",
+		"guitar-acoustic/B3.mp3: pinned to root 61, and there is no such bed: the roots are 60 72; to change it: " +
+			"row 5, bed",
 	} {
 		if !strings.Contains(all, want) {
 			t.Errorf("left out are\n%s\nwant\n%s", all, want)
@@ -62,7 +63,8 @@ func TestABuildTellsWhatItDecided(t *testing.T) {
 				}
 			case "bassoon/A3.mp3":
 				if !b.Tuned || math.Abs(b.MoveSemitones) < 20 {
-					t.Errorf("the ledger says tuned %v by %g semitones, want the octaves too", b.Tuned, b.MoveSemitones)
+					t.Errorf("the ledger says tuned %v by %g semitones, want the octaves too",
+						b.Tuned, b.MoveSemitones)
 				}
 			}
 		}
@@ -71,7 +73,8 @@ func TestABuildTellsWhatItDecided(t *testing.T) {
 
 // A take that is heard throughout while the others hardly are stands out.
 func TestStandOut(t *testing.T) {
-	r := &BuildReport{Rows: []*takes.Row{{Path: "a.wav", Number: 2}, {Path: "b.wav", Number: 3}, {Path: "c.wav", Number: 4}}}
+	r := &BuildReport{Rows: []*takes.Row{{Path: "a.wav", Number: 2}, {Path: "b.wav", Number: 3},
+		{Path: "c.wav", Number: 4}}}
 	for i, sec := range []float64{14.5, 3, 4} {
 		h := BedHeard{Bed: "soft-a-k060.wav"}
 		h.AudibleSec, h.BedSec = sec, 15
@@ -90,7 +93,8 @@ func TestStandOut(t *testing.T) {
 func TestLeadingTonesAreProposed(t *testing.T) {
 	row := takes.NewRow("bell.wav")
 	row.Leading = measure.Leading{Hz: 219.2, Confidence: 0.8}
-	if got, want := leadingHint(&row, mapping.MiddleC4), "; a tone leads near A3 (-6 cents, sure to 80 %): to tune it by that, give key 57"; got != want {
+	if got, want := leadingHint(&row, mapping.MiddleC4),
+		"; a tone leads near A3 (-6 cents, sure to 80 %): to tune it by that, give key 57"; got != want {
 		t.Errorf("it says %q, want %q", got, want)
 	}
 	row.Leading.Confidence = 0.4

@@ -7,10 +7,13 @@
 //   - recipe.go: all that a bed is made from; the same recipe gives the same bed.
 //   - record.go, recordbed.go: beds/built.json, the build's memory, which tells the beds that need not be made again.
 //   - company.go: what sounds beside each bed, by which its takes are arranged; the record remembers it.
-//   - render.go: one bed, on one processor: decode and clean its takes (shelf.go keeps them while neighbouring beds use
-//     them), conform them (beds/clean), arrange them (beds/arrange), write the file.
-//   - evenness.go: whether the bed has the levels that it was to have.
-//   - heard.go, heardfile.go: the ledger of who is heard where, heard.csv.
+//   - render.go: one bed, on one processor: decode and clean its takes (shelf.go keeps them while neighbouring beds
+//
+// use
+//
+//	  them), conform them (beds/clean), arrange them (beds/arrange), write the file.
+//	- evenness.go: whether the bed has the levels that it was to have.
+//	- heard.go, heardfile.go: the ledger of who is heard where, heard.csv.
 //
 // At the end Build writes the map that plays the beds. plan.go tells beforehand what a build would make and take.
 //

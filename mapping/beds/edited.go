@@ -16,9 +16,10 @@ import (
 
 // EditedBed is a bed that was edited by hand and that the build kept.
 type EditedBed struct {
-	Bed     string   `json:"bed"`            // as a path from the project folder
-	Changed bool     `json:"recipe_changed"` // its takes or settings have changed since it was made
-	Off     []string `json:"off"`            // where it is not as the settings ask for: what was found, what was expected
+	Bed     string `json:"bed"`            // as a path from the project folder
+	Changed bool   `json:"recipe_changed"` // its takes or settings have changed since it was made
+	// where it is not as the settings ask for: what was found, what was expected
+	Off []string `json:"off"`
 }
 
 // String names the bed and what is to be known of it.

@@ -63,7 +63,8 @@ func TestEditedBedStays(t *testing.T) {
 	for range 2 {
 		report := p.build()
 		if len(report.Built) != 0 || report.Kept != 7 || len(report.Edited) != 1 || report.Edited[0].String() != path {
-			t.Errorf("built %v, kept %d, edited %v; want 7 kept and %s edited", report.Built, report.Kept, report.Edited, path)
+			t.Errorf("built %v, kept %d, edited %v; want 7 kept and %s edited", report.Built, report.Kept,
+				report.Edited, path)
 		}
 		if !bytes.Equal(p.read(project.BedsFolder, editedBed), edited) {
 			t.Fatal("the edited bed was written over")
@@ -87,8 +88,8 @@ func TestEditedBedStays(t *testing.T) {
 	sameBytes(t, "with force", p.beds(), want)
 }
 
-// A take that is in an edited bed is not to sound any more: the bed stays, and the take, the bed and the changed recipe
-// are objections. The ledger still names the take.
+// A take that is in an edited bed is not to sound any more: the bed stays, and the take, the bed and the changed
+// recipe are objections. The ledger still names the take.
 func TestEditedBedOfAMutedTakeIsAnObjection(t *testing.T) {
 	p := newProject(t, shortBeds(), aFew...)
 	p.build()
@@ -137,7 +138,8 @@ func TestEditedBedOfAnotherShape(t *testing.T) {
 	if len(report.Edited) != 1 {
 		t.Fatalf("edited: %v", report.Edited)
 	}
-	want := []string{"found 8000 Hz, expected 16000 Hz", "found 1 channels, expected 2", "found 8000 frames, expected 32000"}
+	want := []string{"found 8000 Hz, expected 16000 Hz", "found 1 channels, expected 2",
+		"found 8000 frames, expected 32000"}
 	if !slices.Equal(report.Edited[0].Off, want) {
 		t.Errorf("off: %q, want %q", report.Edited[0].Off, want)
 	}
@@ -204,7 +206,8 @@ func TestEditedBedOutsideOfTheGridStays(t *testing.T) {
 		}
 	}
 	var record buildRecord
-	if err := json.Unmarshal(p.read(project.BedsFolder, project.BuiltFile), &record); err != nil || len(record.Beds) != 8 {
+	if err := json.Unmarshal(p.read(project.BedsFolder, project.BuiltFile), &record); err != nil ||
+		len(record.Beds) != 8 {
 		t.Errorf("%d beds in the record, %v", len(record.Beds), err)
 	}
 }

@@ -42,8 +42,8 @@ type HeardTake struct {
 	GainDB      float64 // by which it was brought to the loudness of the others
 }
 
-// matchedLUFS is the loudness to which versions are brought (EBU R 128). Where the peaks of one would pass matchedPeakDBTP,
-// all of them stay softer.
+// matchedLUFS is the loudness to which versions are brought (EBU R 128). Where the peaks of one would pass
+// matchedPeakDBTP, all of them stay softer.
 const (
 	matchedLUFS     = -23
 	matchedPeakDBTP = -1
@@ -52,8 +52,8 @@ const (
 // ErrInNoBed says that a take is in no bed: it can be heard as received alone.
 var ErrInNoBed = errors.New("is in no bed")
 
-// Hear gives some versions of a take of the project in dir, as loud as each other. bed is one that it is in, as a map names
-// it or by its name alone; "" takes the first. Only recordings and beds are read. A take that is in no bed gives
+// Hear gives some versions of a take of the project in dir, as loud as each other. bed is one that it is in, as a map
+// names it or by its name alone; "" takes the first. Only recordings and beds are read. A take that is in no bed gives
 // ErrInNoBed where a version needs one.
 func Hear(dir, take, bed string, versions []Version) ([]HeardTake, error) {
 	h, err := openHearing(dir, take)
@@ -73,8 +73,8 @@ func Hear(dir, take, bed string, versions []Version) ([]HeardTake, error) {
 	return all, nil
 }
 
-// BedsOf lists the beds that a take of the project in dir goes into, by their names, by the settings and the sheet as they
-// are.
+// BedsOf lists the beds that a take of the project in dir goes into, by their names, by the settings and the sheet as
+// they are.
 func BedsOf(dir, take string) (names []string, err error) {
 	h, err := openHearing(dir, take)
 	if err != nil {
@@ -105,7 +105,8 @@ func openHearing(dir, take string) (*takeHearing, error) {
 	}
 	at := slices.IndexFunc(sheet.Rows, func(row takes.Row) bool { return row.Name() == take })
 	if at < 0 {
-		return nil, fmt.Errorf("%s: no take %q: expected one as the column take has it, and its stretch where it has one",
+		return nil, fmt.Errorf("%s: no take %q: expected one as the column take has it, and its stretch where it "+
+			"has one",
 			sheetPath, take)
 	}
 	h := &takeHearing{b: &builder{dir: dir}, row: &sheet.Rows[at]}

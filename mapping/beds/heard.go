@@ -115,7 +115,8 @@ func (b *builder) heard() []TakeHeard {
 				at[name] = index
 				all = append(all, TakeHeard{Path: take.Path, Stretch: take.Stretch})
 			}
-			heard := BedHeard{Bed: r.Slot.String(), Heard: entry.Parts[k], Tuned: take.Move != nil, TakeFit: take.TakeFit}
+			heard := BedHeard{Bed: r.Slot.String(), Heard: entry.Parts[k], Tuned: take.Move != nil,
+				TakeFit: take.TakeFit}
 			if heard.Tuned {
 				heard.MoveSemitones = *take.Move
 			}

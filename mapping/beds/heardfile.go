@@ -36,8 +36,9 @@ func saveHeard(path string, r *BuildReport) error {
 	number := func(x float64, decimals int) string { return strconv.FormatFloat(x, 'f', decimals, 64) }
 	for _, t := range r.Heard {
 		for _, b := range t.Beds {
-			w.Write([]string{takes.Defuse(t.Path), takes.Defuse(takes.ContributorName(t.Contributor)), seconds(t.FromSec),
-				seconds(t.ToSec), b.Bed, number(b.AudibleSec, 1), number(b.SoundingSec, 1), number(b.BestBandHz, 0),
+			w.Write([]string{takes.Defuse(t.Path), takes.Defuse(takes.ContributorName(t.Contributor)),
+				seconds(t.FromSec), seconds(t.ToSec), b.Bed, number(b.AudibleSec, 1), number(b.SoundingSec, 1),
+				number(b.BestBandHz, 0),
 				number(b.RaisedDB, 1), yesNo(b.Tuned), number(b.MoveSemitones, 2), yesNo(b.Heard.Buried())})
 		}
 	}
@@ -67,7 +68,8 @@ func ReadHeard(path string) ([]TakeHeard, error) {
 	}
 	for _, title := range heardColumns {
 		if !slices.Contains(rows[0], title) && !slices.Contains(laterHeardColumns, title) {
-			return nil, fmt.Errorf("%s: row 1: found the columns %q, expected %q; run `lapstrake build` to write it anew", path,
+			return nil, fmt.Errorf("%s: row 1: found the columns %q, expected %q; run `lapstrake build` to write it "+
+				"anew", path,
 				rows[0], heardColumns)
 		}
 	}

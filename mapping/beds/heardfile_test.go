@@ -16,7 +16,8 @@ func TestUnnamedContributorInTheLedger(t *testing.T) {
 	if err := saveHeard(path, report); err != nil {
 		t.Fatal(err)
 	}
-	if text, err := os.ReadFile(path); err != nil || !strings.Contains(string(text), "\nbell.wav,"+takes.Unnamed+",,,soft-a-k036.wav,") {
+	if text, err := os.ReadFile(path); err != nil ||
+		!strings.Contains(string(text), "\nbell.wav,"+takes.Unnamed+",,,soft-a-k036.wav,") {
 		t.Errorf("found %q, error %v", text, err)
 	}
 	if all, err := ReadHeard(path); err != nil || len(all) != 1 || all[0].Contributor != "" {

@@ -37,11 +37,12 @@ type PlanRow struct {
 	CycleSec         float64 `json:"cycle_sec"`          // until a key at its root comes round
 	LongestCycleSec  float64 `json:"longest_cycle_sec"`  // the same at the lowest key of a zone
 	ShortestCycleSec float64 `json:"shortest_cycle_sec"` // and at its highest
-	RootsApart       int     `json:"roots_apart"`        // semitones; takes within the roots' range are moved by half of it at most
-	TakesPerBed      float64 `json:"takes_per_bed"`      // on average
-	UsesPerTake      float64 `json:"uses_per_take"`      // beds that a take is in, on average
-	Unplaced         int     `json:"unplaced"`           // takes for which there are no seats
-	BuildSec         float64 `json:"build_sec"`          // a rough estimate
+	// semitones; takes within the roots' range are moved by half of it at most
+	RootsApart  int     `json:"roots_apart"`
+	TakesPerBed float64 `json:"takes_per_bed"` // on average
+	UsesPerTake float64 `json:"uses_per_take"` // beds that a take is in, on average
+	Unplaced    int     `json:"unplaced"`      // takes for which there are no seats
+	BuildSec    float64 `json:"build_sec"`     // a rough estimate
 }
 
 // The lengths and grids that a plan compares.
@@ -70,7 +71,8 @@ func NewPlan(s *project.Settings, takes PlanTakes, processors int) *Plan {
 	for _, grid := range grids {
 		other := *s
 		other.Grid.Ranks, other.Grid.SpacingSemitones = grid[0], grid[1]
-		if other.Grid.Ranks != s.Grid.Ranks || other.Grid.SpacingSemitones != s.Grid.SpacingSemitones { // the present grid is among the lengths
+		// the present grid is among the lengths
+		if other.Grid.Ranks != s.Grid.Ranks || other.Grid.SpacingSemitones != s.Grid.SpacingSemitones {
 			p.compare(s, &other, takes, processors)
 		}
 	}
@@ -95,8 +97,9 @@ func planRow(s *project.Settings, takes PlanTakes, processors int) PlanRow {
 	beds := roots * len(s.Project.Layers) * len(s.Project.Strands)
 	frames := int64(s.BedFrames())
 	row := PlanRow{
-		LengthSec: s.Beds.LengthSec, Ranks: s.Grid.Ranks, SpacingSemitones: s.Grid.SpacingSemitones, RootsApart: s.Grid.SpacingSemitones / s.Grid.Ranks,
-		Roots: roots, Beds: beds,
+		LengthSec: s.Beds.LengthSec, Ranks: s.Grid.Ranks, SpacingSemitones: s.Grid.SpacingSemitones,
+		RootsApart: s.Grid.SpacingSemitones / s.Grid.Ranks,
+		Roots:      roots, Beds: beds,
 		BedSeconds: float64(beds) * s.Beds.LengthSec, Bytes: int64(beds) * frames * bytesPerFrame,
 	}
 	used := make([]int64, len(s.Project.Strands))
@@ -106,7 +109,8 @@ func planRow(s *project.Settings, takes PlanTakes, processors int) PlanRow {
 	overlap := int64(math.Round(s.Beds.OverlapSec * float64(s.Project.RateHz)))
 	cycle := mapping.CycleLength{Frames: mapping.CycleFrames(used, overlap), RateHz: s.Project.RateHz}
 	low, high := s.Grid.Zone(0)
-	row.CycleSec, row.LongestCycleSec, row.ShortestCycleSec = cycle.Seconds(0), cycle.Seconds(float64(low)), cycle.Seconds(float64(high))
+	row.CycleSec, row.LongestCycleSec, row.ShortestCycleSec = cycle.Seconds(0), cycle.Seconds(float64(low)),
+		cycle.Seconds(float64(high))
 	if takes.Takes == 0 || beds == 0 {
 		return row
 	}
@@ -115,7 +119,8 @@ func planRow(s *project.Settings, takes PlanTakes, processors int) PlanRow {
 	row.TakesPerBed = float64(seats) / float64(beds)
 	row.UsesPerTake = float64(seats) / float64(takes.Takes-row.Unplaced)
 	meanSec := takes.SoundSec / float64(takes.Takes)
-	row.BuildSec = buildSec(float64(takes.Takes-row.Unplaced)*meanSec, float64(seats)*meanSec, row.BedSeconds, processors)
+	row.BuildSec = buildSec(float64(takes.Takes-row.Unplaced)*meanSec, float64(seats)*meanSec,
+		row.BedSeconds, processors)
 	return row
 }
 
@@ -134,8 +139,8 @@ const (
 )
 
 func buildSec(cleanedSec, conformedSec, bedSec float64, processors int) float64 {
-	return (searchWork + cleanWork*cleanedSec + conformWork*conformedSec + arrangeWork*bedSec) / float64(max(processors,
-		1))
+	return (searchWork + cleanWork*cleanedSec + conformWork*conformedSec + arrangeWork*bedSec) /
+		float64(max(processors, 1))
 }
 
 // BuildRangeSec is how long the build may take: other processors and other takes need up to half as much again, or

@@ -22,13 +22,15 @@ func TestPlanOfTheDefaultGrid(t *testing.T) {
 	s := project.Default()
 	p := NewPlan(&s, PlanTakes{Takes: 200, SoundSec: 1800}, 2)
 	if p.Roots != 16 || p.Beds != 64 || p.Zones != 16 || p.Bytes != 64*15*288000 {
-		t.Errorf("%d roots, %d beds, %d zones, %d bytes: want 16, 64, 16, 276480000", p.Roots, p.Beds, p.Zones, p.Bytes)
+		t.Errorf("%d roots, %d beds, %d zones, %d bytes: want 16, 64, 16, 276480000", p.Roots, p.Beds,
+			p.Zones, p.Bytes)
 	}
 	if math.Abs(p.CycleSec-28) > 1e-9 || math.Abs(p.LongestCycleSec-52.85) > 0.01 || p.ShortestCycleSec != p.CycleSec {
 		t.Errorf("cycles of %v, %v and %v s: want 28, 52.85 and 28", p.CycleSec, p.LongestCycleSec, p.ShortestCycleSec)
 	}
 	if p.TakesPerBed != 4 || p.UsesPerTake != 1.28 || p.Unplaced != 0 || p.RootsApart != 6 {
-		t.Errorf("%v takes a bed, each in %v beds, %d unplaced, roots %d apart: want 4, 1.28, 0, 6", p.TakesPerBed, p.UsesPerTake, p.Unplaced, p.RootsApart)
+		t.Errorf("%v takes a bed, each in %v beds, %d unplaced, roots %d apart: want 4, 1.28, 0, 6", p.TakesPerBed,
+			p.UsesPerTake, p.Unplaced, p.RootsApart)
 	}
 	if p.Heads != 32 {
 		t.Errorf("%d heads, want one for each zone and layer", p.Heads)
@@ -63,7 +65,8 @@ func TestPlanCountsWhatAssignDoes(t *testing.T) {
 		s := project.Default()
 		s.Grid.Ranks = rapid.IntRange(1, 4).Draw(t, "ranks")
 		s.Grid.SpacingSemitones = s.Grid.Ranks * rapid.IntRange(1, 12).Draw(t, "apart")
-		s.Grid.LowestKey, s.Grid.HighestKey = rapid.IntRange(50, 60).Draw(t, "lowest"), rapid.IntRange(60, 76).Draw(t, "highest")
+		s.Grid.LowestKey, s.Grid.HighestKey = rapid.IntRange(50, 60).Draw(t, "lowest"),
+			rapid.IntRange(60, 76).Draw(t, "highest")
 		s.Beds.MostTakes = rapid.IntRange(1, 8).Draw(t, "most takes")
 		s.Beds.LeastTakes = rapid.IntRange(1, s.Beds.MostTakes).Draw(t, "least takes")
 		candidates := make([]assign.Candidate, rapid.IntRange(1, 60).Draw(t, "takes"))
@@ -80,18 +83,20 @@ func TestPlanCountsWhatAssignDoes(t *testing.T) {
 		a := assign.Takes(candidates, slots, assign.OptionsOf(&s))
 		p := NewPlan(&s, PlanTakes{Takes: len(candidates), SoundSec: 10}, 1)
 		if p.Beds != len(slots) || p.Unplaced != len(a.Unused) {
-			t.Fatalf("planned %d beds and %d takes unplaced; there were %d and %d", p.Beds, p.Unplaced, len(slots), len(a.Unused))
+			t.Fatalf("planned %d beds and %d takes unplaced; there were %d and %d", p.Beds, p.Unplaced,
+				len(slots), len(a.Unused))
 		}
 		for _, row := range p.Alternatives {
-			if row.Bytes <= 0 || row.LongestCycleSec < row.CycleSec || row.ShortestCycleSec > row.CycleSec || row.BuildSec <= 0 {
+			if row.Bytes <= 0 || row.LongestCycleSec < row.CycleSec || row.ShortestCycleSec > row.CycleSec ||
+				row.BuildSec <= 0 {
 				t.Fatalf("alternative %+v", row)
 			}
 		}
 	})
 }
 
-// The demo with 48 and with 200 takes was built in 19.0 and 40.2 s of processor time (measured, processors busy with other
-// work too); the plan's range holds both.
+// The demo with 48 and with 200 takes was built in 19.0 and 40.2 s of processor time (measured, processors busy with
+// other work too); the plan's range holds both.
 func TestPlanTellsTheTime(t *testing.T) {
 	s := project.Default()
 	for _, c := range []struct {

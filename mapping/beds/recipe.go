@@ -75,8 +75,9 @@ func recipes(rows []*takes.Row, a *assign.Assignment, s *project.Settings) []rec
 
 func newIngredient(row *takes.Row, targetKey int) ingredient {
 	part := ingredient{
-		Path: row.Path, Hash: row.Hash, FromSec: row.FromSec, ToSec: row.ToSec, Kind: row.UsedKind(), TakeKey: -1, TargetKey: targetKey,
-		GainDB: row.AllGainDB(), FavourDB: row.AllFavourDB(), KeepPartials: row.KeepPartials, row: row,
+		Path: row.Path, Hash: row.Hash, FromSec: row.FromSec, ToSec: row.ToSec, Kind: row.UsedKind(), TakeKey: -1,
+		TargetKey: targetKey,
+		GainDB:    row.AllGainDB(), FavourDB: row.AllFavourDB(), KeepPartials: row.KeepPartials, row: row,
 	}
 	if row.Long() {
 		used := row.Used()

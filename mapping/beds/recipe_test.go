@@ -36,7 +36,8 @@ func TestTheBuilderOverrulesSuggestions(t *testing.T) {
 		said, suggested, want string
 		fixed                 bool
 	}{
-		{"", "soft", "soft", false}, {"loud", "soft", "loud", true}, {takes.Both, "soft", "", false}, {"", takes.Both, "", false}, {"", "", "", false},
+		{"", "soft", "soft", false}, {"loud", "soft", "loud", true}, {takes.Both, "soft", "", false},
+		{"", takes.Both, "", false}, {"", "", "", false},
 	} {
 		row := takes.NewRow("slip/plank.wav")
 		row.Layer, row.SuggestedLayer = c.said, c.suggested
@@ -47,7 +48,8 @@ func TestTheBuilderOverrulesSuggestions(t *testing.T) {
 				c.said, c.suggested, got.Layer, got.LayerFixed, got.Strand, got.StrandFixed, c.want, c.fixed)
 		}
 		if every := c.said == takes.Both; got.EveryLayer != every || got.EveryStrand != every {
-			t.Errorf("said %q: wanted in every layer %v, in every strand %v, want %v", c.said, got.EveryLayer, got.EveryStrand, every)
+			t.Errorf("said %q: wanted in every layer %v, in every strand %v, want %v", c.said, got.EveryLayer,
+				got.EveryStrand, every)
 		}
 	}
 }

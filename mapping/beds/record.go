@@ -28,10 +28,11 @@ type buildRecord struct {
 	Takes  []string             `json:"takes"` // the names of the candidates
 	Answer *assign.Assignment   `json:"answer"`
 	Asked  string               `json:"asked"` // the question that Answer answers
-	// Earlier are answers to other questions, the latest first: a take that was muted and is used again finds its places.
+	// Earlier are answers to other questions, the latest first: a take that was muted and is used again finds its
+	// places.
 	Earlier []earlierAnswer `json:"earlier"`
-	// Companies are what each bed was arranged beside, by its file's name, that of the bed as it is first: the same parts
-	// stand beside the same company again, whatever became of the others.
+	// Companies are what each bed was arranged beside, by its file's name, that of the bed as it is first: the same
+	// parts stand beside the same company again, whatever became of the others.
 	Companies map[string][]knownCompany `json:"companies"`
 	// Making are beds that a build began to make and did not note as finished: what lies there is nobody's edit.
 	Making     []string `json:"making,omitempty"`
@@ -82,8 +83,8 @@ func (record *buildRecord) save() error {
 	return whole.Write(record.path, data)
 }
 
-// assignment gives takes to beds: as an earlier build did if it had the same takes, settings and beds, and else with as
-// few changes against the last build as may be: an edited take changes its own beds alone.
+// assignment gives takes to beds: as an earlier build did if it had the same takes, settings and beds, and else with
+// as few changes against the last build as may be: an edited take changes its own beds alone.
 func (record *buildRecord) assignment(candidates []assign.Candidate, rows []*takes.Row,
 	s *project.Settings) *assign.Assignment {
 	o, slots := assign.OptionsOf(s), s.Slots()
@@ -148,8 +149,8 @@ func (record *buildRecord) begin(making []*recipe) error {
 	return record.save()
 }
 
-// forget drops beds of earlier builds that are not wanted any more, with their files. Files that no build made stay, and
-// so do beds that were edited by hand, with what the record knows of them.
+// forget drops beds of earlier builds that are not wanted any more, with their files. Files that no build made stay,
+// and so do beds that were edited by hand, with what the record knows of them.
 func (record *buildRecord) forget(dir string, wanted []recipe) error {
 	for name, entry := range record.Beds {
 		if slices.ContainsFunc(wanted, func(r recipe) bool { return r.Slot.String() == name && len(r.Parts) > 0 }) {
@@ -189,7 +190,8 @@ func ForgetEarlier(dir string) error {
 	record.Earlier = nil
 	for name, known := range record.Companies {
 		forgotten = forgotten || len(known) > 1
-		record.Companies[name] = known[:min(len(known), 1)] // by which the bed can be made again as it is; it names nobody
+		// by which the bed can be made again as it is; it names nobody
+		record.Companies[name] = known[:min(len(known), 1)]
 	}
 	if !forgotten {
 		return nil // there may be no folder of beds any more

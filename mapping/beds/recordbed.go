@@ -51,8 +51,8 @@ func known(x float64) *float64 {
 	return &x
 }
 
-// is says whether a file is still what it was: by its size and time, or, where a copy of the project has lost the time,
-// by its content.
+// is says whether a file is still what it was: by its size and time, or, where a copy of the project has lost the
+// time, by its content.
 func (s *fileStamp) is(path string) bool {
 	info, err := os.Stat(path)
 	if err != nil || info.Size() != s.SizeBytes {
@@ -74,16 +74,17 @@ func NotAsBuilt(dir string, paths []string) (foreign []string, err error) {
 	}
 	for _, path := range paths {
 		name, inFolder := strings.CutPrefix(path, project.BedsFolder+"/")
-		if entry := record.Beds[name]; !inFolder || entry == nil || !entry.is(filepath.Join(dir, filepath.FromSlash(path))) {
+		if entry := record.Beds[name]; !inFolder || entry == nil ||
+			!entry.is(filepath.Join(dir, filepath.FromSlash(path))) {
 			foreign = append(foreign, path)
 		}
 	}
 	return foreign, nil
 }
 
-// ChangedSinceBuild lists those of some beds, as paths from the project folder dir, that are neither what the last build
-// made nor what it found edited by hand and kept. Beds that no build made, and files that are missing, are not listed.
-// unfinished says that a build was broken off before it wrote the map.
+// ChangedSinceBuild lists those of some beds, as paths from the project folder dir, that are neither what the last
+// build made nor what it found edited by hand and kept. Beds that no build made, and files that are missing, are not
+// listed. unfinished says that a build was broken off before it wrote the map.
 func ChangedSinceBuild(dir string, paths []string) (changed []string, unfinished bool, err error) {
 	record, err := readRecord(filepath.Join(dir, project.BedsFolder, project.BuiltFile))
 	if err != nil {
@@ -92,7 +93,8 @@ func ChangedSinceBuild(dir string, paths []string) (changed []string, unfinished
 	for _, path := range paths {
 		file := filepath.Join(dir, filepath.FromSlash(path))
 		entry := record.entry(path)
-		if _, err := os.Stat(file); err != nil || entry == nil || entry.is(file) || entry.Edit != nil && entry.Edit.is(file) {
+		if _, err := os.Stat(file); err != nil || entry == nil || entry.is(file) || entry.Edit != nil &&
+			entry.Edit.is(file) {
 			continue
 		}
 		changed = append(changed, path)

@@ -50,8 +50,8 @@ func (b *builder) renderBed(r *recipe) (*builtBed, error) {
 	return entry, KeepCourses(path, entry.Hash, entry.Takes, courses)
 }
 
-// partsOf makes a bed's takes for it. at is the place of each ingredient in parts, -1 where nothing sounds in it; held is
-// what the record keeps of each.
+// partsOf makes a bed's takes for it. at is the place of each ingredient in parts, -1 where nothing sounds in it; held
+// is what the record keeps of each.
 func (b *builder) partsOf(r *recipe) (parts []arrange.Part, at []int, held []TakeInBed, err error) {
 	at, held = make([]int, len(r.Parts)), r.takes()
 	for i := range r.Parts {

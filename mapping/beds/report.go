@@ -25,8 +25,9 @@ type BuildReport struct {
 	Uneven      []string          // beds whose levels are not as asked for, each with what was found and expected
 	Heard       []TakeHeard       // of every take that is in a bed, in the order of the sheet
 	MapPath     string
-	MapKept     bool        // the map was edited by hand, and stays
-	Objections  *Objections // what the map plays although sheet or settings do not want it any more; empty unless it was kept
+	MapKept     bool // the map was edited by hand, and stays
+	// what the map plays although sheet or settings do not want it any more; empty unless it was kept
+	Objections *Objections
 }
 
 func (r *BuildReport) whyNone() string {

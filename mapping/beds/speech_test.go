@@ -16,9 +16,9 @@ import (
 	"lapstrake/mapping/testsound"
 )
 
-// Two projects differ in one thing: in one the words before and after a note are turned upside down. Each frame of them
-// that reached a bed would be another there; what goes into the beds is the same but for what lies 80 dB under the
-// note, for the mean of the whole file is taken off it.
+// Two projects differ in one thing: in one the words before and after a note are turned upside down. Each frame of
+// them that reached a bed would be another there; what goes into the beds is the same but for what lies 80 dB under
+// the note, for the mean of the whole file is taken off it.
 func TestSpeechReachesNoBed(t *testing.T) {
 	const take = "flute/E4 with words.wav"
 	var goIn [2][][]float32
@@ -43,7 +43,8 @@ func TestSpeechReachesNoBed(t *testing.T) {
 			note[k] -= other[k]
 		}
 		if underDB := powerDB - sound.PowerDB(sound.MeanSquare(note)); underDB < 80 {
-			t.Errorf("in bed %d of %d words are %.0f dB under the note, want 80 dB or more", i+1, len(goIn[0]), underDB)
+			t.Errorf("in bed %d of %d words are %.0f dB under the note, want 80 dB or more", i+1,
+				len(goIn[0]), underDB)
 		}
 	}
 }

@@ -16,22 +16,24 @@ import (
 
 // Standing tells where a project stands. Lists are never nil.
 type Standing struct {
-	Title        string              `json:"title"`        // empty: the folder's name stands for it
-	Sheet        bool                `json:"sheet"`        // there is a take sheet
-	Takes        int                 `json:"takes"`        // rows of the sheet
-	Used         int                 `json:"used"`         // takes that a build uses
-	Contributors int                 `json:"contributors"` // of all rows; those without a name count as one
-	Unlisted     []string            `json:"unlisted"`     // recordings in takes/ that the sheet does not list
-	Untuned      []string            `json:"untuned"`      // used takes without a pitch to tune them by
-	LeftOut      []LeftOutRow        `json:"left_out"`
-	OpenTerms    []takes.OpenTerms   `json:"open_terms"` // contributors of used takes whose terms are not decided
-	Beds         int                 `json:"beds"`       // files in beds/ that are named as beds are
-	Older        []string            `json:"older"`      // beds that the next build makes or makes again; edited ones stay
-	ByHand       []string            `json:"by_hand"`    // beds that no build made, or that changed since
-	BuildDue     bool                `json:"build_due"`  // a build was broken off, or beds have changed since the last one
-	Map          bool                `json:"map"`
-	MapByHand    bool                `json:"map_by_hand"`
-	LastExport   *project.LastExport `json:"last_export"` // null where there was none
+	Title        string            `json:"title"`        // empty: the folder's name stands for it
+	Sheet        bool              `json:"sheet"`        // there is a take sheet
+	Takes        int               `json:"takes"`        // rows of the sheet
+	Used         int               `json:"used"`         // takes that a build uses
+	Contributors int               `json:"contributors"` // of all rows; those without a name count as one
+	Unlisted     []string          `json:"unlisted"`     // recordings in takes/ that the sheet does not list
+	Untuned      []string          `json:"untuned"`      // used takes without a pitch to tune them by
+	LeftOut      []LeftOutRow      `json:"left_out"`
+	OpenTerms    []takes.OpenTerms `json:"open_terms"` // contributors of used takes whose terms are not decided
+	Beds         int               `json:"beds"`       // files in beds/ that are named as beds are
+	// beds that the next build makes or makes again; edited ones stay
+	Older  []string `json:"older"`
+	ByHand []string `json:"by_hand"` // beds that no build made, or that changed since
+	// a build was broken off, or beds have changed since the last one
+	BuildDue   bool                `json:"build_due"`
+	Map        bool                `json:"map"`
+	MapByHand  bool                `json:"map_by_hand"`
+	LastExport *project.LastExport `json:"last_export"` // null where there was none
 }
 
 // Stands looks at the project in dir and writes nothing. A project without a sheet is one of finished beds.
@@ -75,8 +77,8 @@ func (st *Standing) lookAtBeds(dir string) error {
 	}
 	var paths []string
 	for _, entry := range entries {
-		if _, err := mapping.ParseBedName(entry.Name()); err == nil && !entry.IsDir() && !strings.HasPrefix(entry.Name(),
-			".") {
+		if _, err := mapping.ParseBedName(entry.Name()); err == nil && !entry.IsDir() &&
+			!strings.HasPrefix(entry.Name(), ".") {
 			paths = append(paths, project.BedsFolder+"/"+entry.Name())
 		}
 	}

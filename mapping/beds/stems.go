@@ -19,8 +19,8 @@ type Stems struct {
 	Takes []TakeInBed
 	// Contributors are those of the takes, in their order; "" where the sheet names none.
 	Contributors []string
-	// Courses are those of the takes, in their order; nil where the bed is of a version that did not keep them: the next
-	// build makes such a bed anew.
+	// Courses are those of the takes, in their order; nil where the bed is of a version that did not keep them: the
+	// next build makes such a bed anew.
 	Courses []*hearing.Course
 }
 

@@ -1,6 +1,6 @@
-// Package compare tells how near one rendering of a score is to another: level, tuning, timing, bands, sides and how the
-// level goes over time, and what is likely wrong where they differ. It is for sounds that two programs made of the same
-// instrument and score.
+// Package compare tells how near one rendering of a score is to another: level, tuning, timing, bands, sides and how
+// the level goes over time, and what is likely wrong where they differ. It is for sounds that two programs made of the
+// same instrument and score.
 package compare
 
 import (
@@ -63,8 +63,8 @@ func Sounds(a, b Sound, sections []Section) (*Report, error) {
 	r := &Report{Findings: []Finding{}}
 	cents, tuned := tuning(a, b)
 	if ratio := rateRatio(cents); tuned && ratio != 1 && stretched(a, b, ratio) {
-		r.add(WholeRate, cents, "the whole file is at another rate than it says: it is %+.0f cents off and lasts %.3f "+
-			"times as long", cents, 1/ratio)
+		r.add(WholeRate, cents, "the whole file is at another rate than it says: it is %+.0f cents off and lasts "+
+			"%.3f times as long", cents, 1/ratio)
 		b = clone(b)
 		sound.Resample(b.Channels, ratio)
 		cents, tuned = tuning(a, b)

@@ -38,8 +38,8 @@ var sections = []Section{
 	{Name: "release", Try: TryRelease, FromSec: 16, ToSec: 17.5},
 }
 
-// played is a chord of tones with eight harmonics each, on different sides, whose "file" ends after 3 s, and a second layer an
-// octave and a fifth higher in its spectrum.
+// played is a chord of tones with eight harmonics each, on different sides, whose "file" ends after 3 s, and a second
+// layer an octave and a fifth higher in its spectrum.
 func played(w wrongs) Sound {
 	const lastSec = 18
 	r := rand.New(rand.NewPCG(1, 2))
@@ -185,8 +185,8 @@ func TestPlantedWrongsAreNamed(t *testing.T) {
 				t.Fatal(err)
 			}
 			if c.want == "" && !r.Near() || c.want != "" && (r.Near() || !r.has(c.want)) {
-				t.Errorf("found %+v, want %q; level %.2f dB, tuning %v, delay %.4f s, correlation %.3f", r.Findings, c.want, r.LevelDB, r.TuneCents,
-					r.DelaySec, r.Correlation)
+				t.Errorf("found %+v, want %q; level %.2f dB, tuning %v, delay %.4f s, correlation %.3f", r.Findings,
+					c.want, r.LevelDB, r.TuneCents, r.DelaySec, r.Correlation)
 			}
 			if len(r.Findings) > 2 {
 				t.Errorf("%d findings of one wrong: %+v", len(r.Findings), r.Findings)
@@ -195,13 +195,15 @@ func TestPlantedWrongsAreNamed(t *testing.T) {
 	}
 }
 
-// Figures are those that were planted: the delay to the frame where the waveforms tell it, roughly where only the levels do.
+// Figures are those that were planted: the delay to the frame where the waveforms tell it, roughly where only the
+// levels do.
 func TestFigures(t *testing.T) {
 	r, err := Sounds(played(wrongs{}), played(wrongs{gainDB: -3, cents: 7.5, delaySec: 0.1234}), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if math.Abs(r.LevelDB+3) > 0.1 || r.TuneCents == nil || math.Abs(*r.TuneCents-7.5) > 0.5 || math.Abs(r.DelaySec-0.1234) > 0.05 {
+	if math.Abs(r.LevelDB+3) > 0.1 || r.TuneCents == nil || math.Abs(*r.TuneCents-7.5) > 0.5 ||
+		math.Abs(r.DelaySec-0.1234) > 0.05 {
 		t.Errorf("level %.2f dB, tuning %v, delay %.4f s; want −3, 7.5, 0.1234", r.LevelDB, r.TuneCents, r.DelaySec)
 	}
 	r, err = Sounds(played(wrongs{}), played(wrongs{delaySec: 0.1234}), nil)
@@ -223,7 +225,8 @@ func TestSoundsOfOtherForms(t *testing.T) {
 	if r, err := Sounds(one, played(wrongs{mono: true}), sections); err != nil || !r.Near() || r.SwappedBy != nil {
 		t.Errorf("one channel: %+v, %v", r, err)
 	}
-	for _, s := range []Sound{{rateHz, nil}, {rateHz, [][]float32{make([]float32, 5*rateHz)}}, {rateHz, [][]float32{{1, 2, 3}}}} {
+	for _, s := range []Sound{{rateHz, nil}, {rateHz, [][]float32{make([]float32, 5*rateHz)}},
+		{rateHz, [][]float32{{1, 2, 3}}}} {
 		if _, err := Sounds(one, s, nil); !errors.Is(err, ErrSilent) {
 			t.Errorf("nothing to compare: %v", err)
 		}

@@ -28,8 +28,8 @@ func delayFrames(a, b Sound, inTune bool) (frames int, rough bool) {
 	return lag * hop, true
 }
 
-// likeness is how alike two waveforms are in windows of a fifth of a second, in the median of those that sound in both in
-// the beginning: what is a little out of tune, or late, is alike there.
+// likeness is how alike two waveforms are in windows of a fifth of a second, in the median of those that sound in both
+// in the beginning: what is a little out of tune, or late, is alike there.
 func likeness(x, y []float64, rateHz int) float64 {
 	const beginningSec, reachSec = 8, 0.012
 	window, reach := rateHz/5, int(reachSec*float64(rateHz))
@@ -93,8 +93,8 @@ func course(x []float64, hop int) []float64 {
 	return out
 }
 
-// bestLag finds by how much y is later than x, at most most, and how alike they then are, −1 to 1: the correlation that
-// is farthest from 0.
+// bestLag finds by how much y is later than x, at most most, and how alike they then are, −1 to 1: the correlation
+// that is farthest from 0.
 func bestLag(x, y []float64, most int) (lag int, correlation float64) {
 	size := 1
 	for size < len(x)+len(y) {

@@ -19,8 +19,10 @@ func TestExpectedLiesBeside(t *testing.T) {
 	for _, band := range e.Bands {
 		sum += math.Pow(10, band.DBFS/10)
 	}
-	// The K filter raises little of a sound below 1.5 kHz: loudness and the sum of the bands are near each other (BS.1770).
-	if level := 10*math.Log10(sum) - 0.69; math.Abs(level-e.LoudnessLUFS) > 1.5 || e.Seconds != 18 || len(e.Bands) == 0 {
+	// The K filter raises little of a sound below 1.5 kHz: loudness and the sum of the bands are near each other
+	// (BS.1770).
+	if level := 10*math.Log10(sum) - 0.69; math.Abs(level-e.LoudnessLUFS) > 1.5 || e.Seconds != 18 ||
+		len(e.Bands) == 0 {
 		t.Errorf("%.2f LUFS, bands %.2f, %v s", e.LoudnessLUFS, level, e.Seconds)
 	}
 	text, err := json.Marshal(e)
@@ -35,7 +37,8 @@ func TestExpectedLiesBeside(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(dir, ExpectedFile), text, 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if found, err := ReadBeside(path); err != nil || found == nil || len(found.Sections) != len(sections) || found.Sections[1] != sections[1] {
+	if found, err := ReadBeside(path); err != nil || found == nil || len(found.Sections) != len(sections) ||
+		found.Sections[1] != sections[1] {
 		t.Errorf("read back: %+v, %v", found, err)
 	}
 	if found, err := ReadBeside(filepath.Join(dir, "other.wav")); found != nil || err != nil {

@@ -73,7 +73,8 @@ func (r *Report) judge(a, b Sound, ga, gb grid, sections []Section) {
 		near *= 5
 	}
 	if math.Abs(r.DelaySec) > near {
-		r.add(Delayed, r.DelaySec, "it is %.0f ms %s", 1000*math.Abs(r.DelaySec), choose(r.DelaySec > 0, "late", "early"))
+		r.add(Delayed, r.DelaySec, "it is %.0f ms %s", 1000*math.Abs(r.DelaySec),
+			choose(r.DelaySec > 0, "late", "early"))
 	}
 	r.judgeGone(ga, sections)
 	r.judgeMoves(ga, gb, sections)
@@ -84,7 +85,8 @@ func (r *Report) judge(a, b Sound, ga, gb grid, sections []Section) {
 	}
 	r.judgeSections(a, b, sections)
 	if math.Abs(r.LevelDB) > nearDB && !r.has(Missing, NoLayer, LoopOff, Curve, Exchanged) {
-		r.add(Level, r.LevelDB, "it is %.1f dB %s all over", math.Abs(r.LevelDB), choose(r.LevelDB > 0, "louder", "softer"))
+		r.add(Level, r.LevelDB, "it is %.1f dB %s all over", math.Abs(r.LevelDB),
+			choose(r.LevelDB > 0, "louder", "softer"))
 	}
 	if r.has(Missing, NoLayer, LoopOff, Curve, Keys, Exchanged, Starts, Volume, Bend, Release, OneRate, Octave,
 		OffTune) {
@@ -94,7 +96,8 @@ func (r *Report) judge(a, b Sound, ga, gb grid, sections []Section) {
 	over := slices.DeleteFunc(slices.Clone(r.Moments), func(m Moment) bool { return math.Abs(m.DiffDB) < nearMoment })
 	if len(over) > 2 {
 		r.add(Course, worst.DiffDB, "its level strays for %.1f s in all, most at %.1f s, by %+.1f dB: compare "+
-			"the fade between the layers, the levels of keys and the envelope", momentSec*float64(len(over)), worst.Sec, worst.DiffDB)
+			"the fade between the layers, the levels of keys and the envelope", momentSec*float64(len(over)),
+			worst.Sec, worst.DiffDB)
 		return
 	}
 	off := slices.DeleteFunc(slices.Clone(r.Bands), func(b BandDiff) bool { return math.Abs(b.DiffDB) < nearBand })

@@ -41,8 +41,8 @@ func (r *Report) judgeLevels(sections []Section) {
 			return
 		}
 		if _, mean := r.strays(s); math.Abs(mean) > nearMoment {
-			r.add(Curve, mean, "where the layer %s sounds alone, it is %+.1f dB off: its level or its place on the controller "+
-				"is another", s.Layer, mean)
+			r.add(Curve, mean, "where the layer %s sounds alone, it is %+.1f dB off: its level or its place on the "+
+				"controller is another", s.Layer, mean)
 		}
 	}
 }

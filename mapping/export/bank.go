@@ -60,8 +60,8 @@ func bankWaves(items []Item) [][2]int {
 	return waves
 }
 
-// programs lists what can be played on the same waves: the layers faded by controller 1, the layers chosen by velocity,
-// and each layer alone. A map of one layer has one program.
+// programs lists what can be played on the same waves: the layers faded by controller 1, the layers chosen by
+// velocity, and each layer alone. A map of one layer has one program.
 func (j *Job) programs(items []Item) []dls.Program {
 	layers, last := j.Map.Layers, len(j.Map.Layers)-1
 	if last == 0 {
@@ -102,8 +102,8 @@ func velocityRange(layer, layers int) (low, high int) {
 	return max(128*layer/layers, lowestVelocity), 128*(layer+1)/layers - 1
 }
 
-// program puts the layers that take part on the keys of their items. The left and the right side share a phase group; of
-// a mono item, both sides play one wave, so that it is as loud on each as the player has it.
+// program puts the layers that take part on the keys of their items. The left and the right side share a phase group;
+// of a mono item, both sides play one wave, so that it is as loud on each as the player has it.
 func (j *Job) program(items []Item, number int, name string, takesPart func(layer int) (role, bool)) dls.Program {
 	p, loudest := dls.Program{Name: wav.ASCII(j.Title) + ": " + name, Number: number}, j.loudestDB()
 	waves := bankWaves(items)

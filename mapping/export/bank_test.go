@@ -22,8 +22,8 @@ type routing struct {
 	destination     dls.Destination
 }
 
-// legalRoutings are those of the table of DLS Level 2.2 (RP-025, Amendment 2; "Level 2 Articulator Connection Graph") that
-// the bank has any use for; values from memory of that table.
+// legalRoutings are those of the table of DLS Level 2.2 (RP-025, Amendment 2; "Level 2 Articulator Connection Graph")
+// that the bank has any use for; values from memory of that table.
 var legalRoutings = []routing{
 	{dls.None, dls.None, dls.Pan}, {dls.None, dls.None, dls.EG1Attack}, {dls.None, dls.None, dls.EG1Release},
 	{dls.Velocity, dls.None, dls.Gain},
@@ -62,7 +62,8 @@ func testStandard(t *testing.T, j *Job) {
 				}
 				beyond++
 				if c.Source != dls.Modulation || c.Destination != dls.Gain {
-					t.Errorf("program %d: a connection from %#x by %#x to %#x is not in the table", p.Number, c.Source, c.Control, c.Destination)
+					t.Errorf("program %d: a connection from %#x by %#x to %#x is not in the table", p.Number, c.Source,
+						c.Control, c.Destination)
 				}
 			}
 		}
@@ -76,7 +77,8 @@ func testStandard(t *testing.T, j *Job) {
 func regionsOf(b *bankLayout, program, key, velocity int) (layers []int) {
 	for _, p := range b.Programs {
 		for _, r := range p.Regions {
-			if p.Number == program && r.KeyLow <= key && key <= r.KeyHigh && r.VelocityLow <= velocity && velocity <= r.VelocityHigh && r.Channel == dls.Left {
+			if p.Number == program && r.KeyLow <= key && key <= r.KeyHigh && r.VelocityLow <= velocity &&
+				velocity <= r.VelocityHigh && r.Channel == dls.Left {
 				layers = append(layers, b.items[r.Wave/2].Layer)
 			}
 		}
@@ -98,7 +100,8 @@ func TestBankTextsAreASCII(t *testing.T) {
 	}
 }
 
-// Every key sounds both ranks; the first program in both layers, the second in the one of its velocity, the others in one.
+// Every key sounds both ranks; the first program in both layers, the second in the one of its velocity, the others in
+// one.
 func TestBankPrograms(t *testing.T) {
 	j := yard(t, nil)
 	b := j.layBank(itemsOf(t, j), 16)
@@ -107,11 +110,13 @@ func TestBankPrograms(t *testing.T) {
 			program, velocity int
 			want              []int
 		}{
-			{0, 1, []int{0, 0, 1, 1}}, {0, 127, []int{0, 0, 1, 1}}, {1, 1, []int{0, 0}}, {1, 63, []int{0, 0}}, {1, 64, []int{1, 1}}, {1, 127, []int{1, 1}},
+			{0, 1, []int{0, 0, 1, 1}}, {0, 127, []int{0, 0, 1, 1}}, {1, 1, []int{0, 0}}, {1, 63, []int{0, 0}},
+			{1, 64, []int{1, 1}}, {1, 127, []int{1, 1}},
 			{2, 100, []int{0, 0}}, {3, 100, []int{1, 1}}, {4, 100, nil},
 		} {
 			if got := regionsOf(b, c.program, key, c.velocity); !slices.Equal(got, c.want) {
-				t.Errorf("program %d, key %d, velocity %d sounds layers %v, want %v", c.program, key, c.velocity, got, c.want)
+				t.Errorf("program %d, key %d, velocity %d sounds layers %v, want %v", c.program, key,
+					c.velocity, got, c.want)
 			}
 		}
 	}
@@ -120,7 +125,8 @@ func TestBankPrograms(t *testing.T) {
 		for _, r := range p.Regions {
 			groups[r.PhaseGroup] = append(groups[r.PhaseGroup], r.Channel)
 			if r.Wave%2 != int(r.Channel) || b.Waves[r.Wave].Root != b.items[r.Wave/2].Zone.Root {
-				t.Errorf("program %d: side %d plays wave %d with root %d", p.Number, r.Channel, r.Wave, b.Waves[r.Wave].Root)
+				t.Errorf("program %d: side %d plays wave %d with root %d", p.Number, r.Channel, r.Wave,
+					b.Waves[r.Wave].Root)
 			}
 		}
 		for group, sides := range groups {
@@ -160,8 +166,8 @@ func TestBankOfOtherLayers(t *testing.T) {
 	}
 }
 
-// gainDB adds up what a fade makes of controller 1, as the standard reads it: x is value/128, an inverted one 1−x, the sum
-// of all gains ends at 0 dB.
+// gainDB adds up what a fade makes of controller 1, as the standard reads it: x is value/128, an inverted one 1−x, the
+// sum of all gains ends at 0 dB.
 func gainDB(fade []dls.Connection, value int) float64 {
 	sum := 0.0
 	for _, c := range fade {
@@ -197,7 +203,8 @@ func TestFadeFollowsTheLaw(t *testing.T) {
 				}
 			case 64:
 				if math.Abs(soft-20*math.Log10(gains[0])) > 0.2 || math.Abs(loud-20*math.Log10(gains[1])) > 0.2 {
-					t.Errorf("%s at 64: %.2f and %.2f dB, want %.2f and %.2f", law, soft, loud, 20*math.Log10(gains[0]), 20*math.Log10(gains[1]))
+					t.Errorf("%s at 64: %.2f and %.2f dB, want %.2f and %.2f", law, soft, loud,
+						20*math.Log10(gains[0]), 20*math.Log10(gains[1]))
 				}
 			case 127:
 				if loud != 0 || soft > -40 {
@@ -211,8 +218,8 @@ func TestFadeFollowsTheLaw(t *testing.T) {
 	}
 }
 
-// By even loudness, the layers being 9 LU apart, both together rise within 2.5 LU of a straight line; a bank has but two
-// terms for each layer, and none above 0 dB.
+// By even loudness, the layers being 9 LU apart, both together rise within 2.5 LU of a straight line; a bank has but
+// two terms for each layer, and none above 0 dB.
 func TestFadeOfEvenLoudness(t *testing.T) {
 	d := mapping.Dynamics{Law: mapping.EvenLoudness, RangeLU: 9}
 	for value := 0; value < 128; value += 8 {
@@ -250,7 +257,8 @@ func TestBankSamples(t *testing.T) {
 			if err := file.ReadWave(stored, wave, 0); err != nil {
 				t.Fatal(err)
 			}
-			if !slices.Equal(stored[:guard], stored[yardFrames:yardFrames+guard]) || !slices.Equal(stored[guard:2*guard], stored[yardFrames+guard:]) {
+			if !slices.Equal(stored[:guard], stored[yardFrames:yardFrames+guard]) ||
+				!slices.Equal(stored[guard:2*guard], stored[yardFrames+guard:]) {
 				t.Errorf("%d bits, wave %d: around the loop stand other frames than in it", bits, wave)
 			}
 			item := &b.items[wave/2]
@@ -296,7 +304,8 @@ func TestBankFollowsTheFade(t *testing.T) {
 					heard[[2]int{r.Wave, key}] = true
 					want := 20*math.Log10(j.Map.ZoneGain(b.items[r.Wave/2].Zone, key)) - c.headroomDB - c.softerDB
 					if got := 20*math.Log10(float64(b.gain)) + fixedDB; math.Abs(got-want) > 0.011 {
-						t.Errorf("%s, program %d, key %d, wave %d: %.3f dB, want %.3f", name, p.Number, key, r.Wave, got, want)
+						t.Errorf("%s, program %d, key %d, wave %d: %.3f dB, want %.3f", name, p.Number, key,
+							r.Wave, got, want)
 					}
 				}
 			}

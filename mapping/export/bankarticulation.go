@@ -27,7 +27,8 @@ func (j *Job) articulation(side dls.Channel) []dls.Connection {
 	}
 	if j.Map.VelocityAmount != 1 { // at 1 the map's curve is the standard's own, 40 log10(velocity/127) dB
 		connections = append(connections, dls.Connection{Source: dls.Velocity, Destination: dls.Gain,
-			Transform: dls.InvertSource | dls.ConcaveSource, Scale: dls.Decibels(-dls.FullDecibels * j.Map.VelocityAmount)})
+			Transform: dls.InvertSource | dls.ConcaveSource,
+			Scale:     dls.Decibels(-dls.FullDecibels * j.Map.VelocityAmount)})
 	}
 	// The standard has controller 1 and pressure add vibrato; the player adds none.
 	for _, wobble := range []dls.Source{dls.LFO, dls.Vibrato} {
@@ -43,8 +44,8 @@ func (j *Job) articulation(side dls.Channel) []dls.Connection {
 // softer than their samples. No sample may clip for it.
 func (j *Job) bankGainDB() float64 { return min(j.loudestDB()-j.Map.HeadroomDB, 0) }
 
-// fixedGain lowers a region for good. The standard's own place for that is the gain of the region's wave, which not all
-// readers heed; they do follow a connection from no source, which its table of routings lacks.
+// fixedGain lowers a region for good. The standard's own place for that is the gain of the region's wave, which not
+// all readers heed; they do follow a connection from no source, which its table of routings lacks.
 func fixedGain(gainDB float64) []dls.Connection {
 	if gainDB == 0 {
 		return nil

@@ -15,8 +15,8 @@ import (
 	"lapstrake/mapping/whole"
 )
 
-// writeChecksums lists the files of dir, sorted by name. Those whose sums are known, by name, are not read again. It counts
-// the files and their bytes, its own included.
+// writeChecksums lists the files of dir, sorted by name. Those whose sums are known, by name, are not read again. It
+// counts the files and their bytes, its own included.
 func writeChecksums(dir string, known map[string]string) (files int, sizeBytes int64, err error) {
 	var out bytes.Buffer
 	err = filepath.WalkDir(dir, func(path string, entry fs.DirEntry, err error) error {

@@ -51,8 +51,8 @@ func (j *Job) dynamics() ([]byte, error) {
 	return out.Bytes(), w.Error()
 }
 
-// fadeDB is what a fade of the bank makes of a value of controller 1, where the reader stops gains at 0 dB as the standard
-// has it: the standard takes a controller as value/128, or as 1 less that where it is inverted.
+// fadeDB is what a fade of the bank makes of a value of controller 1, where the reader stops gains at 0 dB as the
+// standard has it: the standard takes a controller as value/128, or as 1 less that where it is inverted.
 func fadeDB(fade []dls.Connection, value int) float64 {
 	x := float64(value) / 128
 	sum := 0.0

@@ -58,7 +58,8 @@ func TestExportIsCompleteAndRepeatable(t *testing.T) {
 				if format != wav.Float {
 					j.Parts = append(j.Parts, AIFF)
 				}
-				j.Credits = &credits.Credits{Takes: []credits.Take{{Path: "ama/mug.wav", Credit: "Ama", Consent: "CC0"}}}
+				j.Credits = &credits.Credits{Takes: []credits.Take{{Path: "ama/mug.wav", Credit: "Ama",
+					Consent: "CC0"}}}
 			})
 		}
 		shown := 0.0
@@ -75,11 +76,12 @@ func TestExportIsCompleteAndRepeatable(t *testing.T) {
 		if !maps.Equal(files, contents(t, again)) {
 			t.Errorf("%v: the same export gives other bytes", format)
 		}
-		want := []string{"CREDITS.csv", "CREDITS.txt", "HOWTO.txt", "SHA256SUMS", "bank.dls", "dynamics.csv", "keymap.csv", "keymap.json", "keymap.schema.json"}
+		want := []string{"CREDITS.csv", "CREDITS.txt", "HOWTO.txt", "SHA256SUMS", "bank.dls", "dynamics.csv",
+			"keymap.csv", "keymap.json", "keymap.schema.json"}
 		for _, item := range itemsOf(t, first) {
-			want = append(want, "wav/"+item.Name+".wav")
+			want = append(want, fileIn(WAV, &item))
 			if first.Parts.Has(AIFF) {
-				want = append(want, "aiff/"+item.Name+".aiff")
+				want = append(want, fileIn(AIFF, &item))
 			}
 		}
 		slices.Sort(want)
@@ -94,7 +96,8 @@ func TestExportIsCompleteAndRepeatable(t *testing.T) {
 			}
 		}
 		if report.Files != len(files) || report.SizeBytes != size || report.Clipped != 0 {
-			t.Errorf("%v: reported %d files, %d bytes, %d clipped; there are %d, %d", format, report.Files, report.SizeBytes, report.Clipped, len(files), size)
+			t.Errorf("%v: reported %d files, %d bytes, %d clipped; there are %d, %d", format, report.Files,
+				report.SizeBytes, report.Clipped, len(files), size)
 		}
 		sets := 1
 		if first.Parts.Has(AIFF) {
@@ -104,7 +107,8 @@ func TestExportIsCompleteAndRepeatable(t *testing.T) {
 			t.Errorf("%v: %d proofs, want one for each file and each cycle of the bank", format, len(report.Proofs))
 		}
 		for _, p := range report.Proofs {
-			if p.Frames != yardFrames || p.MostDBFS > p.AllowedDBFS || p.Exact() != (format == wav.Float && strings.HasPrefix(p.File, "wav/")) {
+			if p.Frames != yardFrames || p.MostDBFS > p.AllowedDBFS ||
+				p.Exact() != (format == wav.Float && strings.HasPrefix(p.File, "wav/")) {
 				t.Errorf("%v: proof %+v", format, p)
 			}
 		}
@@ -169,7 +173,8 @@ func TestFailedExportsLeaveNothing(t *testing.T) {
 				}
 				return c
 			}
-		}, "wav/loud_C_root-048-C3_keys-037-C#2-to-048-C3.wav: read back, it differs from what the player plays by -40.0 dBFS"},
+		}, "wav/loud_C/loud_C_root-048-C3_keys-037-C#2-to-048-C3.wav: read back, it differs from what the player plays by " +
+			"-40.0 dBFS"},
 		"stopped": {stopped, func(j *Job) {
 			j.Progress = func(part float64) {
 				if part > 0.5 {
@@ -249,13 +254,16 @@ func TestProofFindsDamage(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	wavName, aiffName := "wav/"+i.Name+".wav", "aiff/"+i.Name+".aiff"
+	wavName, aiffName := fileIn(WAV, i), fileIn(AIFF, i)
 	proveWAV := func() error { _, err := j.proveWAV(i, fileAt{out, wavName}, 0, noStep); return err }
 	damage(wavName, "data", 8+6*5000+2, proveWAV)
 	damage(wavName, "smpl", 8+12, proveWAV)
 	damage(wavName, "inst", 8+4, proveWAV)
 	damage(wavName, "INAM", 10, proveWAV)
-	damage(aiffName, "SSND", 16+6*7000, func() error { _, err := j.proveDecoded(i, fileAt{out, aiffName}, 0, noStep); return err })
+	damage(aiffName, "SSND", 16+6*7000, func() error {
+		_, err := j.proveDecoded(i, fileAt{out, aiffName}, 0, noStep)
+		return err
+	})
 	proveBank := func() error {
 		_, err := b.prove(fileAt{out, "bank.dls"}, make([]int64, len(items)), noStep)
 		return err
@@ -266,7 +274,8 @@ func TestProofFindsDamage(t *testing.T) {
 	damage("bank.dls", "art2", 8+8+8, proveBank)
 }
 
-// Clipped samples of integer files, and of each cycle of a bank, are counted, and the proof holds. Floats clip nothing.
+// Clipped samples of integer files, and of each cycle of a bank, are counted, and the proof holds. Floats clip
+// nothing.
 func TestClippedSamplesAreCounted(t *testing.T) {
 	for format, wantInSet := range map[wav.Format]int64{wav.PCM24: 6, wav.Float: 0} {
 		j := yard(t, func(j *Job) {
@@ -305,12 +314,13 @@ func TestDitherOfEachFileIsItsOwn(t *testing.T) {
 	j := yard(t, func(j *Job) {
 		j.Format, j.Parts = wav.PCM16, append(j.Parts, AIFF)
 		j.Cycles = func(int, int) Cycle {
-			return Cycle{mapping.CycleLength{Frames: yardFrames, RateHz: testyard.RateHz}, make(memory, 2*yardFrames), false, nil}
+			return Cycle{mapping.CycleLength{Frames: yardFrames, RateHz: testyard.RateHz},
+				make(memory, 2*yardFrames), false, nil}
 		}
 	})
 	out, _ := written(t, j)
 	noise := func(item *Item) []float32 {
-		file, err := wav.Open(filepath.Join(out, "wav", item.Name+".wav"))
+		file, err := wav.Open(filepath.Join(out, fileIn(WAV, item)))
 		if err != nil {
 			t.Fatal(err)
 		}

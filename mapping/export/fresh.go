@@ -12,8 +12,8 @@ import (
 )
 
 // CheckFresh refuses a map whose beds are not what the last build left: the build was broken off, or somebody edited a
-// bed since. It judges by what the beds hold, so that a copy of a project is as fresh as the project, whatever the times
-// of its files. A bed that is missing passes, since opening it reports that, and so does one that no build made.
+// bed since. It judges by what the beds hold, so that a copy of a project is as fresh as the project, whatever the
+// times of its files. A bed that is missing passes, since opening it reports that, and so does one that no build made.
 func CheckFresh(mapPath string, m *mapping.Map) error {
 	dir := filepath.Dir(mapPath)
 	changed, unfinished, err := beds.ChangedSinceBuild(dir, m.BedPaths())
@@ -21,8 +21,8 @@ func CheckFresh(mapPath string, m *mapping.Map) error {
 	case err != nil:
 		return err
 	case unfinished:
-		return fmt.Errorf("%s: stale: a build was broken off before it wrote the map; expected a map that was made for the "+
-			"beds as they are: run `lapstrake build %s`", mapPath, dir)
+		return fmt.Errorf("%s: stale: a build was broken off before it wrote the map; expected a map that was made "+
+			"for the beds as they are: run `lapstrake build %s`", mapPath, dir)
 	case changed == nil:
 		return nil
 	}
@@ -31,7 +31,7 @@ func CheckFresh(mapPath string, m *mapping.Map) error {
 	if n := len(changed) - mostNamed; n > 0 {
 		changed, more = changed[:mostNamed], fmt.Sprintf(" and %d more", n)
 	}
-	return fmt.Errorf("%s: stale: %s%s changed since the last build; expected beds as a build made them or found them: run "+
-		"`lapstrake build %s`, which keeps beds that were edited by hand and makes damaged ones anew",
+	return fmt.Errorf("%s: stale: %s%s changed since the last build; expected beds as a build made them or found "+
+		"them: run `lapstrake build %s`, which keeps beds that were edited by hand and makes damaged ones anew",
 		mapPath, strings.Join(changed, ", "), more, dir)
 }

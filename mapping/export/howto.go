@@ -49,28 +49,31 @@ func (w *writer) howTo() ([]byte, error) {
 func (w *writer) howToValues() map[string]any {
 	m := w.Map
 	return map[string]any{
-		"Title": w.Title, "KeyMap": w.keyMap(w.laid.items, w.sums), "OtherC": otherC(m.MiddleC), "Contents": w.contents(),
-		"Files": len(w.folders()) > 0, "InFile": w.inFile(), "ByKey": w.byKey(), "Runs": w.hasRuns(), "Starts": w.startsText(),
-		"Ranks": w.ranks(), "LayerList": strings.Join(m.Layers, ", "), "Strands": strandList(m), "Zones": w.zones(),
+		"Title": w.Title, "KeyMap": w.keyMap(w.laid.items, w.sums), "OtherC": otherC(m.MiddleC),
+		"Contents": w.contents(),
+		"Files":    len(w.folders()) > 0, "InFile": w.inFile(), "ByKey": w.byKey(), "Runs": w.hasRuns(),
+		"Starts": w.startsText(),
+		"Ranks":  w.ranks(), "LayerList": strings.Join(m.Layers, ", "), "Strands": strandList(m), "Zones": w.zones(),
 		"GainDB":    decimal(0 - m.HeadroomDB), // no minus before a zero
 		"KeyLevels": w.keyLevels(), "Tuning": w.tuningText(),
 		"Rounded": m.HeadroomDB != math.Round(m.HeadroomDB),
 		"Fade":    len(m.Layers) > 1, "Table": levelTable(m),
 		"Volume": volumeText(m), "Velocity": velocityText(m),
 		"Attack": decimal(m.AttackSec), "Release": decimal(m.ReleaseSec),
-		"Bend": decimal(m.BendSemitones), "PerKey": w.perKey(), "PerTen": 10 * w.perKey(), "PerTwenty": 20 * w.perKey(),
-		"Silent": decimal(2 * m.ReleaseSec), "Smoothing": decimal(m.Dynamics.SmoothingSec),
+		"Bend": decimal(m.BendSemitones), "PerKey": w.perKey(), "PerTen": 10 * w.perKey(),
+		"PerTwenty": 20 * w.perKey(),
+		"Silent":    decimal(2 * m.ReleaseSec), "Smoothing": decimal(m.Dynamics.SmoothingSec),
 		"Formula": strings.ReplaceAll(m.LawFormula(), "; ", "\n     "), "Mono": w.hasMono(),
 		"VolumeSmoothing": decimal(mapping.VolumeSmoothingSec), "BendSmoothing": decimal(mapping.BendSmoothingSec),
 	}
 }
 
 // tuningText names the tuning of the keys; "" where they have their equal semitones.
-func (w *writer) tuningText() string {
-	if !w.isTuned() {
+func (j *Job) tuningText() string {
+	if !j.isTuned() {
 		return ""
 	}
-	return w.Map.Tuning.Text(w.Map.MiddleC)
+	return j.Map.Tuning.Text(j.Map.MiddleC)
 }
 
 // strandList is the strands' titles in their order.
@@ -104,7 +107,7 @@ func (w *writer) contents() (lines []string) {
 	}
 	for _, p := range w.chosen() {
 		if p.isFolder() {
-			add(p.place+"/", "%d files, %s, %s", len(w.laid.items), p.title, samples)
+			add(p.place+"/", "%d files, %s, %s, in a folder for each group", len(w.laid.items), p.title, samples)
 		} else {
 			add(p.place, "%s", p.content)
 		}
@@ -199,22 +202,23 @@ func (w *writer) startsText() string {
 	m := w.Map
 	switch {
 	case w.byKey():
-		return "a zone has several files, each for some of its keys, so that neighbouring keys begin at different\n    " +
-			"places of their cycle; keymap.csv lists which."
+		return "a zone has several files, each for some of its keys, so that neighbouring keys begin at different\n " +
+			"   places of their cycle; keymap.csv lists which."
 	case w.hasSeveral() && m.Stagger.By == mapping.ByPress:
-		return "each zone has several files; take the next one at each press of a key, and the first after the last. " +
-			"Each key\n    counts its own presses."
+		return "each zone has several files; take the next one at each press of a key, and the first after the " +
+			"last. Each key\n    counts its own presses."
 	case w.hasSeveral():
-		return "each zone has several files, the same cycle from different starts. The player plays the first at every\n  " +
-			"  press; to let presses differ, take the next one at each press of a key, and the first after the last."
+		return "each zone has several files, the same cycle from different starts. The player plays the first at " +
+			"every\n    press; to let presses differ, take the next one at each press of a key, and the first after " +
+			"the last."
 	case w.Starts == AllStarts:
 		return ""
 	case m.Stagger.By == mapping.ByKey:
-		return "the player begins neighbouring keys at different places of their cycle; these files hold the start of\n   " +
-			" each zone's lowest key alone. Export all starts for a file of each."
+		return "the player begins neighbouring keys at different places of their cycle; these files hold the start " +
+			"of\n    each zone's lowest key alone. Export all starts for a file of each."
 	case m.Stagger.By == mapping.ByPress:
-		return "the player begins each press of a key at another place of the cycle; these files hold that of the first " +
-			"press\n    alone. Export all starts for a file of each."
+		return "the player begins each press of a key at another place of the cycle; these files hold that of the " +
+			"first press\n    alone. Export all starts for a file of each."
 	}
 	return ""
 }

@@ -28,14 +28,16 @@ func (j *Job) bankSection(items []Item, shared map[string]any) (string, error) {
 		"PerKeyBank":   2 * min(len(m.Layers), 2) * m.MostZones(), // two sides of the layers of program 0
 		"MiddleSofter": decimal(middleSofterDB(m.Dynamics)),
 		"OwnVolume":    !slices.Equal(m.Volume.Controllers, []int{7, 11}),
-		"BendWhole":    int(m.BendSemitones), "BendCents": int(math.Round(100 * (m.BendSemitones - math.Floor(m.BendSemitones)))),
+		"BendWhole":    int(m.BendSemitones),
+		"BendCents":    int(math.Round(100 * (m.BendSemitones - math.Floor(m.BendSemitones)))),
 	})
 	var out strings.Builder
 	err := howToBankTemplate.Execute(&out, values)
 	return out.String(), err
 }
 
-// expressions are the values of controller 11 that fade the layers as the map does, each layer on a channel of its own.
+// expressions are the values of controller 11 that fade the layers as the map does, each layer on a channel of its
+// own.
 type expressions struct {
 	Values []int // of the dynamics
 	Rows   []expressionRow

@@ -15,7 +15,8 @@ type keyLevel struct {
 	Levels []string // of each rank in dB
 }
 
-// keyLevels lists the levels of all ranks from the lowest key to the highest; nothing where they are the same all over.
+// keyLevels lists the levels of all ranks from the lowest key to the highest; nothing where they are the same all
+// over.
 func (w *writer) keyLevels() (rows []keyLevel) {
 	if !w.levelsDiffer() {
 		return nil

@@ -12,6 +12,7 @@ import (
 
 // Item is the cycle of a zone and layer, turned so that it begins at a start.
 type Item struct {
+	Folder     string // of its files, in that of their part: one for each layer and rank
 	Name       string // of its files, without folder and ending
 	Zone       *mapping.Zone
 	Layer      int                // index into the map's
@@ -121,7 +122,8 @@ func (i *Item) read(dst []float32, from int64) error {
 	return nil
 }
 
-// stored are the samples that a file holds of stereo frames: those of one side, in the same place, where the cycle is mono.
+// stored are the samples that a file holds of stereo frames: those of one side, in the same place, where the cycle is
+// mono.
 func (i *Item) stored(frames []float32) []float32 {
 	if !i.Cycle.Mono {
 		return frames

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/beds"
 	"lapstrake/mapping/export/credits"
 	"lapstrake/mapping/wav"
 )
@@ -52,13 +53,17 @@ type Job struct {
 	Title   string           // of the instrument
 	Artist  string           // who made it; may be empty
 	Credits *credits.Credits // nil: nobody is known, no credits are written
-	Date    time.Time        // that files say they are of; zero: they say none, so that the same export gives the same bytes
+	// that files say they are of; zero: they say none, so that the same export gives the same bytes
+	Date time.Time
 
 	Parts    Parts
 	Starts   Starts
 	Format   wav.Format // of the set; AIFF has no Float
 	Variant  Variant    // of the bank
 	Progress func(part float64)
+
+	Page  Variant      // of the part Page
+	Stems []beds.Stems // of the map's beds, for the part Page; nil: it names nobody
 
 	Performance *Performance // of the part Tried; nil: it cannot be written
 }

@@ -1,5 +1,5 @@
-// The level and the tuning of a zone on its keys: where the map fades at seams, each key has a level of its own, and where
-// it tunes keys otherwise than in equal semitones, cents.
+// The level and the tuning of a zone on its keys: where the map fades at seams, each key has a level of its own, and
+// where it tunes keys otherwise than in equal semitones, cents.
 
 package export
 
@@ -23,7 +23,8 @@ func (j *Job) keyRuns(i *Item) (runs []keyRun) {
 		for key := keys.Low; key <= keys.High; key++ {
 			run := keyRun{mapping.KeyRange{Low: key, High: key}, j.gainDB(i.Zone, key), j.tuneCents(key)}
 			last := len(runs) - 1
-			if last >= 0 && runs[last].High == key-1 && runs[last].gainDB == run.gainDB && runs[last].tuneCents == run.tuneCents {
+			if last >= 0 && runs[last].High == key-1 && runs[last].gainDB == run.gainDB &&
+				runs[last].tuneCents == run.tuneCents {
 				runs[last].High = key
 				continue
 			}

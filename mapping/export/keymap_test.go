@@ -1,4 +1,5 @@
-// The key map follows its schema and says what a sampler needs to know about every file. The instructions say the same.
+// The key map follows its schema and says what a sampler needs to know about every file. The instructions say the
+// same.
 
 package export
 
@@ -81,7 +82,8 @@ func TestKeyMapFollowsItsSchema(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	for _, broken := range [][2]string{{`"version": 2`, `"version": 1`}, {`"root": 36`, `"root": 136`}, {`"root": 36`, `"root": "C2"`}, {`"layer"`, `"Layer"`}, {`"middle_c": "C4"`, `"middle_c": "C5"`}} {
+	for _, broken := range [][2]string{{`"version": 2`, `"version": 1`}, {`"root": 36`, `"root": 136`},
+		{`"root": 36`, `"root": "C2"`}, {`"layer"`, `"Layer"`}, {`"middle_c": "C4"`, `"middle_c": "C5"`}} {
 		text := strings.Replace(string(data), broken[0], broken[1], 1)
 		if text == string(data) {
 			t.Fatalf("no %s in the key map", broken[0])
@@ -139,7 +141,8 @@ func TestKeyMapSaysWhatPressesDo(t *testing.T) {
 	for by, c := range map[mapping.By]struct {
 		starts Starts
 		want   string
-	}{mapping.ByPress: {AllStarts, "turns"}, mapping.ByZone: {AllStarts, "offered"}, mapping.ByKey: {AllStarts, "one"}} {
+	}{mapping.ByPress: {AllStarts, "turns"}, mapping.ByZone: {AllStarts, "offered"},
+		mapping.ByKey: {AllStarts, "one"}} {
 		j := yard(t, func(j *Job) {
 			j.Map.Stagger, j.Starts = mapping.Stagger{By: by, Starts: mapping.DefaultStarts()}, c.starts
 		})
@@ -158,13 +161,17 @@ func TestKeyRows(t *testing.T) {
 	j := yard(t, nil)
 	k := keyMapOf(t, j)
 	peak := -1.23
-	want := KeyRow{File: "wav/loud_C_root-048-C3_keys-037-C#2-to-048-C3.wav", Format: "wav", Samples: "24", Channels: 2, SHA256: strings.Repeat("0f", 32), Group: "loud C", TruePeakDBTP: &peak, Layer: "loud", Rank: "C", Root: 48, RootName: "C3", Low: 37, LowName: "C#2", High: 48, HighName: "C3",
-		LowVelocity: 1, HighVelocity: 127, StartTurns: 0.75, Press: 1, PressOf: 1, RateHz: 8000, Frames: yardFrames, LoopEnd: yardFrames - 1, GainDB: -12, ControllerFrom: 0, ControllerFull: 127, ControllerTo: 127}
+	want := KeyRow{File: "wav/loud_C/loud_C_root-048-C3_keys-037-C#2-to-048-C3.wav", Format: "wav", Samples: "24",
+		Channels: 2, SHA256: strings.Repeat("0f", 32), Group: "loud C", TruePeakDBTP: &peak, Layer: "loud", Rank: "C",
+		Root: 48, RootName: "C3", Low: 37, LowName: "C#2", High: 48, HighName: "C3", LowVelocity: 1, HighVelocity: 127,
+		StartTurns: 0.75, Press: 1, PressOf: 1, RateHz: 8000, Frames: yardFrames, LoopEnd: yardFrames - 1, GainDB: -12,
+		ControllerFrom: 0, ControllerFull: 127, ControllerTo: 127}
 	if !reflect.DeepEqual(k.Files[4], want) {
 		t.Errorf("%+v, want %+v", k.Files[4], want)
 	}
 	if soft := k.Files[0]; soft.ControllerFrom != 0 || soft.ControllerFull != 0 || soft.ControllerTo != 127 {
-		t.Errorf("the soft layer sounds from %d over %d to %d", soft.ControllerFrom, soft.ControllerFull, soft.ControllerTo)
+		t.Errorf("the soft layer sounds from %d over %d to %d", soft.ControllerFrom, soft.ControllerFull,
+			soft.ControllerTo)
 	}
 	// cos and sin of a quarter turn: the textbook's law of equal power.
 	for _, row := range k.DynamicsTable {
@@ -234,49 +241,72 @@ func TestHowTo(t *testing.T) {
 		not     []string
 		longest int
 	}{
-		"mono": {func(j *Job) { j.Cycles = mono(j.Cycles) }, []string{"13. Files of one channel sound equally on both sides"}, []string{"Starts:"}, 125},
-		"as it is": {nil, []string{"allow for 80 at least", "4 s at most", "along 0.5 - 0.5 cos(pi t / 0.05)", "half of 0.03 s,\n   0.02 s and 0.004 s", "p = value/127\n     lower layer cos(p*pi/2)\n", "Mind your ears", "key 60, middle C, is called C4 here. Some programs call it C3", "\n     rank C: soft, loud\n     rank F#: soft, loud\n",
-			"rank F#, root F#2 (42): keys G1 to F#2 (31 to 42)", "at -12 dB", "on controller 1, which stands at 64", "\n        64     -3.1     -3.0\n", "\n         0      0.0      off\n",
-			"controller 7 and controller 11, each 40 log10(value/127) dB", "0.05 s from silence", "then 2 s in which", "a key sounds 4 files", "takes 40 voices",
+		"mono": {func(j *Job) { j.Cycles = mono(j.Cycles) },
+			[]string{"13. Files of one channel sound equally on both sides"}, []string{"Starts:"}, 125},
+		"as it is": {nil, []string{"allow for 80 at least", "4 s at most", "along 0.5 - 0.5 cos(pi t / 0.05)",
+			"half of 0.03 s,\n   0.02 s and 0.004 s", "p = value/127\n     lower layer cos(p*pi/2)\n",
+			"Mind your ears", "key 60, middle C, is called C4 here. Some programs call it C3",
+			"\n     rank C: soft, loud\n     rank F#: soft, loud\n",
+			"rank F#, root F#2 (42): keys G1 to F#2 (31 to 42)", "at -12 dB", "on controller 1, which stands at 64",
+			"\n        64     -3.1     -3.0\n", "\n         0      0.0      off\n",
+			"controller 7 and controller 11, each 40 log10(value/127) dB", "0.05 s from silence", "then 2 s in which",
+			"a key sounds 4 files", "takes 40 voices",
 			"program 0: Yard: dynamics on controller 1", "up to 3.9 dB too loud",
-			"\n     dynamics      0   16   32   48   64   80   96  112  127\n     program 2   127  126  122  116  106   94   78   55    0\n     program 3     0   56   79   95  107  116  122  126  127\n",
+			"\n     dynamics      0   16   32   48   64   80   96  112  127\n     program 2   127  126  122  116  " +
+				"106   94   78   55    0\n     program 3     0   56   79   95  107  116  122  126  127\n",
 			"takes 8 of the player's voices"}, []string{"<no value>", "Starts:", "made smaller"}, 125},
 		"one layer, by press": {func(j *Job) {
-			j.Map.Layers, j.Map.Stagger, j.Starts = []string{"soft"}, mapping.Stagger{By: mapping.ByPress, Starts: []float64{0, 0.5}}, AllStarts
+			j.Map.Layers, j.Map.Stagger, j.Starts = []string{"soft"},
+				mapping.Stagger{By: mapping.ByPress, Starts: []float64{0, 0.5}}, AllStarts
 			for i := range j.Map.Zones {
 				delete(j.Map.Zones[i].Beds, "loud")
 			}
-		}, []string{"There is one layer", "take the next one at each press of a key", "takes 4 of the player's voices"}, []string{"controller 1,", "too loud"}, 125},
+		}, []string{"There is one layer", "take the next one at each press of a key",
+			"takes 4 of the player's voices"}, []string{"controller 1,", "too loud"}, 125},
 		"by key, aiff, middle C3, equal gain": {func(j *Job) {
 			j.Map.MiddleC, j.Map.Dynamics.Law, j.Map.VelocityAmount = mapping.MiddleC3, mapping.EqualGain, 0.5
 			j.Map.Stagger = mapping.Stagger{By: mapping.ByKey, Starts: []float64{0, 0.5}}
 			j.Parts, j.Format = Parts{AIFF}, wav.PCM16
-		}, []string{"is called C3 here. Some programs call it C4", "aiff/", "16 bits", "lowest key alone", "equal gain: -6 dB", "20 log10(velocity/127)"}, []string{"bank.dls", "WAV"}, 125},
+		}, []string{"is called C3 here. Some programs call it C4", "aiff/", "16 bits", "lowest key alone",
+			"equal gain: -6 dB", "20 log10(velocity/127)"}, []string{"bank.dls", "WAV"}, 125},
 		"three layers on controller 2": {func(j *Job) {
 			j.Map.Layers, j.Map.Dynamics.Controller = []string{"soft", "middle", "loud"}, 2
 			for i := range j.Map.Zones {
 				j.Map.Zones[i].Beds["middle"] = j.Map.Zones[i].Beds["soft"]
 			}
-		}, []string{"     value     soft   middle     loud\n", "The files above fade on controller 2; the bank can do so on controller 1 alone.", "\n     program 4     0    0    0    0   ", "those between have programs of their own",
+		}, []string{"     value     soft   middle     loud\n",
+			"The files above fade on controller 2; the bank can do so on controller 1 alone.",
+			"\n     program 4     0    0    0    0   ", "those between have programs of their own",
 			"A note of program 0 takes 8 of"}, nil, 125},
 		"one rank, by key, all starts": {func(j *Job) {
-			j.Map.Zones, j.Map.HeadroomDB, j.Map.BendSemitones, j.Map.Volume.Controllers = j.Map.Zones[:2], 12.4, 12, []int{20}
+			j.Map.Zones, j.Map.HeadroomDB, j.Map.BendSemitones, j.Map.Volume.Controllers = j.Map.Zones[:2],
+				12.4, 12, []int{20}
 			j.Map.Stagger, j.Starts = mapping.Stagger{By: mapping.ByKey, Starts: []float64{0, 0.5}}, AllStarts
-		}, []string{"root C2 (36): keys C#1 to C#1 (25 to 25), start 0.500\n", "tells the first run of keys and how many more", "set keys and level by hand", "never overlap.\n   No velocity", "at -12.4 dB", "already, to the nearest dB.", "the volume, whatever the files' controllers are.",
-			"parameter 0 sets it to 12: send controllers 101 = 0, 100 = 0,\n6 = 12 and 38 = 0 on"}, []string{"the ranks overlap"}, 125},
+		}, []string{"root C2 (36): keys C#1 to C#1 (25 to 25), start 0.500\n",
+			"tells the first run of keys and how many more", "set keys and level by hand",
+			"never overlap.\n   No velocity", "at -12.4 dB", "already, to the nearest dB.",
+			"the volume, whatever the files' controllers are.",
+			"parameter 0 sets it to 12: send controllers 101 = 0, 100 = 0,\n6 = 12 and 38 = 0 on"},
+			[]string{"the ranks overlap"}, 125},
 		"all starts of one": {func(j *Job) {
 			j.Starts = AllStarts
 			j.Map.Stagger = mapping.Stagger{By: mapping.ByKey, Starts: []float64{0}}
 		}, nil, []string{"several files", "Starts:", "-more"}, 125},
 		"a fade at seams": {func(j *Job) { j.Map.SeamFadeDB = 12 }, []string{
 			"rank F#, root F#2 (42): keys G1 to F#2 (31 to 42)", // the zones are told as they are
-			"These are the dB to add to -12, \"-\" where a rank has no zone:\n", "keys                       rank C  rank F#\n",
+			"These are the dB to add to -12, \"-\" where a rank has no zone:\n",
+			"keys                       rank C  rank F#\n",
 			"\n     C#1 to F#1 (25 to 30)        3.01        -\n     G1 (31)                      2.67    -8.28\n",
-			"at -8.99 dB. Its programs", "lowered by a\nconnection from no source to gain", "up to 3.01 dB too loud, and the borders",
+			"at -8.99 dB. Its programs", "lowered by a\nconnection from no source to gain",
+			"up to 3.01 dB too loud, and the borders",
 			"and so is any\nplayer on keys where a rank is lowered. In all these cases play\nthe programs"}, nil, 125},
-		"no headroom": {func(j *Job) { j.Map.HeadroomDB = 0 }, []string{"at 0 dB"}, []string{"-0 dB", "registered"}, 125},
-		"a small bank alone": {func(j *Job) { j.Parts, j.Variant.GaveUp = Parts{Bank}, []string{"16000 Hz instead of 48000"} },
-			[]string{"bank.dls holds all cycles", "This bank was made smaller: 16000 Hz instead of 48000."}, []string{"keymap", "BY HAND"}, 125},
+		"no headroom": {func(j *Job) { j.Map.HeadroomDB = 0 }, []string{"at 0 dB"}, []string{"-0 dB", "registered"},
+			125},
+		"a small bank alone": {func(j *Job) {
+			j.Parts, j.Variant.GaveUp = Parts{Bank},
+				[]string{"16000 Hz instead of 48000"}
+		}, []string{"bank.dls holds all cycles", "This bank was made smaller: 16000 Hz instead of 48000."},
+			[]string{"keymap", "BY HAND"}, 125},
 	} {
 		text := howToOf(t, c.change)
 		for _, says := range c.says {

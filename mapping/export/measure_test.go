@@ -36,8 +36,10 @@ func TestMeasuresOfACycle(t *testing.T) {
 	if once := 20 * math.Log10(sound.TruePeak(sides[0])); once > peak-0.1 {
 		t.Fatalf("the test's peak at the join, %.2f dBTP, is none: %.2f without it", peak, once)
 	}
-	if got.integratedLUFS != meter.IntegratedLUFS() || got.maxMomentaryLUFS != meter.MaxMomentaryLUFS() || math.Abs(got.truePeakDBTP-peak) > 1e-9 {
-		t.Errorf("%+v, want %.2f LUFS, momentary %.2f, %.4f dBTP", got, meter.IntegratedLUFS(), meter.MaxMomentaryLUFS(), peak)
+	if got.integratedLUFS != meter.IntegratedLUFS() || got.maxMomentaryLUFS != meter.MaxMomentaryLUFS() ||
+		math.Abs(got.truePeakDBTP-peak) > 1e-9 {
+		t.Errorf("%+v, want %.2f LUFS, momentary %.2f, %.4f dBTP", got, meter.IntegratedLUFS(),
+			meter.MaxMomentaryLUFS(), peak)
 	}
 	if !math.IsNaN(got.maxShortTermLUFS) { // the cycle is shorter than 3 s
 		t.Errorf("short-term loudness %v of %.1f s", got.maxShortTermLUFS, item.Cycle.Seconds(0))

@@ -11,9 +11,9 @@ import (
 	"lapstrake/mapping/wav"
 )
 
-// Files of mono cycles have one channel and are proved like others; the bank has one wave for each cycle, which is played
-// on both sides, so that neither is lowered as a reader lowers what stands in the middle. Stereo cycles beside them stay
-// stereo.
+// Files of mono cycles have one channel and are proved like others; the bank has one wave for each cycle, which is
+// played on both sides, so that neither is lowered as a reader lowers what stands in the middle. Stereo cycles beside
+// them stay stereo.
 func TestMonoStaysMono(t *testing.T) {
 	j := yard(t, func(j *Job) {
 		stereo, single := j.Cycles, mono(j.Cycles)
@@ -28,7 +28,7 @@ func TestMonoStaysMono(t *testing.T) {
 	out, _ := written(t, j)
 	items := itemsOf(t, j)
 	for i := range items {
-		file, err := wav.Open(filepath.Join(out, "wav", items[i].Name+".wav"))
+		file, err := wav.Open(filepath.Join(out, fileIn(WAV, &items[i])))
 		if err != nil {
 			t.Fatal(err)
 		}

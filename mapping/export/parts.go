@@ -1,5 +1,5 @@
-// The table of parts: each format that an instrument is exported in is one row. A new format needs a writer, a proof, a
-// test and a row here; everything else walks the table.
+// The table of parts: each format that an instrument is exported in is one row. A new format needs a writer, a proof,
+// a test and a row here; everything else walks the table.
 
 package export
 
@@ -16,6 +16,7 @@ const (
 	Bank  = "bank"
 	RMID  = "rmid"
 	Tried = "proof"
+	Page  = "page"
 )
 
 // part is a row of the table. A part is either a folder with a file for each item, or one file for all its items.
@@ -30,9 +31,14 @@ type part struct {
 	chunks  string   // of a folder: in which chunks of its files a player finds root, loop and keys
 	content string   // of an only file: what HOWTO.txt says it holds
 	beside  []string // of an only file in a folder of its own: the files that it writes beside it
+	within  string   // a folder in that folder, whose files are scripts
 
-	items      func(*Job) ([]Item, error)           // of an only file: what it is written from; a folder has all of the sets
-	sizeBytes  func(*Job, []Item) (int64, error)    // of the file of some items; an error says that it cannot be written
+	// of a part that is neither a folder nor an only file: its files
+	several func(*part, *Job) ([]partFile, error)
+	// of an only file: what it is written from; a folder has all of the sets
+	items func(*Job) ([]Item, error)
+	// of the file of some items; an error says that it cannot be written
+	sizeBytes  func(*Job, []Item) (int64, error)
 	readFrames func(frames int64) int64             // that write and prove read of an item of so many frames
 	write      writeFile                            // writes one file
 	prove      proveFile                            // reads that file back
@@ -43,19 +49,20 @@ type part struct {
 // parts is the table, in the order in which texts list the parts.
 var parts = []part{
 	{
-		name: WAV, title: "WAV", usual: true, place: "wav", ending: ".wav", chunks: "smpl, inst",
+		name: WAV, title: "WAV", usual: true, place: "wav", ending: ".wav", chunks: "smpl, inst, cue",
 		sizeBytes:  (*Job).setFileBytes,
 		readFrames: twice, // to write and prove
 		write:      writeOne((*Job).writeWAV), prove: proveOne((*Job).proveWAV),
 	},
 	{
-		name: AIFF, title: "AIFF", integer: true, place: "aiff", ending: ".aiff", chunks: "INST, MARK",
+		name: AIFF, title: "AIFF", integer: true, place: "aiff", ending: ".aiff", chunks: "INST, MARK, COMT",
 		sizeBytes:  (*Job).setFileBytes,
 		readFrames: twice, // to write and prove
 		write:      writeOne((*Job).writeAIFF), prove: proveOne((*Job).proveDecoded),
 	},
 	{
-		name: FLAC, title: "FLAC", integer: true, place: "flac", ending: ".flac", chunks: "tags ROOT_KEY, LOOPSTART, LOOPLENGTH",
+		name: FLAC, title: "FLAC", integer: true, place: "flac", ending: ".flac",
+		chunks:     "tags ROOT_KEY, LOOPSTART, LOOPLENGTH",
 		sizeBytes:  (*Job).flacBytes,
 		readFrames: twice, // to write and prove
 		write:      writeOne((*Job).writeFLAC), prove: proveOne((*Job).proveDecoded),
@@ -63,7 +70,8 @@ var parts = []part{
 	{
 		name: Bank, title: "bank", usual: true, place: "bank.dls", content: "all cycles in one file: see below",
 		items: (*Job).bankItems, sizeBytes: (*Job).bankBytes,
-		readFrames: func(frames int64) int64 { return 2*frames + 2*dls.GuardFrames }, // to write, and to prove with its guards
+		// to write, and to prove with its guards
+		readFrames: func(frames int64) int64 { return 2*frames + 2*dls.GuardFrames },
 		write:      (*Job).writeBank, prove: (*Job).proveBank,
 		section: (*Job).bankSection, report: (*Job).reportBank,
 	},
@@ -80,6 +88,13 @@ var parts = []part{
 		items:   func(*Job) ([]Item, error) { return nil, nil }, sizeBytes: (*Job).performanceBytes,
 		write: (*Job).writePerformance, prove: (*Job).provePerformance,
 		section: (*Job).performanceSection,
+	},
+	{
+		name: Page, title: "page", place: pageFolder + "/" + pageFile,
+		beside: []string{pageStyle, pageScript, pagePlayer, pageTold, pageHeard}, within: pageSounds,
+		content: "plays the instrument: open it in a browser",
+		several: (*part).pageFiles, sizeBytes: (*Job).pageBytes, readFrames: twice,
+		write: (*Job).writePage, prove: (*Job).provePage,
 	},
 }
 

@@ -15,8 +15,8 @@ import (
 	"lapstrake/mapping/wav"
 )
 
-// Each part can be exported alone: its files are where HOWTO.txt says, each cycle has a proof, the plan of space holds, and
-// the export may be replaced by another.
+// Each part can be exported alone: its files are where HOWTO.txt says, each cycle has a proof, the plan of space
+// holds, and the export may be replaced by another.
 func TestEachPartAlone(t *testing.T) {
 	for _, p := range parts {
 		j := yard(t, func(j *Job) { j.Parts = Parts{p.name} })
@@ -87,11 +87,14 @@ func TestEachProofFindsDamage(t *testing.T) {
 	}
 }
 
-// An export of parts that are not in the table, of none, or of one that cannot hold its samples is refused before anything is
-// written.
+// An export of parts that are not in the table, of none, or of one that cannot hold its samples is refused before
+// anything is written.
 func TestRefusedParts(t *testing.T) {
 	for says, change := range map[string]func(*Job){
-		`"tape": expected some of wav, aiff, flac, bank, rmid, proof`:        func(j *Job) { j.Parts = Parts{WAV, "tape"} },
+		`"tape": expected some of wav, aiff, flac, bank, rmid, proof`: func(j *Job) {
+			j.Parts = Parts{WAV,
+				"tape"}
+		},
 		"nothing named: expected some of wav, aiff, flac, bank, rmid, proof": func(j *Job) { j.Parts = nil },
 		"aiff: holds no floats": func(j *Job) { j.Parts, j.Format = Parts{WAV, AIFF}, wav.Float },
 	} {

@@ -24,8 +24,8 @@ const NoDifferenceDBFS = -200
 // Exact says whether every sample is the player's own.
 func (p *Proof) Exact() bool { return p.MostDBFS <= NoDifferenceDBFS }
 
-// allowedSteps is how far a sample may be from its source, in steps of its depth. Plain rounding is off by half a step,
-// dither by one step more. Clipped samples are counted instead.
+// allowedSteps is how far a sample may be from its source, in steps of its depth. Plain rounding is off by half a
+// step, dither by one step more. Clipped samples are counted instead.
 func allowedSteps(bits int) float64 {
 	if bits <= 16 {
 		return 1.5
@@ -60,8 +60,8 @@ func (c *comparison) proof(file string, frames, clipped int64) (Proof, error) {
 	dBFS := func(x float64) float64 { return math.Round(10*max(sound.AmplitudeDB(x), NoDifferenceDBFS)) / 10 }
 	p := Proof{File: file, Frames: frames, MostDBFS: dBFS(c.most), AllowedDBFS: dBFS(c.allowed), Clipped: clipped}
 	if c.most > c.allowed {
-		return p, fmt.Errorf("%s: read back, it differs from what the player plays by %.1f dBFS, expected %.1f at most; "+
-			"check the disk, and export again", file, p.MostDBFS, p.AllowedDBFS)
+		return p, fmt.Errorf("%s: read back, it differs from what the player plays by %.1f dBFS, expected %.1f at "+
+			"most; check the disk, and export again", file, p.MostDBFS, p.AllowedDBFS)
 	}
 	return p, nil
 }

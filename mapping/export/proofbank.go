@@ -17,8 +17,8 @@ func (j *Job) proveBank(items []Item, at fileAt, clipped []int64, step stepped) 
 	return j.layBank(items, bankBits).prove(at, clipped, step)
 }
 
-// prove reads a bank back. Its layout must be the one that was written. Each cycle is compared at the bank's gain, with
-// its guard frames.
+// prove reads a bank back. Its layout must be the one that was written. Each cycle is compared at the bank's gain,
+// with its guard frames.
 func (b *bankLayout) prove(at fileAt, clipped []int64, step stepped) (proofs []Proof, err error) {
 	file, err := os.Open(at.path())
 	if err != nil {

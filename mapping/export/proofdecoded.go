@@ -10,7 +10,8 @@ import (
 
 // proveDecoded reads a file back through the decoder that reads takes.
 func (j *Job) proveDecoded(i *Item, at fileAt, clipped int64, step stepped) (Proof, error) {
-	p := &decodedProof{item: i, name: at.name, step: step, compare: newComparison(8*j.Format.Encoding().Bytes(), false)}
+	p := &decodedProof{item: i, name: at.name, step: step,
+		compare: newComparison(8*j.Format.Encoding().Bytes(), false)}
 	sound, err := decode.Walk(at.path(), decode.Span{}, p)
 	if err == nil && (sound.Damaged || sound.Truncated) {
 		err = fmt.Errorf("%s: read back, it is damaged; check the disk, and export again", p.name)

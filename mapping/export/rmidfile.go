@@ -1,4 +1,5 @@
-// Writer and proof of the bank and a score of it in one file (RMID; MMA RP-029, Bundling SMF and DLS data in an RMID file).
+// Writer and proof of the bank and a score of it in one file (RMID; MMA RP-029, Bundling SMF and DLS data in an RMID
+// file).
 
 package export
 
@@ -17,7 +18,8 @@ import (
 	"lapstrake/mapping/whole"
 )
 
-// rmidHead is what stands ahead of the bank: RIFF, the size of all that follows, RMID, and the score in a chunk of its own.
+// rmidHead is what stands ahead of the bank: RIFF, the size of all that follows, RMID, and the score in a chunk of its
+// own.
 func (j *Job) rmidHead(bankBytes int64) []byte {
 	score := wav.Chunk{ID: "data", Body: j.Performance.Score}.Bytes()
 	head := binary.LittleEndian.AppendUint32([]byte("RIFF"), uint32(4+int64(len(score))+bankBytes))

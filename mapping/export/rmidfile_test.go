@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-// The file as MMA RP-029 lays it out: RIFF, size, RMID, the score in a chunk data with its pad byte, then the bank, byte by
-// byte that of the bank's own file.
+// The file as MMA RP-029 lays it out: RIFF, size, RMID, the score in a chunk data with its pad byte, then the bank,
+// byte by byte that of the bank's own file.
 func TestRMIDLayout(t *testing.T) {
 	j := yard(t, func(j *Job) { j.Parts, j.Performance.Score = Parts{Bank, RMID}, []byte("MThd\x00") })
 	out, _ := written(t, j)

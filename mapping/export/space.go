@@ -30,7 +30,8 @@ type SpaceError struct {
 // Error ends with what to do: the last of it is to write less.
 func (e *SpaceError) Error() string {
 	return fmt.Sprintf("%s: needs %d MB, %d MB are free on that disk: %v; "+
-		"free some space there, choose another disk, or write less", e.Out, e.NeededBytes/1e6, e.FreeBytes/1e6, e.Unwrap())
+		"free some space there, choose another disk, or write less", e.Out, e.NeededBytes/1e6,
+		e.FreeBytes/1e6, e.Unwrap())
 }
 
 // Unwrap is the system's own error of a full disk.

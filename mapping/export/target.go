@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -31,9 +32,11 @@ func CheckTarget(out, project string, m *mapping.Map, replace bool) error {
 		switch {
 		case err != nil: // there is no such folder
 		case within(real, resolved):
-			return fmt.Errorf("%s: is or holds %s, which the export is made from; name a folder outside of it", out, from.folder)
+			return fmt.Errorf("%s: is or holds %s, which the export is made from; name a folder outside of it",
+				out, from.folder)
 		case from.closed && within(resolved, real):
-			return fmt.Errorf("%s: lies in %s, which the export is made from; name a folder outside of it", out, from.folder)
+			return fmt.Errorf("%s: lies in %s, which the export is made from; name a folder outside of it",
+				out, from.folder)
 		}
 	}
 	info, err := os.Stat(out)
@@ -118,6 +121,11 @@ func checkReplaceable(out, folder string) error {
 		}
 		return err
 	}
+	holdsListed := func(folder string) bool {
+		return slices.ContainsFunc(slices.Collect(maps.Keys(listed)), func(name string) bool {
+			return strings.HasPrefix(name, folder+"/")
+		})
+	}
 	return filepath.WalkDir(folder, func(path string, entry fs.DirEntry, err error) error {
 		if err != nil {
 			return err
@@ -127,22 +135,18 @@ func checkReplaceable(out, folder string) error {
 		switch {
 		case err != nil:
 			return err
-		case entry.IsDir() && (name == "." || isPartsFolder(name)), name == checksumsFile:
+		case entry.IsDir() && (name == "." || holdsListed(name)), name == checksumsFile:
 			return nil
 		case entry.IsDir() || listed[name] == "" || !ofAnExport(name):
-			return fmt.Errorf("%s: holds %s, which no export wrote and replacing would take away; move it elsewhere", out, name)
+			return fmt.Errorf("%s: holds %s, which no export wrote and replacing would take away; move it elsewhere",
+				out, name)
 		}
 		if sum, err := checksum(path); err != nil || sum != listed[name] {
-			return errors.Join(err, fmt.Errorf("%s: %s was changed since it was exported, and replacing would take that away; "+
-				"move it elsewhere", out, name))
+			return errors.Join(err, fmt.Errorf("%s: %s was changed since it was exported, and replacing would take "+
+				"that away; move it elsewhere", out, name))
 		}
 		return nil
 	})
-}
-
-// isPartsFolder says whether some part of an export is the folder of this name.
-func isPartsFolder(name string) bool {
-	return slices.ContainsFunc(parts, func(p part) bool { return name != "" && p.ownFolder() == name })
 }
 
 // ofAnExport says whether an export may have written a file of this name.

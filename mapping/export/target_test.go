@@ -38,7 +38,8 @@ func folders(t *testing.T, names ...string) string {
 }
 
 func TestTargets(t *testing.T) {
-	dir := folders(t, "yard/beds/soft-a-k036.wav", "yard/takes/ama/mug.wav", "yard/map.toml", "yard/other/loud-a-k036.wav", "there/mine.txt", "empty/", "file")
+	dir := folders(t, "yard/beds/soft-a-k036.wav", "yard/takes/ama/mug.wav", "yard/map.toml",
+		"yard/other/loud-a-k036.wav", "there/mine.txt", "empty/", "file")
 	empty := sha256.Sum256(nil)
 	sums := func(folder string, names ...string) {
 		t.Helper()
@@ -73,7 +74,8 @@ func TestTargets(t *testing.T) {
 		t.Fatal(err)
 	}
 	for link, to := range map[string]string{"link": "yard/takes", "latest": "export"} {
-		if err := os.Symlink(filepath.Join(dir, to), filepath.Join(dir, link)); err != nil && runtime.GOOS != "windows" {
+		if err := os.Symlink(filepath.Join(dir, to), filepath.Join(dir, link)); err != nil &&
+			runtime.GOOS != "windows" {
 			t.Fatal(err)
 		}
 	}
@@ -85,13 +87,20 @@ func TestTargets(t *testing.T) {
 		says  string // "": may be used
 	}{
 		{"new", false, ""}, {"yard/new", false, ""},
-		{"yard/takes/new", false, "lies in "}, {"yard/takes/ama/deep", true, "lies in "}, {"yard/other/new", false, "lies in "}, {"link/new", false, "lies in "},
-		{"yard/takes", true, "is or holds "}, {"yard/beds", false, "is or holds "}, {"yard", true, "is or holds "}, {".", true, "is or holds "},
-		{"there", false, "is there already; "}, {"there", true, "no export: expected a SHA256SUMS that lists HOWTO.txt"}, {"archive", true, "no export: "},
+		{"yard/takes/new", false, "lies in "}, {"yard/takes/ama/deep", true, "lies in "},
+		{"yard/other/new", false, "lies in "}, {"link/new", false, "lies in "},
+		{"yard/takes", true, "is or holds "}, {"yard/beds", false, "is or holds "}, {"yard", true, "is or holds "},
+		{".", true, "is or holds "},
+		{"there", false, "is there already; "},
+		{"there", true, "no export: expected a SHA256SUMS that lists HOWTO.txt"}, {"archive", true, "no export: "},
 		{"backup", true, "which no export wrote"}, {"mixed", true, "holds letter.txt, which no export wrote"},
-		{"edited", true, "HOWTO.txt was changed since it was exported"}, {"deeper", true, "holds letters, which no export wrote"},
-		{"empty", false, "is there already"}, {"empty", true, ""}, {"export", false, "is there already; choose another name, or replace an earlier export"}, {"export", true, ""}, {"latest", true, ""},
-		{"file", true, "found a file, expected a folder"}, {"none/new", false, "make the folder first"}, {"file/new", false, "make the folder first"},
+		{"edited", true, "HOWTO.txt was changed since it was exported"},
+		{"deeper", true, "holds letters, which no export wrote"},
+		{"empty", false, "is there already"}, {"empty", true, ""},
+		{"export", false, "is there already; choose another name, or replace an earlier export"}, {"export", true, ""},
+		{"latest", true, ""},
+		{"file", true, "found a file, expected a folder"}, {"none/new", false, "make the folder first"},
+		{"file/new", false, "make the folder first"},
 		{strings.Repeat("x", 300), false, "file name too long; expected a name in a folder"},
 	} {
 		err := CheckTarget(filepath.Join(dir, filepath.FromSlash(c.out)), filepath.Join(dir, "yard"), m, c.force)
@@ -108,7 +117,8 @@ func TestSpaceIsCheckedBeforehand(t *testing.T) {
 		t.Error(err)
 	}
 	err := checkSpace(out, math.MaxInt64/2)
-	if !errors.Is(err, syscall.ENOSPC) || !strings.HasPrefix(err.Error(), out+": needs ") || !strings.Contains(err.Error(), "are free on that disk") {
+	if !errors.Is(err, syscall.ENOSPC) || !strings.HasPrefix(err.Error(), out+": needs ") ||
+		!strings.Contains(err.Error(), "are free on that disk") {
 		t.Errorf("exabytes: %v", err)
 	}
 	if free, err := freeBytes(t.TempDir()); err != nil || free <= 0 {

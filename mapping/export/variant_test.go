@@ -15,8 +15,8 @@ func silent(rateHz int, frames int64) Cycles {
 	return func(int, int) Cycle { return Cycle{CycleLength: mapping.CycleLength{Frames: frames, RateHz: rateHz}} }
 }
 
-// A budget is kept, by what is missed least: nothing where all fits, then rate and length, and never the depth: eight bits
-// stand in their noise. The words tell what was given up.
+// A budget is kept, by what is missed least: nothing where all fits, then rate and length, and never the depth: eight
+// bits stand in their noise. The words tell what was given up.
 func TestFitBank(t *testing.T) {
 	const rateHz, frames = 48000, 480000
 	j := yard(t, func(j *Job) { j.Cycles = silent(rateHz, frames) })
@@ -37,7 +37,8 @@ func TestFitBank(t *testing.T) {
 	}{
 		{2 * full, nil},
 		{full * 95 / 100, []string{"44100 Hz instead of 48000"}},
-		{full * 55 / 100, []string{"32000 Hz instead of 48000: nothing is left above 16 kHz", "cycles of 8.1 s instead of 10.0"}},
+		{full * 55 / 100, []string{"32000 Hz instead of 48000: nothing is left above 16 kHz",
+			"cycles of 8.1 s instead of 10.0"}},
 		{full * 28 / 100, []string{"32000 Hz", "cycles of 3.8 s instead of 10.0"}},
 		{full * 10 / 100, []string{"16000 Hz", "cycles of 2.5 s"}},
 	} {
@@ -45,7 +46,9 @@ func TestFitBank(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		_, size, err := j.variant(shrinking{v.Cycles(0, 0).RateHz, float64(v.Cycles(0, 0).Frames) / frames * rateHz / float64(v.Cycles(0, 0).RateHz)}, open)
+		_, size, err := j.variant(shrinking{v.Cycles(0, 0).RateHz,
+			float64(v.Cycles(0, 0).Frames) / frames * rateHz / float64(v.Cycles(0, 0).RateHz)}, open,
+			(*Job).bankVariantBytes)
 		if err != nil || size > c.budget || len(v.GaveUp) != len(c.says) {
 			t.Errorf("budget %d: %d bytes, given up %q; want %q", c.budget, size, v.GaveUp, c.says)
 			continue
@@ -61,10 +64,12 @@ func TestFitBank(t *testing.T) {
 			before = cost
 		}
 	}
-	if _, err := j.FitBank(full*5/100, open); !errors.Is(err, ErrBudget) || !strings.Contains(err.Error(), "8 bits are not offered") {
+	if _, err := j.FitBank(full*5/100, open); !errors.Is(err, ErrBudget) ||
+		!strings.Contains(err.Error(), "8 bits are not offered") {
 		t.Errorf("a budget that 8 bits alone would keep: %v", err)
 	}
-	if _, err := j.FitBank(1000, open); err == nil || !errors.Is(err, ErrBudget) || !strings.Contains(err.Error(), "1 kB, and the smallest bank that can be made has ") {
+	if _, err := j.FitBank(1000, open); err == nil || !errors.Is(err, ErrBudget) ||
+		!strings.Contains(err.Error(), "1 kB, and the smallest bank that can be made has ") {
 		t.Errorf("a budget of nothing: %v", err)
 	}
 	failed := errors.New("beds/soft-a-k036.wav: missing")
@@ -85,7 +90,8 @@ func TestVariantIsTheBanksAlone(t *testing.T) {
 			frames = append(frames, p.Frames)
 		}
 	}
-	if !slices.Equal(frames, []int64{yardFrames / 2, yardFrames}) || !slices.Equal(report.Bank.GaveUp, []string{"much"}) {
+	if !slices.Equal(frames, []int64{yardFrames / 2, yardFrames}) ||
+		!slices.Equal(report.Bank.GaveUp, []string{"much"}) {
 		t.Errorf("files of %v frames, given up %q", frames, report.Bank.GaveUp)
 	}
 }

@@ -37,9 +37,11 @@ func yardCycles(rateHz int, frames int64) Cycles {
 			random := rand.New(rand.NewPCG(uint64(zone), uint64(layer)))
 			sound := make(memory, 2*frames)
 			for i := range sound {
-				sound[i] = float32(0.1*random.NormFloat64() + 0.2*math.Sin(2*math.Pi*float64(int64(i/2)*int64(40+zone))/float64(frames)))
+				sound[i] = float32(0.1*random.NormFloat64() +
+					0.2*math.Sin(2*math.Pi*float64(int64(i/2)*int64(40+zone))/float64(frames)))
 			}
-			cycles[key] = Cycle{mapping.CycleLength{Frames: frames, RateHz: rateHz}, sound, false, []int64{0, frames / 2}}
+			cycles[key] = Cycle{mapping.CycleLength{Frames: frames, RateHz: rateHz}, sound, false,
+				[]int64{0, frames / 2}}
 		}
 		return cycles[key]
 	}
@@ -48,8 +50,8 @@ func yardCycles(rateHz int, frames int64) Cycles {
 // yard is an export of that.
 func yard(t testing.TB, change func(*Job)) *Job {
 	t.Helper()
-	j := &Job{Map: testyard.Map(), Cycles: yardCycles(testyard.RateHz, yardFrames), Title: "Yard", Artist: "Neighbours",
-		Parts: Parts{WAV, Bank}, Starts: FirstStart, Format: wav.PCM24, Performance: trial()}
+	j := &Job{Map: testyard.Map(), Cycles: yardCycles(testyard.RateHz, yardFrames), Title: "Yard",
+		Artist: "Neighbours", Parts: Parts{WAV, Bank}, Starts: FirstStart, Format: wav.PCM24, Performance: trial()}
 	if change != nil {
 		change(j)
 	}
@@ -61,19 +63,20 @@ func yard(t testing.TB, change func(*Job)) *Job {
 
 // trial is a performance of two seconds of noise.
 func trial() *Performance {
-	return &Performance{Score: []byte("MThd"), RateHz: testyard.RateHz, Frames: 2 * testyard.RateHz, Play: func(take func([]float32) error) error {
-		random := rand.New(rand.NewPCG(7, 7))
-		block := make([]float32, 2*500)
-		for range 2 * testyard.RateHz / 500 {
-			for k := range block {
-				block[k] = float32(0.1 * random.NormFloat64())
+	return &Performance{Score: []byte("MThd"), RateHz: testyard.RateHz, Frames: 2 * testyard.RateHz,
+		Play: func(take func([]float32) error) error {
+			random := rand.New(rand.NewPCG(7, 7))
+			block := make([]float32, 2*500)
+			for range 2 * testyard.RateHz / 500 {
+				for k := range block {
+					block[k] = float32(0.1 * random.NormFloat64())
+				}
+				if err := take(block); err != nil {
+					return err
+				}
 			}
-			if err := take(block); err != nil {
-				return err
-			}
-		}
-		return nil
-	}}
+			return nil
+		}}
 }
 
 // mono makes cycles of one channel: both sides of their frames are the left one.
@@ -99,3 +102,8 @@ func itemsOf(t testing.TB, j *Job) []Item {
 }
 
 func noStep(int) error { return nil }
+
+// fileIn is the name of an item's file, from the export's folder, as the part of a name has it.
+func fileIn(name string, i *Item) string {
+	return parts[slices.IndexFunc(parts, func(p part) bool { return p.name == name })].fileName(i)
+}

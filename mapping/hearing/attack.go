@@ -9,18 +9,20 @@ import (
 )
 
 const (
-	attackWindowSec = 0.025 // of the level's course: a sound that is there at once is read as setting in within about 15 ms
+	// of the level's course: a sound that is there at once is read as setting in within about 15 ms
+	attackWindowSec = 0.025
 	attackStepSec   = 0.001
-	attackLevels    = 9   // tenths of the highest level: what lies above and below is not told well from chance
-	mostEffort      = 1.5 // times the mean; with Peeters's 3, a sound that swells by 4 dB after its onset would set in slowly
+	attackLevels    = 9 // tenths of the highest level: what lies above and below is not told well from chance
+	// times the mean; with Peeters's 3, a sound that swells by 4 dB after its onset would set in slowly
+	mostEffort = 1.5
 )
 
 // AttackSec is how long a note takes to set in, whose interleaved stereo frames begin where the key goes down and end
 // where it is no longer heard as an onset, after a second or so; NaN: nothing sounds. Its decimal logarithm is the log
 // attack time of Peeters (A large set of audio features for sound description, 2004, 6.1.1, from memory), found by the
-// method of weakest effort: of the times from each tenth of the highest level to the next, up to the ninth, the first and
-// the last that are no longer than 1.5 times their mean begin and end the attack. So neither a slow swell after a quick
-// onset counts nor noise before it. The level is the RMS of both sides.
+// method of weakest effort: of the times from each tenth of the highest level to the next, up to the ninth, the first
+// and the last that are no longer than 1.5 times their mean begin and end the attack. So neither a slow swell after a
+// quick onset counts nor noise before it. The level is the RMS of both sides.
 func AttackSec(frames []float32, rateHz int) float64 {
 	level := attackCourse(frames, rateHz)
 	highest := 0.0
@@ -52,8 +54,8 @@ func AttackSec(frames []float32, rateHz int) float64 {
 	return float64(reached[to]-reached[from]) * attackStepSec
 }
 
-// attackCourse is the level of frames, a value each millisecond: RMS under a Hann window. Before the first frame there is
-// silence.
+// attackCourse is the level of frames, a value each millisecond: RMS under a Hann window. Before the first frame there
+// is silence.
 func attackCourse(frames []float32, rateHz int) []float64 {
 	size := int(attackWindowSec * float64(rateHz))
 	window, whole := make([]float64, size), 0.0

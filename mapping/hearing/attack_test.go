@@ -8,8 +8,9 @@ import (
 	"lapstrake/mapping/testsound"
 )
 
-// Sounds whose attack follows from their envelope: of a level that rises evenly over T, 0.8·T lie between its first and
-// its ninth tenth; of a raised cosine 0.59·T (arccos(0.8)/π of it lie before the first, and as much after the ninth).
+// Sounds whose attack follows from their envelope: of a level that rises evenly over T, 0.8·T lie between its first
+// and its ninth tenth; of a raised cosine 0.59·T (arccos(0.8)/π of it lie before the first, and as much after the
+// ninth).
 func TestAttackIsKnown(t *testing.T) {
 	const rateHz = 48000
 	even := func(sec float64) float64 { return min(sec, 1) }
@@ -29,9 +30,11 @@ func TestAttackIsKnown(t *testing.T) {
 			{"even, 0.1 s", func(sec float64) float64 { return even(sec / 0.1) }, 0.08, 0.005},
 			{"even, 0.2 s", func(sec float64) float64 { return even(sec / 0.2) }, 0.16, 0.008},
 			{"even, 0.6 s", func(sec float64) float64 { return even(sec / 0.6) }, 0.48, 0.02},
-			{"even, 0.2 s, after 0.3 s of silence", func(sec float64) float64 { return even(max(sec-0.3, 0) / 0.2) }, 0.16, 0.008},
+			{"even, 0.2 s, after 0.3 s of silence", func(sec float64) float64 { return even(max(sec-0.3, 0) / 0.2) },
+				0.16, 0.008},
 			{"raised cosine, 0.4 s", func(sec float64) float64 { return raised(sec / 0.4) }, 0.236, 0.012},
-			// Eight tenths of the level in 0.1 s, the rest in 0.8 s: from the first tenth to the eighth lie 7/8 of 0.1 s.
+			// Eight tenths of the level in 0.1 s, the rest in 0.8 s: from the first tenth to the eighth lie 7/8 of 0.1
+			// s.
 			{"quick, then a swell", func(sec float64) float64 {
 				return 0.8*even(sec/0.1) + 0.2*even(max(sec-0.1, 0)/0.8)
 			}, 0.0875, 0.008},
@@ -52,7 +55,8 @@ func TestAttackIsKnown(t *testing.T) {
 				within = 0.3 * c.sec // its level comes and goes by itself
 			}
 			if math.Abs(got-c.sec) > within {
-				t.Errorf("%s, %s: sets in within %.1f ms, want %.1f within %.1f", name, c.name, 1000*got, 1000*c.sec, 1000*within)
+				t.Errorf("%s, %s: sets in within %.1f ms, want %.1f within %.1f", name, c.name, 1000*got,
+					1000*c.sec, 1000*within)
 			}
 		}
 	}

@@ -8,8 +8,8 @@ import (
 	"gonum.org/v1/gonum/dsp/fourier"
 )
 
-// bandPass is a Butterworth band-pass of second order that runs forwards and backwards over values, from low to high in
-// periods a value (up to a half). The curve is turned about its ends, so that the filter is settled when it begins.
+// bandPass is a Butterworth band-pass of second order that runs forwards and backwards over values, from low to high
+// in periods a value (up to a half). The curve is turned about its ends, so that the filter is settled when it begins.
 func bandPass(values []float64, low, high float64) []float64 {
 	n := len(values)
 	if n < 2 {

@@ -45,8 +45,8 @@ type moving [Bands]struct {
 	shares []float64
 }
 
-// newMoving is that of a ratio of speeds. The power of a band counts as spread evenly over it; what leaves the bands is
-// lost.
+// newMoving is that of a ratio of speeds. The power of a band counts as spread evenly over it; what leaves the bands
+// is lost.
 func newMoving(ratio float64) *moving {
 	m := &moving{}
 	place := func(edge int) float64 { // where the lower edge of a band goes, in bands

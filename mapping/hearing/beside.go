@@ -10,9 +10,9 @@ import (
 
 // Company is what sounds beside a bed in a note.
 type Company struct {
-	// Leads are what may lead in the other beds, one block each, as it sounds in the note's pitch; with none, the other
-	// beds are taken to be like the bed itself, elsewhere in their turns. Of each, so much as leads in a bed of a mean
-	// power of 1.
+	// Leads are what may lead in the other beds, one block each, as it sounds in the note's pitch; with none, the
+	// other beds are taken to be like the bed itself, elsewhere in their turns. Of each, so much as leads in a bed of
+	// a mean power of 1.
 	Leads *Course
 	Beds  int     // that sound beside it at once
 	Ratio float64 // how much faster than its beds the note is played
@@ -57,8 +57,8 @@ func NewBeside(takes []*Course, company Company) *Beside {
 	return b
 }
 
-// Heard is for how many seconds of the bed each take is heard, as the mean over several ways in which beds may meet. The
-// powers are by take and block; under them, the bed's mean power is to be about 1, as the company has it.
+// Heard is for how many seconds of the bed each take is heard, as the mean over several ways in which beds may meet.
+// The powers are by take and block; under them, the bed's mean power is to be about 1, as the company has it.
 func (b *Beside) Heard(powers [][]float64) []float64 {
 	heard := make([]float64, len(b.own))
 	mean := 0.0

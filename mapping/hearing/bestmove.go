@@ -5,8 +5,8 @@ package hearing
 import "math"
 
 // BestMove looks for the transposition, from -span to span semitones, that leaves the least of the sound off the
-// harmonics of a root, and of those alike the smoothest; near ones are preferred, a semitone counts as 1 % off the grid.
-// It returns that move and what lies where then.
+// harmonics of a root, and of those alike the smoothest; near ones are preferred, a semitone counts as 1 % off the
+// grid. It returns that move and what lies where then.
 func BestMove(moments []Moment, rootHz, span float64) (semitones float64, after Grid) {
 	const step, fine = 0.25, 0.05
 	best := math.Inf(1)

@@ -82,8 +82,8 @@ func TestMoving(t *testing.T) {
 			}
 			want := (sound.ERBNumber(ratio*BandHz(float64(band))) - firstERB) * bandsPerERB
 			if math.Abs(moved.sum()-1) > 1e-9 || math.Abs(centre-want) > 0.1 {
-				t.Errorf("band %d by %v semitones: power %v around %.2f, want 1 around %.2f", band, semitones, moved.sum(),
-					centre, want)
+				t.Errorf("band %d by %v semitones: power %v around %.2f, want 1 around %.2f", band,
+					semitones, moved.sum(), centre, want)
 			}
 		}
 	}

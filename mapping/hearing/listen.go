@@ -13,10 +13,10 @@ const (
 	// NoteDBSPL is how loud a note is listened to: its mean level.
 	NoteDBSPL = 65
 
-	// A take is heard at a moment at which it stands, in so many bands at least, or in all those that hold so much of its
-	// power, no more than so many dB below what the others excite there, and above the threshold in quiet. That a tone is
-	// heard in noise from a few dB below it on is common practice; that it takes two ERBs to know a sound again is a choice,
-	// and so is what counts as a sound that has fewer, such as a pure tone.
+	// A take is heard at a moment at which it stands, in so many bands at least, or in all those that hold so much of
+	// its power, no more than so many dB below what the others excite there, and above the threshold in quiet. That a
+	// tone is heard in noise from a few dB below it on is common practice; that it takes two ERBs to know a sound
+	// again is a choice, and so is what counts as a sound that has fewer, such as a pure tone.
 	heardBands = 4
 	mostPower  = 0.9
 	maskedDB   = 6
@@ -24,8 +24,8 @@ const (
 
 // Moments tell of one take in a note how it fares while its bed carries its cycle.
 type Moments struct {
-	// LackDB is, for each moment, how much louder the take alone would have to be to be heard: 0 or less is heard, +Inf
-	// is silent.
+	// LackDB is, for each moment, how much louder the take alone would have to be to be heard: 0 or less is heard,
+	// +Inf is silent.
 	LackDB []float32
 	// Steps are the moments, in steps of StepSec from the note's beginning.
 	Steps []int
@@ -155,8 +155,8 @@ type lacking struct {
 	band int
 }
 
-// nearestBands are those by which a take is heard first, the one in which it lacks the least first: heardBands of any, or
-// the fewer ones that hold most of its power.
+// nearestBands are those by which a take is heard first, the one in which it lacks the least first: heardBands of any,
+// or the fewer ones that hold most of its power.
 func (n *Note) nearestBands(s sounding, all, quiet *Excitation) (nearest [heardBands]lacking, bands int) {
 	for i := range nearest {
 		nearest[i].lack = math.Inf(1)

@@ -51,8 +51,8 @@ func BlockPowers(left, right []float32, rateHz int) []float64 {
 	return powers
 }
 
-// Course is what two channels alike long excite together. The power of each block is multiplied by its gain; nil leaves
-// all as they are.
+// Course is what two channels alike long excite together. The power of each block is multiplied by its gain; nil
+// leaves all as they are.
 func (m *Measurer) Course(left, right []float32, powerGains []float64) *Course {
 	blocks := Blocks(len(left), m.rateHz)
 	c := &Course{Steps: make([]byte, 0, blocks*Bands)}

@@ -16,12 +16,12 @@ const (
 	overlapWorth   = 0.75 // of a spectrum that shares half its frames with the next
 )
 
-// NoiseFloor finds the noise under a sound: the power of each bin, mean squares summed over the channels, as far as it is
-// there all the time. In each auditory band of every 2 s the lower quartile of the bins tells it, since partials leave
-// most bins to the noise, raised to the mean that noise of this quartile has; of those, a band's quietest tenth
-// tells what never goes away. What sounds between the partials for as long as the sound lasts counts as noise, breath and
-// rain too. Where partials lie closer than about 10 Hz there is nothing between them, and the figure is too high. Noise
-// that stands still is told up to 1 dB too low in the lowest bands, by chance.
+// NoiseFloor finds the noise under a sound: the power of each bin, mean squares summed over the channels, as far as it
+// is there all the time. In each auditory band of every 2 s the lower quartile of the bins tells it, since partials
+// leave most bins to the noise, raised to the mean that noise of this quartile has; of those, a band's quietest tenth
+// tells what never goes away. What sounds between the partials for as long as the sound lasts counts as noise, breath
+// and rain too. Where partials lie closer than about 10 Hz there is nothing between them, and the figure is too high.
+// Noise that stands still is told up to 1 dB too low in the lowest bands, by chance.
 func NoiseFloor(channels [][]float32, rateHz int) (power []float64, binHz float64) {
 	size := sound.PowerOfTwo(floorFrameSec, rateHz)
 	spectrum := sound.BorrowSpectrum(size)

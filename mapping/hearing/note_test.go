@@ -50,8 +50,8 @@ func TestBandsOfItsOwn(t *testing.T) {
 	}
 }
 
-// A pure tone, which has one band or lies between two, is heard where that stands out: from 6 dB below the others there on.
-// Soft bands beside it neither help it while it is hidden nor hinder it while it is not.
+// A pure tone, which has one band or lies between two, is heard where that stands out: from 6 dB below the others
+// there on. Soft bands beside it neither help it while it is hidden nor hinder it while it is not.
 func TestPureTones(t *testing.T) {
 	sidesDB := sound.PowerDB(1 + 1/(math.Pow(10, 0.6)-1) + 1/(math.Pow(10, 1.35)-1)) // as in TestWhatATakeLacks
 	for _, bands := range []int{1, 2, 3} {
@@ -59,7 +59,8 @@ func TestPureTones(t *testing.T) {
 			n := NewNote([]Cycle{one(flat(-30, 40, 10, 70), flat(-30-belowDB, 40, 40, 40+bands))})
 			want := belowDB + sidesDB - 6
 			if m := n.Listen([]float64{1}, 10)[1]; math.Abs(m.LackFor(3)-want) > 0.3 || m.Share() == 1 != (want <= 0) {
-				t.Errorf("%d bands, %v dB below: lacks %.2f dB, heard for %v; want %.2f", bands, belowDB, m.LackFor(3), m.Share(), want)
+				t.Errorf("%d bands, %v dB below: lacks %.2f dB, heard for %v; want %.2f", bands, belowDB,
+					m.LackFor(3), m.Share(), want)
 			}
 		}
 	}
@@ -89,7 +90,8 @@ func TestPureTones(t *testing.T) {
 	}
 }
 
-// A sine as it is measured, at any pitch and moved by any interval, counts as a tone: its main bands are fewer than four.
+// A sine as it is measured, at any pitch and moved by any interval, counts as a tone: its main bands are fewer than
+// four.
 func TestMeasuredSineIsAPureTone(t *testing.T) {
 	const rateHz = 48000
 	for hz := 60.0; hz < 8000; hz *= 1.13 {
@@ -102,7 +104,8 @@ func TestMeasuredSineIsAPureTone(t *testing.T) {
 			n := NewNote([]Cycle{{Beds: []Bed{{Sec: 1, Takes: []*Course{course}}}, Ratio: ratio}})
 			for block := 1; block < course.Blocks()-1; block++ {
 				if n.Takes[0].main[block].count == 0 {
-					t.Errorf("%.0f Hz, %v times as fast, block %d: %d main bands", hz, ratio, block, n.Takes[0].main[block].count)
+					t.Errorf("%.0f Hz, %v times as fast, block %d: %d main bands", hz, ratio, block,
+						n.Takes[0].main[block].count)
 				}
 			}
 		}
@@ -123,8 +126,8 @@ func TestBelowTheThreshold(t *testing.T) {
 	}
 }
 
-// Beds take turns: a take is heard for as long as its bed carries the cycle, longer where the note plays it slower, and
-// from where the note's start puts it.
+// Beds take turns: a take is heard for as long as its bed carries the cycle, longer where the note plays it slower,
+// and from where the note's start puts it.
 func TestTurnsOfBeds(t *testing.T) {
 	cycle := Cycle{OverlapSec: 1, StartTurns: 0.25, Ratio: 0.5, Beds: []Bed{
 		{Sec: 15, Takes: []*Course{flat(-30, 60, 20, 40)}}, {Sec: 15, Takes: []*Course{flat(-30, 60, 20, 40)}},
@@ -157,7 +160,8 @@ func TestOverAndCut(t *testing.T) {
 		t.Errorf("it lies over it from %.0f to %.0f Hz, want within %.0f to %.0f", o.LowHz, o.HighHz, BandHz(39.5),
 			BandHz(49.5))
 	}
-	if n.Listen([]float64{1, 1}, 10)[2].Share() != 0 || n.Cut(1, BandHz(38)).Listen([]float64{1, 1}, 10)[2].Share() != 1 {
+	if n.Listen([]float64{1, 1}, 10)[2].Share() != 0 ||
+		n.Cut(1, BandHz(38)).Listen([]float64{1, 1}, 10)[2].Share() != 1 {
 		t.Error("the take is heard before and not after")
 	}
 	if n.Listen([]float64{0, 1}, 10)[2].Share() != 1 {

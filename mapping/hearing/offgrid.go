@@ -130,7 +130,8 @@ func Together(moments ...Moment) (sum Moment) {
 
 // Grid says how sound lies on the harmonics of a root.
 type Grid struct {
-	OffShare    float64 // part of the K-weighted power of the strong tones that is over 50 cents from a harmonic, 0 to 1
+	// part of the K-weighted power of the strong tones that is over 50 cents from a harmonic, 0 to 1
+	OffShare    float64
 	ShareSpread float64 // standard deviation of that from moment to moment
 	Cents       float64 // middle of how far above their harmonics the other tones lie, by power; NaN: none does
 	Roughness   float64 // of all strong tones against the root's harmonics; see roughnessOn

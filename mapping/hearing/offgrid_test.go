@@ -31,7 +31,8 @@ func onGrid(frames []float32, rootHz float64) hearing.Grid {
 func TestOffShareIsThatOfTheTonesPutIn(t *testing.T) {
 	for _, key := range []float64{24, 36, 60, 84, 108} {
 		rootHz := sound.KeyHz(key)
-		tones := []hearing.Tone{{Hz: rootHz, Power: 0.01}, {Hz: 2 * rootHz, Power: 0.004}, {Hz: 3 * rootHz, Power: 0.002}}
+		tones := []hearing.Tone{{Hz: rootHz, Power: 0.01}, {Hz: 2 * rootHz, Power: 0.004},
+			{Hz: 3 * rootHz, Power: 0.002}}
 		stray := hearing.Tone{Hz: rootHz * math.Sqrt2, Power: 0.006}
 		weighted := func(t hearing.Tone) float64 { return t.Power * sound.KWeight(t.Hz, rateHz) }
 		want := weighted(stray) / (weighted(stray) + weighted(tones[0]) + weighted(tones[1]) + weighted(tones[2]))

@@ -41,9 +41,9 @@ func TestLoudnessOfATone(t *testing.T) {
 	}
 }
 
-// A tone at its threshold in quiet is equally loud whatever its frequency, which is what the model of Moore, Glasberg &
-// Baer (1997) assumes. Theirs has 0.003 sone there (from memory), ours some more, since its skirts are as wide at low
-// levels as at middle ones.
+// A tone at its threshold in quiet is equally loud whatever its frequency, which is what the model of Moore, Glasberg
+// & Baer (1997) assumes. Theirs has 0.003 sone there (from memory), ours some more, since its skirts are as wide at
+// low levels as at middle ones.
 func TestLoudnessAtThreshold(t *testing.T) {
 	for _, hz := range []float64{100, 300, 1000, 3000, 8000} {
 		signal := tone(hz, sound.PowerDB(thresholds[bandOf(hz)]))

@@ -14,8 +14,8 @@ const (
 	roughTop             = 0.180774515495 // of the curve, at ln(5.75/3.5)/2.25
 )
 
-// Roughness is how rough two tones of so many hertz are together, each of a mean square of 1: 0 for one and the same, 1
-// at the worst distance, and next to nothing from a critical bandwidth on. For other amplitudes it grows with their
+// Roughness is how rough two tones of so many hertz are together, each of a mean square of 1: 0 for one and the same,
+// 1 at the worst distance, and next to nothing from a critical bandwidth on. For other amplitudes it grows with their
 // product.
 func Roughness(aHz, bHz float64) float64 {
 	low, apart := min(aHz, bHz), math.Abs(aHz-bHz)
@@ -24,8 +24,8 @@ func Roughness(aHz, bHz float64) float64 {
 }
 
 // roughnessOn is how rough tones are against the first harmonics of a root, which fall with their number as those of a
-// sawtooth do. Both are brought to a power of 1, the tones as the ear weighs them. What the harmonics have against each
-// other, in low roots, is taken off, so a note on its own grid has about 0.
+// sawtooth do. Both are brought to a power of 1, the tones as the ear weighs them. What the harmonics have against
+// each other, in low roots, is taken off, so a note on its own grid has about 0.
 func roughnessOn(tones []Tone, rootHz float64) float64 {
 	total := 0.0
 	for _, t := range tones {

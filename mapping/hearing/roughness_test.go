@@ -13,7 +13,8 @@ import (
 func criticalHz(hz float64) float64 { return 25 + 75*math.Pow(1+1.4*hz*hz/1e6, 0.69) }
 
 // Plomp & Levelt (1965): two tones are roughest at about a quarter of the critical bandwidth, and not rough when they
-// are one, or from 1.2 critical bandwidths on; the parametrisation, which never ends, is under a tenth of its top there.
+// are one, or from 1.2 critical bandwidths on; the parametrisation, which never ends, is under a tenth of its top
+// there.
 func TestRoughnessIsPlompAndLevelts(t *testing.T) {
 	for _, hz := range []float64{125, 250, 500, 1000} {
 		top, at := 0.0, 0.0
@@ -23,7 +24,8 @@ func TestRoughnessIsPlompAndLevelts(t *testing.T) {
 			}
 		}
 		if math.Abs(top-1) > 1e-4 || at < 0.19 || at > 0.29 {
-			t.Errorf("%v Hz: roughest, %.3f, at %.3f of the critical bandwidth; want 1 at about a quarter", hz, top, at)
+			t.Errorf("%v Hz: roughest, %.3f, at %.3f of the critical bandwidth; want 1 at about a quarter", hz, top,
+				at)
 		}
 		for apart := 1.2; apart < 3; apart += 0.1 {
 			if r := hearing.Roughness(hz, hz+apart*criticalHz(hz)); r > 0.1 {

@@ -62,8 +62,8 @@ type Repeat struct {
 	AtSec  int // where it is heard first
 }
 
-// LongestRepeat finds the longest stretch that is heard again at least lag seconds later: all of its moments are within
-// 0.6 of the median distance of moments that are at least 5 s apart.
+// LongestRepeat finds the longest stretch that is heard again at least lag seconds later: all of its moments are
+// within 0.6 of the median distance of moments that are at least 5 s apart.
 func (s *SelfDistance) LongestRepeat(lag int) (longest Repeat) {
 	var all []float64
 	for apart := 5; apart < len(s.seconds); apart++ {

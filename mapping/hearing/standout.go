@@ -39,8 +39,8 @@ func (c *Cycle) MeanPower() float64 {
 	return sum / float64(max(blocks, 1))
 }
 
-// StandOut lists the takes that are heard now, the loudest first, by the rule of Note.Listen. meanPower is that of all that
-// plays over its time, which is taken to be NoteDBSPL loud; with 0 nothing is heard.
+// StandOut lists the takes that are heard now, the loudest first, by the rule of Note.Listen. meanPower is that of all
+// that plays over its time, which is taken to be NoteDBSPL loud; with 0 nothing is heard.
 func StandOut(playing []Playing, meanPower float64) []Standing {
 	if meanPower <= 0 {
 		return nil

@@ -7,8 +7,8 @@ import (
 	"lapstrake/mapping/sound"
 )
 
-// What stands out at a moment is what Listen hears there, at every moment of a note of two cycles that turn at speeds of
-// their own.
+// What stands out at a moment is what Listen hears there, at every moment of a note of two cycles that turn at speeds
+// of their own.
 func TestAMomentIsOneOfTheNote(t *testing.T) {
 	cycle := func(start, ratio float64, from int) Cycle {
 		bed := func(at int) Bed {
@@ -75,7 +75,8 @@ func TestAMomentIsOneOfTheNote(t *testing.T) {
 	if mean2 := cycles[0].MeanPower() + 0.5*cycles[1].MeanPower(); math.Abs(10*math.Log10(mean2/mean)) > 0.5 {
 		t.Errorf("mean power %v by cycles, %v of the note", mean2, mean)
 	}
-	if StandOut(nil, 1) != nil || StandOut([]Playing{{cycles[0], 0}}, 1) != nil || StandOut([]Playing{{cycles[0], 1}}, 0) != nil {
+	if StandOut(nil, 1) != nil || StandOut([]Playing{{cycles[0], 0}}, 1) != nil ||
+		StandOut([]Playing{{cycles[0], 1}}, 0) != nil {
 		t.Error("something stands out of nothing")
 	}
 }

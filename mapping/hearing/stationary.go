@@ -9,9 +9,9 @@ import (
 	"gonum.org/v1/gonum/dsp/fourier"
 )
 
-// Stationary gives interleaved stereo frames the same spectrum as a whole, with phases by chance: what such a sound has of
-// modulation is that of noise. Both channels get the same phases, so that what is alike in them stays so (the surrogate
-// of Theiler and others, Physica D, 1992).
+// Stationary gives interleaved stereo frames the same spectrum as a whole, with phases by chance: what such a sound
+// has of modulation is that of noise. Both channels get the same phases, so that what is alike in them stays so (the
+// surrogate of Theiler and others, Physica D, 1992).
 func Stationary(frames []float32, seed uint64) []float32 {
 	n := smooth(len(frames) / 2)
 	out := make([]float32, 2*n)
@@ -38,7 +38,8 @@ func Stationary(frames []float32, seed uint64) []float32 {
 	return out
 }
 
-// smooth is the greatest number up to n that has no prime factors but 2, 3 and 5: the transform is slow at other lengths.
+// smooth is the greatest number up to n that has no prime factors but 2, 3 and 5: the transform is slow at other
+// lengths.
 func smooth(n int) (most int) {
 	for two := 1; two <= n; two *= 2 {
 		for three := two; three <= n; three *= 3 {

@@ -18,15 +18,15 @@ const (
 	activeDB  = 35             // bands farther below the strongest do not count
 )
 
-// Timbre is a sound as levels in 64 mel bands from 30 Hz to 18 kHz, a row each 0.1 s. The mel scale is that of O'Shaughnessy
-// (Speech Communication, 1987): 2595·log10(1 + Hz/700). The powers of left and right are summed, so that places do
-// not count.
+// Timbre is a sound as levels in 64 mel bands from 30 Hz to 18 kHz, a row each 0.1 s. The mel scale is that of
+// O'Shaughnessy (Speech Communication, 1987): 2595·log10(1 + Hz/700). The powers of left and right are summed, so that
+// places do not count.
 type Timbre struct {
 	rows [][]float64 // dB, of the bands that count
 }
 
-// NewTimbre measures interleaved stereo frames. Bands whose mean level is more than 35 dB below the strongest one's are
-// left out.
+// NewTimbre measures interleaved stereo frames. Bands whose mean level is more than 35 dB below the strongest one's
+// are left out.
 func NewTimbre(frames []float32, rateHz int) *Timbre {
 	size := sound.PowerOfTwo(melSec, rateHz)
 	channels := [2][]float32{make([]float32, len(frames)/2), make([]float32, len(frames)/2)}

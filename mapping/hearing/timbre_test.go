@@ -34,8 +34,8 @@ func seesaw(sec, depthDB, hz float64, seed uint64) []float32 {
 	return out
 }
 
-// Bands that rise and fall by 6 dB around their mean have a deviation of about 6/√2 = 4.2 dB, in their own range of rates
-// and in no other.
+// Bands that rise and fall by 6 dB around their mean have a deviation of about 6/√2 = 4.2 dB, in their own range of
+// rates and in no other.
 func TestModulationOfAKnownSwing(t *testing.T) {
 	timbre := NewTimbre(seesaw(80, 6, 0.08, 1), testRate)
 	if db := timbre.ModulationDB(0.02, 0.2); db < 3.2 || db > 4.6 {
@@ -76,7 +76,8 @@ func TestLongestRepeatOfAKnownPeriod(t *testing.T) {
 		}
 		repeat := NewTimbre(frames, testRate).SelfDistance().LongestRepeat(8)
 		if repeat.LagSec != 20 || repeat.Sec < 30 {
-			t.Errorf("seed %d: %d s are heard again after %d s, expected about 38 after 20", seed, repeat.Sec, repeat.LagSec)
+			t.Errorf("seed %d: %d s are heard again after %d s, expected about 38 after 20", seed,
+				repeat.Sec, repeat.LagSec)
 		}
 	}
 }
@@ -89,7 +90,8 @@ func TestChangesTellStillFromLiving(t *testing.T) {
 		return all[len(all)/2]
 	}
 	if still, living := median(seesaw(40, 0, 0, 4)), median(seesaw(40, 8, 0.1, 4)); still > 1 || living < 5 {
-		t.Errorf("changes over 5 s: %.2f dB of noise that stands still, expected under 1; %.2f dB of a swing, expected over 5",
+		t.Errorf("changes over 5 s: %.2f dB of noise that stands still, expected under 1; %.2f dB of a swing, "+
+			"expected over 5",
 			still, living)
 	}
 }

@@ -24,7 +24,8 @@ func Word(word string, words []string) string {
 func Closest(word string, words []string) string {
 	found, least := "", 0
 	for _, candidate := range words {
-		if d := distance(strings.ToLower(word), strings.ToLower(candidate)); candidate != "" && (found == "" || d < least) {
+		if d := distance(strings.ToLower(word), strings.ToLower(candidate)); candidate != "" &&
+			(found == "" || d < least) {
 			found, least = candidate, d
 		}
 	}

@@ -16,7 +16,8 @@ func TestWord(t *testing.T) {
 
 func TestClosest(t *testing.T) {
 	words := []string{"", "fen-ferriby", "Hob Marrable", "hob/bell.wav"}
-	for word, want := range map[string]string{"hob marable": "Hob Marrable", "FEN": "fen-ferriby", "bell.wav": "hob/bell.wav"} {
+	for word, want := range map[string]string{"hob marable": "Hob Marrable", "FEN": "fen-ferriby",
+		"bell.wav": "hob/bell.wav"} {
 		if got := Closest(word, words); got != want {
 			t.Errorf("the closest to %q is %q, want %q", word, got, want)
 		}

@@ -91,7 +91,8 @@ func blank(text []byte) {
 	}
 }
 
-// Unread adds to the problems of reading a file those of its values, without what could not be read in the first place.
+// Unread adds to the problems of reading a file those of its values, without what could not be read in the first
+// place.
 func Unread(reading, values []Problem) []Problem {
 	told := map[string]bool{}
 	for _, p := range reading {

@@ -1,5 +1,5 @@
-// Package placed reads TOML files that people edit: it finds every problem of a file in one go, and gives each the line
-// it is on.
+// Package placed reads TOML files that people edit: it finds every problem of a file in one go, and gives each the
+// line it is on.
 package placed
 
 import (
@@ -36,7 +36,8 @@ type expression struct {
 // Read finds the fields of data. name stands for the file in errors. What is no TOML is an error with its line and
 // column.
 func Read(data []byte, name string) (*Document, error) {
-	d := &Document{name: name, data: bytes.TrimPrefix(data, []byte("\ufeff")), lines: map[string]int{}} // Windows' editor
+	// Windows' editor
+	d := &Document{name: name, data: bytes.TrimPrefix(data, []byte("\ufeff")), lines: map[string]int{}}
 	var anything map[string]any
 	if err := toml.Unmarshal(d.data, &anything); err != nil {
 		return nil, d.syntax(err)

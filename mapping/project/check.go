@@ -46,12 +46,14 @@ func (s *Settings) problems() []placed.Problem {
 		}
 	}
 	if !told["beds.length_sec"] && !told["beds.overlap_sec"] && s.Beds.OverlapSec > s.Beds.LengthSec/2 {
-		add("beds.overlap_sec", "%v: expected at most half of beds.length_sec, %v", s.Beds.OverlapSec, s.Beds.LengthSec/2)
+		add("beds.overlap_sec", "%v: expected at most half of beds.length_sec, %v", s.Beds.OverlapSec,
+			s.Beds.LengthSec/2)
 	}
 	if !told["beds.least_takes"] && !told["beds.most_takes"] && s.Beds.LeastTakes > s.Beds.MostTakes {
 		add("beds.least_takes", "%d: expected no more than beds.most_takes, %d", s.Beds.LeastTakes, s.Beds.MostTakes)
 	}
-	if !told["beds.bright_move_semitones"] && !told["beds.soft_move_semitones"] && s.Beds.BrightMoveSemitones > s.Beds.SoftMoveSemitones {
+	if !told["beds.bright_move_semitones"] && !told["beds.soft_move_semitones"] &&
+		s.Beds.BrightMoveSemitones > s.Beds.SoftMoveSemitones {
 		add("beds.bright_move_semitones", "%v: expected no more than beds.soft_move_semitones, %v",
 			s.Beds.BrightMoveSemitones, s.Beds.SoftMoveSemitones)
 	}
@@ -114,7 +116,8 @@ func (s *Settings) checkNames(add addProblem) {
 		}
 	}
 	if n := len(s.Project.StrandTitles); n > 0 && n != len(s.Project.Strands) {
-		add("project.strand_titles", "%d titles: expected one for each of the %d strands, or none", n, len(s.Project.Strands))
+		add("project.strand_titles", "%d titles: expected one for each of the %d strands, or none", n,
+			len(s.Project.Strands))
 	}
 }
 

@@ -2,8 +2,8 @@
 
 package project
 
-// CheckSettings are the limits of check: two figures for each, from the first on it warns, from the second on it fails.
-// Where the second is the smaller one, less is worse.
+// CheckSettings are the limits of check: two figures for each, from the first on it warns, from the second on it
+// fails. Where the second is the smaller one, less is worse.
 type CheckSettings struct {
 	ReturnSec          []float64 `toml:"return_sec"`
 	EvolutionSlowDB    []float64 `toml:"evolution_slow_db"`

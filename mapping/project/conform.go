@@ -15,11 +15,13 @@ type ConformSettings struct {
 
 	Hum bool `toml:"hum"` // remove mains hum where it was measured and is not the take's own sound
 
-	DenoiseDB  float64 `toml:"denoise_db"`   // strongest reduction of the noise, 0: none
-	CleanSNRDB float64 `toml:"clean_snr_db"` // a take that reaches this SNR is left as it is; the others are helped towards it
+	DenoiseDB float64 `toml:"denoise_db"` // strongest reduction of the noise, 0: none
+	// a take that reaches this SNR is left as it is; the others are helped towards it
+	CleanSNRDB float64 `toml:"clean_snr_db"`
 
-	Tune         bool    `toml:"tune"`          // to the root, by resampling
-	OffGridDB    float64 `toml:"off_grid_db"`   // most that tones are lowered that are off the root's harmonics, 0: none are
+	Tune bool `toml:"tune"` // to the root, by resampling
+	// most that tones are lowered that are off the root's harmonics, 0: none are
+	OffGridDB    float64 `toml:"off_grid_db"`
 	NoiseColour  float64 `toml:"noise_colour"`  // how far noisy takes get that too: 0 not, 1 as others
 	KeepPartials int     `toml:"keep_partials"` // cut what lies above so many partials; 0: keep all
 	LoudnessLUFS float64 `toml:"loudness_lufs"` // common loudness of the takes

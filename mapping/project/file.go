@@ -32,7 +32,8 @@ func Load(dir string) (Settings, error) {
 		return Settings{}, err
 	}
 	if !info.Mode().IsRegular() || info.Size() > settingsMostBytes {
-		return Settings{}, fmt.Errorf("%s: expected a text file of settings of at most %d kB", path, settingsMostBytes>>10)
+		return Settings{}, fmt.Errorf("%s: expected a text file of settings of at most %d kB", path,
+			settingsMostBytes>>10)
 	}
 	data, err := os.ReadFile(path)
 	if err != nil {

@@ -31,7 +31,8 @@ func Find(path string) string {
 			break
 		}
 	}
-	if name := filepath.Base(absolute); info.IsDir() && (name == TakesFolder || name == BedsFolder) && !hasFolders(path) {
+	if name := filepath.Base(absolute); info.IsDir() && (name == TakesFolder || name == BedsFolder) &&
+		!hasFolders(path) {
 		return climb(path, 1) // a new project, which has nothing else yet
 	}
 	return path

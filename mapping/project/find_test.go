@@ -10,7 +10,8 @@ import (
 func TestFind(t *testing.T) {
 	top := t.TempDir()
 	for _, file := range []string{
-		"yard/takes.csv", "yard/lapstrake.toml", "yard/map.toml", "yard/other.toml", "yard/heard.csv", "yard/takes/anna/takes/bell.wav",
+		"yard/takes.csv", "yard/lapstrake.toml", "yard/map.toml", "yard/other.toml", "yard/heard.csv",
+		"yard/takes/anna/takes/bell.wav",
 		"yard/beds/soft-a-k036.wav", "new/takes/anna/bell.wav", "elsewhere/score.mid",
 	} {
 		path := filepath.Join(top, filepath.FromSlash(file))

@@ -44,7 +44,8 @@ func KeepExport(dir, to, use string) error {
 	return whole.Write(filepath.Join(dir, lastExportFile), append(data, '\n'))
 }
 
-// ReadLastExport tells of the last export of the project in dir; nil if there was none, or what was kept of it is broken.
+// ReadLastExport tells of the last export of the project in dir; nil if there was none, or what was kept of it is
+// broken.
 func ReadLastExport(dir string) (*LastExport, error) {
 	data, err := os.ReadFile(filepath.Join(dir, lastExportFile))
 	if errors.Is(err, fs.ErrNotExist) {

@@ -23,7 +23,8 @@ func TestOneCommandAtATime(t *testing.T) {
 	}
 	_, err = Lock(dir, "intake")
 	var inUse *InUseError
-	if !errors.As(err, &inUse) || !strings.Contains(err.Error(), "build, process ") || !strings.Contains(err.Error(), "wait until it is done") {
+	if !errors.As(err, &inUse) || !strings.Contains(err.Error(), "build, process ") ||
+		!strings.Contains(err.Error(), "wait until it is done") {
 		t.Errorf("a second lock: %v, want who holds the first and what to do", err)
 	}
 	release()

@@ -7,8 +7,9 @@ const (
 	SheetFile        = "takes.csv"        // a row for each take
 	ContributorsFile = "contributors.csv" // a row for each contributor: what holds for all their takes
 	BedsFolder       = "beds"             // finished beds
-	BuiltFile        = "built.json"       // in BedsFolder: what each bed was made from; everything is built anew without it
-	HeardFile        = "heard.csv"        // for how long each take is heard in each of its beds
+	// in BedsFolder: what each bed was made from; everything is built anew without it
+	BuiltFile = "built.json"
+	HeardFile = "heard.csv" // for how long each take is heard in each of its beds
 
 	WaivedFile = "waived.csv" // findings of check that the builder lets stand
 
@@ -17,5 +18,6 @@ const (
 
 	CheckedFolder = ".lapstrake-checked" // measures of check, and its last report; without it all is measured again
 
-	WithdrawnFolder = "withdrawn" // takes that somebody wants back: a numbered folder for each withdrawal, with their rows
+	// takes that somebody wants back: a numbered folder for each withdrawal, with their rows
+	WithdrawnFolder = "withdrawn"
 )

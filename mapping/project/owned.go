@@ -26,8 +26,9 @@ func (e *OwnedError) Error() string {
 
 // ownFiles are the files of a project that only its own commands write.
 var ownFiles = []struct{ name, what string }{
-	{SheetFile, "the take sheet"}, {ContributorsFile, "the sheet of contributors"}, {SettingsFile, "the settings"}, {mapping.FileName, "the map"}, {HeardFile,
-		"the ledger"}, {WaivedFile, "the sheet of waived findings"}, {MarksFile, "the sheet of marks"},
+	{SheetFile, "the take sheet"}, {ContributorsFile, "the sheet of contributors"}, {SettingsFile, "the settings"},
+	{mapping.FileName, "the map"}, {HeardFile, "the ledger"}, {WaivedFile, "the sheet of waived findings"},
+	{MarksFile, "the sheet of marks"},
 }
 
 // ownFolders are the folders in which only its own commands, or a person, put something.
@@ -36,7 +37,8 @@ var ownFolders = []struct{ name, what string }{
 }
 
 // CheckOutput refuses, with an *OwnedError, a file to be written that is one of a project's own: one that lies where
-// some project keeps them, there already or not, or one that is, by another name or link, a file of the project in dir.
+// some project keeps them, there already or not, or one that is, by another name or link, a file of the project in
+// dir.
 func CheckOutput(path, dir string) error {
 	resolved, err := resolve(path)
 	if err != nil {

@@ -21,8 +21,10 @@ func TestOwnFilesAreKnownByAnyName(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	hard, soft, folder := filepath.Join(root, "hard.wav"), filepath.Join(root, "soft.wav"), filepath.Join(root, "folder")
-	for _, err := range []error{os.Link(take, hard), os.Symlink(take, soft), os.Symlink(filepath.Join(dir, TakesFolder), folder)} {
+	hard, soft, folder := filepath.Join(root, "hard.wav"), filepath.Join(root, "soft.wav"),
+		filepath.Join(root, "folder")
+	for _, err := range []error{os.Link(take, hard), os.Symlink(take, soft),
+		os.Symlink(filepath.Join(dir, TakesFolder), folder)} {
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -44,7 +46,8 @@ func TestOwnFilesAreKnownByAnyName(t *testing.T) {
 			t.Errorf("%s: %v, want that it is %s", path, err, what)
 		}
 	}
-	for _, path := range []string{filepath.Join(root, "mine.wav"), filepath.Join(root, "new.wav"), filepath.Join(dir, "chord.wav"), filepath.Join(root, "none", "x.wav")} {
+	for _, path := range []string{filepath.Join(root, "mine.wav"), filepath.Join(root, "new.wav"),
+		filepath.Join(dir, "chord.wav"), filepath.Join(root, "none", "x.wav")} {
 		if err := CheckOutput(path, dir); err != nil {
 			t.Errorf("%s: %v, want nothing against it", path, err)
 		}

@@ -63,8 +63,10 @@ func drawSettings(t *rapid.T) Settings {
 	s.Grid.Ranks = rapid.IntRange(1, 4).Draw(t, "ranks")
 	s.Grid.SpacingSemitones = s.Grid.Ranks * rapid.IntRange(1, 12).Draw(t, "apart")
 	s.Grid.RootKey = rapid.IntRange(0, 127).Draw(t, "root key")
-	s.Grid.RootAt = rapid.SampledFrom([]mapping.RootAt{mapping.RootTop, mapping.RootMiddle, mapping.RootBottom}).Draw(t, "root at")
-	s.Grid.StaggerBy = rapid.SampledFrom([]mapping.By{mapping.ByZone, mapping.ByKey, mapping.ByPress}).Draw(t, "stagger")
+	s.Grid.RootAt = rapid.SampledFrom([]mapping.RootAt{mapping.RootTop, mapping.RootMiddle, mapping.RootBottom}).Draw(
+		t, "root at")
+	s.Grid.StaggerBy = rapid.SampledFrom([]mapping.By{mapping.ByZone, mapping.ByKey, mapping.ByPress}).Draw(t,
+		"stagger")
 	s.Grid.Starts = rapid.SampledFrom([][]float64{{}, {0}, mapping.DefaultStarts()}).Draw(t, "starts")
 	s.Grid.LowestKey = rapid.IntRange(50, 60).Draw(t, "lowest")
 	s.Grid.HighestKey = rapid.IntRange(60, 76).Draw(t, "highest")
@@ -96,7 +98,8 @@ func TestFileExplainsEverySetting(t *testing.T) {
 	}
 	lines := strings.Split(string(data), "\n")
 	for i, line := range lines {
-		if (strings.Contains(line, " = ") || strings.HasPrefix(line, "[")) && !strings.HasPrefix(line, "#") && !strings.HasPrefix(lines[i-1], "# ") {
+		if (strings.Contains(line, " = ") || strings.HasPrefix(line, "[")) && !strings.HasPrefix(line, "#") &&
+			!strings.HasPrefix(lines[i-1], "# ") {
 			t.Errorf("line %d, %s, has no comment above it", i+1, line)
 		}
 	}
@@ -172,16 +175,21 @@ func TestBadSettingsAreRefusedWhereTheyStand(t *testing.T) {
 		{"no number", "[beds]\nlength_sec = nan\n", "x:2: beds.length_sec: NaN: expected 1 to 600"},
 		{"dotted", "beds.length_sec = 700\n", "x:1: beds.length_sec: 700: expected 1 to 600"},
 		{"inline", "beds = { length_sec = 700 }\n", "x:1: beds.length_sec: 700: expected 1 to 600"},
-		{"overlap too long", "[beds]\nlength_sec = 2\noverlap_sec = 1.5\n", "x:3: beds.overlap_sec: 1.5: expected at most half of beds.length_sec, 1"},
-		{"too few at most", "[beds]\nmost_takes = 3\n", "x:1: beds.least_takes: 4: expected no more than beds.most_takes, 3"},
-		{"ranks", "[grid]\nranks = 5\n", "x:1: grid.spacing_semitones: 12 does not divide into 5 ranks: expected a multiple of the ranks, such as 15"},
+		{"overlap too long", "[beds]\nlength_sec = 2\noverlap_sec = 1.5\n",
+			"x:3: beds.overlap_sec: 1.5: expected at most half of beds.length_sec, 1"},
+		{"too few at most", "[beds]\nmost_takes = 3\n",
+			"x:1: beds.least_takes: 4: expected no more than beds.most_takes, 3"},
+		{"ranks", "[grid]\nranks = 5\n", "x:1: grid.spacing_semitones: 12 does not divide into 5 ranks: expected a " +
+			"multiple of the ranks, such as 15"},
 		{"keys", "[grid]\nlowest_key = 80\nhighest_key = 70\n", "x:2: grid.lowest_key: 80 is above highest_key, 70"},
 		{"silent keys", "[grid]\nranks = 1\nhighest_key = 127\n", `x:1: grid.root_at: "top" leaves key 121`},
 		{"start", "[grid]\nstarts = [0, 1]\n", "x:2: grid.starts: 1: expected turns"},
 		{"no layers", "[project]\nlayers = []\n", "x:2: project.layers: 0 names: expected 1 to 16"},
 		{"layers twice", "[project]\nlayers = [\"a\", \"a\"]\n", `x:2: project.layers[1]: "a" stands twice`},
-		{"titles", "[project]\nstrand_titles = [\"one\"]\n", "x:2: project.strand_titles: 1 titles: expected one for each of the 2 strands, or none"},
-		{"moves", "[beds]\nsoft_move_semitones = 2\n", "x:1: beds.bright_move_semitones: 3: expected no more than beds.soft_move_semitones, 2"},
+		{"titles", "[project]\nstrand_titles = [\"one\"]\n",
+			"x:2: project.strand_titles: 1 titles: expected one for each of the 2 strands, or none"},
+		{"moves", "[beds]\nsoft_move_semitones = 2\n",
+			"x:1: beds.bright_move_semitones: 3: expected no more than beds.soft_move_semitones, 2"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := Parse([]byte(c.file), "x")

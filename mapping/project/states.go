@@ -94,8 +94,8 @@ func ForgetIdle(dir string) error {
 	return nil
 }
 
-// SettleStates keeps what a command has made of the project, so that what a person edits afterwards can be undone too, and
-// forgets all states but the last ten and the present one.
+// SettleStates keeps what a command has made of the project, so that what a person edits afterwards can be undone too,
+// and forgets all states but the last ten and the present one.
 func SettleStates(dir, command string) error {
 	if err := keepState(dir, after+command); err != nil {
 		return err

@@ -43,7 +43,8 @@ func TestGoingBackAndForward(t *testing.T) {
 		t.Errorf("back at the first state: %q", got)
 	}
 	states, err := States(dir)
-	if err != nil || len(states) != 3 || states[0].When != "after back" || states[1].When != "before back" || states[1].Number != 2 {
+	if err != nil || len(states) != 3 || states[0].When != "after back" || states[1].When != "before back" ||
+		states[1].Number != 2 {
 		t.Fatalf("states %+v, %v; want the first, and those from before and after going back", states, err)
 	}
 	if err := GoBack(dir, 2); err != nil {

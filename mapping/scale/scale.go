@@ -48,9 +48,9 @@ func Read(path string) (Scale, error) {
 	return Parse(file, path)
 }
 
-// Parse reads a scale; name stands for the file in errors, which tell the line, what was found and what was expected. A
-// value with a point is cents, any other a ratio, such as 3/2 or 2; what follows a value on its line is left out, as the
-// format has it. Texts that are not UTF-8 are taken for ISO 8859-1.
+// Parse reads a scale; name stands for the file in errors, which tell the line, what was found and what was expected.
+// A value with a point is cents, any other a ratio, such as 3/2 or 2; what follows a value on its line is left out, as
+// the format has it. Texts that are not UTF-8 are taken for ISO 8859-1.
 func Parse(r io.Reader, name string) (Scale, error) {
 	data, err := io.ReadAll(io.LimitReader(r, mostBytes+1))
 	if err != nil {
@@ -119,7 +119,8 @@ func parse(data []byte) (s Scale, err error) {
 		}
 		cents, ok := centsOf(text)
 		if !ok {
-			return s, l.wrong(strconv.Quote(text), "cents with a point, such as 701.955, or a ratio above 0, such as 3/2 or 2")
+			return s, l.wrong(strconv.Quote(text),
+				"cents with a point, such as 701.955, or a ratio above 0, such as 3/2 or 2")
 		}
 		s.Cents = append(s.Cents, cents)
 	}

@@ -14,8 +14,8 @@ const (
 	bandSilenceDB    = -120
 )
 
-// BandLevels gives the level in dBFS of each auditory band of a sound over time, BandLevelsPerSec values a second. read
-// fills in samples of one channel from a frame on. Sounds of less than one level give none.
+// BandLevels gives the level in dBFS of each auditory band of a sound over time, BandLevelsPerSec values a second.
+// read fills in samples of one channel from a frame on. Sounds of less than one level give none.
 func BandLevels(frames int64, rateHz int, read func(samples []float32, from int64) error) ([][]float64, error) {
 	size := PowerOfTwo(bandLevelSec, rateHz)
 	p := BorrowSpectrum(size)
@@ -47,8 +47,8 @@ func BandLevels(frames int64, rateHz int, read func(samples []float32, from int6
 	}
 }
 
-// Swings are how levels of BandLevels go up and down about their mean over the second around, or, of less than a second,
-// about a straight line. A dip below least counts as one to least.
+// Swings are how levels of BandLevels go up and down about their mean over the second around, or, of less than a
+// second, about a straight line. A dip below least counts as one to least.
 func Swings(levels []float64, least float64) []float64 {
 	const reach = BandLevelsPerSec / 2
 	n := len(levels)

@@ -24,11 +24,13 @@ func TestKFilterIsTheStandardsAt48kHz(t *testing.T) {
 	t.Parallel()
 	f := newKFilter(48000)
 	want := [2]Section{
-		{B0: 1.53512485958697, B1: -2.69169618940638, B2: 1.19839281085285, A1: -1.69065929318241, A2: 0.73248077421585},
+		{B0: 1.53512485958697, B1: -2.69169618940638, B2: 1.19839281085285, A1: -1.69065929318241,
+			A2: 0.73248077421585},
 		{B0: 1, B1: -2, B2: 1, A1: -1.99004745483398, A2: 0.99007225036621},
 	}
 	for i, s := range []Section{f.shelf, f.cut} {
-		for _, pair := range [][2]float64{{s.B0, want[i].B0}, {s.B1, want[i].B1}, {s.B2, want[i].B2}, {s.A1, want[i].A1}, {s.A2, want[i].A2}} {
+		for _, pair := range [][2]float64{{s.B0, want[i].B0}, {s.B1, want[i].B1}, {s.B2, want[i].B2},
+			{s.A1, want[i].A1}, {s.A2, want[i].A2}} {
 			if !testsound.Within(pair[0], pair[1], 1e-7) {
 				t.Errorf("section %d: coefficient %.12f, want %.12f", i, pair[0], pair[1])
 			}
@@ -73,7 +75,8 @@ func TestEBUTestSignals(t *testing.T) {
 		{-23, []part{stereoPart(20, -23)}},
 		{-33, []part{stereoPart(20, -33)}},
 		{-23, []part{stereoPart(10, -36), stereoPart(60, -23), stereoPart(10, -36)}},
-		{-23, []part{stereoPart(10, -72), stereoPart(10, -36), stereoPart(60, -23), stereoPart(10, -36), stereoPart(10, -72)}},
+		{-23, []part{stereoPart(10, -72), stereoPart(10, -36), stereoPart(60, -23), stereoPart(10, -36),
+			stereoPart(10, -72)}},
 		{-23, []part{stereoPart(20, -26), stereoPart(20.1, -20), stereoPart(20, -26)}},
 		{-23, []part{{20, []float64{-28, -28, -24, -30, -30}}}}, // L R C Ls Rs
 	} {
@@ -90,7 +93,8 @@ func TestEBUTestSignals(t *testing.T) {
 				t.Errorf("test %d at %d Hz: %.3f LUFS, want %.1f ±0.1", i+1, rateHz, got, test.want)
 			}
 			// Tests 1 and 2 ask the same of the momentary and the short-term meter.
-			if i < 2 && (!testsound.Within(meter.MaxMomentaryLUFS(), test.want, 0.1) || !testsound.Within(meter.MaxShortTermLUFS(), test.want, 0.1)) {
+			if i < 2 && (!testsound.Within(meter.MaxMomentaryLUFS(), test.want, 0.1) ||
+				!testsound.Within(meter.MaxShortTermLUFS(), test.want, 0.1)) {
 				t.Errorf("test %d at %d Hz: momentary %.3f, short-term %.3f, want %.1f", i+1, rateHz,
 					meter.MaxMomentaryLUFS(), meter.MaxShortTermLUFS(), test.want)
 			}
@@ -112,7 +116,8 @@ func TestLoudnessAtAnyRate(t *testing.T) {
 
 func TestMeterDoesNotMindHowBlocksAreCut(t *testing.T) {
 	t.Parallel()
-	x, y := testsound.NoiseWave(testsound.White, 44100, 44100, -20, 1), testsound.NoiseWave(testsound.Reddish, 44100, 44100, -25, 2)
+	x, y := testsound.NoiseWave(testsound.White, 44100, 44100, -20, 1),
+		testsound.NoiseWave(testsound.Reddish, 44100, 44100, -25, 2)
 	whole := NewMeter(44100, StereoWeights)
 	whole.Add(x, y)
 	rapid.Check(t, func(t *rapid.T) {
@@ -122,7 +127,8 @@ func TestMeterDoesNotMindHowBlocksAreCut(t *testing.T) {
 			cut.Add(x[at:to], y[at:to])
 			at = to
 		}
-		if !testsound.Within(cut.IntegratedLUFS(), whole.IntegratedLUFS(), 1e-9) || !testsound.Within(cut.LevelLUFS(), whole.LevelLUFS(), 1e-9) {
+		if !testsound.Within(cut.IntegratedLUFS(), whole.IntegratedLUFS(), 1e-9) ||
+			!testsound.Within(cut.LevelLUFS(), whole.LevelLUFS(), 1e-9) {
 			t.Fatalf("cut %.9f LUFS, whole %.9f", cut.IntegratedLUFS(), whole.IntegratedLUFS())
 		}
 	})

@@ -22,8 +22,8 @@ func Mean(samples []float32) float64 {
 	return sum / float64(max(1, len(samples)))
 }
 
-// Peak is the largest absolute value among the samples. Without their signs, floating-point numbers are in the order of
-// their bits, which is quicker to tell.
+// Peak is the largest absolute value among the samples. Without their signs, floating-point numbers are in the order
+// of their bits, which is quicker to tell.
 func Peak(samples []float32) float32 {
 	const sign = 1 << 31
 	top := uint32(0)

@@ -11,7 +11,8 @@ import (
 // The kernel is a sinc under a Kaiser window: images and aliases stay 100 dB down, and the band is whole up to 0.79
 // of the lower Nyquist frequency (17.4 kHz from 44.1 kHz), −6 dB at 0.9.
 const (
-	kernelTaps   = 64  // at ratios of 1 and above; stretched below, so that the cut comes down with the Nyquist frequency
+	// at ratios of 1 and above; stretched below, so that the cut comes down with the Nyquist frequency
+	kernelTaps   = 64
 	kernelPhases = 512 // between them the coefficients are interpolated linearly: errors under −110 dB
 	fewestPhases = 16
 	kernelBeta   = 10.5 // Kaiser & Schafer 1980: 0.1102·(A−8.7) for A = 104 dB

@@ -47,7 +47,8 @@ func TestResampleHasNoImagesOrAliases(t *testing.T) {
 			outHz := c.hz / semitones(c.shift)
 			residue := out
 			if c.passed {
-				if levelDB := testsound.AmplitudeDB(cmplx.Abs(testsound.Component(out, c.toHz, outHz)) / 0.5); math.Abs(levelDB) > 0.01 {
+				if levelDB := testsound.AmplitudeDB(cmplx.Abs(testsound.Component(out, c.toHz, outHz)) /
+					0.5); math.Abs(levelDB) > 0.01 {
 					t.Errorf("the tone is %.4f dB off its level", levelDB)
 				}
 				residue = testsound.Without(out, c.toHz, outHz)

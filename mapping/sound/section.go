@@ -31,8 +31,8 @@ func (s Section) PowerGain(cycles float64) float64 {
 	return PowerOf(above) / PowerOf(below)
 }
 
-// ButterworthHighPass designs the sections of a high-pass of any order that reaches −3 dB at cut cycles a frame, by the
-// bilinear transform of the analogue prototype (Oppenheim & Schafer, Discrete-Time Signal Processing, 7.1).
+// ButterworthHighPass designs the sections of a high-pass of any order that reaches −3 dB at cut cycles a frame, by
+// the bilinear transform of the analogue prototype (Oppenheim & Schafer, Discrete-Time Signal Processing, 7.1).
 func ButterworthHighPass(cut float64, order int) []Section {
 	k := math.Tan(math.Pi * cut)
 	var sections []Section

@@ -97,8 +97,9 @@ func PaddedPower(channels [][]float64, size int) []float64 {
 // PowerOf is the squared magnitude of a bin.
 func PowerOf(z complex128) float64 { return real(z)*real(z) + imag(z)*imag(z) }
 
-// PeakOffset is how far the top of a peak lies from its highest bin, −0.5 to 0.5 bins, told from the powers of that bin
-// and of its neighbours: the logarithm of a Hann window's main lobe is nearly a parabola. 0 where there is no peak.
+// PeakOffset is how far the top of a peak lies from its highest bin, −0.5 to 0.5 bins, told from the powers of that
+// bin and of its neighbours: the logarithm of a Hann window's main lobe is nearly a parabola. 0 where there is no
+// peak.
 func PeakOffset(left, middle, right float64) float64 {
 	if left <= 0 || middle <= 0 || right <= 0 {
 		return 0

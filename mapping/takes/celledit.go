@@ -1,5 +1,5 @@
-// Cells that are changed elsewhere than in a spreadsheet, such as on a page: one at a time, beside whatever a spreadsheet
-// does to the sheet meanwhile.
+// Cells that are changed elsewhere than in a spreadsheet, such as on a page: one at a time, beside whatever a
+// spreadsheet does to the sheet meanwhile.
 
 package takes
 
@@ -32,12 +32,13 @@ func (e *ConflictError) Error() string {
 	if e.Gone {
 		return fmt.Sprintf("%s: is not in the sheet any more; look at the sheet again", e.Take)
 	}
-	return fmt.Sprintf("%s, column %s: found %q, expected %q: somebody else has changed it meanwhile; look at it and decide again",
+	return fmt.Sprintf("%s, column %s: found %q, expected %q: somebody else has changed it meanwhile; look at it "+
+		"and decide again",
 		e.Take, e.Column, e.Found, e.From)
 }
 
-// EditableColumns lists the columns of which cells may be edited, in the order of a new sheet: those of the builder but for
-// the ones that say what a row is about.
+// EditableColumns lists the columns of which cells may be edited, in the order of a new sheet: those of the builder
+// but for the ones that say what a row is about.
 func EditableColumns() (names []string) {
 	for i := range columns {
 		if c := &columns[i]; c.isEditable() {
@@ -63,9 +64,10 @@ func (s *Sheet) Cell(row *Row, name string) (text string, known bool) {
 	return c.text(row, s.options), true
 }
 
-// EditSheet changes cells of the sheet at path, all of them or none, and returns the edits that undo them. All else stays
-// as it stands there now, in its dialect: the sheet is read anew, and read again where it changes meanwhile. A cell that
-// does not hold From any more is a *ConflictError, one that cannot take To a *CellError; all problems are joined.
+// EditSheet changes cells of the sheet at path, all of them or none, and returns the edits that undo them. All else
+// stays as it stands there now, in its dialect: the sheet is read anew, and read again where it changes meanwhile. A
+// cell that does not hold From any more is a *ConflictError, one that cannot take To a *CellError; all problems are
+// joined.
 func EditSheet(path string, o SheetOptions, edits []CellEdit) (undo []CellEdit, err error) {
 	const tries = 10
 	for range tries {

@@ -13,9 +13,12 @@ import (
 
 // typed are cells as a person would type them, by column.
 var typed = map[string][]string{
-	"use": {"yes", "no", "", "TRUE"}, "title": {"", "the slip at dawn", `a "bell"; or, two`, "=1+1"}, "layer": {"soft", "loud", "both", ""},
-	"strand": {"a", "b", ""}, "key": {"", "60", "F#3", "0"}, "gain_db": {"", "3", "-2.5", "-2,5"}, "keep_partials": {"", "8"},
-	"kind": {"", "struck", "held"}, "favour_db": {"", "6"}, "bed": {"", "48", "soft-a-k048"}, "remarks": {"", "listen\nagain", "ö ♯"},
+	"use": {"yes", "no", "", "TRUE"}, "title": {"", "the slip at dawn", `a "bell"; or, two`, "=1+1"},
+	"layer":  {"soft", "loud", "both", ""},
+	"strand": {"a", "b", ""}, "key": {"", "60", "F#3", "0"}, "gain_db": {"", "3", "-2.5", "-2,5"},
+	"keep_partials": {"", "8"},
+	"kind":          {"", "struck", "held"}, "favour_db": {"", "6"}, "bed": {"", "48", "soft-a-k048"},
+	"remarks":     {"", "listen\nagain", "ö ♯"},
 	"contributor": {"", "Wren Ferriby"}, "credit": {"", "W. F."}, "consent": {"", "all rights given"},
 }
 
@@ -126,7 +129,8 @@ func TestAnEditLeavesTheRest(t *testing.T) {
 		s := mustParse(t, data)
 		row := &s.Rows[rapid.IntRange(0, len(s.Rows)-1).Draw(t, "row")]
 		from, _ := s.Cell(row, "title")
-		if _, err := EditSheet(path, SheetOptions{}, []CellEdit{{row.Name(), "title", from, "another title"}}); err != nil {
+		if _, err := EditSheet(path, SheetOptions{},
+			[]CellEdit{{row.Name(), "title", from, "another title"}}); err != nil {
 			t.Fatal(err)
 		}
 		edited, err := os.ReadFile(path)
@@ -160,8 +164,10 @@ func TestEditsThatAreRefused(t *testing.T) {
 		edit CellEdit
 		want string
 	}{
-		{CellEdit{"hob/bell.wav", "key", "", "H9"}, `row 2, column key (C): found "H9", expected a MIDI key from 0 to 127`},
-		{CellEdit{"hob/bell.wav", "key", "59", "60"}, `hob/bell.wav, column key: found "", expected "59": somebody else has changed it`},
+		{CellEdit{"hob/bell.wav", "key", "", "H9"},
+			`row 2, column key (C): found "H9", expected a MIDI key from 0 to 127`},
+		{CellEdit{"hob/bell.wav", "key", "59", "60"},
+			`hob/bell.wav, column key: found "", expected "59": somebody else has changed it`},
 		{CellEdit{"hob/gone.wav", "key", "", "60"}, "hob/gone.wav: is not in the sheet any more"},
 		{CellEdit{"hob/bell.wav", "take", "hob/bell.wav", "x.wav"}, `column "take": expected one of [use `},
 		{CellEdit{"hob/bell.wav", "pitch_hz", "", "440"}, `column "pitch_hz": expected one of`},

@@ -25,8 +25,8 @@ func readBed(r *Row, cell string, o SheetOptions) error {
 		return nil
 	}
 	bed, err := mapping.ParseBedName(strings.TrimSuffix(strings.ToLower(cell), ".wav") + ".wav")
-	if o = o.settled(); err == nil && bed.Root >= 0 && slices.Contains(o.Layers, bed.Layer) && slices.Contains(o.Strands,
-		bed.Strand) {
+	if o = o.settled(); err == nil && bed.Root >= 0 && slices.Contains(o.Layers, bed.Layer) &&
+		slices.Contains(o.Strands, bed.Strand) {
 		r.Bed = strings.TrimSuffix(bed.String(), ".wav")
 		return nil
 	}

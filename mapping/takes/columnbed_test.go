@@ -26,7 +26,8 @@ func TestBedsInTheSheet(t *testing.T) {
 	}
 	for _, cell := range []string{"128", "-3", "mezzo-a-k048", "soft-a", "low"} {
 		_, err := parseSheet([]byte("take,bed\na.wav,"+cell+"\n"), "takes.csv", SheetOptions{})
-		if err == nil || !strings.Contains(err.Error(), `row 2, column bed (B): found "`+cell+`", expected the key or note of a root`) {
+		if err == nil || !strings.Contains(err.Error(),
+			`row 2, column bed (B): found "`+cell+`", expected the key or note of a root`) {
 			t.Errorf("%q: error %v", cell, err)
 		}
 	}

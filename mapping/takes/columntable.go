@@ -18,26 +18,33 @@ import (
 // columns are all that the sheet knows: the builder's first, then what is measured. Decimals are
 // such that what is built from the sheet is built as from the measures themselves.
 var columns = []column{
-	ofBuilder(column{name: "take", text: func(r *Row, _ SheetOptions) string { return Defuse(r.Path) }, read: readPath}),
+	ofBuilder(column{name: "take", text: func(r *Row, _ SheetOptions) string { return Defuse(r.Path) },
+		read: readPath}),
 	ofBuilder(yesNoColumn("use", true, func(r *Row) *bool { return &r.Use })),
-	ofBuilder(column{name: "contributor", text: func(r *Row, _ SheetOptions) string { return Defuse(r.Contributor) }, read: readContributor}),
+	ofBuilder(column{name: "contributor", text: func(r *Row, _ SheetOptions) string { return Defuse(r.Contributor) },
+		read: readContributor}),
 	ofBuilder(textColumn("credit", func(r *Row) *string { return &r.Credit })),
 	ofBuilder(textColumn("consent", func(r *Row) *string { return &r.Consent })),
 	ofBuilder(termsColumn),
 	ofBuilder(textColumn("title", func(r *Row) *string { return &r.Title })),
-	ofBuilder(choiceColumn("layer", func(r *Row) *string { return &r.Layer }, func(o SheetOptions) []string { return o.Layers })),
-	ofBuilder(choiceColumn("strand", func(r *Row) *string { return &r.Strand }, func(o SheetOptions) []string { return o.Strands })),
+	ofBuilder(choiceColumn("layer", func(r *Row) *string { return &r.Layer },
+		func(o SheetOptions) []string { return o.Layers })),
+	ofBuilder(choiceColumn("strand", func(r *Row) *string { return &r.Strand },
+		func(o SheetOptions) []string { return o.Strands })),
 	ofBuilder(column{name: "key", text: keyText, read: readKey}),
 	ofBuilder(column{name: "gain_db", number: true, text: gainText, read: readGain}),
-	ofBuilder(wholeUpTo(mostPartials, "how many partials to keep", wholeColumn("keep_partials", func(r *Row) *int { return &r.KeepPartials }))),
-	ofBuilder(column{name: kindColumnName, text: func(r *Row, _ SheetOptions) string { return string(r.SaidKind) }, read: readSaidKind}),
+	ofBuilder(wholeUpTo(mostPartials, "how many partials to keep",
+		wholeColumn("keep_partials", func(r *Row) *int { return &r.KeepPartials }))),
+	ofBuilder(column{name: kindColumnName, text: func(r *Row, _ SheetOptions) string { return string(r.SaidKind) },
+		read: readSaidKind}),
 	ofBuilder(column{name: "bed", text: func(r *Row, _ SheetOptions) string { return r.Bed }, read: readBed}),
 	ofBuilder(column{name: "favour_db", number: true, text: favourText, read: readFavour}),
 	ofBuilder(stretchColumn("from_s", "beginning", func(r *Row) *float64 { return &r.FromSec })),
 	ofBuilder(stretchColumn("to_s", "end", func(r *Row) *float64 { return &r.ToSec })),
 	ofBuilder(textColumn("remarks", func(r *Row) *string { return &r.Remarks })),
 
-	ofIntake(derivedColumn("suggested_terms", false, func(r *Row, _ SheetOptions) string { return string(terms.Suggest(r.Consent)) })),
+	ofIntake(derivedColumn("suggested_terms", false,
+		func(r *Row, _ SheetOptions) string { return string(terms.Suggest(r.Consent)) })),
 	textColumn("suggested_layer", func(r *Row) *string { return &r.SuggestedLayer }),
 	textColumn("suggested_strand", func(r *Row) *string { return &r.SuggestedStrand }),
 
@@ -144,7 +151,8 @@ func readKey(r *Row, cell string, o SheetOptions) error {
 	}
 	key, err := o.MiddleC.ParseKey(cell)
 	if err != nil {
-		return fmt.Errorf("a MIDI key from 0 to 127, a name such as F#3 with middle C (key 60) as %s, or nothing to take the measured one", o.MiddleC)
+		return fmt.Errorf("a MIDI key from 0 to 127, a name such as F#3 with middle C (key 60) as %s, or nothing to "+
+			"take the measured one", o.MiddleC)
 	}
 	r.Key = key
 	return nil
@@ -221,7 +229,8 @@ func readKind(r *Row, cell string, _ SheetOptions) error {
 func readSaidKind(r *Row, cell string, _ SheetOptions) error {
 	r.SaidKind = measure.Kind(strings.ToLower(strings.TrimSpace(cell)))
 	if r.SaidKind != "" && !slices.Contains(allKinds, r.SaidKind) {
-		return fmt.Errorf("%s, %s, %s, or nothing to take the measured one", measure.Struck, measure.Held, measure.Noisy)
+		return fmt.Errorf("%s, %s, %s, or nothing to take the measured one", measure.Struck,
+			measure.Held, measure.Noisy)
 	}
 	return nil
 }

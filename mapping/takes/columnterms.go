@@ -16,8 +16,8 @@ var termsColumn = column{name: "terms",
 	}}
 
 // withTerms puts the column terms beside consent into a sheet of an earlier version, which is known by having neither
-// terms nor suggested_terms. It must be there once for the builder to find it; a builder who deletes it is not given it
-// again.
+// terms nor suggested_terms. It must be there once for the builder to find it; a builder who deletes it is not given
+// it again.
 func withTerms(all []sheetColumn) []sheetColumn {
 	at := func(name string) int {
 		return slices.IndexFunc(all, func(c sheetColumn) bool { return c.known != nil && c.known.name == name })

@@ -24,7 +24,8 @@ func TestTermsComeIntoOldSheetsOnce(t *testing.T) {
 	if want := "a.wav,\"by mail, agreed: commercial\",,Oar,agreed-commercial,"; !strings.Contains(old, want) {
 		t.Errorf("an old sheet becomes %q, want %q in it", old, want)
 	}
-	if deleted := string(parse("take,consent,suggested_terms\na.wav,CC0,\n").encode()); strings.Contains(deleted, ",terms,") {
+	if deleted := string(parse("take,consent,suggested_terms\na.wav,CC0,\n").encode()); strings.Contains(
+		deleted, ",terms,") {
 		t.Errorf("a column that the builder deleted is back: %q", deleted)
 	}
 }
@@ -45,7 +46,8 @@ func TestRowsLeaveAndComeBack(t *testing.T) {
 	}
 	other := parse("terms;consent;take;gain_db;shelf\n;;b.wav;1,5;low\n")
 	other.TakeIn(parse(string(out.encode())))
-	if text, want := string(other.encode()), "\nagreed-sharing;by mail;a.wav;-3,5;top;"; !strings.Contains(text, want) {
+	if text, want := string(other.encode()), "\nagreed-sharing;by mail;a.wav;-3,5;top;"; !strings.Contains(text,
+		want) {
 		t.Errorf("%q is not in %q", want, text)
 	}
 }

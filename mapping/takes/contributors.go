@@ -76,8 +76,8 @@ func (s *Sheet) takeContributors(contributors *Sheet) {
 	}
 }
 
-// UpdateContributors brings contributors.csv beside the sheet at path up to date: a row at the end for every contributor
-// who has none. Rows of those who have no takes any more stay.
+// UpdateContributors brings contributors.csv beside the sheet at path up to date: a row at the end for every
+// contributor who has none. Rows of those who have no takes any more stay.
 func (s *Sheet) UpdateContributors(path string) error {
 	dir := filepath.Dir(path)
 	contributors, err := readContributors(dir, s.options)
@@ -102,8 +102,8 @@ func (s *Sheet) UpdateContributors(path string) error {
 	return contributors.Save(filepath.Join(dir, project.ContributorsFile))
 }
 
-// MoveContributors moves the rows of those who have no takes in the sheet any more, out of contributors.csv in dir, into
-// the one in another folder. Rows of somebody who is in both stay as they are there.
+// MoveContributors moves the rows of those who have no takes in the sheet any more, out of contributors.csv in dir,
+// into the one in another folder. Rows of somebody who is in both stay as they are there.
 func (s *Sheet) MoveContributors(dir, to string, names []string) error {
 	here, err := readContributors(dir, s.options)
 	if err != nil || here == nil {
@@ -116,7 +116,8 @@ func (s *Sheet) MoveContributors(dir, to string, names []string) error {
 	moving := func(r Row) bool {
 		name := sameContributor(r.Contributor)
 		is := func(other string) bool { return sameContributor(other) == name }
-		return slices.ContainsFunc(names, is) && !slices.ContainsFunc(s.Rows, func(r Row) bool { return is(r.Contributor) })
+		return slices.ContainsFunc(names, is) &&
+			!slices.ContainsFunc(s.Rows, func(r Row) bool { return is(r.Contributor) })
 	}
 	gone := here.takeOut(moving)
 	if len(gone.Rows) == 0 {

@@ -40,7 +40,8 @@ func readYard(t *testing.T, path string) *Sheet {
 
 // What is said of a contributor adds to what is said of each take, and a take's own credit goes first.
 func TestContributorsDecideForTheirTakes(t *testing.T) {
-	_, path := contributorYard(t, "contributor;favour_db;gain_db;credit\nFEN-Ferriby ;3,5;2;Fen of the ferry\n tobit oakum;-1;;Tobit O.\n")
+	_, path := contributorYard(t, "contributor;favour_db;gain_db;credit\nFEN-Ferriby ;3,5;2;Fen of the ferry\n "+
+		"tobit oakum;-1;;Tobit O.\n")
 	sheet := readYard(t, path)
 	for i, want := range []struct {
 		gainDB, favourDB float64
@@ -48,7 +49,8 @@ func TestContributorsDecideForTheirTakes(t *testing.T) {
 	}{{0.5, 3.5, "Fen of the ferry"}, {0, 1, "Mr Oakum"}, {0, 0, ""}} {
 		row := &sheet.Rows[i]
 		if row.AllGainDB() != want.gainDB || row.AllFavourDB() != want.favourDB || row.CreditLine() != want.credit {
-			t.Errorf("%s: gain %v, favour %v, credit %q; want %v", row.Path, row.AllGainDB(), row.AllFavourDB(), row.CreditLine(), want)
+			t.Errorf("%s: gain %v, favour %v, credit %q; want %v", row.Path, row.AllGainDB(), row.AllFavourDB(),
+				row.CreditLine(), want)
 		}
 	}
 	// The take sheet itself does not take them over.
@@ -57,7 +59,8 @@ func TestContributorsDecideForTheirTakes(t *testing.T) {
 		t.Fatal(err)
 	}
 	after, _ := os.ReadFile(path)
-	if !strings.HasPrefix(string(after), "take;contributor;credit;gain_db;favour_db") || !strings.Contains(string(after), "fen-ferriby/bell.wav;;;-1,5;") {
+	if !strings.HasPrefix(string(after), "take;contributor;credit;gain_db;favour_db") ||
+		!strings.Contains(string(after), "fen-ferriby/bell.wav;;;-1,5;") {
 		t.Errorf("the take sheet was\n%s\nand became\n%s", before, after)
 	}
 }
@@ -71,7 +74,8 @@ func TestUpdateContributors(t *testing.T) {
 		t.Fatal(err)
 	}
 	first, _ := os.ReadFile(contributors)
-	if want := "contributor;credit;gain_db;favour_db;remarks\nfen-ferriby;;;;\nTobit Oakum;;;;\n"; string(first) != want {
+	if want := "contributor;credit;gain_db;favour_db;remarks\nfen-ferriby;;;;\nTobit Oakum;;;;\n"; string(
+		first) != want {
 		t.Errorf("a new sheet is %q, want %q: nobody without a name", first, want)
 	}
 	own := "\xEF\xBB\xBFphone,contributor,favour_db\r\n0123,Wherry Sal,-3\r\n,,\r\nask,FEN-ferriby,\r\n"
@@ -100,7 +104,8 @@ func TestBrokenContributorsAreTold(t *testing.T) {
 		t.Fatalf("%v, want a CellError", err)
 	}
 	for _, want := range []string{
-		`takes.csv: row 2, column use (B): found "perhaps"`, `contributors.csv: row 2, column gain_db (B): found "loud"`,
+		`takes.csv: row 2, column use (B): found "perhaps"`,
+		`contributors.csv: row 2, column gain_db (B): found "loud"`,
 		`contributors.csv: row 3, column favour_db (C): found "99", expected dB from -12 to 12`,
 		`contributors.csv: row 3, column contributor (A): found "fen", expected each contributor once, and row 2 is about it already; delete one of the two rows`,
 	} {
@@ -109,7 +114,8 @@ func TestBrokenContributorsAreTold(t *testing.T) {
 		}
 	}
 	_, path = contributorYard(t, "name;gain_db\nfen;1\n")
-	if _, err := ReadSheet(path, SheetOptions{}); err == nil || !strings.Contains(err.Error(), "expected a header with a column named contributor") {
+	if _, err := ReadSheet(path, SheetOptions{}); err == nil ||
+		!strings.Contains(err.Error(), "expected a header with a column named contributor") {
 		t.Errorf("without the column contributor: %v", err)
 	}
 }
@@ -127,7 +133,8 @@ func TestMoveContributors(t *testing.T) {
 	}
 	here, _ := os.ReadFile(filepath.Join(dir, project.ContributorsFile))
 	there, _ := os.ReadFile(filepath.Join(away, project.ContributorsFile))
-	if string(here) != "phone;contributor;gain_db\n;fen-ferriby;1\n" || string(there) != "phone;contributor;gain_db\n0123;Tobit Oakum;-2,5\n" {
+	if string(here) != "phone;contributor;gain_db\n;fen-ferriby;1\n" ||
+		string(there) != "phone;contributor;gain_db\n0123;Tobit Oakum;-2,5\n" {
 		t.Errorf("here %q, there %q; want the row of Tobit Oakum there alone", here, there)
 	}
 	gone.TakeOut([]string{"tobit-oakum/saw.wav"})

@@ -13,7 +13,8 @@ import (
 // Which files are takes: nothing hidden, nothing that is no sound by its name, nothing outside the project.
 func TestFindTakes(t *testing.T) {
 	y := newYard(t)
-	for _, name := range []string{"anna/bell", "anna/Bell.WAV", "anna/letter.pdf", "anna/.hidden.wav", ".trash/x.wav", "__MACOSX/anna/bell", "carl/film.mp4"} {
+	for _, name := range []string{"anna/bell", "anna/Bell.WAV", "anna/letter.pdf", "anna/.hidden.wav", ".trash/x.wav",
+		"__MACOSX/anna/bell", "carl/film.mp4"} {
 		y.put(name, tone(1))
 	}
 	outside := filepath.Join(t.TempDir(), "outside.wav")
@@ -22,7 +23,8 @@ func TestFindTakes(t *testing.T) {
 	}
 	wantFiles, wantLeft := "anna/Bell.WAV anna/bell carl/film.mp4", "anna/letter.pdf: no sound by its name"
 	if runtime.GOOS != "windows" { // links need a privilege there
-		for link, target := range map[string]string{"dora/out.wav": outside, "dora/in.wav": "../anna/bell", "dora/gone.wav": "nothing.wav", "dora/loop": ".."} {
+		for link, target := range map[string]string{"dora/out.wav": outside, "dora/in.wav": "../anna/bell",
+			"dora/gone.wav": "nothing.wav", "dora/loop": ".."} {
 			if err := os.MkdirAll(y.place("dora"), 0o777); err != nil {
 				t.Fatal(err)
 			}
@@ -31,8 +33,8 @@ func TestFindTakes(t *testing.T) {
 			}
 		}
 		wantFiles += " dora/in.wav"
-		wantLeft += ", dora/gone.wav: a link to nothing; put the file itself there, dora/loop: a link to a folder; put the folder itself there, " +
-			"dora/out.wav: a link out of the project; put the file itself there"
+		wantLeft += ", dora/gone.wav: a link to nothing; put the file itself there, dora/loop: a link to a folder; " +
+			"put the folder itself there, dora/out.wav: a link out of the project; put the file itself there"
 	}
 	files, left, err := findTakes(y.dir)
 	var names, reasons []string

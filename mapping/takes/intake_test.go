@@ -23,11 +23,13 @@ func TestFirstIntake(t *testing.T) {
 	y.put("z.wav", tone(4))
 	before := y.files()
 	report := y.intake()
-	if got, want := paths(report.Sheet), "anna/a.wav anna/deep/b.wav bob/a.wav z.wav"; got != want || report.Measured != 4 {
+	if got, want := paths(report.Sheet), "anna/a.wav anna/deep/b.wav bob/a.wav z.wav"; got != want ||
+		report.Measured != 4 {
 		t.Errorf("takes %s, %d measured; want %s, 4", got, report.Measured, want)
 	}
 	row := y.row("anna/deep/b.wav")
-	if row.Contributor != "anna" || !row.Use || row.Key != -1 || row.RateHz != 32000 || row.Bits != 16 || row.Seconds < 0.5 || row.Number != 3 {
+	if row.Contributor != "anna" || !row.Use || row.Key != -1 || row.RateHz != 32000 || row.Bits != 16 ||
+		row.Seconds < 0.5 || row.Number != 3 {
 		t.Errorf("the row is %+v", row)
 	}
 	if hz := row.Hz(); hz < 99.5 || hz > 100.5 {
@@ -37,7 +39,8 @@ func TestFirstIntake(t *testing.T) {
 		t.Error("a take outside any folder has a contributor")
 	}
 	// New are the two sheets.
-	if after := y.files(); !strings.Contains(after, before[:strings.Index(before, "\n")]) || strings.Count(after, "\n") != strings.Count(before, "\n")+2 {
+	if after := y.files(); !strings.Contains(after, before[:strings.Index(before, "\n")]) ||
+		strings.Count(after, "\n") != strings.Count(before, "\n")+2 {
 		t.Errorf("files after\n%s\nbefore\n%s", after, before)
 	}
 }
@@ -82,7 +85,8 @@ func TestIntakeKeepsWhatIsTheBuilders(t *testing.T) {
 	}
 	y.put("dora/new.wav", tone(60))
 	report := y.intake()
-	if fmt.Sprint(report.Changed, report.Moved, report.New) != "[anna/b.wav] [{bob/d.wav guests/bob/d.wav}] [dora/new.wav]" {
+	if fmt.Sprint(report.Changed, report.Moved,
+		report.New) != "[anna/b.wav] [{bob/d.wav guests/bob/d.wav}] [dora/new.wav]" {
 		t.Errorf("changed %v, moved %v, new %v", report.Changed, report.Moved, report.New)
 	}
 	rows := tableOf(t, []byte(y.sheet()))
@@ -116,7 +120,8 @@ func TestIntakeKeepsWhatIsTheBuilders(t *testing.T) {
 	if missing := y.row("anna/a.wav"); !missing.Missing || missing.Hash == "" || missing.Usable() {
 		t.Errorf("the removed take: missing %v, hash %q", missing.Missing, missing.Hash)
 	}
-	if !strings.Contains(y.sheet(), ";") || !strings.Contains(y.sheet(), "\r\n") || strings.HasPrefix(y.sheet(), marks[utf8Mark]) {
+	if !strings.Contains(y.sheet(), ";") || !strings.Contains(y.sheet(), "\r\n") ||
+		strings.HasPrefix(y.sheet(), marks[utf8Mark]) {
 		t.Error("the sheet is written in another dialect than it was found in")
 	}
 }
@@ -152,7 +157,8 @@ func TestMeasuredCellsAreRestored(t *testing.T) {
 	y.put("anna/b.wav", tone(2))
 	y.intake()
 	before := y.sheet()
-	for title, cell := range map[string]string{"loudness_lufs": "-3", "pitch_hz": "Jan 03", "suggested_layer": "loud", "measured_kind": "", "sha256": "", "measures_check": "", "several_pitches": "maybe"} {
+	for title, cell := range map[string]string{"loudness_lufs": "-3", "pitch_hz": "Jan 03", "suggested_layer": "loud",
+		"measured_kind": "", "sha256": "", "measures_check": "", "several_pitches": "maybe"} {
 		y.edit("anna/b.wav", title, cell)
 		if report := y.intake(); report.Measured != 1 {
 			t.Errorf("%s changed to %q: %d takes measured, want 1", title, cell, report.Measured)
@@ -184,7 +190,8 @@ func TestIntakeRefusesBrokenCells(t *testing.T) {
 	before := y.files()
 	_, err := Intake(y.t.Context(), y.dir, IntakeOptions{})
 	var cell *CellError
-	if !errors.As(err, &cell) || !strings.Contains(err.Error(), "row 2, column use (B)") || !strings.Contains(err.Error(), "row 3, column key (J)") {
+	if !errors.As(err, &cell) || !strings.Contains(err.Error(), "row 2, column use (B)") ||
+		!strings.Contains(err.Error(), "row 3, column key (J)") {
 		t.Errorf("%v, want both cells", err)
 	}
 	if y.files() != before {
@@ -247,10 +254,12 @@ func TestUnsignedContributors(t *testing.T) {
 
 func TestNoFolderOfTakes(t *testing.T) {
 	dir := t.TempDir()
-	if _, err := Intake(t.Context(), dir, IntakeOptions{}); err == nil || !strings.Contains(err.Error(), filepath.Join(dir, project.TakesFolder)+": no folder of takes") {
+	if _, err := Intake(t.Context(), dir, IntakeOptions{}); err == nil ||
+		!strings.Contains(err.Error(), filepath.Join(dir, project.TakesFolder)+": no folder of takes") {
 		t.Errorf("no takes/: %v", err)
 	}
-	if _, err := Intake(t.Context(), filepath.Join(dir, "none"), IntakeOptions{}); err == nil || !strings.Contains(err.Error(), "no such folder") {
+	if _, err := Intake(t.Context(), filepath.Join(dir, "none"), IntakeOptions{}); err == nil ||
+		!strings.Contains(err.Error(), "no such folder") {
 		t.Errorf("no project: %v", err)
 	}
 	if entries, _ := os.ReadDir(dir); len(entries) > 0 {
@@ -260,7 +269,8 @@ func TestNoFolderOfTakes(t *testing.T) {
 
 // An intake that is broken off leaves the sheet as it was.
 
-// Ended early, an intake keeps what it has measured and leaves every other row as it is; the next measures the rest alone.
+// Ended early, an intake keeps what it has measured and leaves every other row as it is; the next measures the rest
+// alone.
 func TestIntakeThatIsEndedKeepsItsMeasures(t *testing.T) {
 	y := newYard(t)
 	y.put("anna/a.wav", tone(1))
@@ -285,6 +295,7 @@ func TestIntakeThatIsEndedKeepsItsMeasures(t *testing.T) {
 	}
 	again := y.intake()
 	if again.Measured != newTakes-report.Measured || len(again.Sheet.Rows) != newTakes+2 {
-		t.Errorf("measured %d, then %d; %d rows; want %d takes measured once each", report.Measured, again.Measured, len(again.Sheet.Rows), newTakes)
+		t.Errorf("measured %d, then %d; %d rows; want %d takes measured once each", report.Measured, again.Measured,
+			len(again.Sheet.Rows), newTakes)
 	}
 }

@@ -8,9 +8,9 @@ import (
 )
 
 // match finds for each file the index of its first row, -1 for none: rows about stretches of one file go together. A
-// row stays with its path as long as the content there is the same. Then a row follows its content when its old path is
-// gone, or when the file that has the content now is itself in the sheet: names were swapped. Last, a row whose path
-// has another content stays there: that take was edited.
+// row stays with its path as long as the content there is the same. Then a row follows its content when its old path
+// is gone, or when the file that has the content now is itself in the sheet: names were swapped. Last, a row whose
+// path has another content stays there: that take was edited.
 func (s *Sheet) match(files []takeFile) []int {
 	m := matching{rows: s.Rows, files: files, rowOf: make([]int, len(files)), fileOf: make([]int, len(s.Rows)),
 		rowAt: map[string]int{}, hashAt: map[string]string{}, fileAt: map[string]int{}}
@@ -51,7 +51,8 @@ func (m *matching) pair(row, file int) { m.rowOf[file], m.fileOf[row] = row, fil
 func (m *matching) byPath(sameContent bool) {
 	for row := range m.rows {
 		file, there := m.fileAt[m.rows[row].Path]
-		if there && m.leads(row) && m.fileOf[row] < 0 && m.rowOf[file] < 0 && (!sameContent || m.hash(row) == m.files[file].hash) {
+		if there && m.leads(row) && m.fileOf[row] < 0 && m.rowOf[file] < 0 &&
+			(!sameContent || m.hash(row) == m.files[file].hash) {
 			m.pair(row, file)
 		}
 	}

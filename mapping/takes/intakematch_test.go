@@ -10,7 +10,8 @@ import (
 )
 
 func TestMatch(t *testing.T) {
-	for name, c := range map[string]struct{ rows, files, want string }{ // path=content; want: the row's path for each file
+	// path=content; want: the row's path for each file
+	for name, c := range map[string]struct{ rows, files, want string }{
 		"as it was":                {"a=1 b=2", "a=1 b=2", "a b"},
 		"edited":                   {"a=1 b=2", "a=1 b=3", "a b"},
 		"renamed":                  {"a=1 b=2", "b=2 c=1", "b a"},
@@ -53,7 +54,8 @@ func TestMatch(t *testing.T) {
 // However files and rows lie, no row gets two files, and a take that is as it was keeps its row.
 func TestMatchIsOneToOne(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		paths := rapid.SliceOfDistinct(rapid.SampledFrom([]string{"a", "b", "c", "x/a", "x/b", "y/a"}), rapid.ID[string])
+		paths := rapid.SliceOfDistinct(rapid.SampledFrom([]string{"a", "b", "c", "x/a", "x/b", "y/a"}),
+			rapid.ID[string])
 		hashes := rapid.SampledFrom([]string{"", "1", "2", "3"})
 		s, files := &Sheet{}, []takeFile{}
 		rowHash := map[string]string{}
@@ -70,7 +72,8 @@ func TestMatchIsOneToOne(t *testing.T) {
 				t.Fatalf("row %d has two files", row)
 			}
 			taken[row] = true
-			if hash, inSheet := rowHash[files[i].path]; inSheet && hash == files[i].hash && (row < 0 || s.Rows[row].Path != files[i].path) {
+			if hash, inSheet := rowHash[files[i].path]; inSheet && hash == files[i].hash &&
+				(row < 0 || s.Rows[row].Path != files[i].path) {
 				t.Fatalf("%s is as it was and lost its row", files[i].path)
 			}
 		}

@@ -69,8 +69,8 @@ type unmeasured struct {
 
 func (u unmeasured) content() content { return content{u.hash, u.Stretch} }
 
-// run hashes all files and measures each content that is not known, once. A file that cannot be read is no error, but a
-// problem in its rows; the only error is that of an
+// run hashes all files and measures each content that is not known, once. A file that cannot be read is no error, but
+// a problem in its rows; the only error is that of an
 // ended ctx, with which the results are those so far, or nil.
 func (m *measuring) run(ctx context.Context) (measuredTakes, error) {
 	unreadable := make([]string, len(m.files))

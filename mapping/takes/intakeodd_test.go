@@ -46,7 +46,8 @@ func TestIntakeOfOddRecordings(t *testing.T) {
 	if len(report.Sheet.Rows) != len(odd)+1 {
 		t.Errorf("%d rows, want %d", len(report.Sheet.Rows), len(odd)+1)
 	}
-	for name, want := range map[string]measure.Flag{"zero.wav": Unreadable, "silent.wav": measure.Silent, "one.wav": measure.TooShort, "low.wav": measure.LowRate, "high.wav": measure.HighRate,
+	for name, want := range map[string]measure.Flag{"zero.wav": Unreadable, "silent.wav": measure.Silent,
+		"one.wav": measure.TooShort, "low.wav": measure.LowRate, "high.wav": measure.HighRate,
 		"five.wav": measure.ManyChannels, "cut.wav": CutShort, "sum.flac": Damaged, "letter.wav": Unreadable} {
 		row := y.row("anna/" + name)
 		if !row.Has(want) && !(name == "one.wav" && row.Has(measure.Silent)) {
@@ -122,17 +123,20 @@ func TestTheSameRecordingInAnotherFileIsTold(t *testing.T) {
 	if report.Measured != 1 {
 		t.Errorf("%d measured, want the arrival alone", report.Measured)
 	}
-	if !y.row("anna/new name.wav").Has(measure.Duplicate) || y.row("carl/low.mp3").Has(measure.Duplicate) || y.row("bob/other.mp3").Has(measure.Duplicate) {
+	if !y.row("anna/new name.wav").Has(measure.Duplicate) || y.row("carl/low.mp3").Has(measure.Duplicate) ||
+		y.row("bob/other.mp3").Has(measure.Duplicate) {
 		t.Error("want the arrival flagged, and no other")
 	}
 	told := func(r *Report) int {
 		return slices.IndexFunc(r.Findings(), func(f Finding) bool { return f.Flag == measure.Duplicate })
 	}
-	if at := told(report); at < 0 || !strings.Contains(report.Findings()[at].Advice, "the same recording as carl/low.mp3, in another file") {
+	if at := told(report); at < 0 || !strings.Contains(report.Findings()[at].Advice,
+		"the same recording as carl/low.mp3, in another file") {
 		t.Errorf("findings %+v: want the earlier take's name", report.Findings())
 	}
 	y.edit("carl/low.mp3", "use", "no")
 	if report := y.intake(); told(report) >= 0 || report.Measured != 0 {
-		t.Errorf("%d measured, findings %+v: want none about a double that is decided", report.Measured, report.Findings())
+		t.Errorf("%d measured, findings %+v: want none about a double that is decided", report.Measured,
+			report.Findings())
 	}
 }

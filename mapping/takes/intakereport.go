@@ -61,15 +61,17 @@ var urgency = []struct {
 	{Missing, "the file is gone: put it back, or delete the row"},
 	{CutShort, "the file ends early: get it again whole"},
 	{Damaged, "a checksum in the file does not fit what it holds: get it again, or listen to it all"},
-	{NotNumbers, "some samples are no numbers, or far beyond full scale, and were taken for silence: get the file again"},
+	{NotNumbers, "some samples are no numbers, or far beyond full scale, and were taken for silence: get the file " +
+		"again"},
 	{measure.Empty, "there is no sound in it: get it again, or set use to no"},
 	{measure.Silent, "there is nothing to hear: get it again, or set use to no"},
 	{measure.WrongOctave, ""},
 	{measure.WrongNote, ""},
 	{measure.SeveralPitches, "several notes at once: give the key to tune it by, or set use to no"},
-	{measure.Speech, "somebody speaks before or after the sound, or all the time: listen to what onset_s and end_s leave of it"},
-	{measure.LongTake, "more than 5 minutes of 48 kHz stereo: only the sound from onset_s to end_s is used; `lapstrake split`, or from_s " +
-		"and to_s, make other takes of it"},
+	{measure.Speech, "somebody speaks before or after the sound, or all the time: listen to what onset_s and end_s " +
+		"leave of it"},
+	{measure.LongTake, "more than 5 minutes of 48 kHz stereo: only the sound from onset_s to end_s is used; " +
+		"`lapstrake split`, or from_s and to_s, make other takes of it"},
 	{measure.SeveralStrikes, "the sound sets in more than once: cut the file into takes, or keep it as it is"},
 	{measure.Duplicate, ""},
 	{measure.Clipped, "overdriven: ask for a quieter recording"},
@@ -91,7 +93,8 @@ func (rep *Report) Findings() []Finding {
 				continue
 			}
 			// A key given by the builder settles what the pitch is.
-			if row.Key >= 0 && (u.flag == measure.WrongOctave || u.flag == measure.WrongNote || u.flag == measure.SeveralPitches || u.flag == measure.UnsurePitch) {
+			if row.Key >= 0 && (u.flag == measure.WrongOctave || u.flag == measure.WrongNote ||
+				u.flag == measure.SeveralPitches || u.flag == measure.UnsurePitch) {
 				continue
 			}
 			advice := rep.Sheet.advice(row, u.flag, u.advice)
@@ -114,13 +117,13 @@ func (s *Sheet) advice(row *Row, flag measure.Flag, advice string) string {
 		return row.Problem
 	case measure.WrongOctave:
 		key, _ := row.Pitch.Key()
-		return fmt.Sprintf("it sounds %s (key %d, middle C as %s), its name says another octave: rename it, or give the "+
-			"key if the name is right",
+		return fmt.Sprintf("it sounds %s (key %d, middle C as %s), its name says another octave: rename it, or give "+
+			"the key if the name is right",
 			s.options.MiddleC.Name(key), key, s.options.MiddleC)
 	case measure.WrongNote:
 		key, _ := row.Pitch.Key()
-		return fmt.Sprintf("it sounds %s (key %d, middle C as %s), its name says another note: rename it, or give the key "+
-			"if the name is right",
+		return fmt.Sprintf("it sounds %s (key %d, middle C as %s), its name says another note: rename it, or give "+
+			"the key if the name is right",
 			s.options.MiddleC.Name(key), key, s.options.MiddleC)
 	}
 	return advice

@@ -28,11 +28,12 @@ type Row struct {
 	Strand       string // a strand's name, Both, or "": as suggested
 	Key          int    // MIDI key that the take sounds, -1: as measured
 	GainDB       float64
-	KeepPartials int          // 0: all
-	FavourDB     float64      // how much rather than others it is chosen, and leads: 6 counts about twice
-	Bed          string       // a root's key or a bed's name such as soft-a-k048, the only place the take may go; "": anywhere
-	SaidKind     measure.Kind // what the take does, "": as measured
-	Remarks      string
+	KeepPartials int     // 0: all
+	FavourDB     float64 // how much rather than others it is chosen, and leads: 6 counts about twice
+	// a root's key or a bed's name such as soft-a-k048, the only place the take may go; "": anywhere
+	Bed      string
+	SaidKind measure.Kind // what the take does, "": as measured
+	Remarks  string
 
 	// Kind is "" and the other measures mean nothing where the take was never measured or cannot be read.
 	SuggestedLayer  string // a layer's name or Both; "" when nothing was measured

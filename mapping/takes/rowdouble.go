@@ -10,8 +10,8 @@ type original struct {
 	sameFile bool // as the sheet has it by hash; else the sound is the same
 }
 
-// originals finds for each row the first one before it that is the same recording. Stretches of one file are told apart
-// by where they lie in it, not by their sound. A take that is missing repeats none, and is repeated by none.
+// originals finds for each row the first one before it that is the same recording. Stretches of one file are told
+// apart by where they lie in it, not by their sound. A take that is missing repeats none, and is repeated by none.
 func (s *Sheet) originals() []original {
 	all := make([]original, len(s.Rows))
 	byContent := map[content]*Row{}
@@ -48,5 +48,6 @@ func (o original) advice() string {
 	if o.sameFile {
 		return "the same file as " + o.row.Name() + ": set use to no for one of them"
 	}
-	return "the same recording as " + o.row.Name() + ", in another file: listen to both, and set use to no for one of them"
+	return "the same recording as " + o.row.Name() +
+		", in another file: listen to both, and set use to no for one of them"
 }

@@ -25,7 +25,8 @@ var (
 	fixedDoSemitones = map[string]int{"do": 0, "dó": 0, "ut": 0, "re": 2, "ré": 2, "mi": 4, "fa": 5, "fá": 5, "sol": 7,
 		"la": 9, "lá": 9, "si": 11, "ti": 11}
 	// What stands behind a letter. An s is short for sharp to some, and flat in the German As and Es.
-	signSemitones = map[string][]int{"": {0}, "#": {1}, "♯": {1}, "is": {1}, "b": {-1}, "♭": {-1}, "es": {-1}, "s": {1}}
+	signSemitones = map[string][]int{"": {0}, "#": {1}, "♯": {1}, "is": {1}, "b": {-1}, "♭": {-1},
+		"es": {-1}, "s": {1}}
 )
 
 // nameNotes gives the notes that the name of a file may mean, in semitones above C, 0 to 11: of B4 two, for a German B
@@ -37,7 +38,8 @@ func nameNotes(file string) []int {
 	}
 	var notes []int
 	found := ""
-	for _, match := range append(letterNote.FindAllStringSubmatch(name, -1), fixedDo.FindAllStringSubmatch(name, -1)...) {
+	for _, match := range append(letterNote.FindAllStringSubmatch(name, -1),
+		fixedDo.FindAllStringSubmatch(name, -1)...) {
 		note, sign := strings.ToLower(match[1]), strings.ToLower(match[2])
 		if found != "" && found != note+sign {
 			return nil
@@ -80,6 +82,6 @@ func (r *Row) wrongNote() bool {
 	})
 }
 
-// mostOffSemitones is how far a take may be from the note in its name and still be meant: stretched basses are up to 70
-// cents flat.
+// mostOffSemitones is how far a take may be from the note in its name and still be meant: stretched basses are up to
+// 70 cents flat.
 const mostOffSemitones = 0.7

@@ -103,8 +103,8 @@ func (s *Sheet) readHeader(titles []string, path string) error {
 		}
 		if first, twice := seen[known]; known != nil && twice {
 			problems = append(problems, &CellError{path, 1, columnLetters(i), known.name, title,
-				"each column once, and " + known.name + " stands in column " + columnLetters(first) + " already", "rename or " +
-					"delete one of them"})
+				"each column once, and " + known.name + " stands in column " + columnLetters(first) + " already",
+				"rename or " + "delete one of them"})
 		}
 		seen[known] = i
 		s.columns = append(s.columns, sheetColumn{title, known, i})
@@ -179,8 +179,8 @@ func (s *Sheet) noTake(cells []string) bool {
 // readRow reads the path first, since defaults depend on it.
 func (s *Sheet) readRow(cells []string, number int, path string) (Row, []error) {
 	if len(cells) > len(s.columns) && strings.Join(cells[len(s.columns):], "") != "" {
-		return Row{Number: number}, []error{&CellError{path, number, columnLetters(len(s.columns)), "", cells[len(s.columns)],
-			fmt.Sprintf("%d cells, as the header has",
+		return Row{Number: number}, []error{&CellError{path, number, columnLetters(len(s.columns)), "",
+			cells[len(s.columns)], fmt.Sprintf("%d cells, as the header has",
 				len(s.columns)), "put text that holds the separator into double quotes, or give the column a title"}}
 	}
 	for len(cells) < len(s.columns) {
@@ -193,7 +193,8 @@ func (s *Sheet) readRow(cells []string, number int, path string) (Row, []error) 
 		err := c.known.read(&row, cells[c.found], s.options)
 		switch {
 		case err != nil && c.known.owner == theBuilder:
-			broken = append(broken, s.cellError(path, number, c.known, cells[c.found], err.Error(), "correct the cell"))
+			broken = append(broken, s.cellError(path, number, c.known, cells[c.found], err.Error(),
+				"correct the cell"))
 		case err != nil:
 			row.measured = false // restored by the next intake
 		}

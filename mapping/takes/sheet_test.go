@@ -19,7 +19,8 @@ import (
 // Text of files and folders never starts a formula, and means the same when read again.
 func TestNothingFromAFileNameRunsAsAFormula(t *testing.T) {
 	s := NewSheet(SheetOptions{})
-	s.Rows = []Row{NewRow("=cmd|' /C calc'!A0/@sum.wav"), NewRow("'=1+1/x.wav"), NewRow("+49/-.wav"), NewRow("\t=1/x.wav")}
+	s.Rows = []Row{NewRow("=cmd|' /C calc'!A0/@sum.wav"), NewRow("'=1+1/x.wav"), NewRow("+49/-.wav"),
+		NewRow("\t=1/x.wav")}
 	data := s.encode()
 	for _, row := range tableOf(t, data)[1:] {
 		for _, cell := range row {
@@ -42,10 +43,12 @@ func TestBuildersCells(t *testing.T) {
 		"a.wav;No;F#3;−3,5;SOFT;;3;\"Anna; with her\"\"bell\"\"\"\r\n;;;;;;;\r\n"+
 		"b/c.wav;;60.0;+2.5;both;b;;\r\n"))
 	a, b := s.Rows[0], s.Rows[1]
-	if a.Use || a.Key != 54 || a.GainDB != -3.5 || a.Layer != "soft" || a.KeepPartials != 3 || a.Credit != `Anna; with her"bell"` || a.Contributor != "" {
+	if a.Use || a.Key != 54 || a.GainDB != -3.5 || a.Layer != "soft" || a.KeepPartials != 3 ||
+		a.Credit != `Anna; with her"bell"` || a.Contributor != "" {
 		t.Errorf("first row: %+v", a)
 	}
-	if !b.Use || b.Key != 60 || b.GainDB != 2.5 || b.Layer != Both || b.Strand != "b" || b.Contributor != "b" || b.Number != 4 {
+	if !b.Use || b.Key != 60 || b.GainDB != 2.5 || b.Layer != Both || b.Strand != "b" ||
+		b.Contributor != "b" || b.Number != 4 {
 		t.Errorf("second row: %+v", b)
 	}
 	c3, err := parseSheet([]byte("take,key\na.wav,F#3\n"), "takes.csv", SheetOptions{MiddleC: mapping.MiddleC3})
@@ -56,8 +59,10 @@ func TestBuildersCells(t *testing.T) {
 	for line := range strings.Lines(string(s.encode())) {
 		lines = append(lines, line)
 	}
-	for i, want := range []string{"Take ;USE;key;gain_db;layer;strand;keep_partials;credit;", "a.wav;No;F#3;−3,5;SOFT;;3;\"Anna; with her\"\"bell\"\"\";", ";", "b/c.wav;;60.0;+2,5;both;b;;;"} {
-		if !strings.HasPrefix(strings.Replace(lines[i], `"Take "`, "Take ", 1), want) || !strings.HasSuffix(lines[i], "\r\n") {
+	for i, want := range []string{"Take ;USE;key;gain_db;layer;strand;keep_partials;credit;",
+		"a.wav;No;F#3;−3,5;SOFT;;3;\"Anna; with her\"\"bell\"\"\";", ";", "b/c.wav;;60.0;+2,5;both;b;;;"} {
+		if !strings.HasPrefix(strings.Replace(lines[i], `"Take "`, "Take ", 1), want) ||
+			!strings.HasSuffix(lines[i], "\r\n") {
 			t.Errorf("row %d is written as %q, want it to begin with %q as found", i+1, lines[i], want)
 		}
 	}
@@ -108,23 +113,30 @@ func TestBrokenCells(t *testing.T) {
 // Files that are no sheet say what they are and how to save them.
 func TestNoSheet(t *testing.T) {
 	for name, c := range map[string]struct{ data, want string }{
-		"nothing":     {"", "a header with a column named take"},
-		"other CSV":   {"name,age\nanna,9\n", "row 1, column take: found \"name | age\""},
-		"twice":       {"take,use,Use\n", "row 1, column use (C): found \"Use\", expected each column once, and use stands in column B already"},
-		"workbook":    {"PK\x03\x04\x14\x00", "found a spreadsheet's own format, expected CSV text; save the sheet as CSV in UTF-8"},
-		"damaged":     {"take,credit\na.wav,Zo\u00eb J\xF6rg\n", "line 2: found the byte 0xF6, which is no text in UTF-8 or Windows-1252; save the sheet as CSV in UTF-8"},
-		"no code":     {"take,credit\na.wav,J\xF6rg \x81\n", "line 2: found the byte 0x81, which is no text"},
-		"binary":      {"take\x00", "line 1: found the byte 0x00"},
-		"open quote":  {"take,credit\n\na.wav,\"Anna\nb.wav,\n", "row 3, column B: found a double quote that is never closed"},
-		"stray quote": {"take,credit\na.wav,\"Anna\" B.\n", "row 2, column B: found text behind a closing double quote"},
+		"nothing":   {"", "a header with a column named take"},
+		"other CSV": {"name,age\nanna,9\n", "row 1, column take: found \"name | age\""},
+		"twice": {"take,use,Use\n", "row 1, column use (C): found \"Use\", expected each column once, and use " +
+			"stands in column B already"},
+		"workbook": {"PK\x03\x04\x14\x00",
+			"found a spreadsheet's own format, expected CSV text; save the sheet as CSV in UTF-8"},
+		"damaged": {"take,credit\na.wav,Zo\u00eb J\xF6rg\n",
+			"line 2: found the byte 0xF6, which is no text in UTF-8 or Windows-1252; save the sheet as CSV in UTF-8"},
+		"no code": {"take,credit\na.wav,J\xF6rg \x81\n", "line 2: found the byte 0x81, which is no text"},
+		"binary":  {"take\x00", "line 1: found the byte 0x00"},
+		"open quote": {"take,credit\n\na.wav,\"Anna\nb.wav,\n",
+			"row 3, column B: found a double quote that is never closed"},
+		"stray quote": {"take,credit\na.wav,\"Anna\" B.\n",
+			"row 2, column B: found text behind a closing double quote"},
 		"half UTF-16": {"\xFF\xFEt\x00a\x00k\x00e", "found UTF-16 that is damaged"},
 		"lone half":   {"\xFF\xFEt\x00a\x00k\x00e\x00\n\x00\x00\xD8", "found UTF-16 that is damaged"},
 	} {
-		if _, err := parseSheet([]byte(c.data), "takes.csv", SheetOptions{}); err == nil || !strings.Contains(err.Error(), c.want) {
+		if _, err := parseSheet([]byte(c.data), "takes.csv", SheetOptions{}); err == nil ||
+			!strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, want %s", name, err, c.want)
 		}
 	}
-	if _, err := ReadSheet(filepath.Join(t.TempDir(), project.SheetFile), SheetOptions{}); !errors.Is(err, fs.ErrNotExist) || !strings.Contains(err.Error(), "lapstrake intake") {
+	if _, err := ReadSheet(filepath.Join(t.TempDir(), project.SheetFile), SheetOptions{}); !errors.Is(err,
+		fs.ErrNotExist) || !strings.Contains(err.Error(), "lapstrake intake") {
 		t.Errorf("no file: %v", err)
 	}
 }

@@ -65,8 +65,8 @@ func nextCell(text string, separator byte) (cell, rest string, err error) {
 	for rest = text[1:]; ; {
 		part, after, found := strings.Cut(rest, `"`)
 		if !found {
-			return "", "", fmt.Errorf("found a double quote that is never closed, expected one at the end of the cell; add " +
-				"it, or double a quote that is part of the text")
+			return "", "", fmt.Errorf("found a double quote that is never closed, expected one at the end of the " +
+				"cell; add it, or double a quote that is part of the text")
 		}
 		inside.WriteString(part)
 		if !strings.HasPrefix(after, `"`) {
@@ -77,8 +77,8 @@ func nextCell(text string, separator byte) (cell, rest string, err error) {
 		rest = after[1:]
 	}
 	if rest != "" && !strings.ContainsRune(ends, rune(rest[0])) {
-		return "", "", fmt.Errorf("found text behind a closing double quote, expected the end of the cell; double a quote " +
-			"that is part of the text")
+		return "", "", fmt.Errorf("found text behind a closing double quote, expected the end of the cell; double a " +
+			"quote that is part of the text")
 	}
 	return inside.String(), rest, nil
 }

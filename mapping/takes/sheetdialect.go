@@ -74,8 +74,8 @@ func (d *dialect) join(rows [][]string) []byte {
 
 func (d *dialect) decode(data []byte, path string) (string, error) {
 	if bytes.HasPrefix(data, []byte("PK\x03\x04")) {
-		return "", fmt.Errorf("%s: byte 0: found a spreadsheet's own format, expected CSV text; save the sheet as CSV in "+
-			"UTF-8", path)
+		return "", fmt.Errorf("%s: byte 0: found a spreadsheet's own format, expected CSV text; save the sheet as "+
+			"CSV in UTF-8", path)
 	}
 	d.encoding = utf8Plain
 	for encoding, mark := range marks {

@@ -35,8 +35,10 @@ func TestTheBuilderDecidesTheKind(t *testing.T) {
 		t.Errorf("%d takes measured, want none: a decision changes no measure", report.Measured)
 	}
 	row := y.row("anna/a.wav")
-	if row.UsedKind() != measure.Noisy || row.Kind != measured || !row.Measured() || !strings.Contains(y.sheet(), ",Noisy,") {
-		t.Errorf("kind %q, measured %q: want noisy and %q, and the cell as it was written", row.UsedKind(), row.Kind, measured)
+	if row.UsedKind() != measure.Noisy || row.Kind != measured || !row.Measured() ||
+		!strings.Contains(y.sheet(), ",Noisy,") {
+		t.Errorf("kind %q, measured %q: want noisy and %q, and the cell as it was written", row.UsedKind(),
+			row.Kind, measured)
 	}
 	y.edit("anna/a.wav", "kind", "")
 	if row := y.row("anna/a.wav"); row.UsedKind() != measured {
@@ -44,7 +46,8 @@ func TestTheBuilderDecidesTheKind(t *testing.T) {
 	}
 	y.edit("anna/a.wav", "kind", "plucked")
 	_, err := Intake(t.Context(), y.dir, IntakeOptions{})
-	if want := `row 2, column kind (M): found "plucked", expected struck, held, noisy, or nothing`; err == nil || !strings.Contains(err.Error(), want) {
+	if want := `row 2, column kind (M): found "plucked", expected struck, held, noisy, or nothing`; err == nil ||
+		!strings.Contains(err.Error(), want) {
 		t.Errorf("error %v, want %s", err, want)
 	}
 }

@@ -59,7 +59,8 @@ var anyMeasures = rapid.Custom(func(t *rapid.T) measure.Measures {
 		switch field := value.Field(i); field.Kind() {
 		case reflect.Float64:
 			field.SetFloat(rapid.OneOf(rapid.Float64Range(-200, 20000),
-				rapid.SampledFrom([]float64{0, math.NaN(), math.Inf(1), math.Inf(-1), math.Copysign(0, -1), 1e-9, -1e-9})).Draw(t, "number"))
+				rapid.SampledFrom([]float64{0, math.NaN(), math.Inf(1), math.Inf(-1), math.Copysign(0, -1), 1e-9,
+					-1e-9})).Draw(t, "number"))
 		case reflect.Int:
 			field.SetInt(rapid.Int64Range(0, 192000).Draw(t, "count"))
 		case reflect.Bool:
@@ -68,8 +69,9 @@ var anyMeasures = rapid.Custom(func(t *rapid.T) measure.Measures {
 	}
 	m.Format = rapid.SampledFrom([]string{"WAV", "an Ogg file"}).Draw(t, "format")
 	m.Kind = rapid.SampledFrom([]measure.Kind{measure.Struck, measure.Held, measure.Noisy}).Draw(t, "kind")
-	m.Pitch = measure.Pitch{Hz: rapid.Float64Range(20, 5000).Draw(t, "pitch"), Confidence: rapid.Float64Range(0, 1).Draw(t, "confidence"),
-		DriftCents: math.NaN(), Several: rapid.Bool().Draw(t, "several")}
+	m.Pitch = measure.Pitch{Hz: rapid.Float64Range(20, 5000).Draw(t, "pitch"),
+		Confidence: rapid.Float64Range(0, 1).Draw(t, "confidence"), DriftCents: math.NaN(),
+		Several: rapid.Bool().Draw(t, "several")}
 	return m
 })
 
@@ -78,7 +80,8 @@ func drawSheet(t *rapid.T) *Sheet {
 	s := NewSheet(SheetOptions{})
 	s.dialect = anyDialect.Draw(t, "dialect")
 	for i := range rapid.IntRange(1, 3).Draw(t, "takes") {
-		row := NewRow(fmt.Sprintf("%s/%d.wav", rapid.SampledFrom([]string{"anna", "=cmd", "Jörg, 2", `a"b`, "-x", "'+y", " z"}).Draw(t, "folder"), i))
+		row := NewRow(fmt.Sprintf("%s/%d.wav",
+			rapid.SampledFrom([]string{"anna", "=cmd", "Jörg, 2", `a"b`, "-x", "'+y", " z"}).Draw(t, "folder"), i))
 		row.Use = rapid.Bool().Draw(t, "use")
 		for _, field := range []*string{&row.Credit, &row.Consent, &row.Title, &row.Remarks} {
 			*field = strings.TrimSpace(anyText.Draw(t, "text"))
@@ -124,8 +127,10 @@ func TestSheetRoundTrip(t *testing.T) {
 				t.Fatalf("measures\n%s, want\n%s", g, w)
 			}
 			said := func(r Row) string {
-				return fmt.Sprintf("%q %v", []string{r.Path, strings.TrimSpace(r.Contributor), r.Credit, r.Consent, r.Title, r.Layer, r.Strand, r.Remarks, r.Hash},
-					[]any{r.Use, r.Key, r.GainDB, r.KeepPartials, r.SaidKind, r.Bed, r.FavourDB, r.Flags, len(r.above)})
+				return fmt.Sprintf("%q %v", []string{r.Path, strings.TrimSpace(r.Contributor), r.Credit, r.Consent,
+					r.Title, r.Layer, r.Strand, r.Remarks, r.Hash},
+					[]any{r.Use, r.Key, r.GainDB, r.KeepPartials, r.SaidKind, r.Bed, r.FavourDB,
+						r.Flags, len(r.above)})
 			}
 			if said(was) != said(is) {
 				t.Fatalf("row is\n%s, want\n%s", said(is), said(was))

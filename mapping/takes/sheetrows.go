@@ -14,7 +14,8 @@ func (s *Sheet) TakeOut(paths []string) *Sheet {
 }
 
 func (s *Sheet) takeOut(leaves func(Row) bool) *Sheet {
-	out := &Sheet{options: s.options, dialect: s.dialect, columns: slices.Clone(s.columns), ofContributors: s.ofContributors}
+	out := &Sheet{options: s.options, dialect: s.dialect, columns: slices.Clone(s.columns),
+		ofContributors: s.ofContributors}
 	var kept []Row
 	var above [][]string
 	for _, row := range s.Rows {
@@ -39,7 +40,8 @@ func (s *Sheet) TakeIn(other *Sheet) {
 	here := s.Rows // rows of one file may come in together
 	for _, row := range other.Rows {
 		if slices.ContainsFunc(here, func(r Row) bool {
-			return r.Path == row.Path && (!s.ofContributors || sameContributor(r.Contributor) == sameContributor(row.Contributor))
+			return r.Path == row.Path && (!s.ofContributors ||
+				sameContributor(r.Contributor) == sameContributor(row.Contributor))
 		}) {
 			continue
 		}

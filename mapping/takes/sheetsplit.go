@@ -32,8 +32,8 @@ func (s *Sheet) Split(path string, stretches []Stretch) error {
 		case row == whole:
 			at = i + 1
 		case row.Path == path:
-			return fmt.Errorf("%s: row %d is about a stretch of it already; delete the rows of its stretches first", path,
-				row.Number)
+			return fmt.Errorf("%s: row %d is about a stretch of it already; delete the rows of its stretches first",
+				path, row.Number)
 		}
 	}
 	var rows []Row

@@ -10,8 +10,8 @@ import (
 	"lapstrake/mapping/takes/decode"
 )
 
-// Stretch is the part of a file that is the take, in seconds from the file's first frame. The zero Stretch is the whole
-// file.
+// Stretch is the part of a file that is the take, in seconds from the file's first frame. The zero Stretch is the
+// whole file.
 type Stretch struct {
 	FromSec float64 `json:"from_s,omitempty"`
 	ToSec   float64 `json:"to_s,omitempty"` // 0: to the end

@@ -12,7 +12,8 @@ import (
 	"lapstrake/mapping/testsound"
 )
 
-// threeTones is a WAV file of 300, 200 and 400 Hz, half a second each, with as much silence before each and at the end.
+// threeTones is a WAV file of 300, 200 and 400 Hz, half a second each, with as much silence before each and at the
+// end.
 func threeTones() []byte {
 	const rateHz = 32000
 	samples := make([]int16, 7*rateHz/2)
@@ -50,7 +51,8 @@ func (y yard) summary() (all []string) {
 	s := mustRead(y.t, y.dir+"/takes.csv")
 	for i := range s.Rows {
 		r := &s.Rows[i]
-		all = append(all, fmt.Sprintf("%s %.0f Hz %.1f s %s %v %v", r.Name(), r.Pitch.Hz, r.Seconds, r.Remarks, r.Measured(), r.Flags))
+		all = append(all, fmt.Sprintf("%s %.0f Hz %.1f s %s %v %v", r.Name(), r.Pitch.Hz, r.Seconds, r.Remarks,
+			r.Measured(), r.Flags))
 	}
 	return all
 }

@@ -79,7 +79,10 @@ func (t *Table) at(column string) int {
 // is row 1.
 func (t *Table) Rows() (numbers []int) {
 	for i := range t.rows {
-		if slices.ContainsFunc(t.columns, func(column string) bool { return strings.TrimSpace(t.Cell(i+2, column)) != "" }) {
+		if slices.ContainsFunc(t.columns, func(column string) bool {
+			return strings.TrimSpace(
+				t.Cell(i+2, column)) != ""
+		}) {
 			numbers = append(numbers, i+2)
 		}
 	}

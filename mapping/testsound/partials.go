@@ -10,7 +10,8 @@ import (
 // AddTones adds steady partials of a fundamental, the first at amplitude, each further one softer by 1/n.
 func AddTones(samples []float32, rateHz int, hz, amplitude float64, partials int) {
 	for n := 1; n <= partials && float64(n)*hz < 0.45*float64(rateHz); n++ {
-		phasor, turn := cmplx.Rect(amplitude/float64(n), float64(n)), cmplx.Rect(1, 2*math.Pi*float64(n)*hz/float64(rateHz))
+		phasor, turn := cmplx.Rect(amplitude/float64(n), float64(n)),
+			cmplx.Rect(1, 2*math.Pi*float64(n)*hz/float64(rateHz))
 		for i := range samples {
 			samples[i] += float32(imag(phasor))
 			phasor *= turn

@@ -10,8 +10,8 @@ import (
 // vowels are frequencies of two resonances (as in Peterson & Barney 1952, from memory).
 var vowels = [][2]float64{{270, 2290}, {530, 1840}, {730, 1090}, {570, 840}, {300, 870}}
 
-// Speech is made to sound as speech does: syllables of a buzz whose pitch glides, through two resonances that move from
-// vowel to vowel, with a hiss before every other one.
+// Speech is made to sound as speech does: syllables of a buzz whose pitch glides, through two resonances that move
+// from vowel to vowel, with a hiss before every other one.
 func Speech(rateHz int, seed uint64) []float32 {
 	r := rand.New(rand.NewPCG(seed, 3))
 	voiceHz := 95 + 110*r.Float64()

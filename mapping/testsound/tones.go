@@ -32,7 +32,8 @@ func ToneHz(x []float64, rateHz int, nearHz float64) float64 {
 	return nearHz + slope/norm/float64(hop)/2/math.Pi*float64(rateHz)
 }
 
-// Partial is the complex amplitude of a partial, through a Blackman-Harris window; first is the frame that x begins at.
+// Partial is the complex amplitude of a partial, through a Blackman-Harris window; first is the frame that x begins
+// at.
 func Partial(x []float64, rateHz int, hz float64, first int) complex128 {
 	turn := -2 * math.Pi * hz / float64(rateHz)
 	phasor, step := cmplx.Rect(1, turn*float64(first)), cmplx.Rect(1, turn)

@@ -16,7 +16,8 @@ func BenchmarkDecode(b *testing.B) {
 			name   string
 			decode func([]float32, []byte, Encoding)
 		}{{"fast", Decode}, {"portable", DecodePortable}} {
-			b.Run(fmt.Sprintf("%d-bit-%s/%s", 8*e.Bytes(), map[bool]string{true: "float", false: "integer"}[e.IsFloat()], way.name), func(b *testing.B) {
+			b.Run(fmt.Sprintf("%d-bit-%s/%s", 8*e.Bytes(),
+				map[bool]string{true: "float", false: "integer"}[e.IsFloat()], way.name), func(b *testing.B) {
 				const frames = 5000
 				src, dst := randomBytes(2*frames*e.Bytes(), 1), make([]float32, 2*frames)
 				b.SetBytes(int64(len(src)))
@@ -40,7 +41,8 @@ func BenchmarkReadStereo(b *testing.B) {
 			b.Run(fmt.Sprintf("%d-channel/%d-bit", channels, bits), func(b *testing.B) {
 				const frames, block = 720_000, 10_000
 				path := filepath.Join(b.TempDir(), "bed.wav")
-				data := riff(plainFormat(tag, channels, 48000, bits), padded("data", make([]byte, frames*channels*bits/8)))
+				data := riff(plainFormat(tag, channels, 48000, bits),
+					padded("data", make([]byte, frames*channels*bits/8)))
 				if err := os.WriteFile(path, data, 0o666); err != nil {
 					b.Fatal(err)
 				}

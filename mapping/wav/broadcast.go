@@ -26,7 +26,8 @@ const (
 	broadcastBytes = 602 // ahead of the coding history
 	loudnessUnset  = 0x7FFF
 
-	atOriginator, atReference, atDate, atTime, atTimeReference, atVersion, atLoudness = 256, 288, 320, 330, 338, 346, 412
+	atOriginator, atReference, atDate, atTime, atTimeReference, atVersion, atLoudness = 256, 288, 320,
+		330, 338, 346, 412
 )
 
 // loudness gives the figures in the order of the chunk.

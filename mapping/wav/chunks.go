@@ -45,7 +45,8 @@ func (h *header) walk() error {
 			if h.data.bodyOffset != 0 && h.format != nil {
 				return nil
 			}
-			return h.formatError(c, -8, fmt.Sprintf("bytes % x", c.id), "a chunk's name", fetchMend+"; its header is damaged")
+			return h.formatError(c, -8, fmt.Sprintf("bytes % x", c.id), "a chunk's name",
+				fetchMend+"; its header is damaged")
 		}
 		if c.id == idData {
 			c.sizeBytes = h.dataSize(c)

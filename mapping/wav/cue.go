@@ -20,7 +20,7 @@ const (
 	cueBytes = 24
 )
 
-// CueChunks gives the chunk of the places, and the list of their labels (Multimedia Programming Interface and Data
+// CueChunks gives the chunk of the places, and the list of their labels; both stand between fmt and data (Multimedia Programming Interface and Data
 // Specifications 1.0, Cue-Points Chunk and Associated Data Chunk). Places without a label have none there.
 func CueChunks(cues []Cue) []Chunk {
 	places := binary.LittleEndian.AppendUint32(nil, uint32(len(cues)))
@@ -60,7 +60,8 @@ func readCues(body []byte) (cues []Cue, names []uint32, err error) {
 	return cues, names, nil
 }
 
-// readCueLabels reads the labels of a list of the kind adtl: the text for each name. A list of another kind gives none.
+// readCueLabels reads the labels of a list of the kind adtl: the text for each name. A list of another kind gives
+// none.
 func readCueLabels(body []byte) (labels map[uint32]string, err error) {
 	if len(body) < 4 || string(body[:4]) != "adtl" {
 		return nil, nil
@@ -69,8 +70,8 @@ func readCueLabels(body []byte) (labels map[uint32]string, err error) {
 	for rest := body[4:]; len(rest) >= 8; {
 		size := int64(binary.LittleEndian.Uint32(rest[4:]))
 		if size > int64(len(rest)-8) {
-			return nil, fmt.Errorf("found an entry %q of %d bytes, expected at most the %d that are left", rest[:4], size,
-				len(rest)-8)
+			return nil, fmt.Errorf("found an entry %q of %d bytes, expected at most the %d that are left", rest[:4],
+				size, len(rest)-8)
 		}
 		if string(rest[:4]) == "labl" && size >= 4 {
 			text, _, _ := strings.Cut(string(rest[12:8+size]), "\x00")

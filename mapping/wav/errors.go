@@ -23,7 +23,8 @@ func (e *FormatError) Error() string {
 	if e.Chunk != "" {
 		place = fmt.Sprintf("%s chunk, ", strings.TrimSpace(e.Chunk))
 	}
-	return fmt.Sprintf("%s: %sbyte %d: found %s, expected %s; %s", e.Path, place, e.Offset, e.Found, e.Expected, e.Mend)
+	return fmt.Sprintf("%s: %sbyte %d: found %s, expected %s; %s", e.Path, place, e.Offset, e.Found,
+		e.Expected, e.Mend)
 }
 
 // TruncatedError is a file that ends before the sound its header declares.
@@ -36,7 +37,8 @@ type TruncatedError struct {
 // Error says how much was declared and how much is there.
 func (e *TruncatedError) Error() string {
 	return fmt.Sprintf("%s: cut short: the header declares %d frames, %d are there; "+
-		"get the whole file again, or open it in an audio editor and save what is there as a new WAV", e.Path, e.DeclaredFrames, e.PresentFrames)
+		"get the whole file again, or open it in an audio editor and save what is there as a new WAV", e.Path,
+		e.DeclaredFrames, e.PresentFrames)
 }
 
 // NotFiniteError is a float sample that is NaN or infinite, or too large for 32-bit float.

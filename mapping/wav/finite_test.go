@@ -8,8 +8,10 @@ import (
 )
 
 func TestFirstNotFinite(t *testing.T) {
-	finite := []float32{0, float32(math.Copysign(0, -1)), 1, -1, math.MaxFloat32, -math.MaxFloat32, math.SmallestNonzeroFloat32}
-	bad := []float32{float32(math.NaN()), float32(math.Inf(1)), float32(math.Inf(-1)), math.Float32frombits(0x7F800001), math.Float32frombits(0xFFFFFFFF)}
+	finite := []float32{0, float32(math.Copysign(0, -1)), 1, -1, math.MaxFloat32, -math.MaxFloat32,
+		math.SmallestNonzeroFloat32}
+	bad := []float32{float32(math.NaN()), float32(math.Inf(1)), float32(math.Inf(-1)),
+		math.Float32frombits(0x7F800001), math.Float32frombits(0xFFFFFFFF)}
 	for n := range 20 {
 		samples := make([]float32, n)
 		for i := range samples {

@@ -53,8 +53,9 @@ func plainFormat(tag uint16, channels, rateHz, bits int) []byte {
 
 func extensibleFormat(sub uint16, channels, rateHz, bits, validBits int) []byte {
 	align := channels * bits / 8
-	return padded("fmt ", uint16(0xFFFE), uint16(channels), uint32(rateHz), uint32(rateHz*align), uint16(align), uint16(bits),
-		uint16(22), uint16(validBits), uint32(3), // extra bytes, valid bits, front left and right
+	return padded("fmt ", uint16(0xFFFE), uint16(channels), uint32(rateHz), uint32(rateHz*align),
+		// extra bytes, valid bits, front left and right
+		uint16(align), uint16(bits), uint16(22), uint16(validBits), uint32(3),
 		sub, "\x00\x00\x00\x00\x10\x00\x80\x00\x00\xaa\x00\x38\x9b\x71")
 }
 
@@ -96,8 +97,10 @@ func wantFormatError(t *testing.T, err error, chunk string, offset int64, found 
 		t.Errorf("error %v, want a *FormatError", err)
 		return
 	}
-	if format.Path != "take.wav" || format.Chunk != chunk || format.Offset != offset || !strings.Contains(format.Found, found) {
-		t.Errorf("error %q: chunk %q, byte %d; want chunk %q, byte %d, found %q", err, format.Chunk, format.Offset, chunk, offset, found)
+	if format.Path != "take.wav" || format.Chunk != chunk || format.Offset != offset ||
+		!strings.Contains(format.Found, found) {
+		t.Errorf("error %q: chunk %q, byte %d; want chunk %q, byte %d, found %q", err, format.Chunk, format.Offset,
+			chunk, offset, found)
 	}
 	if format.Expected == "" || format.Mend == "" || !strings.HasPrefix(err.Error(), "take.wav: ") {
 		t.Errorf("error %q lacks the file, what was expected or the mend", err)

@@ -25,8 +25,8 @@ func FuzzReadInfo(f *testing.F) {
 			}
 			return
 		}
-		if info.RateHz < 1 || info.RateHz > maxRateHz || info.Channels < 1 || info.Frames < 0 || info.DataOffset < 20 ||
-			info.DataOffset+info.Frames*int64(info.frameBytes()) > int64(len(data)) {
+		if info.RateHz < 1 || info.RateHz > maxRateHz || info.Channels < 1 || info.Frames < 0 ||
+			info.DataOffset < 20 || info.DataOffset+info.Frames*int64(info.frameBytes()) > int64(len(data)) {
 			t.Fatalf("%d bytes give %+v", len(data), info)
 		}
 		if s := info.Sampler; s != nil {
@@ -59,15 +59,16 @@ func TestHostileSizesAllocateNothing(t *testing.T) {
 	wide := ds64Chunk(0, 12, 2)
 	copy(wide[8+24:], "\xff\xff\xff\xff")
 	for name, hostile := range map[string][]byte{
-		"data":          riff(plain24, sized("data", 0xFFFFFFFE, "abc")),
-		"fmt":           riff(sized("fmt ", 0xFFFFFFFE, "abc")),
-		"list":          riff(sized("LIST", 0xFFFFFFFE, "INFO"), plain24, data),
-		"smpl":          riff(plain24, data, sized("smpl", 0xFFFFFFFE, "abc")),
-		"loops":         riff(plain24, data, loops),
-		"ds64":          rf64("RF64", sized("ds64", 0xFFFFFFFE, "abc"), plain24, data),
-		"ds64's table":  rf64("RF64", wide, plain24, data),
-		"ds64's sizes":  rf64("RF64", ds64Chunk(1<<63-1, 1<<63-1, 1<<63), plain24, sized("data", 0xFFFFFFFF, "abc")),
-		"another's":     rf64("RF64", ds64Chunk(0, 12, 2, "big ", uint64(1<<63-1)), sized("big ", 0xFFFFFFFF), plain24, data),
+		"data":         riff(plain24, sized("data", 0xFFFFFFFE, "abc")),
+		"fmt":          riff(sized("fmt ", 0xFFFFFFFE, "abc")),
+		"list":         riff(sized("LIST", 0xFFFFFFFE, "INFO"), plain24, data),
+		"smpl":         riff(plain24, data, sized("smpl", 0xFFFFFFFE, "abc")),
+		"loops":        riff(plain24, data, loops),
+		"ds64":         rf64("RF64", sized("ds64", 0xFFFFFFFE, "abc"), plain24, data),
+		"ds64's table": rf64("RF64", wide, plain24, data),
+		"ds64's sizes": rf64("RF64", ds64Chunk(1<<63-1, 1<<63-1, 1<<63), plain24, sized("data", 0xFFFFFFFF, "abc")),
+		"another's": rf64("RF64", ds64Chunk(0, 12, 2, "big ", uint64(1<<63-1)), sized("big ", 0xFFFFFFFF), plain24,
+			data),
 		"chunk headers": riff(bytes.Repeat(padded("none"), maxChunks+1)),
 	} {
 		reader := bytes.NewReader(hostile)

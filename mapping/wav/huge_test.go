@@ -68,7 +68,8 @@ func TestRF64BeyondFourGiB(t *testing.T) {
 func TestStreamedBeyondFourGiB(t *testing.T) {
 	head := le("RIFF", uint32(0xFFFFFFFF), "WAVE", plainFormat(1, 1, 48000, 16), sized("data", 0xFFFFFFFF))
 	const frames = 3 << 30
-	info, err := ReadInfo(sparse{int64(len(head)) + 2*frames, map[int64][]byte{0: head}}, int64(len(head))+2*frames, "long.wav")
+	info, err := ReadInfo(sparse{int64(len(head)) + 2*frames, map[int64][]byte{0: head}},
+		int64(len(head))+2*frames, "long.wav")
 	if err != nil || info.Frames != frames {
 		t.Errorf("%d frames, %v; want %d", info.Frames, err, int64(frames))
 	}
@@ -78,7 +79,8 @@ func TestStreamedBeyondFourGiB(t *testing.T) {
 func TestRIFFOfThreeGiB(t *testing.T) {
 	const frames = 3 << 29
 	head := le("RIFF", uint32(2*frames+36), "WAVE", plainFormat(1, 1, 48000, 16), sized("data", 2*frames))
-	info, err := ReadInfo(sparse{int64(len(head)) + 2*frames, map[int64][]byte{0: head}}, int64(len(head))+2*frames, "long.wav")
+	info, err := ReadInfo(sparse{int64(len(head)) + 2*frames, map[int64][]byte{0: head}},
+		int64(len(head))+2*frames, "long.wav")
 	if err != nil || info.Frames != frames {
 		t.Errorf("%d frames, %v; want %d", info.Frames, err, int64(frames))
 	}

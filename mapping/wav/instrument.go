@@ -17,8 +17,8 @@ const (
 	instrumentBytes = 7
 )
 
-// Chunk is the inst chunk: note, cents, gain, low and high key, low and high velocity, a byte each (New Multimedia Data
-// Types and Data Techniques, 1994, Instrument Chunk). The root is exactly in tune.
+// Chunk is the inst chunk: note, cents, gain, low and high key, low and high velocity, a byte each (New Multimedia
+// Data Types and Data Techniques, 1994, Instrument Chunk). The root is exactly in tune.
 func (i Instrument) Chunk() Chunk {
 	const cents = 0
 	return Chunk{idInstrument, []byte{byte(i.RootKey), cents, byte(int8(i.GainDB)),

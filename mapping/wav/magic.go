@@ -35,7 +35,8 @@ var otherFormats = []struct{ pattern, found, mend string }{
 	{"\xfe\xff", "a text file (UTF-16)", fetchMend},
 }
 
-// Identify says what a file without a WAVE header is, and what to do about it. head is its first bytes; 512 are enough.
+// Identify says what a file without a WAVE header is, and what to do about it. head is its first bytes; 512 are
+// enough.
 func Identify(head []byte) (found, mend string) {
 	for _, other := range otherFormats {
 		if matches(head, other.pattern) {

@@ -48,8 +48,8 @@ func (f Format) valid() bool { return f >= 0 && int(f) < len(formats) }
 // Encoding is how a file of this format stores a sample.
 func (f Format) Encoding() Encoding { return formats[f].encoding }
 
-// maxFrames is how many frames fit in a RIFF form. The form's size is a 32-bit number, which also counts 36 bytes ahead
-// of the sound and a pad byte, and whose largest value means "unknown".
+// maxFrames is how many frames fit in a RIFF form. The form's size is a 32-bit number, which also counts 36 bytes
+// ahead of the sound and a pad byte, and whose largest value means "unknown".
 func maxFrames(channels int, f Format) int64 {
 	const countedBytes, padBytes = headerBytes - 8, 1
 	return (unknownSize32 - 1 - countedBytes - padBytes) / int64(channels*f.Encoding().Bytes())

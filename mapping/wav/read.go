@@ -75,7 +75,8 @@ func (f *File) read(dst []float32, width int, posFrames int64, decode func([]flo
 
 func (f *File) checkRange(samples, width int, posFrames int64) error {
 	if samples%width != 0 {
-		return fmt.Errorf("%s: frame %d: asked for %d samples, expected a multiple of the %d of a frame; pass whole frames",
+		return fmt.Errorf("%s: frame %d: asked for %d samples, expected a multiple of the %d of a frame; pass whole "+
+			"frames",
 			f.Path, posFrames, samples, width)
 	}
 	frames := int64(samples / width)
@@ -89,7 +90,8 @@ func (f *File) checkRange(samples, width int, posFrames int64) error {
 func (f *File) readError(frame int64, err error) error {
 	if err == nil || errors.Is(err, io.EOF) {
 		return fmt.Errorf("%s: frame %d: %w, expected %d frames; "+
-			"the file was cut short since it was opened: put it back whole", f.Path, frame, io.ErrUnexpectedEOF, f.Info.Frames)
+			"the file was cut short since it was opened: put it back whole", f.Path, frame,
+			io.ErrUnexpectedEOF, f.Info.Frames)
 	}
 	return fmt.Errorf("%s: frame %d: cannot be read: %w; copy the file again, or check the disk", f.Path, frame, err)
 }

@@ -44,7 +44,8 @@ func TestReadStereoAnyStretch(t *testing.T) {
 				at := f.Info.DataOffset + (pos+i)*int64(frameBytes) + int64(min(side, f.Info.Channels-1)*width)
 				f.r.ReadAt(raw[:width], at)
 				if got, want := dst[2*i+int64(side)], float32(reference(raw, f.Info.Encoding)); got != want {
-					t.Fatalf("%v, %d channels, frame %d, side %d: %v, want %v", f.Info.Encoding, f.Info.Channels, pos+i, side, got, want)
+					t.Fatalf("%v, %d channels, frame %d, side %d: %v, want %v", f.Info.Encoding, f.Info.Channels,
+						pos+i, side, got, want)
 				}
 			}
 		}
@@ -70,7 +71,8 @@ func TestReadFramesAnyStretch(t *testing.T) {
 		for i := int64(0); i < int64(len(dst)); i += 1 + int64(len(dst))/500 {
 			f.r.ReadAt(raw[:width], f.Info.DataOffset+(pos*int64(channels)+i)*int64(width))
 			if want := float32(reference(raw, f.Info.Encoding)); dst[i] != want {
-				t.Fatalf("%v, %d channels from frame %d: sample %d is %v, want %v", f.Info.Encoding, channels, pos, i, dst[i], want)
+				t.Fatalf("%v, %d channels from frame %d: sample %d is %v, want %v", f.Info.Encoding, channels,
+					pos, i, dst[i], want)
 			}
 		}
 	})
@@ -82,7 +84,8 @@ func TestReadFramesRefusals(t *testing.T) {
 		samples int
 		pos     int64
 	}{{4, 0}, {5, f.Info.Frames}, {5, -1}} {
-		if err := f.ReadFrames(make([]float32, c.samples), c.pos); err == nil || !strings.HasPrefix(err.Error(), fmt.Sprintf("take.wav: frame %d: ", c.pos)) {
+		if err := f.ReadFrames(make([]float32, c.samples), c.pos); err == nil ||
+			!strings.HasPrefix(err.Error(), fmt.Sprintf("take.wav: frame %d: ", c.pos)) {
 			t.Errorf("%d samples at frame %d: error %v, want one naming file and frame", c.samples, c.pos, err)
 		}
 	}
@@ -120,7 +123,8 @@ func TestReadStereoOutsideTheFile(t *testing.T) {
 
 func TestReadStereoOfSurround(t *testing.T) {
 	f := newFile(t, riff(plainFormat(1, 6, 48000, 16), padded("data", make([]byte, 120))))
-	if err := f.ReadStereo(make([]float32, 2), 0); err == nil || !strings.Contains(err.Error(), "found 6 channels") || !strings.Contains(err.Error(), "mix it down") {
+	if err := f.ReadStereo(make([]float32, 2), 0); err == nil || !strings.Contains(err.Error(), "found 6 channels") ||
+		!strings.Contains(err.Error(), "mix it down") {
 		t.Errorf("error %v, want one that says what to do about 6 channels", err)
 	}
 }
@@ -298,7 +302,8 @@ func TestOpen(t *testing.T) {
 	if err := f.Close(); err != nil {
 		t.Error(err)
 	}
-	if err := f.ReadStereo(dst, 0); !errors.Is(err, os.ErrClosed) || !strings.HasPrefix(err.Error(), path+": frame 0: ") {
+	if err := f.ReadStereo(dst, 0); !errors.Is(err, os.ErrClosed) ||
+		!strings.HasPrefix(err.Error(), path+": frame 0: ") {
 		t.Errorf("reading a closed file: %v", err)
 	}
 	missing := filepath.Join(folder, "none.wav")

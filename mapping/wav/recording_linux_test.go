@@ -56,7 +56,8 @@ func recordUntilFull(t *testing.T, path string) {
 	for at := 0; err == nil && at < fullDiskBytes; at += blockFrames {
 		err = r.WriteFrames(ramp(2*at, 2*blockFrames))
 	}
-	if !errors.Is(err, syscall.EFBIG) || !strings.HasPrefix(err.Error(), path+": ") || !strings.Contains(err.Error(), "free some space") {
+	if !errors.Is(err, syscall.EFBIG) || !strings.HasPrefix(err.Error(), path+": ") ||
+		!strings.Contains(err.Error(), "free some space") {
 		t.Errorf("the disk is full: %v", err)
 	}
 	if again := r.WriteFrames(ramp(0, 2)); again != err {

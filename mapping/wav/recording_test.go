@@ -51,7 +51,8 @@ func TestRecordingOpensAtAnyMoment(t *testing.T) {
 			// Our reader takes a form that counts no sound, followed by some, as one that was never closed.
 			unclosed := r.Frames() == 0 && info.Frames <= total
 			if !unclosed && info.Frames != r.Frames() || r.Frames() > total || total-r.Frames() >= testSecond {
-				rt.Fatalf("%d frames to be read of %d written, %d said; want all but less than 1000", info.Frames, total, r.Frames())
+				rt.Fatalf("%d frames to be read of %d written, %d said; want all but less than 1000", info.Frames,
+					total, r.Frames())
 			}
 			wholePath, whole := write(t, channels, f, written[:int(r.Frames())*channels])
 			if want, _ := readAll(t, wholePath); !slices.Equal(out[:len(want)], want) {
@@ -111,14 +112,16 @@ func TestRecordingPads(t *testing.T) {
 func TestRecordOverwritesNothing(t *testing.T) {
 	path, before := write(t, 2, PCM24, []float32{0.25, 0.5})
 	_, err := Record(path, 48000, 2, PCM24)
-	if !errors.Is(err, fs.ErrExist) || !strings.HasPrefix(err.Error(), path+": ") || !strings.Contains(err.Error(), "choose another name") {
+	if !errors.Is(err, fs.ErrExist) || !strings.HasPrefix(err.Error(), path+": ") ||
+		!strings.Contains(err.Error(), "choose another name") {
 		t.Errorf("a file that is there: %v", err)
 	}
 	if after, err := os.ReadFile(path); err != nil || !bytes.Equal(before, after) {
 		t.Errorf("the file that was there has changed, %v", err)
 	}
 	missing := filepath.Join(filepath.Dir(path), "none", "out.wav")
-	if _, err := Record(missing, 48000, 2, PCM24); !errors.Is(err, fs.ErrNotExist) || strings.Count(err.Error(), missing) != 1 {
+	if _, err := Record(missing, 48000, 2, PCM24); !errors.Is(err, fs.ErrNotExist) ||
+		strings.Count(err.Error(), missing) != 1 {
 		t.Errorf("a missing folder: %v", err)
 	}
 	unused := filepath.Join(filepath.Dir(path), "unused.wav")

@@ -55,7 +55,8 @@ func (h *header) readSampler(c chunk, frames int64) (*Sampler, error) {
 			loop.EndFrame--
 		}
 		if loop.StartFrame > loop.EndFrame || loop.EndFrame >= frames {
-			return nil, h.formatError(c, int64(at+8), fmt.Sprintf("a loop of frames %d to %d", word(at+8), word(at+12)),
+			return nil, h.formatError(c, int64(at+8),
+				fmt.Sprintf("a loop of frames %d to %d", word(at+8), word(at+12)),
 				fmt.Sprintf("one within the file's %d frames", frames), dropSamplerMend)
 		}
 		sampler.Loops = append(sampler.Loops, loop)
@@ -67,8 +68,8 @@ func (h *header) readSampler(c chunk, frames int64) (*Sampler, error) {
 func (s Sampler) Chunk(rateHz int) Chunk {
 	const manufacturer, product, smpteFormat, smpteOffset, extraBytes = 0, 0, 0, 0, 0
 	nanosecondsAFrame := uint32(math.Round(1e9 / float64(rateHz)))
-	words := []uint32{manufacturer, product, nanosecondsAFrame, uint32(s.RootKey), uint32(s.FineCents / 100 * (1 << 32)),
-		smpteFormat, smpteOffset, uint32(len(s.Loops)), extraBytes}
+	words := []uint32{manufacturer, product, nanosecondsAFrame, uint32(s.RootKey),
+		uint32(s.FineCents / 100 * (1 << 32)), smpteFormat, smpteOffset, uint32(len(s.Loops)), extraBytes}
 	for i, loop := range s.Loops {
 		const forward, fraction, endless = 0, 0, 0
 		words = append(words, uint32(i), forward, uint32(loop.StartFrame), uint32(loop.EndFrame), fraction, endless)

@@ -36,7 +36,8 @@ func TestWriterRefusals(t *testing.T) {
 	w.maxFrames = 10
 	err = w.WriteFrames(make([]float32, 2*10))
 	// 4294967258 bytes of 6: 715827876 frames, 14913 whole seconds.
-	for _, part := range []string{path + ": ", "11 frames", "at most 715827876 ", "4h8m33s at 48000 Hz, 2 channels, 24-bit integer"} {
+	for _, part := range []string{path + ": ", "11 frames", "at most 715827876 ",
+		"4h8m33s at 48000 Hz, 2 channels, 24-bit integer"} {
 		if err == nil || !strings.Contains(err.Error(), part) {
 			t.Errorf("too many frames: %v, want an error with %q", err, part)
 		}
@@ -74,8 +75,10 @@ func TestCreateRefusals(t *testing.T) {
 		rateHz, channels int
 		f                Format
 		found            string
-	}{{0, 2, PCM24, "0 Hz"}, {768001, 2, PCM24, "768001 Hz"}, {48000, 0, PCM24, "0 channels"}, {48000, 3, PCM24, "3 channels"}, {48000, 2, 7, "unknown format 7"}} {
-		if _, err := Create(path, c.rateHz, c.channels, c.f); err == nil || !strings.HasPrefix(err.Error(), path+": found ") || !strings.Contains(err.Error(), c.found) {
+	}{{0, 2, PCM24, "0 Hz"}, {768001, 2, PCM24, "768001 Hz"}, {48000, 0, PCM24, "0 channels"},
+		{48000, 3, PCM24, "3 channels"}, {48000, 2, 7, "unknown format 7"}} {
+		if _, err := Create(path, c.rateHz, c.channels, c.f); err == nil ||
+			!strings.HasPrefix(err.Error(), path+": found ") || !strings.Contains(err.Error(), c.found) {
 			t.Errorf("%+v: error %v", c, err)
 		}
 	}

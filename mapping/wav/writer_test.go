@@ -63,9 +63,11 @@ func TestWriterHeader(t *testing.T) {
 		for channels := 1; channels <= 2; channels++ {
 			for frames := range 4 {
 				_, data := write(t, channels, c.f, make([]float32, frames*channels))
-				want := riff(plainFormat(c.tag, channels, 48000, c.bits), padded("data", make([]byte, frames*channels*c.bits/8)))
+				want := riff(plainFormat(c.tag, channels, 48000, c.bits),
+					padded("data", make([]byte, frames*channels*c.bits/8)))
 				if !bytes.Equal(data[:44], want[:44]) || len(data) != len(want) {
-					t.Errorf("%v, %d channels, %d frames: %d bytes\n% x\nwant %d bytes\n% x", c.f, channels, frames, len(data), data[:44], len(want), want[:44])
+					t.Errorf("%v, %d channels, %d frames: %d bytes\n% x\nwant %d bytes\n% x", c.f, channels, frames,
+						len(data), data[:44], len(want), want[:44])
 				}
 			}
 		}
@@ -88,7 +90,8 @@ func TestWriterRoundTrip(t *testing.T) {
 		for i, want := range in {
 			got := out[2*(i/channels)+i%channels]
 			want = min(want, 1-1.0/(1<<23))
-			if error := math.Abs(float64(got - want)); f == Float && got != in[i] || f == PCM24 && error > 0.5/(1<<23) {
+			if error := math.Abs(float64(got - want)); f == Float && got != in[i] || f == PCM24 &&
+				error > 0.5/(1<<23) {
 				rt.Fatalf("%v: sample %d is %v, want %v", f, i, got, want)
 			}
 		}
@@ -108,8 +111,10 @@ func TestWriterAgainstGoAudio(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if decoder.SampleRate != 48000 || decoder.NumChans != 2 || int(decoder.BitDepth) != 8*f.Encoding().Bytes() || decoder.WavAudioFormat != 1 {
-			t.Errorf("%v: go-audio finds %d Hz, %d channels, %d bits, tag %d", f, decoder.SampleRate, decoder.NumChans, decoder.BitDepth, decoder.WavAudioFormat)
+		if decoder.SampleRate != 48000 || decoder.NumChans != 2 || int(decoder.BitDepth) != 8*f.Encoding().Bytes() ||
+			decoder.WavAudioFormat != 1 {
+			t.Errorf("%v: go-audio finds %d Hz, %d channels, %d bits, tag %d", f, decoder.SampleRate, decoder.NumChans,
+				decoder.BitDepth, decoder.WavAudioFormat)
 		}
 		out, _ := readAll(t, path)
 		if len(buffer.Data) != len(in) || len(out) != len(in) {
@@ -213,7 +218,8 @@ func TestParseFormat(t *testing.T) {
 			t.Errorf("ParseFormat(%q) = %v, %v", Format(f).String(), got, err)
 		}
 	}
-	if _, err := ParseFormat("32"); err == nil || !strings.Contains(err.Error(), `"32"`) || !strings.Contains(err.Error(), "16, 24 or float") {
+	if _, err := ParseFormat("32"); err == nil || !strings.Contains(err.Error(), `"32"`) ||
+		!strings.Contains(err.Error(), "16, 24 or float") {
 		t.Errorf("ParseFormat of 32: %v", err)
 	}
 }

@@ -66,7 +66,8 @@ func ExampleCreateFolder() {
 		log.Fatal(err)
 	}
 	defer folder.Discard()
-	if err := whole.Write(filepath.Join(folder.Temp(), "HOWTO.txt"), []byte("begin with the volume low\n")); err != nil {
+	if err := whole.Write(filepath.Join(folder.Temp(), "HOWTO.txt"),
+		[]byte("begin with the volume low\n")); err != nil {
 		log.Fatal(err)
 	}
 	_, err = os.Stat(path)

@@ -226,7 +226,8 @@ func TestConcurrentWritersNeverMix(t *testing.T) {
 	}
 	got := content(t, path)
 	if len(got) != 100_000 || strings.Count(got, got[:1]) != 100_000 {
-		t.Errorf("%d bytes, %d of them the first writer's; want 100000 of one writer", len(got), strings.Count(got, got[:1]))
+		t.Errorf("%d bytes, %d of them the first writer's; want 100000 of one writer", len(got),
+			strings.Count(got, got[:1]))
 	}
 	if got := entries(t, folder); len(got) != 1 {
 		t.Errorf("the folder holds %q, want the target alone", got)
@@ -236,7 +237,8 @@ func TestConcurrentWritersNeverMix(t *testing.T) {
 // What a killed program left is swept away; what is being written stays.
 func TestSweep(t *testing.T) {
 	dir := t.TempDir()
-	old, fresh, foreign := filepath.Join(dir, ".lapstrake-old.part"), filepath.Join(dir, ".lapstrake-new.part"), filepath.Join(dir, "mine.part")
+	old, fresh, foreign := filepath.Join(dir, ".lapstrake-old.part"), filepath.Join(dir, ".lapstrake-new.part"),
+		filepath.Join(dir, "mine.part")
 	for _, path := range []string{old, fresh, foreign} {
 		if err := os.WriteFile(path, []byte("x"), 0o666); err != nil {
 			t.Fatal(err)

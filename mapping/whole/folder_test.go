@@ -63,7 +63,8 @@ func TestFolderAppearsWhole(t *testing.T) {
 }
 
 func TestFolderThatIsThereIsReplacedWhenAskedTo(t *testing.T) {
-	for name, exchange := range map[string]func(string, string) error{"in one step": exchange, "in steps": exchangeInSteps} {
+	for name, exchange := range map[string]func(string, string) error{"in one step": exchange,
+		"in steps": exchangeInSteps} {
 		dir := t.TempDir()
 		one, other := filepath.Join(dir, "one"), filepath.Join(dir, "other")
 		for _, path := range []string{one, other} {
@@ -77,7 +78,8 @@ func TestFolderThatIsThereIsReplacedWhenAskedTo(t *testing.T) {
 		if err := exchange(one, other); err != nil {
 			t.Fatal(err)
 		}
-		if content(t, filepath.Join(one, "name")) != other || content(t, filepath.Join(other, "name")) != one || len(entries(t, dir)) != 2 {
+		if content(t, filepath.Join(one, "name")) != other || content(t, filepath.Join(other, "name")) != one ||
+			len(entries(t, dir)) != 2 {
 			t.Errorf("%s: the folders did not change places: %q", name, entries(t, dir))
 		}
 	}
@@ -111,13 +113,14 @@ func TestFolderThatIsThereIsReplacedWhenAskedTo(t *testing.T) {
 
 func TestFolderOfNoFolder(t *testing.T) {
 	missing := filepath.Join(t.TempDir(), "none", "out")
-	if _, err := CreateFolder(missing); !errors.Is(err, fs.ErrNotExist) || !strings.HasPrefix(err.Error(), missing+": ") || !strings.Contains(err.Error(), "make its folder first") {
+	if _, err := CreateFolder(missing); !errors.Is(err, fs.ErrNotExist) ||
+		!strings.HasPrefix(err.Error(), missing+": ") || !strings.Contains(err.Error(), "make its folder first") {
 		t.Errorf("a missing folder: %v", err)
 	}
 }
 
-// A folder that was left by a killed program is swept away with its files, one that is being filled stays, however long
-// ago it was made.
+// A folder that was left by a killed program is swept away with its files, one that is being filled stays, however
+// long ago it was made.
 func TestSweepFolders(t *testing.T) {
 	dir := t.TempDir()
 	before := time.Now().Add(-time.Hour)

@@ -15,8 +15,8 @@ import (
 )
 
 // Back brings withdrawn takes back, given by path, with the cells of their rows. The latest withdrawal of each counts.
-// A file of the same name that has come to takes/ meanwhile is an error, before anything of that withdrawal is changed.
-// When a step fails, the same call goes on from there.
+// A file of the same name that has come to takes/ meanwhile is an error, before anything of that withdrawal is
+// changed. When a step fails, the same call goes on from there.
 func Back(dir string, paths []string) ([]Take, error) {
 	sheet, path, err := readSheet(dir)
 	if err != nil {

@@ -12,8 +12,8 @@ import (
 	"lapstrake/mapping/takes"
 )
 
-// Choose finds the takes that a word means: those of a contributor, or the take of that path, with or without takes/ in
-// front. The error of a word that means none names the nearest that there is.
+// Choose finds the takes that a word means: those of a contributor, or the take of that path, with or without takes/
+// in front. The error of a word that means none names the nearest that there is.
 func Choose(rows []takes.Row, word string) (paths []string, err error) {
 	path := strings.TrimPrefix(strings.TrimPrefix(word, "./"), project.TakesFolder+"/")
 	for i := range rows {

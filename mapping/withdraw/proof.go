@@ -61,8 +61,8 @@ func LookAtBeds(dir string) (*Beds, error) {
 	return b, nil
 }
 
-// RemoveEdited deletes the beds that were edited by hand and hold one of some takes, which a build would keep; the next
-// build makes them anew. It lists them.
+// RemoveEdited deletes the beds that were edited by hand and hold one of some takes, which a build would keep; the
+// next build makes them anew. It lists them.
 func (b *Beds) RemoveEdited(dir string, gone []Take) (removed []string, err error) {
 	for _, bed := range b.holding(gone) {
 		if !b.edited[bed] {
@@ -94,13 +94,15 @@ func (b *Beds) holding(gone []Take) (paths []string) {
 
 // Proof is what was checked, and what was found.
 type Proof struct {
-	Files      int      `json:"files_searched"`
-	Remade     []string `json:"remade"`        // beds that held a take, and are another sound now
-	Removed    []string `json:"removed"`       // beds that held a take, and are gone
-	Same       int      `json:"same"`          // beds that are the same byte for byte
-	Rearranged []string `json:"rearranged"`    // beds that held none, and were made again since other takes moved into them
-	Remains    []string `json:"remains"`       // what still holds or names a take, each with its place; empty: it is proved
-	States     []string `json:"in_old_states"` // earlier states of sheet and map that name a take; they hold no sound
+	Files   int      `json:"files_searched"`
+	Remade  []string `json:"remade"`  // beds that held a take, and are another sound now
+	Removed []string `json:"removed"` // beds that held a take, and are gone
+	Same    int      `json:"same"`    // beds that are the same byte for byte
+	// beds that held none, and were made again since other takes moved into them
+	Rearranged []string `json:"rearranged"`
+	// what still holds or names a take, each with its place; empty: it is proved
+	Remains []string `json:"remains"`
+	States  []string `json:"in_old_states"` // earlier states of sheet and map that name a take; they hold no sound
 }
 
 // Prove compares the beds from before with those of now, and searches every file of the project outside of the folder
@@ -110,7 +112,8 @@ func Prove(dir string, gone []Take, before *Beds) (*Proof, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &Proof{Remade: []string{}, Removed: []string{}, Rearranged: []string{}, Remains: []string{}, States: []string{}}
+	p := &Proof{Remade: []string{}, Removed: []string{}, Rearranged: []string{}, Remains: []string{},
+		States: []string{}}
 	held, holds := before.holding(gone), after.holding(gone)
 	for bed, hash := range before.hashes {
 		now, there := after.hashes[bed]

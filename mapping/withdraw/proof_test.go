@@ -97,7 +97,8 @@ func TestProofFindsWhatIsLeft(t *testing.T) {
 	}
 	if !slices.Equal(proof.Removed, []string{"beds/soft-a-k060.wav"}) ||
 		!slices.Equal(proof.Remade, []string{"beds/loud-a-k060.wav"}) || proof.Same != 1 || len(proof.Rearranged) > 0 {
-		t.Errorf("removed %q, remade %q, same %d, rearranged %q", proof.Removed, proof.Remade, proof.Same, proof.Rearranged)
+		t.Errorf("removed %q, remade %q, same %d, rearranged %q", proof.Removed, proof.Remade, proof.Same,
+			proof.Rearranged)
 	}
 	if len(proof.Remains) > 0 || proof.Files == 0 {
 		t.Errorf("%d files searched, remains %q; want none", proof.Files, proof.Remains)
@@ -112,8 +113,8 @@ func TestProofFindsWhatIsLeft(t *testing.T) {
 		course); err != nil {
 		t.Fatal(err)
 	}
-	if err := beds.KeepCourses(p.path(project.BedsFolder, "soft-b-k060.wav"), "", []beds.TakeInBed{{Hash: sluice.Hash}},
-		course); err != nil {
+	if err := beds.KeepCourses(p.path(project.BedsFolder, "soft-b-k060.wav"), "",
+		[]beds.TakeInBed{{Hash: sluice.Hash}}, course); err != nil {
 		t.Fatal(err)
 	}
 	p.write(p.path(".lapstrake-states", "1", "takes.csv"), saw.Path)
@@ -137,8 +138,8 @@ func TestProofFindsWhatIsLeft(t *testing.T) {
 	}
 }
 
-// A withdrawal was broken off after it had made a bed anew, and before the record told so: the bed is nobody's edit, and
-// once a build has noted it, it is not taken for the bed that held the take.
+// A withdrawal was broken off after it had made a bed anew, and before the record told so: the bed is nobody's edit,
+// and once a build has noted it, it is not taken for the bed that held the take.
 func TestProofAfterAWithdrawalWasBrokenOff(t *testing.T) {
 	p, saw, sluice := built(t)
 	const bed, sound = "loud-a-k060.wav", "sluice alone"
@@ -157,7 +158,8 @@ func TestProofAfterAWithdrawalWasBrokenOff(t *testing.T) {
 		t.Errorf("removed as edited by hand: %q, %v; want none", removed, err)
 	}
 	proof, err := Prove(p.dir, gone, before)
-	if want := "beds/" + bed + ": is the very bed that held a withdrawn take"; err != nil || !slices.Contains(proof.Remains, want) {
+	if want := "beds/" + bed + ": is the very bed that held a withdrawn take"; err != nil ||
+		!slices.Contains(proof.Remains, want) {
 		t.Errorf("before it is noted what lies there: remains %q, %v; want %q", proof.Remains, err, want)
 	}
 	p.bed(record, bed, sound, sluice)
@@ -178,7 +180,8 @@ func TestEditedBedsOfATakeGo(t *testing.T) {
 	if err != nil || !slices.Equal(removed, []string{"beds/soft-a-k060.wav"}) {
 		t.Errorf("removed %q, %v", removed, err)
 	}
-	for bed, stays := range map[string]bool{"soft-a-k060.wav": false, "soft-b-k060.wav": true, "loud-a-k060.wav": true} {
+	for bed, stays := range map[string]bool{"soft-a-k060.wav": false, "soft-b-k060.wav": true,
+		"loud-a-k060.wav": true} {
 		if exists(p.path(project.BedsFolder, bed)) != stays {
 			t.Errorf("%s: is there: %v, want %v", bed, !stays, stays)
 		}

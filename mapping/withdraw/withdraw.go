@@ -25,8 +25,8 @@ type Take struct {
 }
 
 // Out moves the takes of some rows of the project's sheet, given by path, into a new folder of their own, and their
-// rows with them. Other rows of the same recordings go along. Files are renamed, never copied or rewritten. When a step
-// fails, what is done stays done, and the same call goes on from there.
+// rows with them. Other rows of the same recordings go along. Files are renamed, never copied or rewritten. When a
+// step fails, what is done stays done, and the same call goes on from there.
 func Out(dir string, paths []string) ([]Take, error) {
 	sheet, path, err := readSheet(dir)
 	if err != nil {
@@ -49,7 +49,8 @@ func Out(dir string, paths []string) ([]Take, error) {
 	if err := os.MkdirAll(folder, 0o777); err != nil {
 		return nil, err
 	}
-	if err := gone.Save(filepath.Join(folder, project.SheetFile)); err != nil { // first: no cell is lost, whatever comes
+	// first: no cell is lost, whatever comes
+	if err := gone.Save(filepath.Join(folder, project.SheetFile)); err != nil {
 		return nil, err
 	}
 	var moved []Take
@@ -87,7 +88,8 @@ func nameTaken(path string) error {
 	return fmt.Errorf("%s: is there already: rename it, since no take is ever written over", path)
 }
 
-// move renames a file, never onto another one. The file must be what was measured; "" stands for a file that never was.
+// move renames a file, never onto another one. The file must be what was measured; "" stands for a file that never
+// was.
 func move(from, to, hash string) error {
 	found, err := decode.Hash(from)
 	if err != nil {

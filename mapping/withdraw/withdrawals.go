@@ -61,7 +61,8 @@ func Withdrawn(dir string) ([]takes.Row, error) {
 	}
 	var all []takes.Row
 	for _, number := range slices.Backward(numbers) {
-		rows, err := readRows(dir, filepath.Join(dir, project.WithdrawnFolder, strconv.Itoa(number), project.SheetFile))
+		rows, err := readRows(dir, filepath.Join(dir, project.WithdrawnFolder, strconv.Itoa(number),
+			project.SheetFile))
 		if err != nil {
 			return nil, err
 		}
@@ -77,13 +78,15 @@ func Lying(dir string, paths []string) (all []Take, err error) {
 		return nil, err
 	}
 	for _, number := range slices.Backward(numbers) {
-		rows, err := readRows(dir, filepath.Join(dir, project.WithdrawnFolder, strconv.Itoa(number), project.SheetFile))
+		rows, err := readRows(dir, filepath.Join(dir, project.WithdrawnFolder, strconv.Itoa(number),
+			project.SheetFile))
 		if err != nil {
 			return nil, err
 		}
 		for i := range rows.Rows {
 			take := takeIn(dir, number, &rows.Rows[i])
-			if slices.Contains(paths, take.Path) && !slices.ContainsFunc(all, func(t Take) bool { return t.Path == take.Path }) {
+			if slices.Contains(paths, take.Path) &&
+				!slices.ContainsFunc(all, func(t Take) bool { return t.Path == take.Path }) {
 				all = append(all, take)
 			}
 		}

@@ -9,9 +9,9 @@ import (
 	"golang.org/x/sync/errgroup"
 )
 
-// Each calls do for every i from 0 up to, not including, n, on all processors, and waits for all calls. The first error
-// ends the context that do gets; items that have not begun by then are left out, and Each returns that error. When ctx
-// itself ends, Each returns ctx.Err().
+// Each calls do for every i from 0 up to, not including, n, on all processors, and waits for all calls. The first
+// error ends the context that do gets; items that have not begun by then are left out, and Each returns that error.
+// When ctx itself ends, Each returns ctx.Err().
 func Each(ctx context.Context, n int, do func(ctx context.Context, i int) error) error {
 	group, groupCtx := errgroup.WithContext(ctx)
 	group.SetLimit(runtime.NumCPU())

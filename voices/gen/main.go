@@ -13,7 +13,8 @@ func main() {
 			fmt.Sprintf("mixes frames of %d taps; its argument taps is not read.", taps))
 		k.fixedTaps(taps)
 	}
-	k := newKernel("mixAVX2AnyTaps", fmt.Sprintf("mixes frames of any number of taps that is a multiple of %d.", tapGroup))
+	k := newKernel("mixAVX2AnyTaps", fmt.Sprintf("mixes frames of any number of taps that is a multiple of %d.",
+		tapGroup))
 	k.anyTaps()
 	prefetchLines()
 	Generate()

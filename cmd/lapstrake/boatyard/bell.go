@@ -24,18 +24,21 @@ var (
 
 func bells() []Maker {
 	return []Maker{
-		{Contributor: "Ister Vane, buoy tender", Title: "Bell buoy at slack water", Kind: Struck, Soft: true, Loud: true,
+		{Contributor: "Ister Vane, buoy tender", Title: "Bell buoy at slack water", Kind: Struck, Soft: true,
+			Loud:   true,
 			lowKey: 24, highKey: 114, tailSec: 2.8, play: bell,
 			tape: recording{room: room{30, 1.6, 3500, -11}, peakDB: -8, hissDB: -58, leadSec: 0.15, lowCutHz: 40}},
 		{Contributor: "Gannet Forge", Title: "Propeller blade, hung on a rope", Kind: Struck, Loud: true,
 			lowKey: 24, highKey: 96, tailSec: 2.4, play: blade,
 			tape: recording{room: room{16, 1.4, 5200, -9}, peakDB: -5, hissDB: -64, leadSec: 0.07}},
-		{Contributor: "Rook Sallowfield, at his mooring", Title: "Halyard tapping its mast", Kind: Struck, Soft: true, Loud: true,
+		{Contributor: "Rook Sallowfield, at his mooring", Title: "Halyard tapping its mast", Kind: Struck,
+			Soft: true, Loud: true,
 			lowKey: 24, highKey: 114, tailSec: 1.5, play: halyard,
 			tape: recording{room: room{22, 0.5, 2600, -17}, peakDB: -14, hissDB: -57, leadSec: 0.24, lopsidedDB: -2}},
 		{Contributor: "Ama Fennimere", Title: "Enamel mug and a spoon", Kind: Struck, Soft: true,
 			lowKey: 48, highKey: 114, tailSec: 1.3, play: mug,
-			tape: recording{room: room{4, 0.4, 6000, -8}, peakDB: -6, hissDB: -60, humDB: -63, leadSec: 0.06, mono: true}},
+			tape: recording{room: room{4, 0.4, 6000, -8}, peakDB: -6, hissDB: -60, humDB: -63, leadSec: 0.06,
+				mono: true}},
 	}
 }
 

@@ -45,7 +45,8 @@ const (
 
 // Makers returns the neighbours in the order in which their sounds arrived.
 func Makers() []Maker {
-	all := slices.Concat(planks(), bells(), glasses(), wires(), breaths(), reeds(), voices(), bows(), machines(), weather())
+	all := slices.Concat(planks(), bells(), glasses(), wires(), breaths(), reeds(), voices(), bows(),
+		machines(), weather())
 	for i := range all {
 		all[i].force = plainForce
 	}

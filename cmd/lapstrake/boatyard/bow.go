@@ -20,7 +20,8 @@ func bows() []Maker {
 func saw(p *player) {
 	pure := func(h, hz float64) float64 { return math.Pow(h, -2.2) * smallness(hz, 80) }
 	bowed := func(h, hz float64) float64 {
-		return math.Pow(h, -0.8) * (0.3 + 0.8*peak(hz, 1750, 3)) * rolloff(hz, p.lean(1100, 3000), 12) * smallness(hz, 80)
+		return math.Pow(h, -0.8) * (0.3 + 0.8*peak(hz, 1750, 3)) * rolloff(hz, p.lean(1100, 3000),
+			12) * smallness(hz, 80)
 	}
 	bow := p.swells(p.lean(4.8, 3.2), 0.3)
 	shake := p.vibrato(2.2, p.noise.between(5, 6), 4)
@@ -42,7 +43,8 @@ func chain(p *player) {
 		if hz > min(topShare*p.rateHz, 11000) {
 			break
 		}
-		gain := math.Pow(ratio, -0.45) * rolloff(hz, p.lean(1800, 4400), 6) * p.noise.decibels(4) / math.Hypot(1, 140/hz)
+		gain := math.Pow(ratio, -0.45) * rolloff(hz, p.lean(1800, 4400), 6) * p.noise.decibels(4) / math.Hypot(1,
+			140/hz)
 		links = append(links, mode{hz, gain, p.noise.between(0.25, 1.1)})
 		power += gain * gain
 	}

@@ -54,7 +54,8 @@ func kettle(p *player) {
 	p.hush(p.mid, p.lean(0.03, 0.07), amp, bandpass(p.rateHz, p.rootHz, 10))
 	for _, place := range []float64{-0.7, 0.7} {
 		spit := p.buffer()
-		p.hush(spit, p.lean(0.02, 0.05), steam.times(p.drift(0.5, 5).scaled(1, 1)), highpass(p.rateHz, 3600, 0.6), lowpass(p.rateHz, 11000, 0.6))
+		p.hush(spit, p.lean(0.02, 0.05), steam.times(p.drift(0.5, 5).scaled(1, 1)), highpass(p.rateHz, 3600, 0.6),
+			lowpass(p.rateHz, 11000, 0.6))
 		p.spread(spit, place)
 	}
 	lid := p.curve(func(t float64) float64 { return math.Pow(0.5+0.5*math.Sin(2*math.Pi*9.3*t), 6) })

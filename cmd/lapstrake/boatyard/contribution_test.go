@@ -26,20 +26,23 @@ func TestContributionsAreListedAlike(t *testing.T) {
 		} else {
 			seen[name] = true
 		}
-		if folder, file := path.Split(c.Path); strings.Count(c.Path, "/") != 1 || folder == "/" || !strings.HasSuffix(file, ".wav") || strings.ContainsAny(c.Path, ` \:*?"<>|,`) {
+		if folder, file := path.Split(c.Path); strings.Count(c.Path, "/") != 1 || folder == "/" ||
+			!strings.HasSuffix(file, ".wav") || strings.ContainsAny(c.Path, ` \:*?"<>|,`) {
 			t.Errorf("file %d: %q is no name for every system", i, c.Path)
 		}
 		if (c.Defect == Chord || c.Defect == WrongOctave) && c.Maker.Kind == Noisy {
 			t.Errorf("file %d: %s is to be %q, but has no key", i, c.Path, c.Defect)
 		}
-		if !slices.Contains([]int{16, 24, 32}, c.Bits) || c.RateHz < 8000 || c.Seconds <= 0 || c.Key < 0 || c.Key > 127 {
+		if !slices.Contains([]int{16, 24, 32}, c.Bits) || c.RateHz < 8000 || c.Seconds <= 0 ||
+			c.Key < 0 || c.Key > 127 {
 			t.Errorf("file %d: %+v", i, c)
 		}
 	}
 	for _, count := range []int{0, 1, 16, 48, 100} {
 		for i, c := range Contributions(count) {
-			if c.Path != all[i].Path || c.Key != all[i].Key || c.Cents != all[i].Cents || c.Defect != all[i].Defect || c.RateHz != all[i].RateHz ||
-				c.Bits != all[i].Bits || c.Seconds != all[i].Seconds || c.seed != all[i].seed || c.layer != all[i].layer || c.Maker.Title != all[i].Maker.Title {
+			if c.Path != all[i].Path || c.Key != all[i].Key || c.Cents != all[i].Cents || c.Defect != all[i].Defect ||
+				c.RateHz != all[i].RateHz || c.Bits != all[i].Bits || c.Seconds != all[i].Seconds ||
+				c.seed != all[i].seed || c.layer != all[i].layer || c.Maker.Title != all[i].Maker.Title {
 				t.Errorf("file %d of %d is %s, of 2000 %s", i, count, c.Path, all[i].Path)
 			}
 		}
@@ -60,7 +63,8 @@ func digest(samples []float32) [32]byte {
 // soundOf is what decoding the file would give.
 func soundOf(c *Contribution) *decode.Sound {
 	samples, channels := c.Samples(), c.Channels()
-	sound := &decode.Sound{RateHz: c.RateHz, Bits: c.Bits, Float: c.Bits == 32, Format: "WAV", Channels: make([][]float32, channels)}
+	sound := &decode.Sound{RateHz: c.RateHz, Bits: c.Bits, Float: c.Bits == 32, Format: "WAV",
+		Channels: make([][]float32, channels)}
 	for i, x := range samples {
 		sound.Channels[i%channels] = append(sound.Channels[i%channels], x)
 	}
@@ -79,20 +83,23 @@ func TestDefectsAreWhatTheySay(t *testing.T) {
 		seen[c.Defect] = true
 		if c.Defect == Duplicate {
 			before := &all[i-1]
-			if c.RateHz != before.RateHz || c.Bits != before.Bits || c.Channels() != before.Channels() || c.Path == before.Path ||
-				digest(c.Samples()) != digest(before.Samples()) {
+			if c.RateHz != before.RateHz || c.Bits != before.Bits || c.Channels() != before.Channels() ||
+				c.Path == before.Path || digest(c.Samples()) != digest(before.Samples()) {
 				t.Errorf("%s is not %s again", c.Path, before.Path)
 			}
 			continue
 		}
 		m := measure.Take(soundOf(c))
-		t.Logf("%s: %s (%s): peak %.1f dBFS, %d runs clipped, DC %.1f %%, onset %.2f s, end %.2f, hum %.0f dBFS at %d, pitch %.2f Hz (%.2f) for key %d, flags %v", c.Path, c.Defect,
-			c.Maker.Kind, m.PeakDBFS, m.ClippedRuns, m.DCPercent, m.OnsetSec, m.EndSec, m.HumDBFS, m.HumMainsHz, m.Pitch.Hz, m.Pitch.Confidence, c.Key, m.Flags())
+		t.Logf("%s: %s (%s): peak %.1f dBFS, %d runs clipped, DC %.1f %%, onset %.2f s, end %.2f, hum %.0f dBFS at "+
+			"%d, pitch %.2f Hz (%.2f) for key %d, flags %v", c.Path, c.Defect,
+			c.Maker.Kind, m.PeakDBFS, m.ClippedRuns, m.DCPercent, m.OnsetSec, m.EndSec, m.HumDBFS, m.HumMainsHz,
+			m.Pitch.Hz, m.Pitch.Confidence, c.Key, m.Flags())
 		if wrong := missing(c, &m); wrong != "" {
 			t.Errorf("%s is to be %q: %s", c.Path, c.Defect, wrong)
 		}
 	}
-	for _, d := range []Defect{Clipped, Silent, Chord, TooShort, WrongOctave, Duplicate, Offset, Faint, LongLead, Humming, Telephone} {
+	for _, d := range []Defect{Clipped, Silent, Chord, TooShort, WrongOctave, Duplicate, Offset, Faint, LongLead,
+		Humming, Telephone} {
 		if !seen[d] {
 			t.Errorf("none is %q", d)
 		}
@@ -102,8 +109,8 @@ func TestDefectsAreWhatTheySay(t *testing.T) {
 // missing says what a file lacks to be what its defect says, "" if nothing.
 func missing(c *Contribution, m *measure.Measures) string {
 	flags := m.Flags()
-	for defect, flag := range map[Defect]measure.Flag{Clipped: measure.Clipped, Silent: measure.Silent, TooShort: measure.TooShort, Offset: measure.HasDC,
-		Humming: measure.Hum, Telephone: measure.LowRate} {
+	for defect, flag := range map[Defect]measure.Flag{Clipped: measure.Clipped, Silent: measure.Silent,
+		TooShort: measure.TooShort, Offset: measure.HasDC, Humming: measure.Hum, Telephone: measure.LowRate} {
 		if c.Defect == defect && !slices.Contains(flags, flag) {
 			return "it is not flagged " + string(flag)
 		}

@@ -39,9 +39,9 @@ func (c curve) less() curve { return c.scaled(-1, 1) }
 // spectrum gives the amplitude of harmonic h, which lies at hz.
 type spectrum func(h, hz float64) float64
 
-// morph adds a tone whose spectrum goes from one to another and back, where open is 0 and 1. Both have the same phases,
-// so that nothing cancels, and the same power, so that what moves is the timbre. Soft, the phases are loose; the harder
-// a reed, lips or a bow are driven, the more of the period's force falls on one moment.
+// morph adds a tone whose spectrum goes from one to another and back, where open is 0 and 1. Both have the same
+// phases, so that nothing cancels, and the same power, so that what moves is the timbre. Soft, the phases are loose;
+// the harder a reed, lips or a bow are driven, the more of the period's force falls on one moment.
 func (p *player) morph(out []float64, hz float64, from, to spectrum, cents, amp, open curve) {
 	loose := min(max(1.25-1.4*p.force, 0), 1)
 	phases := p.phases()

@@ -35,7 +35,8 @@ func floats(p *player) {
 func lantern(p *player) {
 	pure := func(h, hz float64) float64 { return math.Pow(h, -2.2) * smallness(hz, 80) }
 	singing := func(h, hz float64) float64 {
-		return math.Pow(h, -0.9) * (0.2 + peak(hz, 3100, 4) + 0.5*peak(hz, 5200, 5)) * rolloff(hz, 6500, 14) * smallness(hz, 80)
+		return math.Pow(h, -0.9) * (0.2 + peak(hz, 3100, 4) + 0.5*peak(hz, 5200, 5)) * rolloff(hz, 6500,
+			14) * smallness(hz, 80)
 	}
 	turn, start := p.noise.between(0.45, 0.7), p.noise.unit()
 	swing := p.curve(func(t float64) float64 { return 0.78 + 0.22*math.Sin(4*math.Pi*(turn*t+start)) })

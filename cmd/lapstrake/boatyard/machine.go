@@ -11,14 +11,16 @@ func machines() []Maker {
 			tape: recording{room: room{11, 0.5, 4500, -14}, peakDB: -4, hissDB: -60, leadSec: 0.06}},
 		{Contributor: "Fen Ferriby, first ferry", Title: "Outboard idling", Kind: Held, Loud: true,
 			lowKey: 24, highKey: 78, play: outboard,
-			tape: recording{room: room{25, 0.6, 2600, -11}, peakDB: -5, hissDB: -56, leadSec: 0.05, topHz: 12000, mono: true}},
+			tape: recording{room: room{25, 0.6, 2600, -11}, peakDB: -5, hissDB: -56, leadSec: 0.05, topHz: 12000,
+				mono: true}},
 	}
 }
 
 // winch: a pawl falls into its ratchet seven or eight times a second, never evenly, and rings the drum; gears and
 // bearings keep the drum droning at its own note.
 func winch(p *player) {
-	drum := body{[]float64{1, 2.31, 3.89, 5.12, 7.4, 9.9}, []float64{0.3, 0.6, 0.7, 0.5, 0.4, 0.3}, material{0.4, 500, 0.5, 0.05, 0.8}}
+	drum := body{[]float64{1, 2.31, 3.89, 5.12, 7.4, 9.9}, []float64{0.3, 0.6, 0.7, 0.5, 0.4, 0.3}, material{0.4,
+		500, 0.5, 0.05, 0.8}}
 	clicks := p.buffer()
 	end, rate := float64(p.frames)/p.rateHz, p.noise.between(6.6, 8.2)
 	heave := p.swells(2.4, 0.45)
@@ -71,5 +73,7 @@ func outboard(p *player) {
 	for i, v := range spray {
 		p.mid[i] += v * max(0, 0.25+open[i])
 	}
-	p.hush(p.mid, p.lean(0.02, 0.04), p.drift(0.8, 5).scaled(1, 1).times(throttle.less()), bandpass(p.rateHz, 330, 1.2)) // bubbling
+	// bubbling
+	p.hush(p.mid, p.lean(0.02, 0.04), p.drift(0.8, 5).scaled(1, 1).times(throttle.less()), bandpass(p.rateHz, 330,
+		1.2))
 }

@@ -4,9 +4,9 @@ package boatyard
 
 import "math"
 
-// Ratios of the first modes, as measured ones are tabled in the Csound manual, appendix "Modal Frequency Ratios": a bar
-// hollowed beneath, as xylophones have them; a Douglas fir plate; and a wooden bar, whose ratios are below the ideal
-// bar's 2.756 and 5.404 because wood shears easily.
+// Ratios of the first modes, as measured ones are tabled in the Csound manual, appendix "Modal Frequency Ratios": a
+// bar hollowed beneath, as xylophones have them; a Douglas fir plate; and a wooden bar, whose ratios are below the
+// ideal bar's 2.756 and 5.404 because wood shears easily.
 var (
 	plankBody = body{[]float64{1, 3.932, 9.538, 16.688, 24.566}, []float64{1, 0.4, 0.25, 0.16, 0.1}, larch}
 	deckBody  = body{[]float64{1, 1.42, 2.11, 2.47, 3.3, 4.2}, []float64{1, 0.25, 0.34, 0.28, 0.22, 0.2}, oak}
@@ -23,7 +23,8 @@ func planks() []Maker {
 			tape: recording{room: room{14, 0.45, 5000, -16}, peakDB: -3, hissDB: -62, leadSec: 0.05, lopsidedDB: 1.5}},
 		{Contributor: "Lettice Bight", Title: "Oar on the thole pin", Kind: Struck, Soft: true,
 			lowKey: 24, highKey: 102, tailSec: 1.3, play: oar,
-			tape: recording{room: room{5, 0.25, 3000, -15}, peakDB: -12, hissDB: -64, leadSec: 0.2, topHz: 11000, mono: true}},
+			tape: recording{room: room{5, 0.25, 3000, -15}, peakDB: -12, hissDB: -64, leadSec: 0.2, topHz: 11000,
+				mono: true}},
 	}
 }
 
@@ -36,7 +37,8 @@ func plank(p *player) {
 
 // caulking is a live-oak mallet on a caulking iron in a deck seam: a dry knock, and the iron's short ring.
 func caulking(p *player) {
-	iron := body{[]float64{2.83, 5.404, 8.933, 13.34}, []float64{0.20, 0.24, 0.16, 0.1}, material{0.5, 900, 0.4, 0.1, 0.6}}
+	iron := body{[]float64{2.83, 5.404, 8.933, 13.34}, []float64{0.20, 0.24, 0.16, 0.1}, material{0.5, 900, 0.4,
+		0.1, 0.6}}
 	modes := append(p.modes(deckBody, p.rootHz), p.modes(iron, p.rootHz)...)
 	hit := blow{0, 1, p.lean(0.0025, 0.0004), 0.6}
 	p.strike(p.mid, modes, hit)

@@ -9,9 +9,11 @@ func reeds() []Maker {
 		{Contributor: "Marn Sallow", Title: "Concertina, one button", Kind: Held, Soft: true, Loud: true,
 			lowKey: 24, highKey: 114, play: concertina,
 			tape: recording{room: room{5, 0.5, 5000, -11}, peakDB: -8, hissDB: -64, leadSec: 0.1}},
-		{Contributor: "Sister Halcyon, mission chapel", Title: "Harmonium with a slow bellows", Kind: Held, Soft: true, Loud: true,
+		{Contributor: "Sister Halcyon, mission chapel", Title: "Harmonium with a slow bellows", Kind: Held,
+			Soft: true, Loud: true,
 			lowKey: 24, highKey: 114, play: harmonium,
-			tape: recording{room: room{19, 1.9, 4200, -5}, peakDB: -10, hissDB: -57, humDB: -58, leadSec: 0.25, topHz: 10000}},
+			tape: recording{room: room{19, 1.9, 4200, -5}, peakDB: -10, hissDB: -57, humDB: -58, leadSec: 0.25,
+				topHz: 10000}},
 		{Contributor: "Ebb Farrowmere", Title: "Pipe cut from a marsh reed", Kind: Held, Soft: true,
 			lowKey: 24, highKey: 114, play: reedPipe,
 			tape: recording{room: room{40, 0.9, 2400, -15}, peakDB: -10, hissDB: -58, leadSec: 0.14, mono: true}},
@@ -26,7 +28,8 @@ func reedSpectrum(steep, kneeHz, chamberHz float64) spectrum {
 }
 
 // concertina: two reeds a button, one a little low, one as much high, at either end of the instrument. Arms push and
-// pull: with each the reeds open from dull to bright. The button clacks, the reeds speak a moment late and a touch flat.
+// pull: with each the reeds open from dull to bright. The button clacks, the reeds speak a moment late and a touch
+// flat.
 func concertina(p *player) {
 	const apartCents = 2.1
 	arms := p.swells(p.lean(4.6, 2.8), 0.4)
@@ -45,8 +48,8 @@ func concertina(p *player) {
 	p.knock(0, 1300, 1.2, 0.05, p.lean(0.05, 0.3))
 }
 
-// harmonium: an eight-foot reed, and a four-foot and a two-foot one whose shutters a knee opens, slowly, and lets fall;
-// the pedals pump, the wind sags and recovers.
+// harmonium: an eight-foot reed, and a four-foot and a two-foot one whose shutters a knee opens, slowly, and lets
+// fall; the pedals pump, the wind sags and recovers.
 func harmonium(p *player) {
 	pump := p.noise.between(0.6, 0.85)
 	wind := p.envelope(0.28, 0.4).times(p.curve(func(t float64) float64 {
@@ -75,7 +78,8 @@ func reedPipe(p *player) {
 			if math.Mod(h, 2) == 0 {
 				even = evens
 			}
-			return even * math.Pow(h, -steep) * rolloff(hz, kneeHz, 11) * (0.25 + peak(hz, noseHz, 3)) * smallness(hz, 100)
+			return even * math.Pow(h, -steep) * rolloff(hz, kneeHz, 11) * (0.25 + peak(hz, noseHz,
+				3)) * smallness(hz, 100)
 		}
 	}
 	press := p.swells(3.4, 0.4)
@@ -86,6 +90,7 @@ func reedPipe(p *player) {
 		cents, breath.times(shake.scaled(0.07, 1)), press)
 	setRMS(p.mid, 0.25)
 	p.hush(p.mid, p.lean(0.02, 0.05), press.less().times(breath), bandpass(p.rateHz, 1800, 0.5))
-	p.hush(p.mid, p.lean(0.016, 0.05), press.less().times(breath), highpass(p.rateHz, 3500, 0.7), lowpass(p.rateHz, 9000, 0.7))
+	p.hush(p.mid, p.lean(0.016, 0.05), press.less().times(breath), highpass(p.rateHz, 3500, 0.7), lowpass(p.rateHz,
+		9000, 0.7))
 	p.knock(0, 2100, 1, 0.05, p.lean(0.1, 0.25))
 }

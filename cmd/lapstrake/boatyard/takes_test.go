@@ -83,7 +83,8 @@ func TestTakesAreInTune(t *testing.T) {
 		mean := 0.0
 		for _, off := range offs {
 			mean += off / float64(len(offs))
-			if limit := map[Kind]float64{Held: 5, Struck: 12}[m.Kind]; math.Abs(off) > limit { // a dry knock is hard to measure
+			// a dry knock is hard to measure
+			if limit := map[Kind]float64{Held: 5, Struck: 12}[m.Kind]; math.Abs(off) > limit {
 				t.Errorf("%s: one take is %+.1f cents off, want within %.0f", m.Title, off, limit)
 			}
 		}
@@ -231,7 +232,8 @@ func TestLoudIsBrighterThanSoft(t *testing.T) {
 		if !m.Soft || !m.Loud {
 			continue
 		}
-		soft, loud := brightness(m.In("soft").Take(60, 2, takeRateHz, 9)), brightness(m.In("loud").Take(60, 2, takeRateHz, 9))
+		soft, loud := brightness(m.In("soft").Take(60, 2, takeRateHz, 9)),
+			brightness(m.In("loud").Take(60, 2, takeRateHz, 9))
 		if loud < 1.05*soft {
 			t.Errorf("%s: loud is %.2f times as bright as soft", m.Title, loud/soft)
 		}

@@ -1,5 +1,5 @@
-// Weather and birds: gulls, rain on a tarpaulin, the tide through the sluice. None has a usable pitch; each is coloured
-// by the root.
+// Weather and birds: gulls, rain on a tarpaulin, the tide through the sluice. None has a usable pitch; each is
+// coloured by the root.
 
 package boatyard
 
@@ -26,7 +26,8 @@ func gulls(p *player) {
 		type call struct{ atSec, lengthSec, fallCents, level float64 }
 		var calls []call
 		for t := p.noise.between(0, 2.5); t < end; t += p.noise.between(0.3, 0.5) {
-			calls = append(calls, call{t, p.noise.between(0.25, 0.45), p.noise.between(200, 520), p.noise.between(0.4, 1)})
+			calls = append(calls, call{t, p.noise.between(0.25, 0.45), p.noise.between(200, 520),
+				p.noise.between(0.4, 1)})
 			if p.noise.unit() < 0.25 {
 				t += p.noise.between(1.5, 4)
 			}
@@ -63,7 +64,8 @@ func gulls(p *player) {
 // rain: drops at random on stretched canvas, each a dull tap with hardly a tone (a membrane's modes), and finer
 // drops beyond counting. Squalls drive it over the boat from one side to the other; between them it drips into a pail.
 func rain(p *player) {
-	canvas := body{[]float64{1, 1.594, 2.136, 2.296, 2.653, 2.918}, []float64{1, 0.7, 0.6, 0.4, 0.4, 0.3}, material{0.06, 400, 0.4, 0.02, 0.1}}
+	canvas := body{[]float64{1, 1.594, 2.136, 2.296, 2.653, 2.918}, []float64{1, 0.7, 0.6, 0.4, 0.4, 0.3},
+		material{0.06, 400, 0.4, 0.02, 0.1}}
 	drops := p.buffer()
 	squall := p.swells(3.5, 0.35)
 	end, perSec := float64(p.frames)/p.rateHz, p.lean(120, 300)
@@ -76,7 +78,8 @@ func rain(p *player) {
 	setRMS(p.mid, 0.06)
 	for _, place := range []float64{-0.9, 0.9} {
 		fine := p.buffer()
-		p.hush(fine, 0.07, squall.inDB(14).times(p.drift(0.35, 0.8).scaled(1, 1)), highpass(p.rateHz, 1800, 0.5), lowpass(p.rateHz, 8500, 0.6))
+		p.hush(fine, 0.07, squall.inDB(14).times(p.drift(0.35, 0.8).scaled(1, 1)), highpass(p.rateHz, 1800, 0.5),
+			lowpass(p.rateHz, 8500, 0.6))
 		p.spread(fine, place)
 	}
 }
@@ -89,7 +92,8 @@ func sluice(p *player) {
 	for _, place := range []float64{-0.8, 0.8} {
 		side := p.buffer()
 		for i, ratio := range []float64{1, 2.7, 9} {
-			p.hush(side, 0.12/float64(i+1), surge.inDB(float64(3+5*i)).times(p.drift(0.5, 1.1).scaled(1, 1)), bandpass(p.rateHz, ratio*centre, 1.8))
+			p.hush(side, 0.12/float64(i+1), surge.inDB(float64(3+5*i)).times(p.drift(0.5, 1.1).scaled(1, 1)),
+				bandpass(p.rateHz, ratio*centre, 1.8))
 		}
 		p.spread(side, place)
 	}

@@ -13,7 +13,8 @@ const MIDIInputs = 32
 
 // Message is a channel message: when it is due on the JACK clock, and at which input.
 //
-// A system-exclusive message comes in pieces of two bytes: the first with the status 0xF0, the others with MoreExclusive.
+// A system-exclusive message comes in pieces of two bytes: the first with the status 0xF0, the others with
+// MoreExclusive.
 type Message struct {
 	AtMicros             uint64
 	Input                int

@@ -20,7 +20,8 @@ func TestPeriodsOfAnyLength(t *testing.T) {
 		o.play(left, right)
 		for i := range period {
 			if left[i] != float32(2*i) || right[i] != float32(2*i+1) {
-				t.Fatalf("period of %d frames: frame %d is %g, %g; want %d, %d", period, i, left[i], right[i], 2*i, 2*i+1)
+				t.Fatalf("period of %d frames: frame %d is %g, %g; want %d, %d", period, i, left[i],
+					right[i], 2*i, 2*i+1)
 			}
 		}
 		if n := testing.AllocsPerRun(10, func() { o.play(left, right) }); n != 0 {

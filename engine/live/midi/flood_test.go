@@ -54,7 +54,8 @@ func TestFloodEndsInSilence(t *testing.T) {
 		}
 	}
 	if after > before+64<<10 { // half a byte a message
-		t.Errorf("the heap's live bytes went from %d to %d; want no growth with the 120,000 messages between", before, after)
+		t.Errorf("the heap's live bytes went from %d to %d; want no growth with the 120,000 messages between", before,
+			after)
 	}
 	if d.arrivals.Dropped() == 0 || applied < 50000 {
 		t.Errorf("%d messages dropped, %d applied; want a flood", d.arrivals.Dropped(), applied)

@@ -90,7 +90,8 @@ func TestJACKMIDIReachesOurPort(t *testing.T) {
 		t.Errorf("%.0f allocations to fetch what has come; want none", count)
 	}
 	listed, err := List()
-	if err != nil || !slices.ContainsFunc(listed, func(p Port) bool { return p == Port{Name: "Seq:out", API: "jack", program: true} }) {
+	if err != nil || !slices.ContainsFunc(listed,
+		func(p Port) bool { return p == Port{Name: "Seq:out", API: "jack", program: true} }) {
 		t.Errorf("List: %v, %v; want Seq:out among them", listed, err)
 	}
 

@@ -52,8 +52,9 @@ func TestParserOnStreamsFromTheStandard(t *testing.T) {
 		bytes []byte
 		want  []message
 	}{
-		"note on":                     {[]byte{0x90, 60, 100}, []message{{0x90, 60, 100}}},
-		"running status":              {[]byte{0x91, 60, 100, 60, 0, 62, 1}, []message{{0x91, 60, 100}, {0x91, 60, 0}, {0x91, 62, 1}}},
+		"note on": {[]byte{0x90, 60, 100}, []message{{0x90, 60, 100}}},
+		"running status": {[]byte{0x91, 60, 100, 60, 0, 62, 1},
+			[]message{{0x91, 60, 100}, {0x91, 60, 0}, {0x91, 62, 1}}},
 		"one data byte":               {[]byte{0xC2, 5, 6, 0xD0, 9}, []message{{0xC2, 5}, {0xC2, 6}, {0xD0, 9}}},
 		"clock inside a message":      {[]byte{0xF8, 0xE0, 0xF8, 1, 0xFE, 64, 0xFA}, []message{{0xE0, 1, 64}}},
 		"real-time keeps running":     {[]byte{0x90, 1, 2, 0xFF, 3, 4}, []message{{0x90, 1, 2}, {0x90, 3, 4}}},
@@ -87,7 +88,8 @@ func TestParserAgreesWithGomidi(t *testing.T) {
 					part = append(part, 0x90, 1, 2)
 				}
 			case 1:
-				part = rapid.SampledFrom([][]byte{{0xF1, 1}, {0xF2, 1, 2}, {0xF3, 1}, {0xF6}, {0xF7}}).Draw(t, "common")
+				part = rapid.SampledFrom([][]byte{{0xF1, 1}, {0xF2, 1, 2}, {0xF3, 1}, {0xF6}, {0xF7}}).Draw(t,
+					"common")
 			default: // a channel message, with running status
 				status := rapid.ByteRange(0x80, 0xEF).Draw(t, "status")
 				size := 2

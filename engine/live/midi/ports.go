@@ -157,8 +157,8 @@ func (p *Ports) check() {
 			return false
 		}
 		heard.close(true)
-		p.report(fmt.Sprintf("MIDI input %v has gone: it was unplugged, or its program has ended; its notes are released, "+
-			"it plays again when it is back", heard.port))
+		p.report(fmt.Sprintf("MIDI input %v has gone: it was unplugged, or its program has ended; its notes are "+
+			"released, it plays again when it is back", heard.port))
 		return true
 	})
 	for _, port := range found {

@@ -88,7 +88,8 @@ func TestWhichPortsAreOpened(t *testing.T) {
 		if got := r.names(); !slices.Equal(got, c.want) {
 			t.Errorf("parts %v opens %v; want %v", c.parts, got, c.want)
 		}
-		if said := strings.Join(r.said, "\n"); slices.Contains(c.parts, "organ") != strings.Contains(said, `"organ" in its name yet; it is opened when it appears; there are now: Keystep: MIDI 1 (alsa), Fader Box`) {
+		if said := strings.Join(r.said, "\n"); slices.Contains(c.parts, "organ") != strings.Contains(said,
+			`"organ" in its name yet; it is opened when it appears; there are now: Keystep: MIDI 1 (alsa), Fader Box`) {
 			t.Errorf("parts %v says %q", c.parts, said)
 		}
 		r.closeAll()
@@ -120,7 +121,8 @@ func TestPortIsUnpluggedAndComesBack(t *testing.T) {
 	if keys := r.listener.held(); !slices.Equal(keys, []byte{61, 72}) {
 		t.Errorf("held after coming back: %v; want keys 61 and 72", keys)
 	}
-	if len(r.said) != 4 || !strings.Contains(r.said[2], "Keystep: MIDI 1 (alsa) has gone") || !strings.Contains(r.said[3], "is open") {
+	if len(r.said) != 4 || !strings.Contains(r.said[2], "Keystep: MIDI 1 (alsa) has gone") ||
+		!strings.Contains(r.said[3], "is open") {
 		t.Errorf("said %q", r.said)
 	}
 }

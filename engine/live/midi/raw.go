@@ -98,8 +98,8 @@ func (r *Raw) run(file *os.File, input *live.Input) {
 		if r.isClosed() {
 			return
 		}
-		r.report(fmt.Sprintf("MIDI input %s has gone: it was unplugged or switched off; its notes are released, it plays "+
-			"again when it is back", r.path))
+		r.report(fmt.Sprintf("MIDI input %s has gone: it was unplugged or switched off; its notes are released, it "+
+			"plays again when it is back", r.path))
 		if file, input = r.reopen(); file == nil {
 			return
 		}

@@ -142,7 +142,8 @@ func openSystemPort(api rtmidi.API, port Port, input *live.Input) (openPort, err
 	open := &systemPort{in: in}
 	open.to.Store(input)
 	// System exclusive is let through for the sake of tunings; timing and sensing are not.
-	if in.IgnoreTypes(false, true, true) != nil || in.SetCallback(open.arrived) != nil || in.OpenPort(number, "in") != nil {
+	if in.IgnoreTypes(false, true, true) != nil || in.SetCallback(open.arrived) != nil ||
+		in.OpenPort(number, "in") != nil {
 		open.close(true)
 		return nil, errors.New("it cannot be opened; expected a port that is free: close what else uses it")
 	}

@@ -8,8 +8,8 @@ import (
 	"lapstrake/engine/live"
 )
 
-// Tunings come through whole, however the bytes are cut and whatever stands between them, and notes beside them too; what is
-// broken off, too long or about something else says nothing.
+// Tunings come through whole, however the bytes are cut and whatever stands between them, and notes beside them too;
+// what is broken off, too long or about something else says nothing.
 func TestTuningsAmongNotes(t *testing.T) {
 	dump := append([]byte{0xF0, 0x7E, 0x00, 0x08, 0x01, 2}, "harbour bells   "...)
 	sum := byte(0x7E ^ 0x08 ^ 0x01 ^ 2)

@@ -53,15 +53,15 @@ func OpenClock(rateHz, blockFrames int, render func(out []float32)) *Output {
 	return openClockBehind(rateHz, blockFrames, 0, nil, render)
 }
 
-// catchUpSpeed is how many times faster than it is played the sound of the time behind is asked for: so fast that it is
-// soon over, and so slow that what reads ahead from the disk keeps up.
+// catchUpSpeed is how many times faster than it is played the sound of the time behind is asked for: so fast that it
+// is soon over, and so slow that what reads ahead from the disk keeps up.
 const catchUpSpeed = 8
 
 // longestWait is how long the blocks of the time behind may wait together until they are ready.
 const longestWait = 500 * time.Millisecond
 
-// openClockBehind first asks for what was due in the time behind, so that a recording keeps its time. Where ready is not
-// nil, each block waits for it.
+// openClockBehind first asks for what was due in the time behind, so that a recording keeps its time. Where ready is
+// not nil, each block waits for it.
 func openClockBehind(rateHz, blockFrames int, behind time.Duration, ready func(frames int) bool,
 	render func(out []float32)) *Output {
 	if blockFrames == 0 {

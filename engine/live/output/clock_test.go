@@ -78,7 +78,8 @@ func TestClockOutput(t *testing.T) {
 	})
 }
 
-// What was due while nobody asked is not rendered before it can be: it waits for what is read ahead, though not for ever.
+// What was due while nobody asked is not rendered before it can be: it waits for what is read ahead, though not for
+// ever.
 func TestClockBehindWaitsUntilReady(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		began, unready := time.Now(), 0

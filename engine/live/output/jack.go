@@ -75,7 +75,8 @@ func startJACK(client *jack.Output, device Device, settings Settings, render fun
 		}
 	}
 	if len(inputs) < 2 {
-		return nil, errors.New("its inputs went while it was being opened: see that the program that has them still runs")
+		return nil, errors.New("its inputs went while it was being opened: see that the program that has them still " +
+			"runs")
 	}
 	latency := framesTime(client.LatencyFrames(inputs[0]), rateHz)
 	blocks := 0

@@ -40,8 +40,8 @@ func (s *tone) render(out []float32) {
 	s.frames.Store(s.frame)
 }
 
-// requireTone wants a recording of some seconds to be the tone and nothing else. On a busy machine the recorder itself may
-// lose frames, so the best of three recordings counts.
+// requireTone wants a recording of some seconds to be the tone and nothing else. On a busy machine the recorder itself
+// may lose frames, so the best of three recordings counts.
 func requireTone(t *testing.T, server *testjack.Server, sec int) {
 	t.Helper()
 	const times = 3
@@ -57,8 +57,8 @@ func requireTone(t *testing.T, server *testjack.Server, sec int) {
 	}
 }
 
-// wrongInTone says what in a recording is not the tone; "" if nothing is. A sine fulfils x(n) = 2 cos(ω) x(n-1) − x(n-2)
-// at every frame, so each gap and each jump shows. The machine may be busy, so some are let pass.
+// wrongInTone says what in a recording is not the tone; "" if nothing is. A sine fulfils x(n) = 2 cos(ω) x(n-1) −
+// x(n-2) at every frame, so each gap and each jump shows. The machine may be busy, so some are let pass.
 func wrongInTone(frames []float32, rateHz int) string {
 	turn := 2 * math.Cos(2*math.Pi*toneHz/float64(rateHz))
 	jumps, peak := 0, 0.0
@@ -106,7 +106,8 @@ func TestJACKPlays(t *testing.T) {
 				t.Fatal(err)
 			}
 			defer output.Close()
-			if output.Device.Host != jackHost || output.RateHz != 48000 || output.BlockFrames != 256 || output.Latency <= 0 {
+			if output.Device.Host != jackHost || output.RateHz != 48000 || output.BlockFrames != 256 ||
+				output.Latency <= 0 {
 				t.Errorf("it runs as %+v", output)
 			}
 			if safe && output.Latency < safeLatency {
@@ -144,7 +145,8 @@ func TestJACKComesBack(t *testing.T) {
 	server.Start(48000, 256)
 	source := &tone{rateHz: 48000}
 	var said []string
-	k, err := Keep(Settings{RateHz: 48000, BlockFrames: 256}, source.render, func(sentence string) { said = append(said, sentence) })
+	k, err := Keep(Settings{RateHz: 48000, BlockFrames: 256}, source.render,
+		func(sentence string) { said = append(said, sentence) })
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -200,14 +202,15 @@ func TestJACKWaitsForDeadClients(t *testing.T) {
 	client.Close()
 }
 
-// The program that was played into ends, while the server goes on: that is said, the clock plays on, and sound goes into it
-// again once it is back.
+// The program that was played into ends, while the server goes on: that is said, the clock plays on, and sound goes
+// into it again once it is back.
 func TestJACKLosesTheProgramItPlaysInto(t *testing.T) {
 	server := testjack.New(t, "jack_rec")
 	server.Start(48000, 256)
 	listen := func() (end func()) {
 		path := filepath.Join(t.TempDir(), "into.wav")
-		recorder := exec.Command("jack_rec", "-f", path, "-d", "60", "-b", "16", "system:capture_1", "system:capture_2")
+		recorder := exec.Command("jack_rec", "-f", path, "-d", "60", "-b", "16", "system:capture_1",
+			"system:capture_2")
 		if err := recorder.Start(); err != nil {
 			t.Fatal(err)
 		}
@@ -223,7 +226,8 @@ func TestJACKLosesTheProgramItPlaysInto(t *testing.T) {
 	end := listen()
 	source := &tone{rateHz: 48000}
 	said := make(chan string, 10)
-	k, err := Keep(Settings{Device: "jackrec", RateHz: 48000, BlockFrames: 256}, source.render, func(sentence string) { said <- sentence })
+	k, err := Keep(Settings{Device: "jackrec", RateHz: 48000, BlockFrames: 256}, source.render,
+		func(sentence string) { said <- sentence })
 	if err != nil {
 		end()
 		t.Fatal(err)
@@ -239,8 +243,8 @@ func TestJACKLosesTheProgramItPlaysInto(t *testing.T) {
 	}
 }
 
-// Rendering ahead waits for what is read ahead, while there is enough left to play; without it the ring is not filled in
-// one rush, and nothing is heard of it.
+// Rendering ahead waits for what is read ahead, while there is enough left to play; without it the ring is not filled
+// in one rush, and nothing is heard of it.
 func TestJACKRendersAheadOfWhatIsReadyOnly(t *testing.T) {
 	server := testjack.New(t, "jack_rec")
 	server.Start(48000, 256)

@@ -14,14 +14,15 @@ const (
 	// Looks are counted rather than time: a program that was stopped for a while has lost nothing.
 	lostLooks   = 5  // without a call: lost
 	reopenLooks = 10 // between attempts
-	// Where no device was asked for by name, another one takes the place of one that is not back after so many attempts.
+	// Where no device was asked for by name, another one takes the place of one that is not back after so many
+	// attempts.
 	faithfulAttempts = 5
 )
 
 // Keeper owns the output while a player runs. When the device goes, a clock calls render in its stead, so that the
-// recording and everything else go on; when it is back, by the same name, it plays again. Where no device was asked for
-// by name, the first one that appears is taken, and the new default one in place of one that stays away. However outputs
-// overlap, render is never called by two threads at once, and never after Close.
+// recording and everything else go on; when it is back, by the same name, it plays again. Where no device was asked
+// for by name, the first one that appears is taken, and the new default one in place of one that stays away. However
+// outputs overlap, render is never called by two threads at once, and never after Close.
 type Keeper struct {
 	settings Settings
 	anyOne   bool // no device was asked for

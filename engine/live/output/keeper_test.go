@@ -58,7 +58,8 @@ func (f *fakeDevice) open(settings Settings, render func(out []float32)) (*Outpu
 			}
 		}
 	}()
-	return &Output{Device: Device{Name: "Slipway", Host: "fake"}, RateHz: settings.RateHz, BlockFrames: fakeBlock, connection: s}, nil
+	return &Output{Device: Device{Name: "Slipway", Host: "fake"}, RateHz: settings.RateHz, BlockFrames: fakeBlock,
+		connection: s}, nil
 }
 
 func (s *fakeConnection) call(out []float32) {
@@ -206,7 +207,8 @@ func TestKeeperWithoutDevice(t *testing.T) {
 			return nil, err
 		}
 		k, err := keep(Settings{RateHz: fakeRateHz, BlockFrames: fakeBlock},
-			func(out []float32) { frames.Add(int64(len(out) / 2)) }, func(sentence string) { said = append(said, sentence) }, none)
+			func(out []float32) { frames.Add(int64(len(out) / 2)) },
+			func(sentence string) { said = append(said, sentence) }, none)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -224,8 +226,8 @@ func TestKeeperWithoutDevice(t *testing.T) {
 	})
 }
 
-// A device that appears after the start is taken up. One that stays away is given time, and then the default one of now
-// takes its place, where none was asked for by name; a JACK server is waited for.
+// A device that appears after the start is taken up. One that stays away is given time, and then the default one of
+// now takes its place, where none was asked for by name; a JACK server is waited for.
 func TestKeeperTakesWhatAppears(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		type fake struct {
@@ -257,7 +259,8 @@ func TestKeeperTakesWhatAppears(t *testing.T) {
 			return output, err
 		}
 		var said []string
-		k, err := keep(Settings{RateHz: fakeRateHz, BlockFrames: fakeBlock}, func([]float32) {}, func(sentence string) { said = append(said, sentence) }, open)
+		k, err := keep(Settings{RateHz: fakeRateHz, BlockFrames: fakeBlock}, func([]float32) {},
+			func(sentence string) { said = append(said, sentence) }, open)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -280,7 +283,8 @@ func TestKeeperTakesWhatAppears(t *testing.T) {
 		letPass(5 * time.Second)
 		plays("Headphones")
 		k.Close()
-		want := []string{"No sound device was found", "Speakers (fake) has appeared and plays now.", "Speakers (fake) has gone silent", "Headphones (fake) plays now, in place of Speakers (fake)."}
+		want := []string{"No sound device was found", "Speakers (fake) has appeared and plays now.",
+			"Speakers (fake) has gone silent", "Headphones (fake) plays now, in place of Speakers (fake)."}
 		if !slices.EqualFunc(said, want, strings.HasPrefix) {
 			t.Errorf("said %q, want %q", said, want)
 		}
@@ -289,7 +293,8 @@ func TestKeeperTakesWhatAppears(t *testing.T) {
 			machine["Headphones"].device.Host = c.host
 			machine["Headphones"].plugged.Store(true)
 			machine["Speakers"].plugged.Store(true)
-			k, err = keep(Settings{Device: c.asked, RateHz: fakeRateHz, BlockFrames: fakeBlock}, func([]float32) {}, func(string) {}, open)
+			k, err = keep(Settings{Device: c.asked, RateHz: fakeRateHz, BlockFrames: fakeBlock}, func([]float32) {},
+				func(string) {}, open)
 			if err != nil {
 				t.Fatal(err)
 			}

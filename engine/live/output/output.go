@@ -28,8 +28,8 @@ type Settings struct {
 	Latency     time.Duration // 0: the device's lowest, or with Safe its safe one, at least 20 ms
 	Safe        bool          // render ahead into a buffer: later to sound, and it survives what a busy machine does
 
-	// Ready, where not nil, says whether render would find all that it needs for so many frames. What is rendered ahead
-	// waits for it, as long as that is not heard. Any thread; no allocation or lock.
+	// Ready, where not nil, says whether render would find all that it needs for so many frames. What is rendered
+	// ahead waits for it, as long as that is not heard. Any thread; no allocation or lock.
 	Ready func(frames int) bool
 
 	host string // ask this sound system alone; "" all

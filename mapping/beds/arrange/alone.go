@@ -12,9 +12,9 @@ import (
 // aloneSec is how far apart the points are between which the bed's own way with its level is followed.
 const aloneSec = 0.01
 
-// Alone is what one part, given by its place, contributes to the bed that Bed makes of the same arguments: where it sounds,
-// how loud it is there, and what became of the level of the whole. All of them together are the bed, but for a width that
-// was narrowed.
+// Alone is what one part, given by its place, contributes to the bed that Bed makes of the same arguments: where it
+// sounds, how loud it is there, and what became of the level of the whole. All of them together are the bed, but for a
+// width that was narrowed.
 func Alone(parts []Part, part int, company hearing.Company, s project.ArrangeSettings, frames, rateHz int,
 	seed uint64) (left, right []float32, err error) {
 	left, right = make([]float32, frames), make([]float32, frames)

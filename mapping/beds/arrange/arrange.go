@@ -18,8 +18,8 @@ type Part struct {
 	Kind        measure.Kind
 	// SteadinessDB is the spread of the level as takes.Measures has it; NaN when it is not known.
 	SteadinessDB float64
-	// BrightnessHz is the centre of its spectrum, as takes.Measures has it, after tuning; 0 or NaN when not known. Takes that
-	// lead one after the other differ in it.
+	// BrightnessHz is the centre of its spectrum, as takes.Measures has it, after tuning; 0 or NaN when not known.
+	// Takes that lead one after the other differ in it.
 	BrightnessHz float64
 	// GainDB is the builder's wish. It must be told even if it is in the samples already: Arrange levels what it
 	// lays out anew, since the loudness of scattered strokes or of a take's steady part is not that of the take.
@@ -74,11 +74,13 @@ var ErrNoParts = errors.New("a bed needs at least one take that sounds")
 // level: beds are only ever heard crossfaded into one another. Strokes that began before the first frame ring into
 // it, and what rings beyond the last one is cut there, where the next bed's crossfade already covers it. The same
 // arguments give the same samples. Safe to call from several goroutines.
-func Bed(parts []Part, company hearing.Company, s project.ArrangeSettings, frames, rateHz int, seed uint64) (*Arranged, error) {
+func Bed(parts []Part, company hearing.Company, s project.ArrangeSettings, frames, rateHz int,
+	seed uint64) (*Arranged, error) {
 	return arrangeBed(parts, company, s, frames, rateHz, seed, func(int, *stem, float64) {})
 }
 
-// arrangeBed is Bed; laid is shown each part as it goes into the sum, at its gain, before the level of the sum is seen to.
+// arrangeBed is Bed; laid is shown each part as it goes into the sum, at its gain, before the level of the sum is seen
+// to.
 func arrangeBed(parts []Part, company hearing.Company, s project.ArrangeSettings, frames, rateHz int, seed uint64,
 	laid func(part int, laid *stem, gain float64)) (*Arranged, error) {
 	if frames <= 0 || rateHz <= 0 {

@@ -49,7 +49,8 @@ func pluck(hz, decaySec float64, seed uint64) Part {
 		phase := c.between(0, 2*math.Pi)
 		for i := range out {
 			t := float64(i) / testRate
-			out[i] += float32(0.3 / float64(k) * math.Exp(-t*float64(k)*0.6*3/decaySec) * math.Min(t/0.002, 1) * math.Sin(2*math.Pi*hz*float64(k)*t+phase))
+			out[i] += float32(0.3 / float64(k) * math.Exp(-t*float64(k)*0.6*3/decaySec) * math.Min(t/0.002, 1) *
+				math.Sin(2*math.Pi*hz*float64(k)*t+phase))
 		}
 	}
 	return Part{Left: out, Right: out, Kind: measure.Struck, SteadinessDB: math.NaN(), Index: int(seed)}
@@ -76,8 +77,9 @@ func mixed() []Part {
 // testBeds are beds of several makings, by name; they are shared, not to be changed.
 var testBeds = sync.OnceValue(func() map[string][]Part {
 	return map[string][]Part{
-		"mixed":       mixed(),
-		"held":        {tone(110, 3, 12, 1), tone(110, 2, 6, 2), tone(110, 4, 20, 3), tone(220, 2, 8, 4), tone(110, 1.1, 16, 5), tone(110, 20, 2, 6)},
+		"mixed": mixed(),
+		"held": {tone(110, 3, 12, 1), tone(110, 2, 6, 2), tone(110, 4, 20, 3), tone(220, 2, 8, 4),
+			tone(110, 1.1, 16, 5), tone(110, 20, 2, 6)},
 		"struck":      {pluck(220, 0.8, 6), pluck(440, 0.4, 7), pluck(220, 1.5, 8), pluck(110, 0.3, 9)},
 		"one held":    {tone(220, 1.5, 10, 1)},
 		"one struck":  {pluck(220, 0.5, 1)},
@@ -108,9 +110,11 @@ func TestBedsKeepTheirFigures(t *testing.T) {
 
 func checkFigures(t *testing.T, bed *Arranged, s project.ArrangeSettings) {
 	t.Helper()
-	t.Logf("%.2f LUFS, short-term %+.2f … %+.2f LU, %.2f dBTP, mono loses %.2f dB", bed.LoudnessLUFS, bed.ShortTermMinLU, bed.ShortTermMaxLU, bed.TruePeakDBTP, bed.MonoLossDB)
+	t.Logf("%.2f LUFS, short-term %+.2f … %+.2f LU, %.2f dBTP, mono loses %.2f dB", bed.LoudnessLUFS,
+		bed.ShortTermMinLU, bed.ShortTermMaxLU, bed.TruePeakDBTP, bed.MonoLossDB)
 	for i, h := range bed.Heard {
-		t.Logf("take %d: audible %.1f s of %.1f, raised %.1f dB, best %.0f Hz", i, h.AudibleSec, h.SoundingSec, h.RaisedDB, h.BestBandHz)
+		t.Logf("take %d: audible %.1f s of %.1f, raised %.1f dB, best %.0f Hz", i, h.AudibleSec, h.SoundingSec,
+			h.RaisedDB, h.BestBandHz)
 		if h.Buried() {
 			t.Errorf("take %d is buried", i)
 		}
@@ -119,7 +123,8 @@ func checkFigures(t *testing.T, bed *Arranged, s project.ArrangeSettings) {
 		t.Errorf("loudness %.2f LUFS, expected %.1f within 0.1 LU", bed.LoudnessLUFS, s.TargetLUFS)
 	}
 	if !(bed.ShortTermMinLU > -2 && bed.ShortTermMaxLU < 2) {
-		t.Errorf("short-term loudness strays %.2f to %+.2f LU, expected within 2", bed.ShortTermMinLU, bed.ShortTermMaxLU)
+		t.Errorf("short-term loudness strays %.2f to %+.2f LU, expected within 2", bed.ShortTermMinLU,
+			bed.ShortTermMaxLU)
 	}
 	if !(bed.TruePeakDBTP < s.CeilingDBTP) {
 		t.Errorf("true peak %.2f dBTP, expected below %.1f", bed.TruePeakDBTP, s.CeilingDBTP)
@@ -143,7 +148,8 @@ func TestSameArgumentsSameSamples(t *testing.T) {
 		others.Go(func() {
 			arranged(t, beds[name], 4, 1)
 			again := arranged(t, beds["mixed"], 6, 3)
-			if !slices.Equal(first.Left, again.Left) || !slices.Equal(first.Right, again.Right) || !slices.Equal(first.Spans, again.Spans) || !slices.Equal(first.Heard, again.Heard) {
+			if !slices.Equal(first.Left, again.Left) || !slices.Equal(first.Right, again.Right) ||
+				!slices.Equal(first.Spans, again.Spans) || !slices.Equal(first.Heard, again.Heard) {
 				t.Errorf("two beds of the same takes and seed differ, after %q", name)
 			}
 		})

@@ -13,9 +13,9 @@ import (
 const (
 	auditions = 100 // choices that are tried
 
-	// For so long of a bed each part is to be heard as its company is told here. Where a note asks for 3 s of a turn of
-	// 28 s, that is somewhat more than it needs: what it meets there is not known so exactly. How inexactly says doubt,
-	// in parts of the time wanted (tried on two projects).
+	// For so long of a bed each part is to be heard as its company is told here. Where a note asks for 3 s of a turn
+	// of 28 s, that is somewhat more than it needs: what it meets there is not known so exactly. How inexactly says
+	// doubt, in parts of the time wanted (tried on two projects).
 	enoughPart = 0.21
 	doubt      = 0.3
 
@@ -76,8 +76,8 @@ func (a *arranger) audition(order []int, backs []float64, seconds float64) ([]le
 	return d.leads(best), best.raisedDB
 }
 
-// change lets one part that is heard for too short a time lead longer or louder, or one that is heard for longer than it
-// needs, shorter or softer.
+// change lets one part that is heard for too short a time lead longer or louder, or one that is heard for longer than
+// it needs, shorter or softer.
 func (d *audition) change(t *choice, heard []float64, c chance) {
 	rank := c.below(len(heard))
 	for range 2 { // rather one that is far from what it needs
@@ -111,8 +111,8 @@ func (d *audition) sparse(rank int) bool {
 	return m.strikes && float64(m.ringFrames) < sparseSec*float64(d.a.rateHz)
 }
 
-// allows says whether a choice opens no holes: where a part is sparse, it gets no larger part in the bed than it has, and
-// those that come up beneath its rests are not lowered.
+// allows says whether a choice opens no holes: where a part is sparse, it gets no larger part in the bed than it has,
+// and those that come up beneath its rests are not lowered.
 func (d *audition) allows(t *choice) bool {
 	any, sum, sumBefore := false, 0.0, 0.0
 	for rank := range d.order {
@@ -186,8 +186,8 @@ func (d *audition) measure() {
 	d.beside = hearing.NewBeside(courses, a.company)
 }
 
-// play finds what each part does under a choice, and what the way to the finished bed makes of it: softer strokes, what
-// comes up beneath them, and the gain that steadies the sum. It returns how far the level over 3 s still strays.
+// play finds what each part does under a choice, and what the way to the finished bed makes of it: softer strokes,
+// what comes up beneath them, and the gain that steadies the sum. It returns how far the level over 3 s still strays.
 func (d *audition) play(t *choice) (straysLU float64) {
 	a, leads := d.a, d.leads(t)
 	for rank := range d.powers {

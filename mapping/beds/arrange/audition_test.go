@@ -39,8 +39,8 @@ func TestTakesThatAreHardToHearLeadLonger(t *testing.T) {
 		}
 		t.Logf("take %d: %.2f s where it is covered, %.2f s where another is", part, sec[0], sec[1])
 		if sec[0] <= sec[1] {
-			t.Errorf("take %d leads for %.2f s beside what covers it, and for %.2f s beside what covers another", part, sec[0],
-				sec[1])
+			t.Errorf("take %d leads for %.2f s beside what covers it, and for %.2f s beside what covers another", part,
+				sec[0], sec[1])
 		}
 	}
 }

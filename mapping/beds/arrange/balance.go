@@ -158,8 +158,8 @@ func valueAt(values []float64, x float64) float64 {
 	return values[k] + share*(values[next]-values[k])
 }
 
-// rideGains returns the gains (of power) that steady powers given every hopSec. A curve that smoothes cannot cancel all
-// at once, so it is found in rounds.
+// rideGains returns the gains (of power) that steady powers given every hopSec. A curve that smoothes cannot cancel
+// all at once, so it is found in rounds.
 func rideGains(powers []float64, steadyLU float64) []float64 {
 	gains := make([]float64, len(powers))
 	for k := range gains {

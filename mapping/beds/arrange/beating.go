@@ -22,13 +22,14 @@ const (
 	poorPart    = 0.05 // of the splices of a take may be such
 )
 
-// Beating says how a held take of less than two seconds of steady sound was made to last as long as its bed. It is zero
-// for a take that is longer, or that strikes.
+// Beating says how a held take of less than two seconds of steady sound was made to last as long as its bed. It is
+// zero for a take that is longer, or that strikes.
 type Beating struct {
 	Drawn   bool `json:"drawn_out,omitempty"` // by a phase vocoder, which makes no splices
 	Splices int  `json:"splices,omitempty"`   // places at which one voice of the take is joined to itself
-	// BeatDB is by how much more the levels of auditory bands swing about their mean, from 1 to 20 times a second, than
-	// they do in the take itself, as a sine that goes up and down so far would. A quarter of the bands do so, or more.
+	// BeatDB is by how much more the levels of auditory bands swing about their mean, from 1 to 20 times a second,
+	// than they do in the take itself, as a sine that goes up and down so far would. A quarter of the bands do so, or
+	// more.
 	BeatDB float64 `json:"beat_db,omitempty"`
 }
 
@@ -61,8 +62,8 @@ func (a *arranger) noteBeating(part int, pieces []piece) {
 	}
 }
 
-// chooseWay decides how a short take that goes on is made to last. It is spliced where that beats little and fits, since
-// then all of its life is kept; else drawn out, if that beats less; and strikes gestures where both would beat.
+// chooseWay decides how a short take that goes on is made to last. It is spliced where that beats little and fits,
+// since then all of its life is kept; else drawn out, if that beats less; and strikes gestures where both would beat.
 func (a *arranger) chooseWay(part, copies int) {
 	m := &a.materials[part]
 	seconds := float64(m.toFrame-m.fromFrame) / float64(a.rateHz)
@@ -86,8 +87,8 @@ func (a *arranger) chooseWay(part, copies int) {
 	}
 }
 
-// swings are by how many dB the level of each auditory band goes up and down, root mean square; −1 for a band that does
-// not count. A sound that is too short gives none.
+// swings are by how many dB the level of each auditory band goes up and down, root mean square; −1 for a band that
+// does not count. A sound that is too short gives none.
 func (a *arranger) swings(s stem) []float64 {
 	bands, _ := sound.BandLevels(int64(len(s.left)), a.rateHz, func(samples []float32, from int64) error {
 		for i := range samples {

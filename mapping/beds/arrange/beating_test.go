@@ -45,7 +45,8 @@ func TestBeatingTakesStrike(t *testing.T) {
 	for i := range falling.Left {
 		sec := float64(i) / testRate
 		for partial := 1.0; partial <= 12; partial++ {
-			falling.Left[i] += float32(0.05 * math.Pow(10, -3*sec*min(partial-1, 1)) * math.Sin(2*math.Pi*220*partial*sec+partial*partial))
+			falling.Left[i] += float32(0.05 * math.Pow(10, -3*sec*min(partial-1, 1)) *
+				math.Sin(2*math.Pi*220*partial*sec+partial*partial))
 		}
 	}
 	falling.Right = falling.Left

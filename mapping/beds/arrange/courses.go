@@ -7,8 +7,8 @@ import (
 	"lapstrake/mapping/sound"
 )
 
-// courses measures the stems under their gains. What finish did to the level of their sum, it did to each of them: that
-// is told by the powers of the bed's blocks before it.
+// courses measures the stems under their gains. What finish did to the level of their sum, it did to each of them:
+// that is told by the powers of the bed's blocks before it.
 func (a *arranger) courses(gains, gainsDB, before []float64, out *Arranged) []*hearing.Course {
 	after := hearing.BlockPowers(out.Left, out.Right, a.rateHz)
 	all, powerGains := make([]*hearing.Course, len(gains)), make([]float64, len(before))

@@ -11,12 +11,15 @@ import (
 
 // Copies of a take must not be like one another within the ear's fusion of a few tens of ms, or they comb.
 func TestCopiesAreUnlike(t *testing.T) {
-	for name, p := range map[string]Part{"noise": hiss(2, 1), "tone": tone(220, 2, 12, 2), "long tone": tone(220, 30, 12, 2)} {
+	for name, p := range map[string]Part{"noise": hiss(2, 1), "tone": tone(220, 2, 12, 2),
+		"long tone": tone(220, 30, 12, 2)} {
 		p.Kind = measure.Held
 		voices := prolonged(p, 8, 2, 3, false)
 		worst := 0.0
-		for lag := 0; lag < testRate/25; lag += 29 { // 40 ms, either way; coarser than a period of what noise has most of
-			worst = max(worst, math.Abs(correlationAt(voices[0].left, voices[1].left, lag)), math.Abs(correlationAt(voices[1].left, voices[0].left, lag)))
+		// 40 ms, either way; coarser than a period of what noise has most of
+		for lag := 0; lag < testRate/25; lag += 29 {
+			worst = max(worst, math.Abs(correlationAt(voices[0].left, voices[1].left, lag)),
+				math.Abs(correlationAt(voices[1].left, voices[0].left, lag)))
 		}
 		t.Logf("%s: %.3f", name, worst)
 		if worst > 0.35 {

@@ -25,7 +25,8 @@ func ExampleBed() {
 		fmt.Println(err)
 		return
 	}
-	fmt.Printf("%d frames, %.1f LUFS where %.1f were asked for\n", len(bed.Left), bed.LoudnessLUFS, settings.TargetLUFS)
+	fmt.Printf("%d frames, %.1f LUFS where %.1f were asked for\n", len(bed.Left), bed.LoudnessLUFS,
+		settings.TargetLUFS)
 	for i, heard := range bed.Heard {
 		fmt.Printf("take %d is heard for %.0f of %.0f s\n", i, heard.AudibleSec, heard.BedSec)
 	}

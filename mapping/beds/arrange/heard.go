@@ -16,7 +16,8 @@ const (
 
 // Heard says how a part fares in a bed.
 type Heard struct {
-	AudibleSec  float64 `json:"audible_sec"`  // its level in at least one ERB band is above the sum of the others less 6 dB
+	// its level in at least one ERB band is above the sum of the others less 6 dB
+	AudibleSec  float64 `json:"audible_sec"`
 	SoundingSec float64 `json:"sounding_sec"` // it sounds at all
 	BestBandHz  float64 `json:"best_band_hz"` // middle of the band in which it is audible the longest; 0: none
 	RaisedDB    float64 `json:"raised_db"`    // what the audition and Rebalance gave it; below 0: lowered
@@ -37,8 +38,8 @@ func Audible(parts []Bands) []Heard {
 	return audible(parts, gains, nil, 1)
 }
 
-// audible is Audible for parts under gains of power, in company that has a power in each band, for as long as they stand out
-// in so many bands.
+// audible is Audible for parts under gains of power, in company that has a power in each band, for as long as they
+// stand out in so many bands.
 func audible(parts []Bands, gains []float64, company *[erbBands]float64, leastBands int) []Heard {
 	heard := make([]Heard, len(parts))
 	if len(parts) == 0 {
@@ -107,9 +108,9 @@ func powerOfAll(parts []Bands, gains []float64) float64 {
 	return sum / float64(max(len(parts[0].Blocks), 1))
 }
 
-// Rebalance returns the gains in dB, 0 to mostDB, that keep parts from being buried when the bed sounds in a note, beside
-// three others much like it (of the other layer and the other rank): those that stand out there for too little of the
-// bed are raised a little and all are compared again, until none is or none may be raised further.
+// Rebalance returns the gains in dB, 0 to mostDB, that keep parts from being buried when the bed sounds in a note,
+// beside three others much like it (of the other layer and the other rank): those that stand out there for too little
+// of the bed are raised a little and all are compared again, until none is or none may be raised further.
 func Rebalance(parts []Bands, mostDB float64) []float64 {
 	gainsDB := make([]float64, len(parts))
 	gains := make([]float64, len(parts))

@@ -32,11 +32,16 @@ func TestAudibleOnConstructedCases(t *testing.T) {
 		want  []float64 // seconds audible
 	}{
 		{"alone", []Bands{bandsOf(10, map[int]float64{3: 1e-6})}, []float64{1}},
-		{"two alike", []Bands{bandsOf(10, map[int]float64{3: same}), bandsOf(10, map[int]float64{3: same})}, []float64{1, 1}},
-		{"6.1 dB under", []Bands{bandsOf(10, map[int]float64{3: same}), bandsOf(10, map[int]float64{3: masked})}, []float64{1, 0}},
-		{"5.9 dB under", []Bands{bandsOf(10, map[int]float64{3: same}), bandsOf(10, map[int]float64{3: above})}, []float64{1, 1}},
-		{"soft in a band of its own", []Bands{bandsOf(10, map[int]float64{3: same}), bandsOf(10, map[int]float64{3: masked, 20: 1e-3})}, []float64{1, 1}},
-		{"below the floor in a band of its own", []Bands{bandsOf(10, map[int]float64{3: same}), bandsOf(10, map[int]float64{3: masked, 20: 1e-6})}, []float64{1, 0}},
+		{"two alike", []Bands{bandsOf(10, map[int]float64{3: same}), bandsOf(10, map[int]float64{3: same})},
+			[]float64{1, 1}},
+		{"6.1 dB under", []Bands{bandsOf(10, map[int]float64{3: same}), bandsOf(10, map[int]float64{3: masked})},
+			[]float64{1, 0}},
+		{"5.9 dB under", []Bands{bandsOf(10, map[int]float64{3: same}), bandsOf(10, map[int]float64{3: above})},
+			[]float64{1, 1}},
+		{"soft in a band of its own", []Bands{bandsOf(10, map[int]float64{3: same}),
+			bandsOf(10, map[int]float64{3: masked, 20: 1e-3})}, []float64{1, 1}},
+		{"below the floor in a band of its own", []Bands{bandsOf(10, map[int]float64{3: same}),
+			bandsOf(10, map[int]float64{3: masked, 20: 1e-6})}, []float64{1, 0}},
 		{"half the time", []Bands{bandsOf(10, map[int]float64{3: same}), half}, []float64{1, 0.5}},
 		// Each of five alike is 6.02 dB under the four others together; each of four 4.77 dB under three.
 		{"five alike", slices.Repeat([]Bands{bandsOf(10, map[int]float64{7: same})}, 5), []float64{0, 0, 0, 0, 0}},
@@ -95,10 +100,13 @@ func TestBandsOfASine(t *testing.T) {
 					}
 				}
 				if math.Abs(sound.PowerDB(sum/0.125)) > 0.1 {
-					t.Errorf("%d Hz rate, %.0f Hz at %.1f: %.2f dB off its power", rateHz, hz, pan, sound.PowerDB(sum/0.125))
+					t.Errorf("%d Hz rate, %.0f Hz at %.1f: %.2f dB off its power", rateHz, hz, pan,
+						sound.PowerDB(sum/0.125))
 				}
-				if low, high := sound.ERBHz(float64(erbFirst+most)), sound.ERBHz(float64(erbFirst+most+1)); hz < low*0.8 || hz > high*1.2 {
-					t.Errorf("%d Hz rate, %.0f Hz at %.1f: found in the band %.0f to %.0f Hz", rateHz, hz, pan, low, high)
+				if low, high := sound.ERBHz(float64(erbFirst+most)),
+					sound.ERBHz(float64(erbFirst+most+1)); hz < low*0.8 || hz > high*1.2 {
+					t.Errorf("%d Hz rate, %.0f Hz at %.1f: found in the band %.0f to %.0f Hz", rateHz,
+						hz, pan, low, high)
 				}
 			}
 		}

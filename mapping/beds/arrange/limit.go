@@ -36,8 +36,8 @@ func (a *arranger) soften(gains []float64, bands []Bands) {
 	}
 }
 
-// excessDB is how far a squared peak stands above what is left to the limiter, in a bed whose K-weighted power is mean now
-// and that will be at its loudness.
+// excessDB is how far a squared peak stands above what is left to the limiter, in a bed whose K-weighted power is mean
+// now and that will be at its loudness.
 func (a *arranger) excessDB(peak, mean float64) float64 {
 	return sound.PowerDB(peak*sound.SquareOfLUFS(a.settings.TargetLUFS)/mean) - a.settings.CeilingDBTP - limitedDB
 }

@@ -25,8 +25,8 @@ type piece struct {
 }
 
 // prolong fills a.voice with one voice of a held part, as long as the bed: the take itself from an irregular place on
-// if it lasts; else drawn out by the vocoder, or pieces of irregular lengths, joined where the take is most like itself.
-// Copies keep clear of where the copies before them are.
+// if it lasts; else drawn out by the vocoder, or pieces of irregular lengths, joined where the take is most like
+// itself. Copies keep clear of where the copies before them are.
 func (a *arranger) prolong(part, voice, copies int) {
 	s := &a.materials[part]
 	if voice == 0 {

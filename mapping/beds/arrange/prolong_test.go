@@ -80,11 +80,13 @@ func TestSplicesAreSmooth(t *testing.T) {
 			}
 			low, high = min(low, sum), max(high, sum)
 		}
-		t.Logf("%.0f Hz: level spreads %.2f dB, roughness %.2g of %.2g", hz, sound.PowerDB(high/low), roughness(out), roughness(take.Left[4800:len(take.Left)-4800]))
+		t.Logf("%.0f Hz: level spreads %.2f dB, roughness %.2g of %.2g", hz, sound.PowerDB(high/low), roughness(out),
+			roughness(take.Left[4800:len(take.Left)-4800]))
 		if sound.PowerDB(high/low) > 1.5 {
 			t.Errorf("%.0f Hz: the level spreads by %.2f dB, expected at most 1.5", hz, sound.PowerDB(high/low))
 		}
-		if r, of := roughness(out), roughness(take.Left[4800:len(take.Left)-4800]); r > 1.2*of+1e-4 { // 1e-4: a click at −95 dBFS
+		// 1e-4: a click at −95 dBFS
+		if r, of := roughness(out), roughness(take.Left[4800:len(take.Left)-4800]); r > 1.2*of+1e-4 {
 			t.Errorf("%.0f Hz: roughness %.2g, the take's own is %.2g", hz, r, of)
 		}
 	}
@@ -105,7 +107,8 @@ func pure(hz, sec float64) Part {
 func roughness(x []float32) float64 {
 	worst := 0.0
 	for i := 4; i < len(x); i++ {
-		worst = max(worst, math.Abs(float64(x[i])-4*float64(x[i-1])+6*float64(x[i-2])-4*float64(x[i-3])+float64(x[i-4])))
+		worst = max(worst, math.Abs(float64(x[i])-4*float64(x[i-1])+6*float64(x[i-2])-4*float64(
+			x[i-3])+float64(x[i-4])))
 	}
 	return worst
 }

@@ -32,7 +32,8 @@ func recorded(t *testing.T, name string, kind measure.Kind, key int) Part {
 	for to > from && max(left[to-1], -left[to-1], right[to-1], -right[to-1]) < top/300 {
 		to--
 	}
-	take := detuned(stem{left[from:to], right[from:to]}, 100*float64(key)-trueCents(t, name)+1200*math.Log2(float64(sound.RateHz)/testRate))
+	take := detuned(stem{left[from:to], right[from:to]},
+		100*float64(key)-trueCents(t, name)+1200*math.Log2(float64(sound.RateHz)/testRate))
 	return Part{Left: take.left, Right: take.right, Kind: kind, SteadinessDB: math.NaN()}
 }
 
@@ -63,15 +64,21 @@ func trueCents(t *testing.T, name string) float64 {
 func recordedBeds(t *testing.T) map[string][]Part {
 	beds := map[string][]Part{}
 	for name, files := range map[string]map[string]measure.Kind{
-		"wind":    {"bassoon/A3.mp3": measure.Held, "bassoon/C4.mp3": measure.Held, "bassoon/E4.mp3": measure.Held, "flute/C4.mp3": measure.Held, "flute/E4.mp3": measure.Held},
-		"strings": {"guitar-acoustic/G3.mp3": measure.Struck, "guitar-acoustic/B3.mp3": measure.Struck, "guitar-acoustic/E4.mp3": measure.Struck, "piano/A3v10.flac": measure.Struck, "piano/C4v10.flac": measure.Struck},
-		"all": {"bassoon/A3.mp3": measure.Held, "bassoon/C4.mp3": measure.Held, "flute/C4.mp3": measure.Held, "flute/E4.mp3": measure.Held,
-			"guitar-acoustic/B3.mp3": measure.Struck, "piano/C4v10.flac": measure.Struck, "misc/perc_swash.flac": measure.Noisy, "misc/vinyl_hiss.flac": measure.Noisy},
+		"wind": {"bassoon/A3.mp3": measure.Held, "bassoon/C4.mp3": measure.Held, "bassoon/E4.mp3": measure.Held,
+			"flute/C4.mp3": measure.Held, "flute/E4.mp3": measure.Held},
+		"strings": {"guitar-acoustic/G3.mp3": measure.Struck, "guitar-acoustic/B3.mp3": measure.Struck,
+			"guitar-acoustic/E4.mp3": measure.Struck, "piano/A3v10.flac": measure.Struck,
+			"piano/C4v10.flac": measure.Struck},
+		"all": {"bassoon/A3.mp3": measure.Held, "bassoon/C4.mp3": measure.Held, "flute/C4.mp3": measure.Held,
+			"flute/E4.mp3": measure.Held, "guitar-acoustic/B3.mp3": measure.Struck, "piano/C4v10.flac": measure.Struck,
+			"misc/perc_swash.flac": measure.Noisy, "misc/vinyl_hiss.flac": measure.Noisy},
 		"thin":   {"bassoon/C4.mp3": measure.Held, "piano/C4v10.flac": measure.Struck},
 		"single": {"flute/C4.mp3": measure.Held},
-		"drums":  {"misc/drum_cowbell.flac": measure.Struck, "misc/drum_tom_lo_hard.flac": measure.Struck, "misc/drum_cymbal_open.flac": measure.Noisy, "misc/perc_snap.flac": measure.Struck},
+		"drums": {"misc/drum_cowbell.flac": measure.Struck, "misc/drum_tom_lo_hard.flac": measure.Struck,
+			"misc/drum_cymbal_open.flac": measure.Noisy, "misc/perc_snap.flac": measure.Struck},
 	} {
-		for _, dir := range []string{"bassoon", "flute", "guitar-acoustic", "piano", "misc"} { // in an order of its own
+		// in an order of its own
+		for _, dir := range []string{"bassoon", "flute", "guitar-acoustic", "piano", "misc"} {
 			entries, err := os.ReadDir(filepath.Join(testsound.Recordings(), dir))
 			if err != nil {
 				t.Fatal(err)
@@ -101,8 +108,8 @@ func TestRecordedBedsKeepTheirFigures(t *testing.T) {
 	}
 }
 
-// Where a recording of a held note is prolonged, it goes on at places that fit: of all splices at most one in twenty has
-// a correlation under 0.5.
+// Where a recording of a held note is prolonged, it goes on at places that fit: of all splices at most one in twenty
+// has a correlation under 0.5.
 func TestSplicesOfRecordingsFit(t *testing.T) {
 	splices, poor := 0, 0
 	for _, part := range recordedBeds(t)["wind"] {

@@ -111,8 +111,10 @@ func TestSteadyTakesLieBeneath(t *testing.T) {
 		if s.Part == 2 {
 			want /= 2
 		}
-		if s.Role == Support && (math.Abs(s.GainDB-bed.Heard[s.Part].RaisedDB-want) > 1e-9 || s.FromFrame != 0 || s.ToFrame != len(bed.Left)) {
-			t.Errorf("take %d: %.1f dB from %d to %d, expected %.1f all the time", s.Part, s.GainDB, s.FromFrame, s.ToFrame, want)
+		if s.Role == Support && (math.Abs(s.GainDB-bed.Heard[s.Part].RaisedDB-want) > 1e-9 || s.FromFrame != 0 ||
+			s.ToFrame != len(bed.Left)) {
+			t.Errorf("take %d: %.1f dB from %d to %d, expected %.1f all the time", s.Part, s.GainDB,
+				s.FromFrame, s.ToFrame, want)
 		}
 	}
 }
@@ -143,7 +145,8 @@ func TestStrokesComeInGestures(t *testing.T) {
 				spread += math.Pow(float64(at[k]-at[k-1])-mean, 2) / float64(len(at)-1)
 			}
 			if math.Sqrt(spread) < 0.15*mean {
-				t.Errorf("seed %d: take %d is struck every %.2f s, give or take %.2f only", seed, part, mean/testRate, math.Sqrt(spread)/testRate)
+				t.Errorf("seed %d: take %d is struck every %.2f s, give or take %.2f only", seed, part, mean/testRate,
+					math.Sqrt(spread)/testRate)
 			}
 			if len(levels) < len(at) || len(places) < len(at) {
 				t.Errorf("seed %d: strokes of take %d repeat their level or place", seed, part)
@@ -167,7 +170,8 @@ func TestJoinsOfACycleStayLevel(t *testing.T) {
 		}
 		t.Logf("%s: %+.2f … %+.2f LU", name, low, high)
 		if low < -2 || high > 2 {
-			t.Errorf("%s: over the joins the short-term loudness strays by %.2f to %+.2f LU, expected within 2", name, low, high)
+			t.Errorf("%s: over the joins the short-term loudness strays by %.2f to %+.2f LU, expected within 2", name,
+				low, high)
 		}
 	}
 }
@@ -199,7 +203,8 @@ func TestBedsHaveNoClicks(t *testing.T) {
 			whole := testsound.RMS(side)
 			for _, end := range [][]float32{side[:testRate/5], side[len(side)-testRate/5:]} {
 				if testsound.RMS(end) < whole/3 {
-					t.Errorf("%s: an end is %.1f dB below the bed", name, sound.PowerDB(testsound.RMS(end)*testsound.RMS(end)/whole/whole))
+					t.Errorf("%s: an end is %.1f dB below the bed", name,
+						sound.PowerDB(testsound.RMS(end)*testsound.RMS(end)/whole/whole))
 				}
 			}
 		}
@@ -253,26 +258,31 @@ func TestOddTakes(t *testing.T) {
 		"far too loud":      {loud, tone(220, 3, 6, 4)},
 		"opposite channels": {opposite},
 		"one-sided":         {oneSided, oneSided, oneSided, oneSided},
-		"one with silence":  {tone(220, 2, 5, 5), {Left: make([]float32, 99), Right: make([]float32, 99), Kind: measure.Held}},
+		"one with silence": {tone(220, 2, 5, 5),
+			{Left: make([]float32, 99), Right: make([]float32, 99), Kind: measure.Held}},
 	} {
 		bed := arranged(t, parts, 15, 2)
 		if math.Abs(bed.LoudnessLUFS+20) > 0.1 || !(bed.TruePeakDBTP < -3) || !(bed.MonoLossDB < 3) {
-			t.Errorf("%s: %.2f LUFS, %.2f dBTP, mono loses %.2f dB", name, bed.LoudnessLUFS, bed.TruePeakDBTP, bed.MonoLossDB)
+			t.Errorf("%s: %.2f LUFS, %.2f dBTP, mono loses %.2f dB", name, bed.LoudnessLUFS,
+				bed.TruePeakDBTP, bed.MonoLossDB)
 		}
 	}
-	for name, p := range map[string]Part{"one sample": one, "a click": {Left: click, Right: click, Kind: measure.Struck}} {
+	for name, p := range map[string]Part{"one sample": one,
+		"a click": {Left: click, Right: click, Kind: measure.Struck}} {
 		bed := arranged(t, []Part{p}, 5, 2)
 		if !(bed.TruePeakDBTP < -3) || math.IsNaN(testsound.RMS(bed.Left)) {
 			t.Errorf("%s: %.2f dBTP, %.3f RMS", name, bed.TruePeakDBTP, testsound.RMS(bed.Left))
 		}
 	}
 	for _, rateHz := range []int{8000, 44100, 96000, 192000} {
-		if bed, err := Bed(mixed(), beside, project.DefaultArrange(), 5*rateHz, rateHz, 1); err != nil || math.Abs(bed.LoudnessLUFS+20) > 0.1 {
+		if bed, err := Bed(mixed(), beside, project.DefaultArrange(), 5*rateHz, rateHz, 1); err != nil ||
+			math.Abs(bed.LoudnessLUFS+20) > 0.1 {
 			t.Errorf("%d Hz: %v", rateHz, err)
 		}
 	}
 	for _, frames := range []int{1, 2, 63, 64, 65, 4799, 4801, 30000} {
-		if bed, err := Bed(mixed(), beside, project.DefaultArrange(), frames, testRate, 1); err != nil || len(bed.Left) != frames || len(bed.Right) != frames {
+		if bed, err := Bed(mixed(), beside, project.DefaultArrange(), frames, testRate, 1); err != nil ||
+			len(bed.Left) != frames || len(bed.Right) != frames {
 			t.Errorf("a bed of %d frames: %v", frames, err)
 		}
 	}

@@ -26,9 +26,9 @@ const (
 	echoDB         = 18 // so far below its height a take strikes on after its turn
 )
 
-// strike lays gestures of a part. Each has a pace that quickens or slows, and falls away in level. A turn begins with one,
-// and more follow after rests for as long as the take stands back by no more than echoDB. The copies strike in turn, as
-// a part with copies stands for several. Gestures begin before the bed, which so begins amid their tails.
+// strike lays gestures of a part. Each has a pace that quickens or slows, and falls away in level. A turn begins with
+// one, and more follow after rests for as long as the take stands back by no more than echoDB. The copies strike in
+// turn, as a part with copies stands for several. Gestures begin before the bed, which so begins amid their tails.
 func (a *arranger) strike(part int, leads []lead, backDB, place float64, copies int) {
 	s := &a.materials[part]
 	rate := float64(a.rateHz)

@@ -1,4 +1,5 @@
-// Drawing out: a short held take goes on for as long as it is needed by a phase vocoder, without a period and a splice.
+// Drawing out: a short held take goes on for as long as it is needed by a phase vocoder, without a period and a
+// splice.
 
 package arrange
 
@@ -20,14 +21,15 @@ const (
 	sweepSec     = 1.2  // it takes so long or longer to go through the stretch from end to end, and to turn,
 	sweepMostSec = 2.4  // and up to so long; but never less than the stretch lasts
 
-	// A partial stands out of what is around it in a frame by so much; noise, by less (its highest of forty bins lies 11 dB
-	// above its lower quartile). What is within two bins of partials in a third of the frames is no noise.
+	// A partial stands out of what is around it in a frame by so much; noise, by less (its highest of forty bins lies
+	// 11 dB above its lower quartile). What is within two bins of partials in a third of the frames is no noise.
 	partialDB     = 16
 	partialAround = 24 // bins to either side
 	lobeBins      = 2
 	partialShare  = 1. / 3
 
-	// Frames of noise whose phases are free add up by their powers, so under these windows to less than those in phase do.
+	// Frames of noise whose phases are free add up by their powers, so under these windows to less than those in phase
+	// do.
 	freePhaseGain = 1.434
 )
 
@@ -39,7 +41,8 @@ type vocoder struct {
 	window, frame   []float64
 	channels        int
 	places          [][][]complex128 // place, channel, bin; channel 0 is the sum where there are two more
-	noise           [][]float64      // channel, bin: its root mean square over all places where it is noise; 0 where it is not
+	// channel, bin: its root mean square over all places where it is noise; 0 where it is not
+	noise [][]float64
 }
 
 // newVocoder analyses a stretch. Sums of both sides come first, since the phases of partials are followed in them.
@@ -121,15 +124,16 @@ func (v *vocoder) learnNoise() {
 	}
 }
 
-// draw fills a stem from its first frame to its last. It goes to and fro through the stretch, slowly, between places that
-// chance chooses, frame by frame: each partial goes on from the phase that it had, as fast as it turns at the place read
-// (Laroche & Dolson 1999: phases locked to those of peaks), and noise has free phases and stands as it is on average
-// (Serra & Smith 1990).
+// draw fills a stem from its first frame to its last. It goes to and fro through the stretch, slowly, between places
+// that chance chooses, frame by frame: each partial goes on from the phase that it had, as fast as it turns at the
+// place read (Laroche & Dolson 1999: phases locked to those of peaks), and noise has free phases and stands as it is
+// on average (Serra & Smith 1990).
 func (v *vocoder) draw(out *stem, c chance) {
 	out.clear()
 	reader := newWander(len(v.places)-drawnPlaces, float64(v.step)/float64(v.rateHz), c)
 	bins := v.size/2 + 1
-	before, now := make([]complex128, bins), make([]complex128, bins) // the spectrum that the sum of both sides was given
+	// the spectrum that the sum of both sides was given
+	before, now := make([]complex128, bins), make([]complex128, bins)
 	turns, spectrum := make([]complex128, bins), make([]complex128, bins)
 	sides := [][]float32{out.left, out.right}
 	scale := 1 / (1.5 * float64(v.size)) // squared Hann windows at four to a length add up to 3/2

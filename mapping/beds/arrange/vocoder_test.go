@@ -25,10 +25,12 @@ func middleOf(t *testing.T, name string, sec float64) Part {
 }
 
 // heldNotes are those whose levels differ most over time: tremolo, breath, beats of their own.
-var heldNotes = []string{"bassoon/A4.mp3", "bassoon/C5.mp3", "bassoon/E4.mp3", "flute/C4.mp3", "flute/A5.mp3", "flute/E6.mp3"}
+var heldNotes = []string{"bassoon/A4.mp3", "bassoon/C5.mp3", "bassoon/E4.mp3", "flute/C4.mp3",
+	"flute/A5.mp3", "flute/E6.mp3"}
 
-// However a short take is made to last, it does not beat by over 3 dB more than its recording does, by a measure that is
-// not the build's; and where it is spliced, at most one splice in twenty is between places that correlate by under 0.5.
+// However a short take is made to last, it does not beat by over 3 dB more than its recording does, by a measure that
+// is not the build's; and where it is spliced, at most one splice in twenty is between places that correlate by under
+// 0.5.
 func TestShortTakesDoNotBeat(t *testing.T) {
 	ways := map[string]int{}
 	for _, name := range heldNotes {
@@ -55,13 +57,15 @@ func TestShortTakesDoNotBeat(t *testing.T) {
 				}
 			}
 			slices.Sort(more)
-			t.Logf("%s, %.2f s: drawn out %v, beats by %.1f dB more, by the build %.1f", name, sec, m.drawn, more[len(more)*3/4],
-				m.beating.BeatDB)
+			t.Logf("%s, %.2f s: drawn out %v, beats by %.1f dB more, by the build %.1f", name, sec, m.drawn,
+				more[len(more)*3/4], m.beating.BeatDB)
 			if beatDB := more[len(more)*3/4]; beatDB > 3 {
-				t.Errorf("%s, %.2f s of it: a quarter of its bands beats by %.1f dB or more beyond what it does", name, sec, beatDB)
+				t.Errorf("%s, %.2f s of it: a quarter of its bands beats by %.1f dB or more beyond what it does",
+					name, sec, beatDB)
 			}
 			if m.poor*20 > m.beating.Splices {
-				t.Errorf("%s, %.2f s of it: %d of %d splices fit by less than 0.5", name, sec, m.poor, m.beating.Splices)
+				t.Errorf("%s, %.2f s of it: %d of %d splices fit by less than 0.5", name, sec, m.poor,
+					m.beating.Splices)
 			}
 			a.free()
 		}
@@ -125,8 +129,9 @@ func octaves(x []float32) map[int]float64 {
 }
 
 // envelopeBeats measures beats by other means than the build: the envelopes of bands of a third of an octave, as the
-// size of the analytic signal of each; of each the root mean square of what moves from 1 to 20 Hz, about a straight line,
-// against the mean. It gives the depth in dB, as of a sine that goes up so far, for all bands within 30 dB of the strongest.
+// size of the analytic signal of each; of each the root mean square of what moves from 1 to 20 Hz, about a straight
+// line, against the mean. It gives the depth in dB, as of a sine that goes up so far, for all bands within 30 dB of
+// the strongest.
 func envelopeBeats(x []float32) map[int]float64 {
 	n := 1
 	for n < len(x) {
@@ -173,7 +178,8 @@ func envelopeBeats(x []float32) map[int]float64 {
 		}
 		power := 0.0
 		for k, z := range fourier.NewFFT(size2).Coefficients(nil, moving) {
-			if hz := float64(k) / float64(size2) * float64(size) / float64(n) * float64(testRate); hz >= 1 && hz <= 20 {
+			if hz := float64(k) / float64(size2) * float64(size) / float64(n) * float64(testRate); hz >= 1 &&
+				hz <= 20 {
 				power += 2 * cmplx.Abs(z) * cmplx.Abs(z)
 			}
 		}
@@ -189,13 +195,15 @@ func envelopeBeats(x []float32) map[int]float64 {
 	return depths
 }
 
-// The measure itself: a tone whose level goes up and down by 3 dB five times a second beats by 3 dB, a still one by none.
+// The measure itself: a tone whose level goes up and down by 3 dB five times a second beats by 3 dB, a still one by
+// none.
 func TestEnvelopeBeatsOfKnownTones(t *testing.T) {
 	for _, beatDB := range []float64{0, 3} {
 		x := make([]float32, 4*testRate)
 		for i := range x {
 			sec := float64(i) / testRate
-			x[i] = float32(0.2 * (1 + (math.Pow(10, beatDB/20)-1)*math.Sin(2*math.Pi*5*sec)) * math.Sin(2*math.Pi*440*sec))
+			x[i] = float32(0.2 * (1 + (math.Pow(10, beatDB/20)-1)*math.Sin(2*math.Pi*5*sec)) *
+				math.Sin(2*math.Pi*440*sec))
 		}
 		if got := envelopeBeats(x)[-4]; math.Abs(got-beatDB) > 0.5 { // the band around 398 Hz
 			t.Errorf("a beat of %v dB measures %.2f dB", beatDB, got)

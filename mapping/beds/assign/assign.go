@@ -33,12 +33,13 @@ func (c *Candidate) IsNoisy() bool { return c.Kind == measure.Noisy || math.IsNa
 
 // Options bound what Assign does.
 type Options struct {
-	LeastTakes, MostTakes int     // of a bed
-	LeastOfManner         int     // takes that go on, and takes that strike, that every bed gets where that is possible
-	BedSec                float64 // length of a bed: takes shorter than it together are given company
-	BrightMoveSemitones   float64 // how far bright struck takes may be moved before they count as far from home
-	SoftMoveSemitones     float64 // the same for dark held ones; others lie between
-	Seed                  uint64
+	LeastTakes, MostTakes int // of a bed
+	// takes that go on, and takes that strike, that every bed gets where that is possible
+	LeastOfManner       int
+	BedSec              float64 // length of a bed: takes shorter than it together are given company
+	BrightMoveSemitones float64 // how far bright struck takes may be moved before they count as far from home
+	SoftMoveSemitones   float64 // the same for dark held ones; others lie between
+	Seed                uint64
 	// Before are the candidates that each slot had in an earlier assignment, where there was one: they stay where
 	// they are unless a change is well worth it, so that a changed take changes few beds.
 	Before [][]int
@@ -50,8 +51,8 @@ type Options struct {
 // strands are kept as long as that leaves no bed short and no take without a place. A take that the builder wants in
 // every layer or strand goes into each of them where there is a seat for it; a pinned one goes nowhere but where it is
 // pinned to. Among all of these it looks for
-// the least cost: little moving, takes that go on beside takes that strike, takes used equally often, contributors and brightnesses mixed within a bed, and
-// different takes in beds that sound together or after one another.
+// the least cost: little moving, takes that go on beside takes that strike, takes used equally often, contributors and
+// brightnesses mixed within a bed, and different takes in beds that sound together or after one another.
 //
 // slots are ordered with quieter layers before louder ones. The same arguments give the same result.
 func Takes(candidates []Candidate, slots []mapping.BedName, o Options) *Assignment {

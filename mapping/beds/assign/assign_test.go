@@ -87,10 +87,13 @@ func drawCandidates(t *rapid.T, most int) []Candidate {
 	return rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Candidate {
 		c := Candidate{
 			Contributor: rapid.SampledFrom([]string{"", "Ann", "Bo"}).Draw(t, "contributor"),
-			Layer:       rapid.SampledFrom([]string{"", "soft", "loud", "other"}).Draw(t, "layer"), LayerFixed: rapid.Bool().Draw(t, "fixed"),
-			Strand: rapid.SampledFrom([]string{"", "a", "b"}).Draw(t, "strand"), StrandFixed: rapid.Bool().Draw(t, "fixed"),
-			Key:          rapid.SampledFrom([]float64{math.NaN(), 0, 30.4, 60, 61, 127}).Draw(t, "key"),
-			Kind:         rapid.SampledFrom([]measure.Kind{measure.Struck, measure.Held, measure.Noisy}).Draw(t, "kind"),
+			Layer:       rapid.SampledFrom([]string{"", "soft", "loud", "other"}).Draw(t, "layer"),
+			LayerFixed:  rapid.Bool().Draw(t, "fixed"),
+			Strand:      rapid.SampledFrom([]string{"", "a", "b"}).Draw(t, "strand"),
+			StrandFixed: rapid.Bool().Draw(t, "fixed"),
+			Key:         rapid.SampledFrom([]float64{math.NaN(), 0, 30.4, 60, 61, 127}).Draw(t, "key"),
+			Kind: rapid.SampledFrom([]measure.Kind{measure.Struck, measure.Held, measure.Noisy}).Draw(t,
+				"kind"),
 			BrightnessHz: rapid.SampledFrom([]float64{math.NaN(), 0, 100, 3000, math.Inf(1)}).Draw(t, "brightness"),
 			LoudnessLUFS: rapid.SampledFrom([]float64{math.NaN(), math.Inf(-1), -50, -10}).Draw(t, "loudness"),
 			Seconds:      rapid.SampledFrom([]float64{math.NaN(), 0, 0.2, 20}).Draw(t, "seconds"),
@@ -150,8 +153,9 @@ func (m *mix) total() float64 {
 	return cost
 }
 
-// TestSearchAgainstEveryPlacing tries all placings of a few takes. The search may end a little above the best one, by less
-// than a take without a home costs, but never breaks what the best one keeps to. Of some 450,000 draws it was 4.1 at most.
+// TestSearchAgainstEveryPlacing tries all placings of a few takes. The search may end a little above the best one, by
+// less than a take without a home costs, but never breaks what the best one keeps to. Of some 450,000 draws it was 4.1
+// at most.
 func TestSearchAgainstEveryPlacing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		candidates := drawCandidates(t, 4)
@@ -181,8 +185,8 @@ func TestOrdinaryCollectionsStayNearTheirPitch(t *testing.T) {
 			o := project.Default()
 			a := defaultAssign(candidates)
 			checkBounds(t, a, candidates, OptionsOf(&o))
-			// One in forty may come from another strand, where a bed would lack what goes on or what strikes; none where
-			// strands are kept apart.
+			// One in forty may come from another strand, where a bed would lack what goes on or what strikes; none
+			// where strands are kept apart.
 			if len(a.Thin) > 0 || 40*len(a.Misplaced()) > 4*len(a.Slots) {
 				t.Errorf("thin %v, misplaced %v", a.Thin, a.Misplaced())
 			}
@@ -196,7 +200,8 @@ func TestOrdinaryCollectionsStayNearTheirPitch(t *testing.T) {
 					nearest = min(nearest, math.Abs(seat.MoveSemitones)-seat.LimitSemitones)
 				}
 				if nearest > 0.5 && candidates[take].Key > 21 && candidates[take].Key < 117 {
-					t.Errorf("take %d at key %.1f is nowhere nearer than %.1f semitones past its limit", take, candidates[take].Key, nearest)
+					t.Errorf("take %d at key %.1f is nowhere nearer than %.1f semitones past its limit", take,
+						candidates[take].Key, nearest)
 				}
 			}
 			for bed, placements := range a.Beds {
@@ -291,14 +296,16 @@ func TestBuildersWordIsKept(t *testing.T) {
 	}
 	a = Takes(candidates, s.Slots(), OptionsOf(&s))
 	if len(a.Misplaced()) > 0 || len(a.Thin) != len(a.Slots)/2 {
-		t.Errorf("two takes for the soft layer: misplaced %v, %d thin beds, expected none and %d", a.Misplaced(), len(a.Thin), len(a.Slots)/2)
+		t.Errorf("two takes for the soft layer: misplaced %v, %d thin beds, expected none and %d", a.Misplaced(),
+			len(a.Thin), len(a.Slots)/2)
 	}
 	for i := range 2 {
 		candidates[i].Layer = "loud"
 	}
 	a = Takes(candidates, s.Slots(), OptionsOf(&s))
 	if len(a.Misplaced()) == 0 || !a.Misplaced()[0].AgainstWord {
-		t.Errorf("no take for the soft layer: its beds take loud ones against the builder's word, reported was %v", a.Misplaced())
+		t.Errorf("no take for the soft layer: its beds take loud ones against the builder's word, reported was %v",
+			a.Misplaced())
 	}
 }
 
@@ -326,9 +333,17 @@ func TestChangedTakeChangesFewBeds(t *testing.T) {
 	s := project.Default()
 	first := Takes(candidates, s.Slots(), OptionsOf(&s))
 	for name, change := range map[string]func(all []Candidate) []Candidate{
-		"nothing":     func(all []Candidate) []Candidate { return all },
-		"layer":       func(all []Candidate) []Candidate { all[17].Layer, all[17].LayerFixed = "other", true; return all },
-		"strand":      func(all []Candidate) []Candidate { all[18].Strand, all[18].StrandFixed = "b", true; return all },
+		"nothing": func(all []Candidate) []Candidate { return all },
+		"layer": func(all []Candidate) []Candidate {
+			all[17].Layer, all[17].LayerFixed = "other",
+				true
+			return all
+		},
+		"strand": func(all []Candidate) []Candidate {
+			all[18].Strand, all[18].StrandFixed = "b",
+				true
+			return all
+		},
 		"octave":      func(all []Candidate) []Candidate { all[17].Key += 12; return all },
 		"contributor": func(all []Candidate) []Candidate { all[17].Contributor = "someone else"; return all },
 		"taken away":  func(all []Candidate) []Candidate { return slices.Delete(all, 17, 18) },
@@ -341,12 +356,14 @@ func TestChangedTakeChangesFewBeds(t *testing.T) {
 				now[c.Index] = take
 			}
 			o := OptionsOf(&s)
-			o.Before = first.Carry(s.Slots(), func(take int) (int, bool) { at, still := now[candidates[take].Index]; return at, still })
+			o.Before = first.Carry(s.Slots(),
+				func(take int) (int, bool) { at, still := now[candidates[take].Index]; return at, still })
 			again := Takes(changed, s.Slots(), o)
 			checkBounds(t, again, changed, o)
 			differ := 0
 			for bed := range again.Beds {
-				if !slices.EqualFunc(again.Beds[bed], first.Beds[bed], func(a, b Placement) bool { return a.Index == b.Index }) {
+				if !slices.EqualFunc(again.Beds[bed], first.Beds[bed],
+					func(a, b Placement) bool { return a.Index == b.Index }) {
 					differ++
 				}
 			}

@@ -50,7 +50,8 @@ type costs struct {
 	candidates []Candidate
 	slots      []mapping.BedName
 	Options
-	groups   [][]int     // take, bed: the number of the bed's layer and strand among those in which the builder wants the take
+	// take, bed: the number of the bed's layer and strand among those in which the builder wants the take
+	groups   [][]int
 	noisy    []bool      // takes without a pitch
 	limits   []float64   // semitones that each take may be moved; +Inf for noisy ones
 	reach    []float64   // semitones within which a take is at home: its limit, or where the nearest root is

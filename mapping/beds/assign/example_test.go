@@ -22,7 +22,8 @@ func ExampleTakes() {
 	})
 	for bed, placements := range a.Beds {
 		for _, p := range placements {
-			fmt.Printf("%s: %s, moved %+.1f semitones\n", a.Slots[bed], candidates[p.Take].Contributor, p.MoveSemitones)
+			fmt.Printf("%s: %s, moved %+.1f semitones\n", a.Slots[bed], candidates[p.Take].Contributor,
+				p.MoveSemitones)
 		}
 	}
 	// Output:

@@ -13,7 +13,8 @@ import (
 func drawSharing(t *rapid.T) sharing {
 	takes := rapid.IntRange(1, 4).Draw(t, "takes")
 	beds := rapid.IntRange(1, 12/takes).Draw(t, "beds")
-	s := sharing{cost: make([][]float64, takes), gated: make([]bool, takes), most: rapid.IntRange(1, takes).Draw(t, "most")}
+	s := sharing{cost: make([][]float64, takes), gated: make([]bool, takes),
+		most: rapid.IntRange(1, takes).Draw(t, "most")}
 	for i := range s.cost {
 		s.gated[i] = rapid.Bool().Draw(t, "gated")
 		s.cost[i] = make([]float64, beds)

@@ -9,8 +9,8 @@ import (
 	"lapstrake/mapping/takes/measure"
 )
 
-// costOneSided is for each take of a manner that a bed lacks: somewhat more than a take costs in a strand that is not its
-// own, so that one comes from there where none has to be moved far for it.
+// costOneSided is for each take of a manner that a bed lacks: somewhat more than a take costs in a strand that is not
+// its own, so that one comes from there where none has to be moved far for it.
 const costOneSided = 48.0
 
 // manner is what a take does.

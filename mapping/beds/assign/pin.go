@@ -16,7 +16,8 @@ type Pin struct {
 }
 
 func (p *Pin) allows(slot mapping.BedName) bool {
-	return p == nil || p.Root == slot.Root && (p.Layer == "" || p.Layer == slot.Layer) && (p.Strand == "" || p.Strand == slot.Strand)
+	return p == nil || p.Root == slot.Root && (p.Layer == "" || p.Layer == slot.Layer) &&
+		(p.Strand == "" || p.Strand == slot.Strand)
 }
 
 // String names the bed, or the root by its key.
@@ -31,8 +32,8 @@ func (p *Pin) String() string {
 func (c *costs) unpinned(pin *Pin) string {
 	for _, slot := range c.slots {
 		if pin.allows(slot) {
-			return fmt.Sprintf("pinned to %s, whose seats are all taken by others that are pinned there: pin fewer, or raise "+
-				"most_takes from %d", pin, c.MostTakes)
+			return fmt.Sprintf("pinned to %s, whose seats are all taken by others that are pinned there: pin fewer, "+
+				"or raise most_takes from %d", pin, c.MostTakes)
 		}
 	}
 	roots := strings.Trim(fmt.Sprint(rootsOf(c.slots)), "[]")

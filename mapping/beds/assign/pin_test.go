@@ -39,7 +39,8 @@ func TestPinsAreKept(t *testing.T) {
 		if len(a.Places(8)) != 1 {
 			t.Errorf("a pinned take is in %v, want its one bed", a.Places(8))
 		}
-		if bed := slices.Index(slots, mapping.BedName{Layer: "loud", Strand: "a", Root: 60}); len(a.Beds[bed]) != 8 || len(a.Unused) != 3 {
+		if bed := slices.Index(slots, mapping.BedName{Layer: "loud", Strand: "a", Root: 60}); len(a.Beds[bed]) != 8 ||
+			len(a.Unused) != 3 {
 			t.Errorf("the bed of ten pinned takes has %d, unused are %v; want 8, and 3", len(a.Beds[bed]), a.Unused)
 		}
 		for _, unused := range a.Unused {

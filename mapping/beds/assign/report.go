@@ -13,12 +13,14 @@ import (
 
 // Placement is a take in a bed. Take counts the candidates that were given, from 0.
 type Placement struct {
-	Take           int     `json:"take"`
-	Index          int     `json:"index"`           // the caller's number
-	MoveSemitones  float64 `json:"move_semitones"`  // from its own pitch to the root or an octave of it; 0 for noisy takes
-	Octave         int     `json:"octave"`          // it sounds so many octaves above the root
-	LimitSemitones float64 `json:"limit_semitones"` // how far it may be moved and still sound like itself; 0 for noisy takes
-	WrongLayer     bool    `json:"wrong_layer"`     // not the layer that was suggested or asked for
+	Take  int `json:"take"`
+	Index int `json:"index"` // the caller's number
+	// from its own pitch to the root or an octave of it; 0 for noisy takes
+	MoveSemitones float64 `json:"move_semitones"`
+	Octave        int     `json:"octave"` // it sounds so many octaves above the root
+	// how far it may be moved and still sound like itself; 0 for noisy takes
+	LimitSemitones float64 `json:"limit_semitones"`
+	WrongLayer     bool    `json:"wrong_layer"` // not the layer that was suggested or asked for
 	WrongStrand    bool    `json:"wrong_strand"`
 	AgainstWord    bool    `json:"against_word"` // one of the two, and the builder's own word
 }
@@ -45,7 +47,8 @@ type Assignment struct {
 	Beds   [][]Placement     `json:"beds"`   // of each slot, by take
 	Uses   []int             `json:"uses"`   // beds that each take is in
 	Unused []Unused          `json:"unused"` // by take
-	Thin   []Short           `json:"thin"`   // beds of fewer takes than the least number, or without any take that has a pitch
+	// beds of fewer takes than the least number, or without any take that has a pitch
+	Thin []Short `json:"thin"`
 }
 
 // Seat is a placement with its bed.
@@ -140,11 +143,11 @@ func (c *costs) thin(takes int, pitched bool) string {
 	case takes < c.LeastTakes && len(c.candidates) <= takes:
 		return fmt.Sprintf("%d of %d takes: there are no more; they are doubled", takes, c.LeastTakes)
 	case takes < c.LeastTakes:
-		return fmt.Sprintf("%d of %d takes: the sheet keeps the others to other layers or strands; they are doubled, or "+
-			"leave some layers and strands open", takes, c.LeastTakes)
+		return fmt.Sprintf("%d of %d takes: the sheet keeps the others to other layers or strands; they are "+
+			"doubled, or leave some layers and strands open", takes, c.LeastTakes)
 	case !pitched:
-		return "noise only: no take with a pitch is at hand for it; add takes with a pitch, or a key for those whose " +
-			"pitch was not found"
+		return "noise only: no take with a pitch is at hand for it; add takes with a pitch, or a key for those " +
+			"whose pitch was not found"
 	}
 	return ""
 }

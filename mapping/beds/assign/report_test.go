@@ -17,7 +17,8 @@ func TestFarTakesUseAnOctave(t *testing.T) {
 		p := Placement{MoveSemitones: c.move, LimitSemitones: c.limit}
 		p.useOctave()
 		if p.MoveSemitones != c.want || p.Octave != c.octave {
-			t.Errorf("a move of %v semitones, limit %v, became %v at octave %d, want %v at %d", c.move, c.limit, p.MoveSemitones, p.Octave, c.want, c.octave)
+			t.Errorf("a move of %v semitones, limit %v, became %v at octave %d, want %v at %d", c.move, c.limit,
+				p.MoveSemitones, p.Octave, c.want, c.octave)
 		}
 	}
 }

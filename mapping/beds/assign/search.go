@@ -188,8 +188,8 @@ func (s *search) tryReplacements(seat seatOf, best *change) {
 	}
 }
 
-// tryPushes looks at takes that the builder wants in one more layer or strand, and whose coming moves the seat's take to
-// another bed. It is worth much, and no two single changes lead to it where the first of them is a loss.
+// tryPushes looks at takes that the builder wants in one more layer or strand, and whose coming moves the seat's take
+// to another bed. It is worth much, and no two single changes lead to it where the first of them is a loss.
 func (s *search) tryPushes(seat seatOf, best *change) {
 	for take := range s.candidates {
 		if take == seat.take || s.in[take][seat.bed] || s.every(take, seat.bed) == 0 {

@@ -17,7 +17,8 @@ import (
 
 // Treatment says as what a take is to sound in one bed.
 type Treatment struct {
-	TakeKey      int     // the key that the take has by its measured pitch or by the builder's word; −1: none, not tuned
+	// the key that the take has by its measured pitch or by the builder's word; −1: none, not tuned
+	TakeKey      int
 	TargetKey    int     // the key it is to sound at: the bed's root, or octaves from it
 	RootKey      int     // the bed's root, on whose harmonics the take is to lie
 	GainDB       float64 // the builder's correction on top of the common loudness
@@ -74,7 +75,8 @@ func Take(sound *decode.Sound, m measure.Measures, takeKey int, set project.Conf
 		return nil, ErrNoSound
 	}
 	span := findTrim(len(channels[0]), sound.RateHz, m, set)
-	c := &Cleaned{rateHz: sound.RateHz, kind: m.Kind, onsetFrame: span.onset - span.from, endFrame: span.end - span.from}
+	c := &Cleaned{rateHz: sound.RateHz, kind: m.Kind, onsetFrame: span.onset - span.from,
+		endFrame: span.end - span.from}
 	if m.Kind == measure.Held {
 		c.clicks = removeClicks(channels, sound.RateHz)
 	}
@@ -108,7 +110,8 @@ func (c *Cleaned) Conform(treat Treatment, set project.ConformSettings, rateHz, 
 		return nil, fmt.Errorf("cannot go to %d frames a second: expected more than 0", rateHz)
 	}
 	ratio := 1.0 // of the target's frequency to the take's own
-	out := &Conformed{RateHz: rateHz, Kind: c.kind, HumLinesHz: c.humLinesHz, DenoisedDB: c.denoisedDB, Clicks: c.clicks}
+	out := &Conformed{RateHz: rateHz, Kind: c.kind, HumLinesHz: c.humLinesHz, DenoisedDB: c.denoisedDB,
+		Clicks: c.clicks}
 	if set.Tune && !math.IsNaN(c.fundamentalHz) {
 		ratio = sound.KeyHz(float64(treat.TargetKey)) / c.fundamentalHz
 		out.TunedCents = 1200 * math.Log2(ratio)

@@ -99,11 +99,13 @@ func TestConformTakesAnything(t *testing.T) {
 					if frames == 1 {
 						samples[0] = 1
 					}
-					m := measure.Measures{Kind: kind, OnsetSec: math.NaN(), EndSec: math.NaN(), SNRDB: 10, HumMainsHz: 50, Pitch: measure.Pitch{Hz: math.NaN()}}
+					m := measure.Measures{Kind: kind, OnsetSec: math.NaN(), EndSec: math.NaN(), SNRDB: 10,
+						HumMainsHz: 50, Pitch: measure.Pitch{Hz: math.NaN()}}
 					if key == 60 {
 						m.Pitch.Hz, m.OnsetSec, m.EndSec = 261, 0.4, 99
 					}
-					conformed, err := conform(testtakes.Mono(rateHz, samples), m, Treatment{TakeKey: key, TargetKey: max(key, 24) - 12}, set, 48000)
+					conformed, err := conform(testtakes.Mono(rateHz, samples), m,
+						Treatment{TakeKey: key, TargetKey: max(key, 24) - 12}, set, 48000)
 					if errors.Is(err, ErrNoSound) {
 						continue // nothing is left of a frame or two
 					}
@@ -111,9 +113,10 @@ func TestConformTakesAnything(t *testing.T) {
 					if err != nil {
 						t.Fatalf("%s: %v", what, err)
 					}
-					if n := len(conformed.Left); n == 0 || n != len(conformed.Right) || conformed.OnsetFrame < 0 || conformed.OnsetFrame >= n ||
-						conformed.EndFrame <= 0 || conformed.EndFrame > n {
-						t.Fatalf("%s: %d and %d frames, onset %d, end %d", what, n, len(conformed.Right), conformed.OnsetFrame, conformed.EndFrame)
+					if n := len(conformed.Left); n == 0 || n != len(conformed.Right) || conformed.OnsetFrame < 0 ||
+						conformed.OnsetFrame >= n || conformed.EndFrame <= 0 || conformed.EndFrame > n {
+						t.Fatalf("%s: %d and %d frames, onset %d, end %d", what, n, len(conformed.Right),
+							conformed.OnsetFrame, conformed.EndFrame)
 					}
 					for i, x := range conformed.Left {
 						if !(math.Abs(float64(x)) < 0.9) { // −1 dBFS is 0.891
@@ -133,8 +136,10 @@ func TestConformRefusesSilence(t *testing.T) {
 			for i := range samples {
 				samples[i] = offset
 			}
-			m := measure.Measures{OnsetSec: math.NaN(), EndSec: math.NaN(), SNRDB: math.NaN(), Pitch: measure.Pitch{Hz: math.NaN()}}
-			if _, err := conform(testtakes.Mono(48000, samples), m, Treatment{TakeKey: -1}, project.DefaultConformSettings(), 48000); !errors.Is(err, ErrNoSound) {
+			m := measure.Measures{OnsetSec: math.NaN(), EndSec: math.NaN(), SNRDB: math.NaN(),
+				Pitch: measure.Pitch{Hz: math.NaN()}}
+			if _, err := conform(testtakes.Mono(48000, samples), m, Treatment{TakeKey: -1},
+				project.DefaultConformSettings(), 48000); !errors.Is(err, ErrNoSound) {
 				t.Errorf("%d frames of %v: error %v, want ErrNoSound", frames, offset, err)
 			}
 		}
@@ -150,7 +155,8 @@ func TestConformedBedIsQuieterThanPlainStacking(t *testing.T) {
 		for i := range 8 {
 			own := sound.KeyHz(root + 0.7*float64(i-4))
 			samples, m, _ := noisyTake(own, 15+2*float64(i), partials, uint64(i))
-			conformed, err := conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: int(math.Round(root + 0.7*float64(i-4))), TargetKey: root}, set, testRateHz)
+			conformed, err := conform(testtakes.Mono(testRateHz, samples), m,
+				Treatment{TakeKey: int(math.Round(root + 0.7*float64(i-4))), TargetKey: root}, set, testRateHz)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -181,7 +187,8 @@ func BenchmarkConform(b *testing.B) {
 		sides int
 		snrDB float64
 		hum   int
-	}{{"stereo clean", 2, 96, 0}, {"stereo noisy", 2, 30, 0}, {"mono noisy", 1, 30, 0}, {"stereo noisy hum", 2, 30, 50}} {
+	}{{"stereo clean", 2, 96, 0}, {"stereo noisy", 2, 30, 0}, {"mono noisy", 1, 30, 0},
+		{"stereo noisy hum", 2, 30, 50}} {
 		b.Run(c.name, func(b *testing.B) {
 			const rateHz = 44100
 			sound := &decode.Sound{RateHz: rateHz}
@@ -197,7 +204,8 @@ func BenchmarkConform(b *testing.B) {
 			m := clean(measure.Held, 233, 0.4, 8)
 			m.SNRDB, m.HumMainsHz = c.snrDB, c.hum
 			for b.Loop() {
-				out, err := conform(sound, m, Treatment{TakeKey: 58, TargetKey: 60}, project.DefaultConformSettings(), 48000)
+				out, err := conform(sound, m, Treatment{TakeKey: 58, TargetKey: 60}, project.DefaultConformSettings(),
+					48000)
 				if err != nil || math.IsNaN(out.GainDB) {
 					b.Fatal(err)
 				}

@@ -20,11 +20,13 @@ func clean(kind measure.Kind, hz, onsetSec, endSec float64) measure.Measures {
 
 // bare leaves a take as it is: what a test is about it switches on.
 func bare() project.ConformSettings {
-	return project.ConformSettings{RumbleFraction: 0.5, RumbleOrder: 4, NoisyLowCutHz: 30, CleanSNRDB: 60, LoudnessLUFS: -23, PeakDBFS: -1}
+	return project.ConformSettings{RumbleFraction: 0.5, RumbleOrder: 4, NoisyLowCutHz: 30, CleanSNRDB: 60,
+		LoudnessLUFS: -23, PeakDBFS: -1}
 }
 
 // conform cleans the whole of a take and conforms it.
-func conform(sound *decode.Sound, m measure.Measures, treat Treatment, set project.ConformSettings, rateHz int) (*Conformed, error) {
+func conform(sound *decode.Sound, m measure.Measures, treat Treatment, set project.ConformSettings,
+	rateHz int) (*Conformed, error) {
 	cleaned, err := Take(sound, m, treat.TakeKey, set)
 	if err != nil {
 		return nil, err

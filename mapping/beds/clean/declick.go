@@ -18,8 +18,8 @@ const (
 	leastAroundDBFS = -70 // in digital silence anything sticks out
 )
 
-// removeClicks mends the clicks of a take that goes on, and returns how many there were. It begins with the highest sample
-// of all channels and ends with one that is no click.
+// removeClicks mends the clicks of a take that goes on, and returns how many there were. It begins with the highest
+// sample of all channels and ends with one that is no click.
 func removeClicks(channels [][]float32, rateHz int) (clicks int) {
 	reach, around := max(int(clickReachSec*float64(rateHz)), 1), int(clickAroundSec*float64(rateHz))
 	for ; clicks < mostClicks; clicks++ {
@@ -31,7 +31,8 @@ func removeClicks(channels [][]float32, rateHz int) (clicks int) {
 		level := max(sound.Peak(before), sound.Peak(after))
 		evenDB := sound.PowerDB((sound.MeanSquare(before) + 1e-12) / (sound.MeanSquare(after) + 1e-12))
 		over := sound.AmplitudeDB(math.Abs(float64(channel[at])) / max(float64(level), 1e-9))
-		if over < clickOverDB || math.Abs(evenDB) > clickEvenDB || sound.AmplitudeDB(float64(level)) < leastAroundDBFS {
+		if over < clickOverDB || math.Abs(evenDB) > clickEvenDB ||
+			sound.AmplitudeDB(float64(level)) < leastAroundDBFS {
 			return clicks
 		}
 		first, last := at, at

@@ -33,7 +33,8 @@ func TestClicksDoNotTurnATakeDown(t *testing.T) {
 			t.Fatal(err)
 		}
 		if math.Abs(got.GainDB-want.GainDB) > 0.1 || got.Clicks != 3 {
-			t.Errorf("clicks of %d frames: %d mended, %.2f dB of gain, %.2f without clicks", lengthFrames, got.Clicks, got.GainDB, want.GainDB)
+			t.Errorf("clicks of %d frames: %d mended, %.2f dB of gain, %.2f without clicks", lengthFrames, got.Clicks,
+				got.GainDB, want.GainDB)
 		}
 		differs, little := 0, 1e-3*float64(sound.Peak(want.Left))
 		for i := range got.Left {

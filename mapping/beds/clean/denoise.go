@@ -31,8 +31,8 @@ const (
 	releaseSec           = 0.08 // how fast a bin shuts; it opens at once
 )
 
-// denoise reduces the noise between from and to of the trim and returns by how many dB at most: by what is missing to a
-// clean take, up to the setting. Without pauses in which to learn the noise it goes half as far; a noise-like take
+// denoise reduces the noise between from and to of the trim and returns by how many dB at most: by what is missing to
+// a clean take, up to the setting. Without pauses in which to learn the noise it goes half as far; a noise-like take
 // without pauses is left alone, since its noise is its sound. It backs off where it would do harm (denoiseharm.go).
 func denoise(channels [][]float32, rateHz int, t trim, fundamentalHz float64, m measure.Measures,
 	set project.ConformSettings) float64 {
@@ -63,8 +63,8 @@ func denoise(channels [][]float32, rateHz int, t trim, fundamentalHz float64, m 
 	if !(reduceDB > 0) {
 		return 0
 	}
-	// Without pauses, the quietest frames of what is struck are its own tail, and what lies between partials that are not
-	// sure may be its sound.
+	// Without pauses, the quietest frames of what is struck are its own tail, and what lies between partials that are
+	// not sure may be its sound.
 	return g.runGently(channels, rateHz, t, noise, fromPauses || m.Kind != measure.Struck && m.Pitch.Sure(), reduceDB)
 }
 
@@ -74,14 +74,15 @@ func gateSize(rateHz int, fundamentalHz float64) int {
 	for float64(size) < gateFrameSec*float64(rateHz)*0.75 {
 		size *= 2
 	}
-	for float64(size) < longestGateSec/2*float64(rateHz) && fundamentalHz*float64(size) < gateBinsAPartial*float64(rateHz) {
+	for float64(size) < longestGateSec/2*float64(rateHz) &&
+		fundamentalHz*float64(size) < gateBinsAPartial*float64(rateHz) {
 		size *= 2
 	}
 	return size
 }
 
-// gate analyses frames under a Hann window and builds them up again under another; at four to a length the products add
-// up to 3/2 everywhere. It serves one goroutine at a time.
+// gate analyses frames under a Hann window and builds them up again under another; at four to a length the products
+// add up to 3/2 everywhere. It serves one goroutine at a time.
 type gate struct {
 	fft                         *fourier.FFT
 	sizeFrames, hopFrames, bins int
@@ -90,7 +91,8 @@ type gate struct {
 
 func newGate(sizeFrames int) *gate {
 	g := &gate{
-		fft: fourier.NewFFT(sizeFrames), sizeFrames: sizeFrames, hopFrames: sizeFrames / gateOverlap, bins: sizeFrames/2 + 1,
+		fft: fourier.NewFFT(sizeFrames), sizeFrames: sizeFrames, hopFrames: sizeFrames / gateOverlap,
+		bins:   sizeFrames/2 + 1,
 		window: make([]float64, sizeFrames), frame: make([]float64, sizeFrames),
 	}
 	for i := range g.window {

@@ -21,7 +21,8 @@ const (
 )
 
 // noisyTake is a tone of a few partials from onset to end in white noise so far below it.
-func noisyTake(hz, snrDB float64, partials int, seed uint64) (samples []float32, m measure.Measures, noiseRMS float64) {
+func noisyTake(hz, snrDB float64, partials int, seed uint64) (samples []float32, m measure.Measures,
+	noiseRMS float64) {
 	samples = make([]float32, testFrames)
 	testsound.AddTones(samples[onsetFrame:endFrame], testRateHz, hz, 0.2, partials)
 	noiseRMS = testsound.RMS(samples[onsetFrame:endFrame]) * sound.DBToAmplitude(-snrDB)
@@ -40,7 +41,8 @@ func partialsOf(hz float64, partials int) []float64 {
 }
 
 // conformedMiddle conforms without tuning and gives the middle of the sound, at the level the take had.
-func conformedMiddle(t *testing.T, samples []float32, m measure.Measures, set project.ConformSettings) (out []float32, conformed *Conformed) {
+func conformedMiddle(t *testing.T, samples []float32, m measure.Measures, set project.ConformSettings) (out []float32,
+	conformed *Conformed) {
 	t.Helper()
 	set.Trim = true
 	conformed, err := conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: -1}, set, testRateHz)
@@ -73,7 +75,8 @@ func TestDenoiseLowersNoiseAndKeepsTone(t *testing.T) {
 					if want < 2*noiseRMS/math.Sqrt(float64(len(out))/4)*20 {
 						continue // too near the noise to be measured within 0.5 dB
 					}
-					if offDB := testsound.AmplitudeDB(cmplx.Abs(testsound.Component(out, testRateHz, partial)) / want); math.Abs(offDB) > 0.5 {
+					if offDB := testsound.AmplitudeDB(cmplx.Abs(testsound.Component(out, testRateHz, partial)) /
+						want); math.Abs(offDB) > 0.5 {
 						t.Errorf("partial %d is %.2f dB off its level", n+1, offDB)
 					}
 				}
@@ -104,7 +107,8 @@ func TestDenoiseDoesNotWarble(t *testing.T) {
 			inSpread, inKurtosis := unevenness(ins, bandHz)
 			spread, kurtosis := unevenness(outs, bandHz)
 			if spread > mostSpread*inSpread || kurtosis > mostKurtosis*inKurtosis {
-				t.Errorf("%.0f dB SNR, %.0f Hz: spread %.2f, kurtosis %.1f; the noise had %.2f and %.1f", snrDB, bandHz, spread, kurtosis, inSpread, inKurtosis)
+				t.Errorf("%.0f dB SNR, %.0f Hz: spread %.2f, kurtosis %.1f; the noise had %.2f and %.1f", snrDB,
+					bandHz, spread, kurtosis, inSpread, inKurtosis)
 			}
 		}
 	}
@@ -198,18 +202,21 @@ func TestDenoiseWithoutPauses(t *testing.T) {
 		samples, m, noiseRMS := noisyTake(hz, 20, 6, 3)
 		samples = samples[onsetFrame:endFrame]
 		m.OnsetSec, m.EndSec, m.NoiseFromPauses = 0, float64(len(samples))/testRateHz, false
-		conformed, err := conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: int(math.Round(sound.HzKey(hz)))}, set, testRateHz)
+		conformed, err := conform(testtakes.Mono(testRateHz, samples), m,
+			Treatment{TakeKey: int(math.Round(sound.HzKey(hz)))}, set, testRateHz)
 		if err != nil {
 			t.Fatal(err)
 		}
 		out := testsound.Middle(conformed.Left)
 		gain := sound.DBToAmplitude(conformed.GainDB)
-		betterDB := testsound.AmplitudeDB(noiseRMS * gain / testsound.RMS(testsound.Without(out, testRateHz, partialsOf(hz, 6)...)))
+		betterDB := testsound.AmplitudeDB(noiseRMS * gain /
+			testsound.RMS(testsound.Without(out, testRateHz, partialsOf(hz, 6)...)))
 		t.Logf("%.0f Hz: SNR better by %.1f dB of %.1f", hz, betterDB, conformed.DenoisedDB)
 		if betterDB < 6 {
 			t.Errorf("%.0f Hz: the SNR is better by %.1f dB, want 6", hz, betterDB)
 		}
-		if offDB := testsound.AmplitudeDB(cmplx.Abs(testsound.Component(out, testRateHz, hz)) / (0.2 * gain)); math.Abs(offDB) > 0.2 {
+		if offDB := testsound.AmplitudeDB(cmplx.Abs(testsound.Component(out, testRateHz, hz)) /
+			(0.2 * gain)); math.Abs(offDB) > 0.2 {
 			t.Errorf("%.0f Hz: the fundamental is %.2f dB off its level", hz, offDB)
 		}
 	}
@@ -228,13 +235,16 @@ func TestDenoiseSparesSlowAttacks(t *testing.T) {
 	m.SNRDB = 12 // what is measured when the fade in counts as noise
 	set := bare()
 	set.DenoiseDB = 18
-	conformed, err := conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: 57, TargetKey: 57}, set, testRateHz)
+	conformed, err := conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: 57, TargetKey: 57}, set,
+		testRateHz)
 	if err != nil {
 		t.Fatal(err)
 	}
 	for n, hz := range partialsOf(220, 6) {
-		now := cmplx.Abs(testsound.Component(testsound.Middle(conformed.Left), testRateHz, hz)) * sound.DBToAmplitude(-conformed.GainDB)
-		if offDB := testsound.AmplitudeDB(now / cmplx.Abs(testsound.Component(testsound.Middle(before), testRateHz, hz))); math.Abs(offDB) > 0.5 {
+		now := cmplx.Abs(testsound.Component(testsound.Middle(conformed.Left), testRateHz, hz)) *
+			sound.DBToAmplitude(-conformed.GainDB)
+		if offDB := testsound.AmplitudeDB(now /
+			cmplx.Abs(testsound.Component(testsound.Middle(before), testRateHz, hz))); math.Abs(offDB) > 0.5 {
 			t.Errorf("partial %d is %.2f dB off its level", n+1, offDB)
 		}
 	}
@@ -264,7 +274,8 @@ func TestDenoiseKeepsAttack(t *testing.T) {
 		t.Fatalf("denoised by %.1f dB only", conformed.DenoisedDB)
 	}
 	attack := conformed.Left[conformed.OnsetFrame:][:len(before)]
-	if offDB := testsound.AmplitudeDB(testsound.RMS(attack)/testsound.RMS(before)) - conformed.GainDB; math.Abs(offDB) > 1 {
+	if offDB := testsound.AmplitudeDB(testsound.RMS(attack)/testsound.RMS(before)) -
+		conformed.GainDB; math.Abs(offDB) > 1 {
 		t.Errorf("the attack is %.2f dB off its level", offDB)
 	}
 }

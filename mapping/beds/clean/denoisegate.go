@@ -15,7 +15,8 @@ type gateRun struct {
 	floor, release float64
 	sum, seen      []float64 // what a view adds up, and what it sees
 	open           []float64
-	building       [][]float64 // of each channel, the sum of the frames that reach beyond what is finished: one frame's length
+	// of each channel, the sum of the frames that reach beyond what is finished: one frame's length
+	building [][]float64
 }
 
 // run gates what the trim keeps of the channels, in place. Gains go from floor, where there is only noise, to 1.

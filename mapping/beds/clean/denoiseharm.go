@@ -1,4 +1,5 @@
-// What noise reduction does to the sound itself: what it takes off the upper register beyond the noise, and whether it rings.
+// What noise reduction does to the sound itself: what it takes off the upper register beyond the noise, and whether it
+// rings.
 
 package clean
 
@@ -20,8 +21,8 @@ const (
 	halvings    = 3   // of the reduction, before it is left alone
 )
 
-// runGently runs the gate at no more than reduceDB, by half as much as long as that does harm, and not at all if it still
-// does. It returns by how many dB it ran. explained says that the noise is surely not the
+// runGently runs the gate at no more than reduceDB, by half as much as long as that does harm, and not at all if it
+// still does. It returns by how many dB it ran. explained says that the noise is surely not the
 // sound's own.
 func (g *gate) runGently(channels [][]float32, rateHz int, t trim, noise []float64, explained bool,
 	reduceDB float64) float64 {
@@ -55,11 +56,12 @@ func (g *gate) runGently(channels [][]float32, rateHz int, t trim, noise []float
 	return 0
 }
 
-// harm compares what sounds with what it was. lossDB is what the bins from upper on lost beyond noise going down to floor,
-// a power. ringing is the ratio of logarithms of kurtosis over
+// harm compares what sounds with what it was. lossDB is what the bins from upper on lost beyond noise going down to
+// floor, a power. ringing is the ratio of logarithms of kurtosis over
 // all reduced bins and frames, which single tones that stay behind in the noise raise (Uemura et al. 2008); 0 where
 // hardly anything was reduced.
-func (g *gate) harm(before, after [][]float32, t trim, upper int, noise []float64, floor float64) (lossDB, ringing float64) {
+func (g *gate) harm(before, after [][]float32, t trim, upper int, noise []float64, floor float64) (lossDB,
+	ringing float64) {
 	was, is := g.sounding(before, t), g.sounding(after, t)
 	if len(was) == 0 {
 		return 0, 0
@@ -122,8 +124,8 @@ func total(powers []float64) (sum float64) {
 	return sum
 }
 
-// kurtosis is that of the powers of some bins in all frames, each against the bin's sum and then against the bins beside
-// it in the same frame, so that single tones count and attacks do not. Frames that are nil are left out.
+// kurtosis is that of the powers of some bins in all frames, each against the bin's sum and then against the bins
+// beside it in the same frame, so that single tones count and attacks do not. Frames that are nil are left out.
 func kurtosis(frames [][]float64, sums []float64, bins []int) float64 {
 	var cells []float64
 	levels := make([]float64, len(bins))

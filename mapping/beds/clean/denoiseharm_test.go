@@ -25,7 +25,8 @@ func drum(fallDB float64, seed uint64) (samples []float32, m measure.Measures) {
 	return samples, m
 }
 
-// upperPower is the mean power above 2 kHz of what is within 40 dB of the loudest, by spectra that the gate does not use.
+// upperPower is the mean power above 2 kHz of what is within 40 dB of the loudest, by spectra that the gate does not
+// use.
 func upperPower(samples []float32, rateHz int) (sum float64) {
 	const size = 1024
 	spectrum := sound.NewSpectrum(size)
@@ -91,7 +92,8 @@ func TestDenoiseSparesRecordedDrums(t *testing.T) {
 	}
 }
 
-// What a gate leaves that decides on each bin of each frame alone rings by the measure; what the gate here leaves does not.
+// What a gate leaves that decides on each bin of each frame alone rings by the measure; what the gate here leaves does
+// not.
 func TestHarmFindsRinging(t *testing.T) {
 	noise := make([]float32, testFrames)
 	testsound.AddHiss(noise, 0.01, 1)

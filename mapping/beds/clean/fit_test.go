@@ -86,7 +86,8 @@ func TestNothingIsLoweredInTune(t *testing.T) {
 	testsound.AddTones(samples, 48000, sound.KeyHz(60), 0.2, 8)
 	m := clean(measure.Held, sound.KeyHz(60), 0, 2)
 	set := project.DefaultConformSettings()
-	with, err := conform(testtakes.Mono(48000, samples), m, Treatment{TakeKey: 60, TargetKey: 57, RootKey: 57}, set, 48000)
+	with, err := conform(testtakes.Mono(48000, samples), m, Treatment{TakeKey: 60, TargetKey: 57, RootKey: 57}, set,
+		48000)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -103,7 +104,8 @@ func TestNoiseIsColoured(t *testing.T) {
 	set := project.DefaultConformSettings()
 	share := func(colour float64) float64 {
 		set.NoiseColour = colour
-		c, err := conform(testtakes.Mono(48000, samples), m, Treatment{TakeKey: -1, TargetKey: 84, RootKey: 84}, set, 48000)
+		c, err := conform(testtakes.Mono(48000, samples), m, Treatment{TakeKey: -1, TargetKey: 84, RootKey: 84}, set,
+			48000)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -223,8 +223,8 @@ func meanPower(line []complex128) float64 {
 	return sum / float64(len(line))
 }
 
-// pausePower is the line's power in the pauses before and after the sound. Hum is there all the time, words and footsteps
-// come and go: what counts is the lower quartile over stretches of humStretchSec, or the only one there is.
+// pausePower is the line's power in the pauses before and after the sound. Hum is there all the time, words and
+// footsteps come and go: what counts is the lower quartile over stretches of humStretchSec, or the only one there is.
 func pausePower(samples []float32, rateHz int, t trim, cycles float64) float64 {
 	stretch := int(humStretchSec * float64(rateHz))
 	var powers []float64

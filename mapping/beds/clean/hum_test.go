@@ -55,7 +55,8 @@ func TestHumIsRemovedBesideTones(t *testing.T) {
 				}
 			}
 			for n := 1.0; n <= 2 && len(c.kept) == 0; n++ {
-				if offDB := testsound.AmplitudeDB(cmplx.Abs(testsound.Component(steady, testRateHz, n*c.toneHz)) / (0.2 / n)); math.Abs(offDB) > 0.1 {
+				if offDB := testsound.AmplitudeDB(cmplx.Abs(testsound.Component(steady, testRateHz, n*c.toneHz)) /
+					(0.2 / n)); math.Abs(offDB) > 0.1 {
 					t.Errorf("partial %.0f of the tone is %.2f dB off its level", n, offDB)
 				}
 			}
@@ -70,7 +71,8 @@ func TestHumStaysWhereItIsTheSound(t *testing.T) {
 	testsound.AddHiss(samples, 1e-4, 1)
 	m := clean(measure.Noisy, math.NaN(), 1, 4)
 	m.HumMainsHz = 50
-	if removed := removeHum([][]float32{samples}, testRateHz, findTrim(len(samples), testRateHz, m, bare()), math.NaN(), m); len(removed) > 0 {
+	if removed := removeHum([][]float32{samples}, testRateHz, findTrim(len(samples), testRateHz, m, bare()),
+		math.NaN(), m); len(removed) > 0 {
 		t.Errorf("removed %v Hz from a machine that hums", removed)
 	}
 }
@@ -97,7 +99,8 @@ func TestHumIsToldFromWords(t *testing.T) {
 			testsound.AddTones(machine, testRateHz, 50, 0.02, 6)
 		}
 		testsound.AddHiss(samples, 1e-4, 1)
-		removed := removeHum([][]float32{samples}, testRateHz, findTrim(len(samples), testRateHz, m, bare()), math.NaN(), m)
+		removed := removeHum([][]float32{samples}, testRateHz, findTrim(len(samples), testRateHz, m, bare()),
+			math.NaN(), m)
 		if (len(removed) >= 3) != humming || !humming && len(removed) > 0 {
 			t.Errorf("hum: %v; removed %v", humming, removed)
 		}

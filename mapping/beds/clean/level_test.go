@@ -16,15 +16,19 @@ func TestLevelIsLoudness(t *testing.T) {
 	for _, amplitude := range []float64{0.001, 0.1, 0.9} {
 		samples := make([]float32, 5*48000)
 		testsound.AddTones(samples, 48000, 1000, amplitude, 1)
-		conformed, err := conform(testtakes.Mono(48000, samples), clean(measure.Held, math.NaN(), 0, 5), Treatment{TakeKey: -1, GainDB: 4}, bare(), 48000)
+		conformed, err := conform(testtakes.Mono(48000, samples), clean(measure.Held, math.NaN(), 0, 5),
+			Treatment{TakeKey: -1, GainDB: 4}, bare(), 48000)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if gotDB := testsound.AmplitudeDB(cmplx.Abs(testsound.Component(testsound.Middle(conformed.Left), 48000, 1000))); math.Abs(gotDB+23-4) > 0.1 {
-			t.Errorf("from amplitude %v: peak at %.2f dBFS, want −23 and 4 dB more, as the builder wished", amplitude, gotDB)
+		if gotDB := testsound.AmplitudeDB(cmplx.Abs(
+			testsound.Component(testsound.Middle(conformed.Left), 48000, 1000))); math.Abs(gotDB+23-4) > 0.1 {
+			t.Errorf("from amplitude %v: peak at %.2f dBFS, want −23 and 4 dB more, as the builder wished",
+				amplitude, gotDB)
 		}
 		if math.Abs(conformed.LoudnessLUFS+19) > 0.1 || conformed.PeakGuarded {
-			t.Errorf("from amplitude %v: %.2f LUFS, guarded: %v", amplitude, conformed.LoudnessLUFS, conformed.PeakGuarded)
+			t.Errorf("from amplitude %v: %.2f LUFS, guarded: %v", amplitude, conformed.LoudnessLUFS,
+				conformed.PeakGuarded)
 		}
 	}
 }
@@ -32,7 +36,8 @@ func TestLevelIsLoudness(t *testing.T) {
 func TestLevelGuardsPeaks(t *testing.T) {
 	samples := make([]float32, 48000)
 	samples[24000] = 0.01
-	conformed, err := conform(testtakes.Mono(48000, samples), clean(measure.Struck, math.NaN(), 0.5, 1), Treatment{TakeKey: -1}, bare(), 48000)
+	conformed, err := conform(testtakes.Mono(48000, samples), clean(measure.Struck, math.NaN(), 0.5, 1),
+		Treatment{TakeKey: -1}, bare(), 48000)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -53,7 +58,8 @@ func TestLevelOfStruckTakesIgnoresTheTail(t *testing.T) {
 		for i := range samples {
 			samples[i] *= float32(math.Exp(-8 * float64(i) / 48000))
 		}
-		conformed, err := conform(testtakes.Mono(48000, samples), clean(measure.Struck, math.NaN(), 0, sec), Treatment{TakeKey: -1}, bare(), 48000)
+		conformed, err := conform(testtakes.Mono(48000, samples), clean(measure.Struck, math.NaN(), 0, sec),
+			Treatment{TakeKey: -1}, bare(), 48000)
 		if err != nil {
 			t.Fatal(err)
 		}

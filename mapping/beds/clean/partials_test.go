@@ -28,7 +28,8 @@ func TestKeepPartials(t *testing.T) {
 		}
 		out, gain := testsound.Middle(conformed.Left), sound.DBToAmplitude(conformed.GainDB)
 		for n := 1; n <= 8 && float64(n)*hz < 0.45*testRateHz; n++ {
-			levelDB := testsound.AmplitudeDB(cmplx.Abs(testsound.Component(out, testRateHz, hz*float64(n))) / (0.1 / float64(n) * gain))
+			levelDB := testsound.AmplitudeDB(cmplx.Abs(testsound.Component(out, testRateHz, hz*float64(n))) /
+				(0.1 / float64(n) * gain))
 			if n <= c.wants && math.Abs(levelDB) > 0.05 || n > c.wants && levelDB > -75 {
 				t.Errorf("key %d, %d partials kept: partial %d is at %.2f dB", c.key, c.wants, n, levelDB)
 			}

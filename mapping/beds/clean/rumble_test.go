@@ -21,7 +21,8 @@ func TestRumbleAndOffsetGo(t *testing.T) {
 	m := clean(measure.Held, 110, 0, float64(testFrames)/testRateHz)
 	set := bare()
 	set.Rumble = true
-	conformed, err := conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: 45, TargetKey: 45}, set, testRateHz)
+	conformed, err := conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: 45, TargetKey: 45}, set,
+		testRateHz)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -29,10 +30,12 @@ func TestRumbleAndOffsetGo(t *testing.T) {
 		t.Errorf("the cut is at %v Hz, want half the fundamental", conformed.LowCutHz)
 	}
 	out, gain := testsound.Middle(conformed.Left), sound.DBToAmplitude(conformed.GainDB)
-	if leftDB := testsound.AmplitudeDB(cmplx.Abs(testsound.Component(out, testRateHz, 16)) / (0.1 * gain)); leftDB > -40 {
+	if leftDB := testsound.AmplitudeDB(cmplx.Abs(testsound.Component(out, testRateHz, 16)) /
+		(0.1 * gain)); leftDB > -40 {
 		t.Errorf("rumble is %.1f dB weaker, want 40", -leftDB)
 	}
-	if offDB := testsound.AmplitudeDB(cmplx.Abs(testsound.Component(out, testRateHz, 110)) / (0.1 * gain)); math.Abs(offDB) > 0.1 {
+	if offDB := testsound.AmplitudeDB(cmplx.Abs(testsound.Component(out, testRateHz, 110)) / (0.1 * gain)); math.Abs(
+		offDB) > 0.1 {
 		t.Errorf("the fundamental is %.2f dB off its level", offDB)
 	}
 	mean := 0.0
@@ -49,7 +52,8 @@ func TestRumbleDoesNotRingBefore(t *testing.T) {
 	samples := make([]float32, testRateHz)
 	testsound.AddTones(samples[testRateHz/2:], testRateHz, 80, 0.5, 5)
 	removeRumble([][]float32{samples}, testRateHz, 40, 4)
-	if before := testsound.AmplitudeDB(testsound.RMS(samples[:testRateHz/2]) / testsound.RMS(samples[testRateHz/2:])); before > -60 {
+	if before := testsound.AmplitudeDB(testsound.RMS(samples[:testRateHz/2]) /
+		testsound.RMS(samples[testRateHz/2:])); before > -60 {
 		t.Errorf("%.1f dB before the attack", before)
 	}
 }

@@ -19,7 +19,8 @@ const (
 )
 
 // strays takes partials down frame by frame (Serra & Smith, Spectral Modeling Synthesis, Computer Music Journal 14,
-// 1990): a peak of the spectrum of a frame with its flanks is a partial's share in that frame; a part of it is subtracted.
+// 1990): a peak of the spectrum of a frame with its flanks is a partial's share in that frame; a part of it is
+// subtracted.
 type strays struct {
 	size   int
 	fft    *fourier.FFT
@@ -46,8 +47,9 @@ func newStrays(channels, rateHz int, rootHz float64) *strays {
 	return s
 }
 
-// lowerStrays lowers, from a frame on, what lies off the harmonics of a root and below the eighth and a half by so many
-// decibels. What sounds before the frame, which the onset is, stays as it is: nothing is heard of a stroke before it.
+// lowerStrays lowers, from a frame on, what lies off the harmonics of a root and below the eighth and a half by so
+// many decibels. What sounds before the frame, which the onset is, stays as it is: nothing is heard of a stroke before
+// it.
 func lowerStrays(channels [][]float32, rateHz int, rootHz, db float64, onset int) {
 	if db <= 0 {
 		return

@@ -44,7 +44,8 @@ func TestTrimFadesCutFilesBriefly(t *testing.T) {
 	channels := [][]float32{samples}
 	findTrim(len(samples), testRateHz, clean(measure.Held, 330, 0, 1), set).cut(channels)
 	kept := channels[0]
-	if len(kept) != testRateHz || kept[50] != 1 || kept[len(kept)-51] != 1 || kept[0] > 0.01 || kept[len(kept)-1] > 0.01 {
+	if len(kept) != testRateHz || kept[50] != 1 || kept[len(kept)-51] != 1 || kept[0] > 0.01 ||
+		kept[len(kept)-1] > 0.01 {
 		t.Errorf("%d frames, %v %v … %v %v", len(kept), kept[0], kept[50], kept[len(kept)-51], kept[len(kept)-1])
 	}
 }

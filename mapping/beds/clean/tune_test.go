@@ -29,8 +29,8 @@ func TestTuningLandsOnTheRoot(t *testing.T) {
 		hz := sound.KeyHz(float64(key)) * math.Exp2(rapid.Float64Range(-49, 49).Draw(t, "cents")/1200)
 		samples := make([]float32, 3*rateHz/2)
 		testsound.AddTones(samples, rateHz, hz, 0.2, 3)
-		conformed, err := conform(testtakes.Mono(rateHz, samples), clean(measure.Held, hz, 0, 1.5), Treatment{TakeKey: key, TargetKey: target},
-			project.DefaultConformSettings(), outHz)
+		conformed, err := conform(testtakes.Mono(rateHz, samples), clean(measure.Held, hz, 0, 1.5),
+			Treatment{TakeKey: key, TargetKey: target}, project.DefaultConformSettings(), outHz)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -51,13 +51,15 @@ func TestTuningLeavesDriftAlive(t *testing.T) {
 	}
 	m := clean(measure.Held, 300, 0, 4)
 	m.Pitch.DriftCents = 40
-	conformed, err := conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: 62, TargetKey: 62}, project.DefaultConformSettings(), testRateHz)
+	conformed, err := conform(testtakes.Mono(testRateHz, samples), m, Treatment{TakeKey: 62, TargetKey: 62},
+		project.DefaultConformSettings(), testRateHz)
 	if err != nil {
 		t.Fatal(err)
 	}
 	lowest, highest := math.Inf(1), math.Inf(-1)
 	for from := testRateHz / 2; from+testRateHz/10 < len(conformed.Left)-testRateHz/2; from += testRateHz / 100 {
-		off := testsound.Cents(testsound.MeasuredHz(conformed.Left[from:from+testRateHz/10], testRateHz, sound.KeyHz(62)), sound.KeyHz(62))
+		off := testsound.Cents(testsound.MeasuredHz(conformed.Left[from:from+testRateHz/10], testRateHz,
+			sound.KeyHz(62)), sound.KeyHz(62))
 		lowest, highest = min(lowest, off), max(highest, off)
 	}
 	if math.Abs(highest+lowest) > 2 || highest-lowest < 36 || highest-lowest > 41 {
@@ -71,12 +73,13 @@ func TestTuningByTheBuildersKey(t *testing.T) {
 		samples := make([]float32, 2*testRateHz)
 		testsound.AddTones(samples, testRateHz, 414, 0.2, 4) // 5.5 cents under key 68
 		testsound.AddHiss(samples, 0.002, 1)
-		conformed, err := conform(testtakes.Mono(testRateHz, samples), clean(measure.Held, measured, 0, 2), Treatment{TakeKey: 68, TargetKey: 66},
-			project.DefaultConformSettings(), testRateHz)
+		conformed, err := conform(testtakes.Mono(testRateHz, samples), clean(measure.Held, measured, 0, 2),
+			Treatment{TakeKey: 68, TargetKey: 66}, project.DefaultConformSettings(), testRateHz)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if off := testsound.Cents(testsound.MeasuredHz(testsound.Middle(conformed.Left), testRateHz, sound.KeyHz(66)), sound.KeyHz(66)); math.Abs(off) > 1 {
+		if off := testsound.Cents(testsound.MeasuredHz(testsound.Middle(conformed.Left), testRateHz, sound.KeyHz(66)),
+			sound.KeyHz(66)); math.Abs(off) > 1 {
 			t.Errorf("measured as %v Hz, key 68 said: %.2f cents off", measured, off)
 		}
 	}
@@ -111,7 +114,8 @@ func TestTuningOfRecordings(t *testing.T) {
 		start := max(0, conformed.OnsetFrame+int((float64(from)-m.OnsetSec*rate)*stretch))
 		end := min(len(conformed.Left), start+int(float64(to-from)*stretch))
 		root := sound.KeyHz(float64(r.key - 3))
-		if off := testsound.Cents(testsound.MeasuredHz(conformed.Left[start:end], 48000, root), root); math.Abs(off) > 2 {
+		if off := testsound.Cents(testsound.MeasuredHz(conformed.Left[start:end], 48000, root),
+			root); math.Abs(off) > 2 {
 			t.Errorf("%s: %.2f cents off", r.path, off)
 		}
 	}

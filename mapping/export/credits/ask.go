@@ -52,8 +52,8 @@ func (c *Credits) AskText(title, artist string, use terms.Use) []byte {
 }
 
 func writeLetter(out *bytes.Buffer, name string, asked []*Take, title, artist, use string) {
-	fmt.Fprintf(out, "Dear %s,\n\nthank you for your sound. It is part of the instrument %q that I am making:\n\n", name,
-		title)
+	fmt.Fprintf(out, "Dear %s,\n\nthank you for your sound. It is part of the instrument %q that I am making:\n\n",
+		name, title)
 	for _, t := range asked {
 		if words := oneLine(t.Title); words != "" {
 			fmt.Fprintf(out, "  %s (%s)\n", words, t.Path)
@@ -73,7 +73,8 @@ func writeLetter(out *bytes.Buffer, name string, asked []*Take, title, artist, u
 		"",
 		"And which name may I print with it, if any?",
 		"",
-		"If you change your mind later, tell me. I can take it out of what I make from then on; copies that others have",
+		"If you change your mind later, tell me. I can take it out of what I make from then on; copies that others " +
+			"have",
 		"by then I cannot call back.",
 		"",
 	}, "\n"))

@@ -67,8 +67,8 @@ func (c *Take) Audible() (sec float64, beds int) {
 	return sec, beds
 }
 
-// Read joins sheet and ledger of the project in dir for its map m, of whose beds the first usedSec are used; 0 is all of
-// them. A take that does not sound in that is not credited. A project without a sheet, made from finished beds,
+// Read joins sheet and ledger of the project in dir for its map m, of whose beds the first usedSec are used; 0 is all
+// of them. A take that does not sound in that is not credited. A project without a sheet, made from finished beds,
 // has no credits: Read returns nil. A sheet without a ledger is an error, and so is a sheet or ledger that cannot be
 // read.
 func Read(dir string, m *mapping.Map, usedSec float64) (*Credits, error) {
@@ -100,11 +100,14 @@ func Read(dir string, m *mapping.Map, usedSec float64) (*Credits, error) {
 	if err != nil {
 		return nil, err
 	}
-	// Of a bed that was edited by hand, the record tells which takes it was made from. They are credited, but nobody knows
-	// what was put in since.
+	// Of a bed that was edited by hand, the record tells which takes it was made from. They are credited, but nobody
+	// knows what was put in since.
 	var edited []string
 	foreign = slices.DeleteFunc(foreign, func(bed string) bool {
-		is := slices.ContainsFunc(contents, func(c beds.Contents) bool { return c.Bed == bed && c.Edited && c.Takes != nil })
+		is := slices.ContainsFunc(contents, func(c beds.Contents) bool {
+			return c.Bed == bed && c.Edited &&
+				c.Takes != nil
+		})
 		if is {
 			edited = append(edited, bed)
 		}
@@ -145,8 +148,8 @@ func withOldBeds(heard []beds.TakeHeard, contents []beds.Contents) []beds.TakeHe
 	return heard
 }
 
-// join joins rows and ledger. foreign are beds of the map that are not as a build made them: the ledger says nothing of
-// those.
+// join joins rows and ledger. foreign are beds of the map that are not as a build made them: the ledger says nothing
+// of those.
 func join(rows []takes.Row, heard []beds.TakeHeard, foreign []string, m *mapping.Map) *Credits {
 	places := bedPlaces(m)
 	known := map[string]bool{}
@@ -208,7 +211,8 @@ func bedPlaces(m *mapping.Map) map[string][]Place {
 					continue
 				}
 				places[bed] = append(places[bed], Place{
-					Bed: bed, Layer: layer, Strand: m.Strands[k], Title: m.StrandTitle(k), Root: zone.Root, Keys: []mapping.KeyRange{keys},
+					Bed: bed, Layer: layer, Strand: m.Strands[k], Title: m.StrandTitle(k), Root: zone.Root,
+					Keys: []mapping.KeyRange{keys},
 				})
 			}
 		}

@@ -41,9 +41,12 @@ func yardHeard() []beds.TakeHeard {
 		return beds.BedHeard{Bed: bed, Heard: arrange.Heard{AudibleSec: sec}}
 	}
 	return []beds.TakeHeard{
-		{Path: "old-strake/winch.wav", Contributor: "old-strake", Beds: []beds.BedHeard{heard("loud-a-k036.wav", 4), heard("loud-b-k048.wav", 5.5)}},
+		{Path: "old-strake/winch.wav", Contributor: "old-strake",
+			Beds: []beds.BedHeard{heard("loud-a-k036.wav", 4), heard("loud-b-k048.wav", 5.5)}},
 		{Path: "ama/mug.wav", Contributor: "ama", Beds: []beds.BedHeard{heard("soft-a-k042.wav", 7)}},
-		{Path: "ama/spoon.wav", Contributor: "ama", Beds: []beds.BedHeard{heard("soft-b-k042.wav", 2), heard("soft-a-k090.wav", 99)}}, // the latter in no zone
+		// the latter in no zone
+		{Path: "ama/spoon.wav", Contributor: "ama",
+			Beds: []beds.BedHeard{heard("soft-b-k042.wav", 2), heard("soft-a-k090.wav", 99)}},
 		{Path: "gone/bell.wav", Contributor: "gone", Beds: []beds.BedHeard{heard("soft-b-k036.wav", 1)}},
 		{Path: "silent/gull.wav", Contributor: "silent", Beds: []beds.BedHeard{heard("soft-a-k048.wav", 3)}},
 		{Path: "nowhere/oar.wav", Contributor: "nowhere", Beds: []beds.BedHeard{heard("soft-a-k090.wav", 3)}},
@@ -59,15 +62,18 @@ func TestCreditsNameAllWhoSound(t *testing.T) {
 	for i := range c.Takes {
 		names = append(names, c.Takes[i].Name()+" "+c.Takes[i].Path)
 	}
-	want := []string{"Ama Fennimere ama/mug.wav", "Ama Fennimere ama/spoon.wav", "gone gone/bell.wav", "Old Strake old-strake/winch.wav", "silent silent/gull.wav"}
+	want := []string{"Ama Fennimere ama/mug.wav", "Ama Fennimere ama/spoon.wav", "gone gone/bell.wav",
+		"Old Strake old-strake/winch.wav", "silent silent/gull.wav"}
 	if !slices.Equal(names, want) {
 		t.Errorf("credited %q, want %q", names, want)
 	}
 	if sec, beds := c.Takes[1].Audible(); sec != 2 || beds != 1 {
-		t.Errorf("the spoon is heard for %v s in %d beds of the instrument, want 2 s in 1: its other bed is not in it", sec, beds)
+		t.Errorf("the spoon is heard for %v s in %d beds of the instrument, want 2 s in 1: its other bed is not in it",
+			sec, beds)
 	}
 	winch := c.Takes[3].Places
-	if len(winch) != 2 || winch[0].Layer != "loud" || winch[0].Strand != "a" || winch[0].Root != 36 || !slices.Equal(winch[0].Keys, []mapping.KeyRange{{Low: 25, High: 36}}) {
+	if len(winch) != 2 || winch[0].Layer != "loud" || winch[0].Strand != "a" || winch[0].Root != 36 ||
+		!slices.Equal(winch[0].Keys, []mapping.KeyRange{{Low: 25, High: 36}}) {
 		t.Errorf("the winch sounds at %+v", winch)
 	}
 	if want := "beds/loud-a-k042.wav"; !slices.Contains(c.Unknown, want) || len(c.Unknown) != 6 {
@@ -75,8 +81,11 @@ func TestCreditsNameAllWhoSound(t *testing.T) {
 	}
 	text := string(c.Text("Yard", "", testyard.Map().MiddleC))
 	for _, line := range []string{
-		"with the sounds of Ama Fennimere; gone; Old Strake; silent.", "  Winch (old-strake/winch.wav)\n    CC-BY-NC-4.0: the name above goes wherever the sound goes (\"by e-mail\")\n    heard for 10 s in 2 beds: loud a on C#1 to C2; loud b on C#2 to C3",
-		"the take sheet has no row for it any more", "terms are open (\"agreed: commercial\")", "These beds were changed or made by hand, and may hold other sounds than those above: beds/loud-a-k042.wav, ",
+		"with the sounds of Ama Fennimere; gone; Old Strake; silent.",
+		"  Winch (old-strake/winch.wav)\n    CC-BY-NC-4.0: the name above goes wherever the sound goes (\"by " +
+			"e-mail\")\n    heard for 10 s in 2 beds: loud a on C#1 to C2; loud b on C#2 to C3",
+		"the take sheet has no row for it any more", "terms are open (\"agreed: commercial\")",
+		"These beds were changed or made by hand, and may hold other sounds than those above: beds/loud-a-k042.wav, ",
 		"- 1 of 5 takes: not for commercial use", "- 2 of 5 takes: terms are open", "- 2 of 5 takes: a name is owed",
 	} {
 		if !strings.Contains(text, line) {
@@ -88,8 +97,8 @@ func TestCreditsNameAllWhoSound(t *testing.T) {
 	}
 }
 
-// A bed that several zones and layers play counts as one bed. A bed that no build made holds unknown takes, whatever the ledger
-// says of its name. A credit of several lines becomes one line.
+// A bed that several zones and layers play counts as one bed. A bed that no build made holds unknown takes, whatever
+// the ledger says of its name. A credit of several lines becomes one line.
 func TestCreditsOfBeds(t *testing.T) {
 	m, rows := testyard.Map(), yardRows()
 	for i := range m.Zones {
@@ -118,7 +127,8 @@ func TestCreditsCSV(t *testing.T) {
 	if err != nil || len(rows) != 1+6 {
 		t.Fatalf("%v: %d rows, want a header and 6:\n%s", err, len(rows), data)
 	}
-	if want := []string{"Ama Fennimere", "ama", "ama/mug.wav", "'=Mug", "agreed: commercial", "", "soft", "a", "a", "42", "F#2", "G1 to F#2", "beds/soft-a-k042.wav", "7.0"}; !slices.Equal(rows[1], want) {
+	if want := []string{"Ama Fennimere", "ama", "ama/mug.wav", "'=Mug", "agreed: commercial", "", "soft", "a", "a",
+		"42", "F#2", "G1 to F#2", "beds/soft-a-k042.wav", "7.0"}; !slices.Equal(rows[1], want) {
 		t.Errorf("row %q, want %q", rows[1], want)
 	}
 }
@@ -134,9 +144,10 @@ func TestForbidden(t *testing.T) {
 		bed  = "beds/loud-a-k042.wav: no ledger tells whose takes it holds"
 	)
 	for use, want := range map[terms.Use][]string{
-		terms.ForCommercial: {mug, gone, "old-strake/winch.wav (Old Strake): CC-BY-NC-4.0: not for commercial use", gull, bed},
-		terms.ForSharing:    {mug, gone, gull, bed},
-		terms.ForPrivate:    nil, "": nil,
+		terms.ForCommercial: {mug, gone, "old-strake/winch.wav (Old Strake): CC-BY-NC-4.0: not for commercial use",
+			gull, bed},
+		terms.ForSharing: {mug, gone, gull, bed},
+		terms.ForPrivate: nil, "": nil,
 	} {
 		if got := c.Forbidden(use); !slices.Equal(got, want) {
 			t.Errorf("for %q:\n%s\nwant\n%s", use, strings.Join(got, "\n"), strings.Join(want, "\n"))
@@ -155,12 +166,14 @@ func TestDoubts(t *testing.T) {
 // Two licences that each ask to be the instrument's own cannot both be kept.
 func TestShareAlikeOfTwoLicences(t *testing.T) {
 	c := &Credits{Takes: []Take{{Terms: "CC-BY-SA-4.0"}, {Terms: "CC-BY-NC-SA-4.0"}}}
-	if lines := c.Conditions(); !slices.ContainsFunc(lines, func(l string) bool { return strings.HasSuffix(l, "CC-BY-SA-4.0, CC-BY-NC-SA-4.0") }) {
+	if lines := c.Conditions(); !slices.ContainsFunc(lines,
+		func(l string) bool { return strings.HasSuffix(l, "CC-BY-SA-4.0, CC-BY-NC-SA-4.0") }) {
 		t.Errorf("%q", lines)
 	}
 }
 
-// A project of finished beds has no credits. A project with a sheet needs its ledger. An error in the ledger names its row.
+// A project of finished beds has no credits. A project with a sheet needs its ledger. An error in the ledger names its
+// row.
 func TestReadCredits(t *testing.T) {
 	dir := t.TempDir()
 	if c, err := Read(dir, testyard.Map(), 0); c != nil || err != nil {
@@ -185,18 +198,22 @@ func TestReadCredits(t *testing.T) {
 	}
 	write("beds/soft-a-k042.wav", "a bed")
 	sum := sha256.Sum256([]byte("a bed"))
-	write("beds/built.json", fmt.Sprintf(`{"beds": {"soft-a-k042.wav": {"size_bytes": 5, "sha256": %q}}}`, hex.EncodeToString(sum[:])))
+	write("beds/built.json", fmt.Sprintf(`{"beds": {"soft-a-k042.wav": {"size_bytes": 5, "sha256": %q}}}`,
+		hex.EncodeToString(sum[:])))
 	c, err := Read(dir, testyard.Map(), 0)
-	if err != nil || len(c.Takes) != 1 || c.Takes[0].Name() != "Ama" || len(c.Takes[0].Places) != 1 || c.Takes[0].Places[0].AudibleSec != 7.5 {
+	if err != nil || len(c.Takes) != 1 || c.Takes[0].Name() != "Ama" || len(c.Takes[0].Places) != 1 ||
+		c.Takes[0].Places[0].AudibleSec != 7.5 {
 		t.Errorf("%+v, %v", c, err)
 	}
 	for text, says := range map[string]string{
-		head + "ama/mug.wav,ama,soft-a-k042.wav,long,8,440,0,0.00,no\n": "heard.csv: row 2: column audible_sec: found \"long\", expected a number",
+		head + "ama/mug.wav,ama,soft-a-k042.wav,long,8,440,0,0.00,no\n": "heard.csv: row 2: column audible_sec: " +
+			"found \"long\", expected a number",
 		"take,bed\n":                         "heard.csv: ",
 		strings.Replace(head, "bed", "b", 1): "row 1: found the columns",
 	} {
 		write("heard.csv", text)
-		if _, err := Read(dir, testyard.Map(), 0); err == nil || !strings.Contains(err.Error(), says) || !strings.Contains(err.Error(), "lapstrake build") {
+		if _, err := Read(dir, testyard.Map(), 0); err == nil || !strings.Contains(err.Error(), says) ||
+			!strings.Contains(err.Error(), "lapstrake build") {
 			t.Errorf("%q: %v", text, err)
 		}
 	}

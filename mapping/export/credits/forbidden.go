@@ -78,7 +78,8 @@ func (c *Credits) Doubts(use terms.Use) (lines []string) {
 			continue
 		}
 		if why := terms.Read(t.Consent).Forbids(use); why != "" {
-			lines = append(lines, fmt.Sprintf("%s: terms %s, but consent %q: %s", t.title(), t.Terms, oneLine(t.Consent), why))
+			lines = append(lines, fmt.Sprintf("%s: terms %s, but consent %q: %s", t.title(), t.Terms,
+				oneLine(t.Consent), why))
 		}
 	}
 	return lines

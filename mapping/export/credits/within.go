@@ -13,12 +13,12 @@ import (
 	"lapstrake/mapping/sound"
 )
 
-// As the build has it: a take is audible where in one band it is above the others less maskedDB, and nothing floorDB below
-// the bed's mean counts.
+// As the build has it: a take is audible where in one band it is above the others less maskedDB, and nothing floorDB
+// below the bed's mean counts.
 const maskedDB, floorDB = 6, 50
 
-// within keeps of the ledger what sounds in the first usedSec of each bed, by what is kept beside the beds. Where nothing
-// is kept, a take stays, and is heard for no longer than the bed is used.
+// within keeps of the ledger what sounds in the first usedSec of each bed, by what is kept beside the beds. Where
+// nothing is kept, a take stays, and is heard for no longer than the bed is used.
 func within(heard []beds.TakeHeard, stems []beds.Stems, usedSec float64) []beds.TakeHeard {
 	byBed := map[string]*beds.Stems{}
 	for i := range stems {

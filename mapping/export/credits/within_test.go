@@ -19,12 +19,13 @@ func courseOf(steps ...byte) *hearing.Course {
 	return c
 }
 
-// Of a bed that is cut, who sounds only beyond the cut is not credited, and the seconds are those before it. Takes of beds
-// about which nothing is kept stay, for no longer than is used.
+// Of a bed that is cut, who sounds only beyond the cut is not credited, and the seconds are those before it. Takes of
+// beds about which nothing is kept stay, for no longer than is used.
 func TestCreditsOfACutBed(t *testing.T) {
 	const silent, soft, loud = 0, 100, 200
 	stems := []beds.Stems{{
-		Bed: "beds/loud-a-k036.wav", Takes: []beds.TakeInBed{{Path: "old-strake/winch.wav"}, {Path: "ama/mug.wav"}, {Path: "gone/bell.wav"}},
+		Bed: "beds/loud-a-k036.wav", Takes: []beds.TakeInBed{{Path: "old-strake/winch.wav"}, {Path: "ama/mug.wav"},
+			{Path: "gone/bell.wav"}},
 		Courses: []*hearing.Course{ // of 2 s
 			courseOf(loud, loud, loud, loud, soft, soft, soft, soft),
 			courseOf(soft, soft, loud, loud, loud, loud, loud, loud),

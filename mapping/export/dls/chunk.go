@@ -18,7 +18,8 @@ func le(fields ...any) []byte {
 			out = append(out, text...)
 			continue
 		}
-		out, _ = binary.Append(out, binary.LittleEndian, field) // an error means a field without a fixed size: none here
+		// an error means a field without a fixed size: none here
+		out, _ = binary.Append(out, binary.LittleEndian, field)
 	}
 	return out
 }

@@ -33,8 +33,8 @@ func Read(r io.ReaderAt, sizeBytes int64, name string) (*File, error) {
 	return f, nil
 }
 
-// ReadWave fills dst with the stored samples of a wave from frame from on, in steps of the wave's depth. Frame 0 is the
-// first guard frame.
+// ReadWave fills dst with the stored samples of a wave from frame from on, in steps of the wave's depth. Frame 0 is
+// the first guard frame.
 func (f *File) ReadWave(dst []int16, wave int, from int64) error {
 	w := &f.Waves[wave]
 	if from < 0 || from > w.storedFrames()-int64(len(dst)) {
@@ -101,7 +101,8 @@ func (p *parser) bytes(at, size int64) ([]byte, error) {
 // body reads the body of a chunk that has least to most bytes.
 func (p *parser) body(c piece, least, most int64) ([]byte, error) {
 	if c.size < least || c.size > most {
-		return nil, p.wrong(c.at-4, c.id, fmt.Sprintf("a size of %d bytes", c.size), fmt.Sprintf("%d to %d", least, most))
+		return nil, p.wrong(c.at-4, c.id, fmt.Sprintf("a size of %d bytes", c.size),
+			fmt.Sprintf("%d to %d", least, most))
 	}
 	return p.bytes(c.at, c.size)
 }

@@ -24,7 +24,8 @@ func (p *parser) form() error {
 		return p.wrong(0, "", fmt.Sprintf("%q and %q", head[:4], head[8:]), `"RIFF" and "DLS "`)
 	}
 	if size := int64(u32(head[4:])) + 8; size != p.size {
-		return p.wrong(4, "", fmt.Sprintf("a size that ends at byte %d", size), fmt.Sprintf("the file's own end, %d", p.size))
+		return p.wrong(4, "", fmt.Sprintf("a size that ends at byte %d", size),
+			fmt.Sprintf("the file's own end, %d", p.size))
 	}
 	if err := p.each(12, p.size, p.top); err != nil {
 		return err
@@ -49,7 +50,8 @@ func (p *parser) top(c piece) error {
 		p.pool = c.at
 		return p.lists(c, "wave", p.wave)
 	case c.kind == "INFO":
-		return p.texts(c, map[string]*string{"INAM": &b.Title, "IART": &b.Artist, "ICMT": &b.Comment, "ISFT": &b.Software})
+		return p.texts(c, map[string]*string{"INAM": &b.Title, "IART": &b.Artist, "ICMT": &b.Comment,
+			"ISFT": &b.Software})
 	}
 	return nil
 }
@@ -74,7 +76,8 @@ func (p *parser) poolTable(c piece) error {
 // agree compares the counts and the pool table with what was found.
 func (p *parser) agree() error {
 	if found := len(p.f.Programs); found != p.instruments {
-		return p.wrong(12, "colh", fmt.Sprintf("%d instruments", p.instruments), fmt.Sprintf("the %d that are there", found))
+		return p.wrong(12, "colh", fmt.Sprintf("%d instruments", p.instruments),
+			fmt.Sprintf("the %d that are there", found))
 	}
 	if len(p.offsets) != len(p.waveAt) {
 		return p.wrong(12, "ptbl", fmt.Sprintf("%d waves", len(p.offsets)),
@@ -82,7 +85,8 @@ func (p *parser) agree() error {
 	}
 	for i, at := range p.waveAt {
 		if int64(p.offsets[i]) != at {
-			return p.wrong(p.pool, "ptbl", fmt.Sprintf("wave %d at %d", i, p.offsets[i]), fmt.Sprintf("%d, where it is", at))
+			return p.wrong(p.pool, "ptbl", fmt.Sprintf("wave %d at %d", i, p.offsets[i]),
+				fmt.Sprintf("%d, where it is", at))
 		}
 	}
 	for _, r := range p.regions {
@@ -109,7 +113,8 @@ func (p *parser) program(in piece) error {
 			body, err := p.body(c, 12, 12)
 			if err == nil {
 				bank := u32(body[4:])
-				regions, program.Bank, program.Number = u32(body), int(bank&0x7F|bank>>8&0x7F<<7), int(u32(body[8:])&math.MaxInt32)
+				regions, program.Bank, program.Number = u32(body), int(bank&0x7F|bank>>8&0x7F<<7),
+					int(u32(body[8:])&math.MaxInt32)
 			}
 			return err
 		case c.kind == "lrgn":

@@ -126,8 +126,8 @@ func (w *Wave) head() []byte {
 	}, nil)
 }
 
-// sample gives the wsmp chunk: the root, in tune, and the loop. It stands with the wave and with each region that plays
-// the wave, because some readers look only there.
+// sample gives the wsmp chunk: the root, in tune, and the loop. It stands with the wave and with each region that
+// plays the wave, because some readers look only there.
 func (w *Wave) sample() []byte {
 	const forward = 0
 	return chunk("wsmp", le(uint32(20), uint16(w.Root), int16(0), int32(0), uint32(0), uint32(1),

@@ -6,8 +6,8 @@ import "lapstrake/mapping"
 // RateHz is the rate of the map's beds.
 const RateHz = 8000
 
-// Map has two layers of two strands and three zones: rank C with roots 36 (keys 25 to 36) and 48 (37 to 48, start 3/4),
-// rank F# with root 42 (31 to 42, start 1/2).
+// Map has two layers of two strands and three zones: rank C with roots 36 (keys 25 to 36) and 48 (37 to 48, start
+// 3/4), rank F# with root 42 (31 to 42, start 1/2).
 func Map() *mapping.Map {
 	m := mapping.New()
 	m.RateHz = RateHz
@@ -19,7 +19,8 @@ func Map() *mapping.Map {
 		z.Beds = map[string][]string{}
 		for _, layer := range m.Layers {
 			for _, strand := range m.Strands {
-				z.Beds[layer] = append(z.Beds[layer], "beds/"+mapping.BedName{Layer: layer, Strand: strand, Root: z.Root}.String())
+				z.Beds[layer] = append(z.Beds[layer],
+					"beds/"+mapping.BedName{Layer: layer, Strand: strand, Root: z.Root}.String())
 			}
 		}
 		m.Zones = append(m.Zones, z)

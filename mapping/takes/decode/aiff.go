@@ -42,7 +42,8 @@ func decodeAIFF(in *input) (*Sound, error) {
 		return nil, err
 	}
 	if f.common == nil {
-		return nil, f.formatError(aiffChunk{at: in.size}, 0, "the end of the file and no COMM chunk", "one", aiffFetchMend)
+		return nil, f.formatError(aiffChunk{at: in.size}, 0, "the end of the file and no COMM chunk",
+			"one", aiffFetchMend)
 	}
 	return f.decode()
 }

@@ -88,11 +88,13 @@ func TestAIFFStorage(t *testing.T) {
 		{"fl32", 32, "\x3f\x00\x00\x00\xc0\x00\x00\x00", []float32{0.5, -2}, 32, true},
 		{"FL32", 32, "\x3f\x00\x00\x00", []float32{0.5}, 32, true},
 		{"fl64", 64, "\x3f\xe0\x00\x00\x00\x00\x00\x00", []float32{0.5}, 64, true},
-		{"alaw", 8, "\xaa\x2a\xd5", []float32{4032. / 4096, -4032. / 4096, 1. / 4096}, 8, false}, // ITU-T G.711, tables 1a, 1b
-		{"ulaw", 8, "\x80\x00\xff", []float32{8031. / 8192, -8031. / 8192, 0}, 8, false},         // tables 2a, 2b
+		// ITU-T G.711, tables 1a, 1b
+		{"alaw", 8, "\xaa\x2a\xd5", []float32{4032. / 4096, -4032. / 4096, 1. / 4096}, 8, false},
+		{"ulaw", 8, "\x80\x00\xff", []float32{8031. / 8192, -8031. / 8192, 0}, 8, false}, // tables 2a, 2b
 	} {
 		s := mustDecode(t, fileOf(t, "take.aif", aiffBytes(c.compression, 1, 48000, c.bits, []byte(c.samples))))
-		if s.Format != "AIFF" || s.Bits != c.wantBits || s.Float != c.float || s.RateHz != 48000 || s.Truncated || s.Frames() != len(c.want) {
+		if s.Format != "AIFF" || s.Bits != c.wantBits || s.Float != c.float || s.RateHz != 48000 || s.Truncated ||
+			s.Frames() != len(c.want) {
 			t.Errorf("%q, %d bits: %+v", c.compression, c.bits, *s)
 			continue
 		}
@@ -102,8 +104,10 @@ func TestAIFFStorage(t *testing.T) {
 			}
 		}
 	}
-	wantRefusal(t, fileOf(t, "take.aif", aiffBytes("MAC3", 1, 22050, 8, make([]byte, 40))), "COMM chunk, byte 38", `"MAC3"`, "convert it")
-	wantRefusal(t, fileOf(t, "take.aif", aiffBytes("", 1, 22050, 40, make([]byte, 40))), "integers of 40 bits", "1 to 32")
+	wantRefusal(t, fileOf(t, "take.aif", aiffBytes("MAC3", 1, 22050, 8, make([]byte, 40))), "COMM chunk, byte 38",
+		`"MAC3"`, "convert it")
+	wantRefusal(t, fileOf(t, "take.aif", aiffBytes("", 1, 22050, 40, make([]byte, 40))),
+		"integers of 40 bits", "1 to 32")
 }
 
 // Rates as 80-bit numbers: bytes written by general programs, and Apple's 22254.5454… Hz.
@@ -132,7 +136,8 @@ func TestAIFFRate(t *testing.T) {
 func TestAIFFLayouts(t *testing.T) {
 	withoutFFmpeg(t)
 	sound := func(offset int) []byte {
-		return aiffChunkBytes("SSND", testsound.Joined(be, uint32(offset), uint32(512), make([]byte, offset), "\x40\x00\xc0\x00"))
+		return aiffChunkBytes("SSND", testsound.Joined(be, uint32(offset), uint32(512), make([]byte, offset),
+			"\x40\x00\xc0\x00"))
 	}
 	common, odd := aiffCommonBytes("", 2, 1, 96000, 16), aiffChunkBytes("NAME", []byte("oar"))
 	for name, data := range map[string][]byte{
@@ -152,8 +157,10 @@ func TestAIFFLayouts(t *testing.T) {
 func TestAIFFUnfinished(t *testing.T) {
 	withoutFFmpeg(t)
 	samples := "\x40\x00\x20\x00\x10\x00"
-	unclosed := testsound.Joined(be, "FORM", uint32(0), "AIFF", aiffCommonBytes("", 1, 0, 48000, 16), "SSND", uint32(0), uint64(0), samples)
-	beyond := testsound.Joined(be, "FORM", uint32(1000), "AIFF", aiffCommonBytes("", 1, 400, 48000, 16), "SSND", uint32(808), uint64(0), samples, "\x10")
+	unclosed := testsound.Joined(be, "FORM", uint32(0), "AIFF", aiffCommonBytes("", 1, 0, 48000, 16), "SSND",
+		uint32(0), uint64(0), samples)
+	beyond := testsound.Joined(be, "FORM", uint32(1000), "AIFF", aiffCommonBytes("", 1, 400, 48000, 16), "SSND",
+		uint32(808), uint64(0), samples, "\x10")
 	for name, data := range map[string][]byte{"unclosed": unclosed, "beyond": beyond} {
 		s := mustDecode(t, fileOf(t, "take.aif", data))
 		if !s.Truncated || s.Frames() != 3 || s.Channels[0][1] != 0.25 {
@@ -166,8 +173,8 @@ func TestAIFFUnfinished(t *testing.T) {
 func TestAIFFBrokenDisk(t *testing.T) {
 	data := aiffBytes("", 1, 48000, 16, make([]byte, 100_000))
 	broken := errors.New("input/output error")
-	in := &input{path: "take.aif", r: failingReader{bytes.NewReader(data), 50_000, broken}, size: int64(len(data)), head: data[:512],
-		out: output{path: "take.aif", to: &keeper{mostSamples: maxSamples}}}
+	in := &input{path: "take.aif", r: failingReader{bytes.NewReader(data), 50_000, broken}, size: int64(len(data)),
+		head: data[:512], out: output{path: "take.aif", to: &keeper{mostSamples: maxSamples}}}
 	if _, err := decodeAIFF(in); !errors.Is(err, broken) || !strings.HasPrefix(err.Error(), "take.aif: ") {
 		t.Errorf("error %v, want %v of take.aif", err, broken)
 	}
@@ -190,8 +197,10 @@ func FuzzAIFF(f *testing.F) {
 	for _, compression := range []string{"", "sowt", "fl64", "alaw", "42ni", "ACE2"} {
 		f.Add(aiffBytes(compression, 2, 44100, 24, make([]byte, 24)))
 	}
-	f.Add(testsound.Joined(be, "FORM", uint32(0), "AIFF", aiffCommonBytes("", 1, 0, 48000, 16), "SSND", uint32(0), uint64(0), "abcd"))
-	f.Add(aiffForm("", aiffCommonBytes("", 8, math.MaxUint32, 8000, 32), testsound.Joined(be, "SSND\xff\xff\xff\xff", uint32(math.MaxUint32), uint32(0))))
+	f.Add(testsound.Joined(be, "FORM", uint32(0), "AIFF", aiffCommonBytes("", 1, 0, 48000, 16), "SSND", uint32(0),
+		uint64(0), "abcd"))
+	f.Add(aiffForm("", aiffCommonBytes("", 8, math.MaxUint32, 8000, 32),
+		testsound.Joined(be, "SSND\xff\xff\xff\xff", uint32(math.MaxUint32), uint32(0))))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		kept := &keeper{mostSamples: maxSamples}
 		in := &input{path: "take.aif", r: bytes.NewReader(data), size: int64(len(data)), head: data,

@@ -79,8 +79,8 @@ func (f chunkForm) size(field []byte) int64 {
 	return int64(binary.LittleEndian.Uint64(number[:]))
 }
 
-// auEndsEarly holds the file against its header: after ".snd" the place and the size of the sound, 32 bits each; a size
-// of −1 is not known (Sun Microsystems, audio_file_header(3), from memory). "dns." is the same in little-endian.
+// auEndsEarly holds the file against its header: after ".snd" the place and the size of the sound, 32 bits each; a
+// size of −1 is not known (Sun Microsystems, audio_file_header(3), from memory). "dns." is the same in little-endian.
 func (in *input) auEndsEarly() bool {
 	if len(in.head) < 12 {
 		return true

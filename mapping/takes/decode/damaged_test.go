@@ -42,7 +42,8 @@ func TestFloatsWithFlippedBits(t *testing.T) {
 	for i := range frames {
 		binary.LittleEndian.PutUint32(raw[4*i:], math.Float32bits(float32(20000*math.Sin(float64(i)*0.05))))
 	}
-	wantRefusal(t, fileOf(t, "scaled.wav", testsound.WavBytes(3, 1, 48000, 32, raw)), "86 dB above full scale", "save it anew")
+	wantRefusal(t, fileOf(t, "scaled.wav", testsound.WavBytes(3, 1, 48000, 32, raw)),
+		"86 dB above full scale", "save it anew")
 }
 
 // RFC 9639: the MD5 in STREAMINFO is that of all samples (8.2); a frame ends with a CRC-16 (9.3).
@@ -87,7 +88,8 @@ func oggPageBytes(flags byte, number uint32, body []byte) []byte {
 }
 
 func TestOggPages(t *testing.T) {
-	first, second, last := oggPageBytes(2, 0, []byte("one")), oggPageBytes(0, 1, []byte("two")), oggPageBytes(4, 2, []byte("three"))
+	first, second, last := oggPageBytes(2, 0, []byte("one")), oggPageBytes(0, 1, []byte("two")),
+		oggPageBytes(4, 2, []byte("three"))
 	whole := bytes.Join([][]byte{first, second, last}, nil)
 	flipped := bytes.Clone(whole)
 	flipped[len(first)+28] ^= 4
@@ -96,11 +98,15 @@ func TestOggPages(t *testing.T) {
 		data               []byte
 		truncated, damaged bool
 	}{
-		{"whole", whole, false, false}, {"with a tag behind it", append(bytes.Clone(whole), "TAG and so on, longer than a page's header is"...), false, false},
-		{"cut in a page", whole[:len(whole)-2], true, false}, {"cut between pages", whole[:len(whole)-len(last)], true, false},
-		{"without its second page", append(bytes.Clone(first), last...), false, true}, {"with a flipped bit", flipped, false, true},
+		{"whole", whole, false, false}, {"with a tag behind it",
+			append(bytes.Clone(whole), "TAG and so on, longer than a page's header is"...), false, false},
+		{"cut in a page", whole[:len(whole)-2], true, false},
+		{"cut between pages", whole[:len(whole)-len(last)], true, false},
+		{"without its second page", append(bytes.Clone(first), last...), false, true},
+		{"with a flipped bit", flipped, false, true},
 	} {
-		if truncated, damaged := readOggPages(bytes.NewReader(c.data)); truncated != c.truncated || damaged != c.damaged {
+		if truncated, damaged := readOggPages(bytes.NewReader(c.data)); truncated != c.truncated ||
+			damaged != c.damaged {
 			t.Errorf("%s: truncated %v, damaged %v; want %v, %v", c.name, truncated, damaged, c.truncated, c.damaged)
 		}
 	}
@@ -128,7 +134,8 @@ func TestOggChecksum(t *testing.T) {
 func TestCutContainers(t *testing.T) {
 	original := fileOf(t, "original.wav", testsound.WavBytes(1, 2, 44100, 16, testsound.Sine16(2, 44100, 88200)))
 	folder := t.TempDir()
-	names := []string{"take.ogg", "take.opus", "take.au", "take.voc", "take.caf", "take.w64", "take.tta", "take.wv", "take.mka", "faststart.m4a"}
+	names := []string{"take.ogg", "take.opus", "take.au", "take.voc", "take.caf", "take.w64", "take.tta", "take.wv",
+		"take.mka", "faststart.m4a"}
 	outputs := []string{"-i", original}
 	for _, name := range names {
 		switch name {
@@ -156,8 +163,8 @@ func TestCutContainers(t *testing.T) {
 	}
 }
 
-// Frames are cut off at the end where nothing but the header, or the missing end, tells of it: a few frames of AU, which
-// is less than ffmpeg's clock shows; VOC behind each of its blocks.
+// Frames are cut off at the end where nothing but the header, or the missing end, tells of it: a few frames of AU,
+// which is less than ffmpeg's clock shows; VOC behind each of its blocks.
 func TestCutWhereNothingShows(t *testing.T) {
 	original := fileOf(t, "original.wav", testsound.WavBytes(1, 2, 44100, 16, testsound.Sine16(2, 44100, 20000)))
 	folder := t.TempDir()
@@ -181,7 +188,8 @@ func TestCutWhereNothingShows(t *testing.T) {
 		}
 	}
 	// A stream that was written while its length was not known says −1, and is whole.
-	for name, data := range map[string][]byte{"whole.au": au, "whole.voc": voc, "stream.au": patched(au, 8, "\xff\xff\xff\xff")} {
+	for name, data := range map[string][]byte{"whole.au": au, "whole.voc": voc,
+		"stream.au": patched(au, 8, "\xff\xff\xff\xff")} {
 		if s := mustDecode(t, fileOf(t, name, data)); s.Truncated {
 			t.Errorf("%s is called cut off", name)
 		}

@@ -41,8 +41,8 @@ func newInput(r io.ReaderAt, size int64, path string, out output) (*input, error
 	return in, nil
 }
 
-// decode tries our own reader first, then, for what it does not know or cannot make sense of, ffmpeg. The samples go to
-// in.out.
+// decode tries our own reader first, then, for what it does not know or cannot make sense of, ffmpeg. The samples go
+// to in.out.
 func (in *input) decode() (*Sound, error) {
 	format := in.format()
 	if format.read == nil {
@@ -93,8 +93,8 @@ func (in *input) decodeOther(name string) (*Sound, error) {
 func recovered(in *input, decode func(*input) (*Sound, error)) (s *Sound, err error) {
 	defer func() {
 		if fault := recover(); fault != nil {
-			s, err = nil, fmt.Errorf("%s: found damage that its decoder stumbles over (%v), expected a whole file; get the "+
-				"file again from where it came from", in.path, fault)
+			s, err = nil, fmt.Errorf("%s: found damage that its decoder stumbles over (%v), expected a whole file; "+
+				"get the file again from where it came from", in.path, fault)
 		}
 	}()
 	return decode(in)

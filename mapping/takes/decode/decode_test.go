@@ -34,8 +34,10 @@ func TestDecodeWAVKinds(t *testing.T) {
 		{6, 8, false, "\xaa\x2a", []float32{4032. / 4096, -4032. / 4096}, 1}, // G.711: the largest values
 		{7, 8, false, "\x80\x00", []float32{8031. / 8192, -8031. / 8192}, 1},
 	} {
-		s := mustDecode(t, fileOf(t, "take.wav", testsound.WavBytes(c.tag, c.channels, 44100, c.bits, []byte(c.samples))))
-		if s.Format != "WAV" || s.Bits != c.bits || s.Float != c.float || s.RateHz != 44100 || s.Truncated || s.NotFinite || len(s.Channels) != c.channels {
+		s := mustDecode(t, fileOf(t, "take.wav",
+			testsound.WavBytes(c.tag, c.channels, 44100, c.bits, []byte(c.samples))))
+		if s.Format != "WAV" || s.Bits != c.bits || s.Float != c.float || s.RateHz != 44100 || s.Truncated ||
+			s.NotFinite || len(s.Channels) != c.channels {
 			t.Errorf("tag %d, %d bits: %+v", c.tag, c.bits, *s)
 		}
 		for i, want := range c.want {
@@ -47,10 +49,12 @@ func TestDecodeWAVKinds(t *testing.T) {
 }
 
 func TestDecodeOddForms(t *testing.T) {
-	for _, c := range []struct{ channels, rateHz, frames int }{{1, 8000, 1}, {5, 48000, 10_000}, {2, 192000, 50_000}, {8, 44100, 3}, {1, 11025, 16385}} {
+	for _, c := range []struct{ channels, rateHz, frames int }{{1, 8000, 1}, {5, 48000, 10_000}, {2, 192000, 50_000},
+		{8, 44100, 3}, {1, 11025, 16385}} {
 		data := testsound.Sine16(c.channels, c.rateHz, c.frames)
 		s := mustDecode(t, fileOf(t, "take.wav", testsound.WavBytes(1, c.channels, c.rateHz, 16, data)))
-		if s.RateHz != c.rateHz || len(s.Channels) != c.channels || s.Frames() != c.frames || math.Abs(s.Seconds()-float64(c.frames)/float64(c.rateHz)) > 1e-12 {
+		if s.RateHz != c.rateHz || len(s.Channels) != c.channels || s.Frames() != c.frames ||
+			math.Abs(s.Seconds()-float64(c.frames)/float64(c.rateHz)) > 1e-12 {
 			t.Errorf("%+v: %d channels, %d frames at %d Hz", c, len(s.Channels), s.Frames(), s.RateHz)
 		}
 		for channel := range s.Channels {
@@ -71,12 +75,14 @@ func TestDecodeGoesByContent(t *testing.T) {
 	id3 := testsound.Joined(be, "ID3\x03\x00\x00", []byte{0, 0, 1, 2}, make([]byte, 130)) // 1·128 + 2 bytes follow
 	for name, data := range map[string][]byte{
 		"WAV": wave, "AIFF": aiffBytes("", 1, 48000, 16, make([]byte, 200)),
-		"FLAC": contents(t, recordings(t, "misc/drum_cowbell.flac")[0]), "MP3": contents(t, recordings(t, "flute/A4.mp3")[0]),
+		"FLAC": contents(t, recordings(t, "misc/drum_cowbell.flac")[0]),
+		"MP3":  contents(t, recordings(t, "flute/A4.mp3")[0]),
 	} {
 		for _, as := range []string{"take.wav", "take.mp3", "take", "-i.flac", "take.txt", "http:take.aif"} {
 			for _, prefix := range [][]byte{nil, id3} {
 				if s := mustDecode(t, fileOf(t, as, append(prefix, data...))); s.Format != name || s.Truncated {
-					t.Errorf("a %s file named %s (behind %d bytes of tag) is decoded as %s, truncated: %v", name, as, len(prefix), s.Format, s.Truncated)
+					t.Errorf("a %s file named %s (behind %d bytes of tag) is decoded as %s, truncated: %v", name, as,
+						len(prefix), s.Format, s.Truncated)
 				}
 			}
 		}

@@ -89,7 +89,8 @@ func decodeFFmpeg(in *input, name string) (*Sound, error) {
 // than a take may, so that too long a file is seen to be too long.
 func ffmpegArguments(absolutePath string) []string {
 	return []string{
-		"-nostdin", "-hide_banner", "-nostats", "-v", "level+info", "-protocol_whitelist", "file", "-format_whitelist", ffmpegFormats,
+		"-nostdin", "-hide_banner", "-nostats", "-v", "level+info", "-protocol_whitelist", "file",
+		"-format_whitelist", ffmpegFormats,
 		"-i", "file:" + absolutePath,
 		"-map", "0:a:0", "-map_metadata", "-1", "-t", strconv.Itoa(maxSeconds + 1),
 		"-c:a", "pcm_f32le", "-bitexact", "-f", "wav", "pipe:1",

@@ -40,18 +40,22 @@ func TestWithoutFFmpeg(t *testing.T) {
 // The path cannot be taken for an option or an address, and no shell sees it.
 func TestFFmpegArguments(t *testing.T) {
 	folder := standIn(t, `for a in "$@"; do printf '%s\n' "$a"; done > "$(dirname "$0")/asked"; cat "$(dirname "$0")/answer"`)
-	if err := os.WriteFile(filepath.Join(folder, "answer"), testsound.WavBytes(3, 2, 22050, 32, make([]byte, 80)), 0o666); err != nil {
+	if err := os.WriteFile(filepath.Join(folder, "answer"), testsound.WavBytes(3, 2, 22050, 32, make([]byte, 80)),
+		0o666); err != nil {
 		t.Fatal(err)
 	}
-	for _, name := range []string{"-i.ogg", "http:take.ogg", "a; touch b $(touch c).ogg", "take%03d.ogg", "häll ö.ogg"} {
+	for _, name := range []string{"-i.ogg", "http:take.ogg", "a; touch b $(touch c).ogg",
+		"take%03d.ogg", "häll ö.ogg"} {
 		path := fileOf(t, name, oggPageBytes(6, 0, []byte("first and last")))
 		t.Chdir(filepath.Dir(path))
 		s, err := File(name)
-		if err != nil || s.Format != "Ogg" || s.RateHz != 22050 || len(s.Channels) != 2 || s.Frames() != 10 || s.Bits != 0 || s.Truncated {
+		if err != nil || s.Format != "Ogg" || s.RateHz != 22050 || len(s.Channels) != 2 || s.Frames() != 10 ||
+			s.Bits != 0 || s.Truncated {
 			t.Fatalf("%s: %+v, %v", name, s, err)
 		}
 		asked := "\n" + string(contents(t, filepath.Join(folder, "asked")))
-		for _, want := range []string{"\n-nostdin\n", "\n-v\nlevel+info\n", "\n-protocol_whitelist\nfile\n", "\n-i\nfile:" + path + "\n", "\npipe:1\n"} {
+		for _, want := range []string{"\n-nostdin\n", "\n-v\nlevel+info\n", "\n-protocol_whitelist\nfile\n",
+			"\n-i\nfile:" + path + "\n", "\npipe:1\n"} {
 			if !strings.Contains(asked, want) {
 				t.Errorf("%s: ffmpeg was called with%s\nwithout%s", name, asked, want)
 			}
@@ -77,10 +81,12 @@ func TestFFmpegWithoutEnd(t *testing.T) {
 // What ffmpeg says is passed on, one line of it; what it could decode before is kept and marked.
 func TestFFmpegFails(t *testing.T) {
 	standIn(t, `echo "[mov @ 0x1] [error] moov atom not found" >&2; yes again | head -c 100000 >&2; exit 1`)
-	wantRefusal(t, fileOf(t, "take.ogg", ogg), "an Ogg file", "ffmpeg cannot read it either: [mov @ 0x1] moov atom not found)")
+	wantRefusal(t, fileOf(t, "take.ogg", ogg), "an Ogg file",
+		"ffmpeg cannot read it either: [mov @ 0x1] moov atom not found)")
 
 	folder := standIn(t, `cat "$(dirname "$0")/answer"; echo "[error] packet corrupt" >&2; exit 1`)
-	if err := os.WriteFile(filepath.Join(folder, "answer"), testsound.WavBytes(1, 1, 8000, 16, make([]byte, 80)), 0o666); err != nil {
+	if err := os.WriteFile(filepath.Join(folder, "answer"), testsound.WavBytes(1, 1, 8000, 16, make([]byte, 80)),
+		0o666); err != nil {
 		t.Fatal(err)
 	}
 	if s := mustDecode(t, fileOf(t, "take.ogg", ogg)); !s.Truncated || s.Frames() != 40 {
@@ -96,8 +102,10 @@ func TestFFmpegFormats(t *testing.T) {
 		name, codec, format string
 		lossy               bool
 	}{
-		{"take.au", "pcm_s16be", "AU", false}, {"take.caf", "pcm_s16le", "CAF", false}, {"take.w64", "pcm_s16le", "Wave64", false},
-		{"take.m4a", "alac", "MPEG-4", false}, {"take.wv", "wavpack", "WavPack", false}, {"take.oga", "flac", "Ogg", false},
+		{"take.au", "pcm_s16be", "AU", false}, {"take.caf", "pcm_s16le", "CAF", false},
+		{"take.w64", "pcm_s16le", "Wave64", false},
+		{"take.m4a", "alac", "MPEG-4", false}, {"take.wv", "wavpack", "WavPack", false},
+		{"take.oga", "flac", "Ogg", false},
 		{"take.mka", "pcm_s16le", "Matroska", false}, {"take.voc", "pcm_s16le", "VOC", false},
 		{"adpcm.wav", "adpcm_ima_wav", "WAV", true}, {"ima.aifc", "adpcm_ima_qt", "AIFF", true},
 		{"take.ogg", "libvorbis", "Ogg", true}, {"aac.m4a", "aac", "MPEG-4", true},
@@ -110,7 +118,8 @@ func TestFFmpegFormats(t *testing.T) {
 	for _, c := range files {
 		s := mustDecode(t, filepath.Join(folder, c.name))
 		if s.Format != c.format || s.Truncated || s.RateHz != 44100 || len(s.Channels) != 2 {
-			t.Errorf("%s: %s, %d Hz, %d channels, truncated: %v", c.name, s.Format, s.RateHz, len(s.Channels), s.Truncated)
+			t.Errorf("%s: %s, %d Hz, %d channels, truncated: %v", c.name, s.Format, s.RateHz,
+				len(s.Channels), s.Truncated)
 		}
 		if !c.lossy && farthest(t, s, want) != 0 {
 			t.Errorf("%s: not the same samples", c.name)
@@ -129,9 +138,12 @@ func TestOwnReadersAgainstFFmpeg(t *testing.T) {
 		name, codec string
 		tolerance   float64
 	}{
-		{"s8.aiff", "pcm_s8", 1. / 128}, {"s16.aiff", "pcm_s16be", 0}, {"s24.aiff", "pcm_s24be", 0}, {"s32.aiff", "pcm_s32be", 0},
-		{"sowt.aiff", "pcm_s16le", 0}, {"fl32.aiff", "pcm_f32be", 0}, {"fl64.aiff", "pcm_f64be", 0}, {"alaw.aiff", "pcm_alaw", 1. / 64}, {"ulaw.aiff", "pcm_mulaw", 1. / 64},
-		{"u8.wav", "pcm_u8", 1. / 128}, {"s24.wav", "pcm_s24le", 0}, {"f32.wav", "pcm_f32le", 0}, {"f64.wav", "pcm_f64le", 0},
+		{"s8.aiff", "pcm_s8", 1. / 128}, {"s16.aiff", "pcm_s16be", 0}, {"s24.aiff", "pcm_s24be", 0},
+		{"s32.aiff", "pcm_s32be", 0},
+		{"sowt.aiff", "pcm_s16le", 0}, {"fl32.aiff", "pcm_f32be", 0}, {"fl64.aiff", "pcm_f64be", 0},
+		{"alaw.aiff", "pcm_alaw", 1. / 64}, {"ulaw.aiff", "pcm_mulaw", 1. / 64},
+		{"u8.wav", "pcm_u8", 1. / 128}, {"s24.wav", "pcm_s24le", 0}, {"f32.wav", "pcm_f32le", 0},
+		{"f64.wav", "pcm_f64le", 0},
 		{"alaw.wav", "pcm_alaw", 1. / 64}, {"ulaw.wav", "pcm_mulaw", 1. / 64}, {"take.flac", "flac", 0},
 	}
 	folder, outputs := t.TempDir(), []string{"-i", original}

@@ -22,8 +22,8 @@ func decodeFLAC(in *input) (*Sound, error) {
 	hushFLAC()
 	stream, err := flac.New(io.NewSectionReader(in.r, 0, in.size))
 	if err != nil {
-		return nil, fmt.Errorf("%s: found a damaged FLAC header (%w), expected STREAMINFO and whole metadata blocks; get "+
-			"the file again from where it came from", in.path, err)
+		return nil, fmt.Errorf("%s: found a damaged FLAC header (%w), expected STREAMINFO and whole metadata "+
+			"blocks; get the file again from where it came from", in.path, err)
 	}
 	info := stream.Info
 	channels, rateHz := int(info.NChannels), int(info.SampleRate)

@@ -24,7 +24,8 @@ func TestFLACAgainstItsMD5(t *testing.T) {
 		bits := int(data[20]&1)<<4 | int(data[21]>>4) + 1
 		s := mustDecode(t, path)
 		if s.Format != "FLAC" || s.Bits != bits || s.Truncated {
-			t.Errorf("%s: %s of %d bits, truncated %v; want FLAC of %d bits", path, s.Format, s.Bits, s.Truncated, bits)
+			t.Errorf("%s: %s of %d bits, truncated %v; want FLAC of %d bits", path, s.Format, s.Bits,
+				s.Truncated, bits)
 		}
 		if got, want := md5Of(s), [16]byte(data[26:42]); got != want {
 			t.Errorf("%s: the decoded samples' MD5 is %x, the file says %x", path, got, want)
@@ -48,21 +49,24 @@ func flacBytes(t *testing.T, channels, rateHz, bits, frames int, headerBits uint
 	t.Helper()
 	var out bytes.Buffer
 	encoder, err := flac.NewEncoder(&out, &meta.StreamInfo{
-		BlockSizeMin: uint16(frames), BlockSizeMax: uint16(frames), SampleRate: uint32(rateHz), NChannels: uint8(channels),
+		BlockSizeMin: uint16(frames), BlockSizeMax: uint16(frames), SampleRate: uint32(rateHz),
+		NChannels:     uint8(channels),
 		BitsPerSample: uint8(bits), NSamples: uint64(frames),
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
 	block := &frame.Frame{Header: frame.Header{
-		HasFixedBlockSize: true, BlockSize: uint16(frames), SampleRate: uint32(rateHz), Channels: frame.Channels(channels - 1), BitsPerSample: headerBits,
+		HasFixedBlockSize: true, BlockSize: uint16(frames), SampleRate: uint32(rateHz),
+		Channels: frame.Channels(channels - 1), BitsPerSample: headerBits,
 	}}
 	for c := range channels {
 		samples := make([]int32, frames)
 		for i := range samples {
 			samples[i] = int32(i * (c + 1))
 		}
-		block.Subframes = append(block.Subframes, &frame.Subframe{SubHeader: frame.SubHeader{Pred: frame.PredVerbatim}, Samples: samples, NSamples: frames})
+		block.Subframes = append(block.Subframes,
+			&frame.Subframe{SubHeader: frame.SubHeader{Pred: frame.PredVerbatim}, Samples: samples, NSamples: frames})
 	}
 	if err := encoder.WriteFrame(block); err != nil {
 		t.Fatal(err)
@@ -81,7 +85,8 @@ func TestFLACForms(t *testing.T) {
 	log.SetOutput(&logged)
 	log.SetOutput(flacHush{log.Writer()}) // what hushFLAC does once in a program's life
 	for _, c := range []struct{ channels, rateHz, bits, frames int }{
-		{1, 8000, 8, 16}, {5, 48000, 16, 30}, {8, 192000, 24, 20}, {2, 24000, 20, 25}, {2, 176400, 16, 40}, {1, 22254, 16, 17},
+		{1, 8000, 8, 16}, {5, 48000, 16, 30}, {8, 192000, 24, 20}, {2, 24000, 20, 25}, {2, 176400, 16, 40},
+		{1, 22254, 16, 17},
 	} {
 		s := mustDecode(t, fileOf(t, "take.flac", flacBytes(t, c.channels, c.rateHz, c.bits, c.frames, uint8(c.bits))))
 		if s.RateHz != c.rateHz || s.Bits != c.bits || len(s.Channels) != c.channels || s.Frames() != c.frames {

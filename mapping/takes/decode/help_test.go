@@ -88,7 +88,8 @@ func ffmpegMakes(t testing.TB, arguments ...string) {
 func farthest(t testing.TB, a, b *Sound) float64 {
 	t.Helper()
 	if a.Frames() != b.Frames() || len(a.Channels) != len(b.Channels) || a.RateHz != b.RateHz {
-		t.Fatalf("%d frames of %d channels at %d Hz against %d of %d at %d", a.Frames(), len(a.Channels), a.RateHz, b.Frames(), len(b.Channels), b.RateHz)
+		t.Fatalf("%d frames of %d channels at %d Hz against %d of %d at %d", a.Frames(), len(a.Channels), a.RateHz,
+			b.Frames(), len(b.Channels), b.RateHz)
 	}
 	most := 0.0
 	for c := range a.Channels {

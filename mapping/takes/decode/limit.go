@@ -11,8 +11,8 @@ const (
 	maxRateHz   = 768000                 // as in mapping/wav
 )
 
-// lossyFramesAByte is how many frames a byte of lossy coding holds at most, in common practice: room is made for no more,
-// whatever length a file declares.
+// lossyFramesAByte is how many frames a byte of lossy coding holds at most, in common practice: room is made for no
+// more, whatever length a file declares.
 const lossyFramesAByte = 16
 
 // likely is how much of a declared length there may be.
@@ -41,10 +41,11 @@ func checkLimits(path string, frames int64, channels, rateHz int) error {
 		return &LimitError{path, fmt.Sprintf("%d channels", channels), fmt.Sprintf("at most %d", maxChannels),
 			"save the channels you want as a file of their own"}
 	case frames > int64(rateHz)*maxSeconds:
-		return &LimitError{path, "a recording longer than 30 minutes", "one sound of at most 30 minutes", "cut it into takes"}
+		return &LimitError{path, "a recording longer than 30 minutes", "one sound of at most 30 minutes",
+			"cut it into takes"}
 	case frames > maxSamples/int64(channels):
-		return &LimitError{path, fmt.Sprintf("more than %d frames of %d channels at %d Hz", maxSamples/channels, channels,
-			rateHz),
+		return &LimitError{path, fmt.Sprintf("more than %d frames of %d channels at %d Hz",
+			maxSamples/channels, channels, rateHz),
 			fmt.Sprintf("at most %d MB of decoded sound",
 				maxSamples*4/1000000), "cut it into takes, or save it at 48000 Hz in stereo"}
 	}
@@ -58,8 +59,8 @@ func checkForm(path string, channels, rateHz int) error {
 			channels, maxChannels)
 	}
 	if rateHz < 1 || rateHz > maxRateHz {
-		return fmt.Errorf("%s: found a rate of %d Hz, expected 1 to %d; get the file again from where it came from", path,
-			rateHz, maxRateHz)
+		return fmt.Errorf("%s: found a rate of %d Hz, expected 1 to %d; get the file again from where it came from",
+			path, rateHz, maxRateHz)
 	}
 	return checkLimits(path, 0, channels, rateHz)
 }

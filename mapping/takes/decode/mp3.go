@@ -27,8 +27,8 @@ func decodeMP3(in *input) (s *Sound, err error) {
 	stream := struct{ io.Reader }{io.NewSectionReader(in.r, start, max(0, end-start))}
 	decoder, err := mp3.NewDecoder(stream)
 	if err != nil {
-		return nil, fmt.Errorf("%s: byte %d: found an MP3 stream that does not decode (%w), expected MPEG-1 or MPEG-2 "+
-			"layer III; install ffmpeg, or convert it to WAV and put that in its place",
+		return nil, fmt.Errorf("%s: byte %d: found an MP3 stream that does not decode (%w), expected MPEG-1 or "+
+			"MPEG-2 layer III; install ffmpeg, or convert it to WAV and put that in its place",
 			in.path, start, err)
 	}
 	s = &Sound{RateHz: decoder.SampleRate(), Format: "MP3", Channels: newChannels(header.channels(), 0)}

@@ -23,15 +23,18 @@ func TestMP3Length(t *testing.T) {
 		t.Fatal("the recording has no encoder's tag")
 	}
 	for _, c := range []struct{ delay, padding, want int }{
-		{0, 0, frames - 529}, {576, 1105, frames - 576 - 1105}, {1105, 700, frames - 1105 - 700}, {4095, 4095, frames - 8190},
+		{0, 0, frames - 529}, {576, 1105, frames - 576 - 1105}, {1105, 700, frames - 1105 - 700},
+		{4095, 4095, frames - 8190},
 	} {
 		copy(data[tag+21:], []byte{byte(c.delay >> 4), byte(c.delay<<4) | byte(c.padding>>8), byte(c.padding)})
 		s := mustDecode(t, fileOf(t, "take.mp3", data))
 		if s.Frames() != c.want || s.RateHz != 44100 || len(s.Channels) != 1 || s.Bits != 0 || s.Truncated {
-			t.Errorf("delay %d, padding %d: %d frames at %d Hz, %d channels; want %d mono at 44100", c.delay, c.padding, s.Frames(), s.RateHz, len(s.Channels), c.want)
+			t.Errorf("delay %d, padding %d: %d frames at %d Hz, %d channels; want %d mono at 44100", c.delay,
+				c.padding, s.Frames(), s.RateHz, len(s.Channels), c.want)
 		}
 	}
-	plain := mustDecode(t, fileOf(t, "plain.mp3", data[bytes.LastIndex(data[:tag], []byte{0xff, 0xfb})+mp3Header(0xfffbb0c0).frameBytes():]))
+	plain := mustDecode(t, fileOf(t, "plain.mp3",
+		data[bytes.LastIndex(data[:tag], []byte{0xff, 0xfb})+mp3Header(0xfffbb0c0).frameBytes():]))
 	if plain.Frames() != frames || plain.Truncated {
 		t.Errorf("without the Info frame: %d frames, want %d", plain.Frames(), frames)
 	}
@@ -47,8 +50,9 @@ func TestMP3Surroundings(t *testing.T) {
 	item := bytes.Repeat([]byte{0xff, 0xfb, 0xb0, 0xc0}, 25)
 	ape := testsound.Joined(le, item, "APETAGEX", uint32(2000), uint32(len(item)+32), uint32(1), uint32(0), uint64(0))
 	for name, changed := range map[string][]byte{
-		"ID3v1": append(bytes.Clone(data), id3v1...), "APE and ID3v1": append(append(bytes.Clone(data), ape...), id3v1...),
-		"junk ahead": append(bytes.Repeat([]byte{0, 7, 0xff}, 500), data[45:]...),
+		"ID3v1":         append(bytes.Clone(data), id3v1...),
+		"APE and ID3v1": append(append(bytes.Clone(data), ape...), id3v1...),
+		"junk ahead":    append(bytes.Repeat([]byte{0, 7, 0xff}, 500), data[45:]...),
 	} {
 		if off := farthest(t, mustDecode(t, fileOf(t, "take.mp3", changed)), whole); off != 0 {
 			t.Errorf("%s: off by %v", name, off)
@@ -73,15 +77,18 @@ func TestMP3Header(t *testing.T) {
 	} {
 		if c.header.valid() != (c.valid == 1) {
 			t.Errorf("%08x: valid %v", uint32(c.header), c.header.valid())
-		} else if c.valid == 1 && (c.header.rateHz() != c.rateHz || c.header.channels() != c.channels || c.header.frameBytes() != c.bytes) {
-			t.Errorf("%08x: %d Hz, %d channels, %d bytes; want %+v", uint32(c.header), c.header.rateHz(), c.header.channels(), c.header.frameBytes(), c)
+		} else if c.valid == 1 && (c.header.rateHz() != c.rateHz || c.header.channels() != c.channels ||
+			c.header.frameBytes() != c.bytes) {
+			t.Errorf("%08x: %d Hz, %d channels, %d bytes; want %+v", uint32(c.header), c.header.rateHz(),
+				c.header.channels(), c.header.frameBytes(), c)
 		}
 	}
 }
 
 // The same samples as ffmpeg decodes, in the same places; the library's 16 bits are all that may differ.
 func TestMP3AgainstFFmpeg(t *testing.T) {
-	for _, path := range []string{recordings(t, "flute/A4.mp3")[0], recordings(t, "bassoon/A2.mp3")[0], recordings(t, "guitar-acoustic/E2.mp3")[0]} {
+	for _, path := range []string{recordings(t, "flute/A4.mp3")[0], recordings(t, "bassoon/A2.mp3")[0],
+		recordings(t, "guitar-acoustic/E2.mp3")[0]} {
 		reference := filepath.Join(t.TempDir(), "reference.wav")
 		ffmpegMakes(t, "-i", path, "-c:a", "pcm_f32le", reference)
 		if off := farthest(t, mustDecode(t, path), mustDecode(t, reference)); off > 2./32768 {
@@ -98,12 +105,15 @@ func TestMP3RoundTrip(t *testing.T) {
 	}{{1, 44100, "-q:a"}, {2, 44100, "-b:a"}, {2, 22050, "-q:a"}, {1, 8000, "-b:a"}} {
 		t.Run(fmt.Sprint(c), func(t *testing.T) {
 			frames := c.rateHz*2 + 77
-			original := fileOf(t, "original.wav", testsound.WavBytes(1, c.channels, c.rateHz, 16, testsound.Sine16(c.channels, c.rateHz, frames)))
+			original := fileOf(t, "original.wav",
+				testsound.WavBytes(1, c.channels, c.rateHz, 16, testsound.Sine16(c.channels, c.rateHz, frames)))
 			encoded := filepath.Join(t.TempDir(), "take.mp3")
-			ffmpegMakes(t, "-i", original, "-c:a", "libmp3lame", c.mode, map[string]string{"-q:a": "1", "-b:a": "64k"}[c.mode], encoded)
+			ffmpegMakes(t, "-i", original, "-c:a", "libmp3lame", c.mode,
+				map[string]string{"-q:a": "1", "-b:a": "64k"}[c.mode], encoded)
 			s, want := mustDecode(t, encoded), mustDecode(t, original)
 			if s.Frames() != frames || len(s.Channels) != c.channels || s.RateHz != c.rateHz || s.Format != "MP3" {
-				t.Fatalf("%d frames of %d channels at %d Hz (%s), want %d", s.Frames(), len(s.Channels), s.RateHz, s.Format, frames)
+				t.Fatalf("%d frames of %d channels at %d Hz (%s), want %d", s.Frames(), len(s.Channels), s.RateHz,
+					s.Format, frames)
 			}
 			// Encoders scale by a little; the noise is what no gain explains.
 			var energy, common, wanted float64

@@ -19,9 +19,10 @@ type readerFile struct {
 	data                     []byte
 	format                   string // as Sound has it: tells that this decoder read it
 	channels, rateHz, frames int
-	hostile                  []byte // the same, but its header declares far more sound than follows; nil: it declares none
-	lossy                    bool   // the last frame before a cut may be half there
-	outside                  bool   // the decoder opens the path itself
+	// the same, but its header declares far more sound than follows; nil: it declares none
+	hostile []byte
+	lossy   bool // the last frame before a cut may be half there
+	outside bool // the decoder opens the path itself
 }
 
 // testReader holds a decoder to these promises:
@@ -39,9 +40,11 @@ func testReader(t *testing.T, f readerFile) {
 	}
 	before := stateOf(t, path)
 	whole := mustDecode(t, path)
-	if whole.Format != f.format || len(whole.Channels) != f.channels || whole.RateHz != f.rateHz || whole.Frames() != f.frames || whole.Truncated || whole.NotFinite {
-		t.Fatalf("%s: %d frames of %d channels at %d Hz, truncated %v, not finite %v; want %+v", whole.Format, whole.Frames(), len(whole.Channels),
-			whole.RateHz, whole.Truncated, whole.NotFinite, readerFile{format: f.format, channels: f.channels, rateHz: f.rateHz, frames: f.frames})
+	if whole.Format != f.format || len(whole.Channels) != f.channels || whole.RateHz != f.rateHz ||
+		whole.Frames() != f.frames || whole.Truncated || whole.NotFinite {
+		t.Fatalf("%s: %d frames of %d channels at %d Hz, truncated %v, not finite %v; want %+v", whole.Format,
+			whole.Frames(), len(whole.Channels), whole.RateHz, whole.Truncated, whole.NotFinite,
+			readerFile{format: f.format, channels: f.channels, rateHz: f.rateHz, frames: f.frames})
 	}
 	if off := farthest(t, mustDecode(t, path), whole); off != 0 {
 		t.Errorf("the second time, a sample differs by %v", off)
@@ -51,8 +54,8 @@ func testReader(t *testing.T, f readerFile) {
 	}
 	if !f.outside {
 		tag := append([]byte("ID3\x04\x00\x00\x00\x00\x00\x07"), make([]byte, 7)...)
-		for name, s := range map[string]*Sound{"the end told with the last bytes": readFrom(t, eagerEOF(f.data), len(f.data)),
-			"behind a tag": mustDecode(t, fileOf(t, f.name, append(tag, f.data...)))} {
+		for name, s := range map[string]*Sound{"the end told with the last bytes": readFrom(t,
+			eagerEOF(f.data), len(f.data)), "behind a tag": mustDecode(t, fileOf(t, f.name, append(tag, f.data...)))} {
 			if off := farthest(t, s, whole); off != 0 || s.Truncated {
 				t.Errorf("%s, a sample differs by %v (truncated: %v)", name, off, s.Truncated)
 			}
@@ -113,8 +116,8 @@ func (r failingDisk) ReadAt(p []byte, at int64) (int, error) {
 
 func testFailingDisk(t *testing.T, f readerFile) {
 	t.Helper()
-	in := &input{path: "take", r: failingDisk(f.data), size: int64(len(f.data)), head: f.data[:min(len(f.data), headBytes)],
-		out: output{path: "take", to: &keeper{mostSamples: maxSamples}}}
+	in := &input{path: "take", r: failingDisk(f.data), size: int64(len(f.data)),
+		head: f.data[:min(len(f.data), headBytes)], out: output{path: "take", to: &keeper{mostSamples: maxSamples}}}
 	if s, err := in.decode(); err == nil && !s.Truncated {
 		t.Errorf("from a disk that fails: %d of %d frames, and neither an error nor a mark", in.out.frames, f.frames)
 	}
@@ -140,12 +143,14 @@ func testCuts(t *testing.T, f readerFile, whole *Sound) {
 		decoded++
 		checkSound(t, path, s)
 		if !s.Truncated || s.Frames() > whole.Frames() {
-			t.Errorf("cut at %d of %d: %d of %d frames, truncated: %v", cut, len(f.data), s.Frames(), whole.Frames(), s.Truncated)
+			t.Errorf("cut at %d of %d: %d of %d frames, truncated: %v", cut, len(f.data), s.Frames(),
+				whole.Frames(), s.Truncated)
 		}
 		for c := range s.Channels {
 			for i, sample := range s.Channels[c] {
 				if i < whole.Frames() && sample != whole.Channels[c][i] && !f.lossy {
-					t.Fatalf("cut at %d: channel %d, frame %d is %v, whole %v", cut, c, i, sample, whole.Channels[c][i])
+					t.Fatalf("cut at %d: channel %d, frame %d is %v, whole %v", cut, c, i, sample,
+						whole.Channels[c][i])
 				}
 			}
 		}
@@ -186,11 +191,14 @@ func TestReaders(t *testing.T) {
 	vorbis := cowbell(t)
 	mp3Frames := int(be.Uint32(mp3[mp3Tag+8:]))*1152 - decoderDelay // its encoder states no delay
 	for _, f := range []readerFile{
-		{name: "take.ogg", data: vorbis, format: "Ogg", channels: 1, rateHz: 44100, frames: flacFrames, hostile: withLastPosition(vorbis, 1<<40), lossy: true},
-		{name: "take.wav", data: wav, format: "WAV", channels: 2, rateHz: 48000, frames: 400, hostile: patched(wav, 40, "\xf0\xff\xff\x7f")},
+		{name: "take.ogg", data: vorbis, format: "Ogg", channels: 1, rateHz: 44100, frames: flacFrames,
+			hostile: withLastPosition(vorbis, 1<<40), lossy: true},
+		{name: "take.wav", data: wav, format: "WAV", channels: 2, rateHz: 48000, frames: 400,
+			hostile: patched(wav, 40, "\xf0\xff\xff\x7f")},
 		{name: "take.aiff", data: aiff, format: "AIFF", channels: 2, rateHz: 48000, frames: 400,
 			hostile: patched(patched(aiff, 22, "\x01\xff\xff\xff"), 42, "\x7f\xff\xff\xff")},
-		{name: "take.flac", data: flac, format: "FLAC", channels: 1, rateHz: 44100, frames: flacFrames, hostile: patched(flac, 22, "\x04\x00\x00\x00")},
+		{name: "take.flac", data: flac, format: "FLAC", channels: 1, rateHz: 44100, frames: flacFrames,
+			hostile: patched(flac, 22, "\x04\x00\x00\x00")},
 		{name: "take.mp3", data: mp3, format: "MP3", channels: 1, rateHz: 44100, frames: mp3Frames, lossy: true,
 			hostile: patched(mp3, mp3Tag+8, "\x00\xff\xff\xff")},
 	} {
@@ -203,7 +211,7 @@ func TestReaders(t *testing.T) {
 		folder := t.TempDir()
 		original := fileOf(t, "original.wav", testsound.WavBytes(1, 2, 44100, 16, testsound.Sine16(2, 44100, 22050)))
 		ffmpegMakes(t, "-i", original, "-c:a", "pcm_s16le", filepath.Join(folder, "take.mka"))
-		testReader(t, readerFile{name: "take.mka", data: contents(t, filepath.Join(folder, "take.mka")), format: "Matroska", channels: 2, rateHz: 44100,
-			frames: 22050, outside: true})
+		testReader(t, readerFile{name: "take.mka", data: contents(t, filepath.Join(folder, "take.mka")),
+			format: "Matroska", channels: 2, rateHz: 44100, frames: 22050, outside: true})
 	})
 }

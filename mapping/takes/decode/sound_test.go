@@ -7,8 +7,8 @@ import (
 	"testing"
 )
 
-// ITU-R BS.775-3, annex 4, table 2: of a 3/2 source, L' = L + 0.7071·C + 0.7071·Ls and R' likewise. The channels of the
-// others are those of RFC 9639, 9.1.3.
+// ITU-R BS.775-3, annex 4, table 2: of a 3/2 source, L' = L + 0.7071·C + 0.7071·Ls and R' likewise. The channels of
+// the others are those of RFC 9639, 9.1.3.
 func TestStereoMix(t *testing.T) {
 	const h = 0.7071
 	for _, c := range []struct{ left, right []float64 }{
@@ -31,7 +31,8 @@ func TestStereoMix(t *testing.T) {
 		for i := range n {
 			wantLeft, wantRight := c.left[i], c.right[i]
 			if math.Abs(float64(left[i])-wantLeft) > 1e-4 || math.Abs(float64(right[i])-wantRight) > 1e-4 {
-				t.Errorf("%d channels: channel %d goes %v left, %v right; want %v, %v", n, i, left[i], right[i], wantLeft, wantRight)
+				t.Errorf("%d channels: channel %d goes %v left, %v right; want %v, %v", n, i, left[i], right[i],
+					wantLeft, wantRight)
 			}
 			if math.Abs(float64(mono[i])-1/float64(n)) > 1e-6 {
 				t.Errorf("%d channels: channel %d is %v of the mean", n, i, mono[i])

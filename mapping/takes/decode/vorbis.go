@@ -17,7 +17,8 @@ func decodeVorbis(in *input) (*Sound, error) {
 		return nil
 	})
 	if pages.begun != 1 {
-		return nil, fmt.Errorf("%s: found %d Ogg streams, expected one; save it anew as one sound", in.path, pages.begun)
+		return nil, fmt.Errorf("%s: found %d Ogg streams, expected one; save it anew as one sound",
+			in.path, pages.begun)
 	}
 	v := &vorbisStream{in: in, likely: in.likely(position),
 		sound: &Sound{Format: "Ogg", Truncated: pages.truncated(), Damaged: pages.wrongPages}}
@@ -53,7 +54,8 @@ func (v *vorbisStream) fault(found string) error {
 		v.in.path, found)
 }
 
-// page decodes the packets that end in a page: a packet is a run of segments of 255 bytes and a shorter one (RFC 3533, 5).
+// page decodes the packets that end in a page: a packet is a run of segments of 255 bytes and a shorter one (RFC 3533,
+// 5).
 func (v *vorbisStream) page(page *oggPage) error {
 	if page.missed {
 		v.decoder.Clear()

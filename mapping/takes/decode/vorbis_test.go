@@ -44,13 +44,15 @@ func TestVorbisAgainstFFmpeg(t *testing.T) {
 		"piano.ogg": {"-map", "0:a"}, "soft.ogg": {"-map", "0:a", "-q:a", "0", "-ar", "22050", "-ac", "2"},
 		"loud.ogg": {"-map", "1:a", "-af", "volume=30dB", "-q:a", "8", "-ar", "48000"}, "five.ogg": {"-map", "2:a"},
 	} {
-		outputs = append(outputs, append(append([]string{"-t", "2.37"}, options...), "-c:a", "libvorbis", filepath.Join(folder, name))...)
+		outputs = append(outputs, append(append([]string{"-t", "2.37"}, options...), "-c:a", "libvorbis",
+			filepath.Join(folder, name))...)
 	}
 	ffmpegMakes(t, outputs...)
 	paths, _ := filepath.Glob(filepath.Join(folder, "*.ogg"))
 	for _, path := range paths {
 		theirs := &keeper{mostSamples: maxSamples}
-		in, err := newInput(eagerEOF(contents(t, path)), int64(len(contents(t, path))), path, output{path: path, to: theirs})
+		in, err := newInput(eagerEOF(contents(t, path)), int64(len(contents(t, path))), path,
+			output{path: path, to: theirs})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -59,7 +61,8 @@ func TestVorbisAgainstFFmpeg(t *testing.T) {
 		}
 		ours := readWith(t, path, decodeVorbis)
 		// ffmpeg drops the last 128 frames of some streams; ours are as long as their last page says.
-		if missing := ours.Frames() - len(theirs.channels[0]); missing < 0 || missing > 128 || len(ours.Channels) != len(theirs.channels) {
+		if missing := ours.Frames() - len(theirs.channels[0]); missing < 0 || missing > 128 ||
+			len(ours.Channels) != len(theirs.channels) {
 			t.Fatalf("%s: %d frames of %d channels, ffmpeg gives %d of %d", path, ours.Frames(), len(ours.Channels),
 				len(theirs.channels[0]), len(theirs.channels))
 		}
@@ -67,7 +70,8 @@ func TestVorbisAgainstFFmpeg(t *testing.T) {
 			tolerance := 1e-6 * max(1, float64(sound.Peak(channel)))
 			for i, x := range channel {
 				if off := math.Abs(float64(ours.Channels[c][i] - x)); off > tolerance {
-					t.Fatalf("%s: channel %d, frame %d is %v, ffmpeg gives %v", filepath.Base(path), c, i, ours.Channels[c][i], x)
+					t.Fatalf("%s: channel %d, frame %d is %v, ffmpeg gives %v", filepath.Base(path), c, i,
+						ours.Channels[c][i], x)
 				}
 			}
 		}
@@ -131,7 +135,8 @@ func sealOgg(page []byte) {
 	binary.LittleEndian.PutUint32(page[22:], oggChecksum(page))
 }
 
-// Codebooks that would cost gigabytes, and such by which a decoder never comes to an end, are refused before they are read.
+// Codebooks that would cost gigabytes, and such by which a decoder never comes to an end, are refused before they are
+// read.
 func TestVorbisSetupThatCostsTooMuch(t *testing.T) {
 	withoutFFmpeg(t)
 	data := cowbell(t)
@@ -144,7 +149,10 @@ func TestVorbisSetupThatCostsTooMuch(t *testing.T) {
 	hostile := patched(data, setup+8+3, "\xff\xff\xff\xff\xff")
 	sealOgg(hostile[second:][:oggBytes(hostile[second:])])
 	path := fileOf(t, "hostile.ogg", hostile)
-	if spent := allocatedBytes(func() { wantRefusal(t, path, "Vorbis headers", "get the file again") }); spent > 4<<20 {
+	if spent := allocatedBytes(func() {
+		wantRefusal(t, path, "Vorbis headers",
+			"get the file again")
+	}); spent > 4<<20 {
 		t.Errorf("a codebook that is not there cost %d bytes", spent)
 	}
 	// One flipped bit makes a codebook without dimensions, by which the decoder would never get ahead.
@@ -172,7 +180,8 @@ func FuzzVorbis(f *testing.F) {
 	f.Add(data[:5000])
 	f.Fuzz(func(t *testing.T, data []byte) {
 		kept := &keeper{mostSamples: 1 << 22}
-		in := &input{path: "take.ogg", r: eagerEOF(data), size: int64(len(data)), head: data, out: output{path: "take.ogg", to: kept}}
+		in := &input{path: "take.ogg", r: eagerEOF(data), size: int64(len(data)), head: data,
+			out: output{path: "take.ogg", to: kept}}
 		if s, err := recovered(in, decodeVorbis); err == nil {
 			s.Channels = kept.channels
 			checkSound(t, "take.ogg", s)

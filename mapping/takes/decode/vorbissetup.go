@@ -29,9 +29,9 @@ func (b *vorbisBits) read(width int) (value int) {
 	return value
 }
 
-// vorbisSetupFits walks through a setup header (Vorbis I specification, 4.2.4) as far as its residues. It tells whether
-// the codebooks are whole, have dimensions and are no larger than encoders make them, and no residue ends before it
-// begins: the decoder would go on for ever.
+// vorbisSetupFits walks through a setup header (Vorbis I specification, 4.2.4) as far as its residues. It tells
+// whether the codebooks are whole, have dimensions and are no larger than encoders make them, and no residue ends
+// before it begins: the decoder would go on for ever.
 func vorbisSetupFits(packet []byte) bool {
 	const headBytes = 7 // a type and "vorbis"
 	b := &vorbisBits{data: packet[min(headBytes, len(packet)):]}

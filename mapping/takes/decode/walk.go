@@ -11,8 +11,9 @@ import (
 
 // Listener takes in the sound of a file, block by block.
 type Listener interface {
-	// Begin tells how the sound is stored (a Sound without a frame) and how many frames are likely to come, 0 where nobody
-	// knows. It is called once more, and all that came before is void, where one decoder fails and another takes over.
+	// Begin tells how the sound is stored (a Sound without a frame) and how many frames are likely to come, 0 where
+	// nobody knows. It is called once more, and all that came before is void, where one decoder fails and another
+	// takes over.
 	Begin(form *Sound, frames int64) error
 	// Add takes in a block, one slice of finite samples a channel, alike long. They are overwritten when it returns.
 	Add(block [][]float32) error
@@ -64,8 +65,8 @@ func Walk(path string, span Span, to Listener) (*Sound, error) {
 		return nil, err
 	}
 	if in.out.frames == 0 {
-		return nil, fmt.Errorf("%s: found %s without a single frame of sound, expected at least one; get the file again "+
-			"from where it came from, or record it anew",
+		return nil, fmt.Errorf("%s: found %s without a single frame of sound, expected at least one; get the file "+
+			"again from where it came from, or record it anew",
 			path, s.Format)
 	}
 	if from, _ := span.frames(s.RateHz); from >= in.out.frames {
@@ -150,7 +151,8 @@ var ErrLong = errors.New("longer than asked for")
 // Part reads a span of the sound file at path, as File reads all of it.
 func Part(path string, span Span) (*Sound, error) { return PartUpTo(path, span, maxSamples) }
 
-// PartUpTo is Part for so many samples, of all channels together. More are ErrLong, which comes as soon as it is known.
+// PartUpTo is Part for so many samples, of all channels together. More are ErrLong, which comes as soon as it is
+// known.
 func PartUpTo(path string, span Span, mostSamples int64) (*Sound, error) {
 	k := &keeper{mostSamples: mostSamples}
 	s, err := Walk(path, span, k)

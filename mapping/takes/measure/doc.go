@@ -3,10 +3,10 @@
 //
 // Take runs them in order. First come the levels of the channels as they are stored. The rest is measured on one
 // channel, their mean, without what is said before and after the sound (withoutSpeech). findSounding finds onset and
-// end by walking outward from where the sound certainly is, weighing each bin of a spectrum by how far the sound stands
-// above the noise there; newTakeSpectrum averages one spectrum over the sounding part, which noise, brightness and
-// bandwidth share; FindPitch looks for the fundamental. Last, kindOf decides whether the take is struck, held or noisy.
-// Measures.Flags says what a builder should look at.
+// end by walking outward from where the sound certainly is, weighing each bin of a spectrum by how far the sound
+// stands above the noise there; newTakeSpectrum averages one spectrum over the sounding part, which noise, brightness
+// and bandwidth share; FindPitch looks for the fundamental. Last, kindOf decides whether the take is struck, held or
+// noisy. Measures.Flags says what a builder should look at.
 //
 // Contracts: a pure function, safe from many goroutines, and the same numbers for the same samples. A number that a
 // take does not have is NaN; −Inf is the level of nothing at all. Every field of Measures carries its unit in its

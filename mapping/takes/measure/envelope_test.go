@@ -18,7 +18,8 @@ func shaped(hz, sec float64, levelDB func(sec float64) float64) *decode.Sound {
 		x[i] *= float32(0.3 * math.Pow(10, levelDB(float64(i)/48000)/20))
 	}
 	samples := testsound.Delayed(12000, x)
-	return testtakes.Mono(48000, testsound.Summed(samples, testsound.NoiseWave(testsound.White, 48000, len(samples), -85, 1)))
+	return testtakes.Mono(48000, testsound.Summed(samples,
+		testsound.NoiseWave(testsound.White, 48000, len(samples), -85, 1)))
 }
 
 func TestDecayAndKind(t *testing.T) {
@@ -30,7 +31,8 @@ func TestDecayAndKind(t *testing.T) {
 		for _, hz := range []float64{65, 262, 1047} {
 			m := Take(shaped(hz, 3, func(sec float64) float64 { return -test.decay * sec }))
 			if !testsound.Within(m.DecayDBPerS, test.decay, 0.05*test.decay+0.3) || m.SteadinessDB > 1 {
-				t.Errorf("%.0f Hz falling by %.1f dB/s: measured %.2f, spread %.2f dB", hz, test.decay, m.DecayDBPerS, m.SteadinessDB)
+				t.Errorf("%.0f Hz falling by %.1f dB/s: measured %.2f, spread %.2f dB", hz, test.decay,
+					m.DecayDBPerS, m.SteadinessDB)
 			}
 			if m.Kind != test.want {
 				t.Errorf("%.0f Hz falling by %.1f dB/s: %s, want %s", hz, test.decay, m.Kind, test.want)
@@ -67,8 +69,8 @@ func TestKindOfRecordings(t *testing.T) {
 		all++
 		if m := Take(r.Sound); m.Kind != want {
 			wrong++
-			t.Logf("%s: %s, want %s (attack %.3f s, decay %.1f dB/s, noisiness %.2f, pitch %.2f)", r.Name, m.Kind, want,
-				m.AttackSec, m.DecayDBPerS, m.Noisiness, m.Pitch.Confidence)
+			t.Logf("%s: %s, want %s (attack %.3f s, decay %.1f dB/s, noisiness %.2f, pitch %.2f)",
+				r.Name, m.Kind, want, m.AttackSec, m.DecayDBPerS, m.Noisiness, m.Pitch.Confidence)
 		}
 	}
 	for _, r := range testtakes.In(t, "piano", "guitar-acoustic") {
@@ -78,9 +80,12 @@ func TestKindOfRecordings(t *testing.T) {
 		check(r, Held)
 	}
 	kinds := map[string]Kind{
-		"misc/vinyl_hiss.flac": Noisy, "misc/vinyl_scratch.flac": Noisy, "misc/perc_snap.flac": Noisy, "misc/drum_roll.flac": Noisy,
-		"misc/perc_swash.flac": Noisy, "misc/drum_cowbell.flac": Struck, "misc/elec_bell.flac": Struck, "misc/perc_bell.flac": Struck,
-		"misc/tabla_tun1.flac": Struck, "misc/ambi_choir.flac": Held, "misc/ambi_glass_hum.flac": Held, "misc/bass_woodsy_c.flac": Held,
+		"misc/vinyl_hiss.flac": Noisy, "misc/vinyl_scratch.flac": Noisy, "misc/perc_snap.flac": Noisy,
+		"misc/drum_roll.flac":  Noisy,
+		"misc/perc_swash.flac": Noisy, "misc/drum_cowbell.flac": Struck, "misc/elec_bell.flac": Struck,
+		"misc/perc_bell.flac":  Struck,
+		"misc/tabla_tun1.flac": Struck, "misc/ambi_choir.flac": Held, "misc/ambi_glass_hum.flac": Held,
+		"misc/bass_woodsy_c.flac": Held,
 	}
 	for _, r := range testtakes.In(t, "misc") {
 		if want, known := kinds[r.Name]; known {

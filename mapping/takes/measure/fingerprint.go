@@ -14,10 +14,11 @@ import (
 // nothing sounds. It holds no level, sampling rate, coding or lead-in, and only what mono holds.
 //
 // What encoders make of a recording (MP3, Vorbis, Opus and AAC down to 32 kbit/s, other rates, levels, lead-ins,
-// channels) lies within 1.3 dB of it in 98 of 100 notes by which the numbers below were chosen. Of recordings kept apart,
-// 97 of 100 such copies were known again; drum rolls and hiss are not. No two recordings were less than 5 dB apart.
-// The signs of differences between bands and instants (Haitsma & Kalker 2002, "A highly robust audio fingerprinting
-// system") told them apart less well: up to 37 % of the bits differed in one recording, from 43 % on in two.
+// channels) lies within 1.3 dB of it in 98 of 100 notes by which the numbers below were chosen. Of recordings kept
+// apart, 97 of 100 such copies were known again; drum rolls and hiss are not. No two recordings were less than 5 dB
+// apart. The signs of differences between bands and instants (Haitsma & Kalker 2002, "A highly robust audio
+// fingerprinting system") told them apart less well: up to 37 % of the bits differed in one recording, from 43 % on in
+// two.
 type Fingerprint string
 
 // The bands are one ERB wide, 88 Hz to 5 kHz, which low rates and low bit rates keep. The windows are as long for

@@ -16,23 +16,25 @@ const (
 	TooShort       Flag = "too short"       // the sound lasts less than 50 ms
 	SeveralPitches Flag = "several pitches" // a chord
 	SeveralStrikes Flag = "several strikes" // the sound sets in more than once
-	Speech         Flag = "speech"          // somebody speaks before or after the sound, and onset and end leave it out; or all the time
-	UnsurePitch    Flag = "unsure pitch"    // struck or held, but no pitch to rely on
-	Drifting       Flag = "drifting pitch"  // by more than 50 cents
-	HasDC          Flag = "DC"              // offset above 1 % of full scale
-	Hum            Flag = "hum"             // of the mains, less than 50 dB under the sound
-	NoisyTake      Flag = "noise"           // less than 20 dB under the sound
-	StartCut       Flag = "start cut off"   // a held sound at full level from the first frame
-	MonoInStereo   Flag = "mono in stereo"  // two channels alike
-	OneSided       Flag = "one side silent" // of two channels
-	OutOfPhase     Flag = "out of phase"    // the mono sum loses more than 6 dB
-	ManyChannels   Flag = "mixed down"      // more than two channels
-	LowRate        Flag = "low rate"        // below 32 kHz: dull
-	HighRate       Flag = "high rate"       // above 96 kHz
-	FewBits        Flag = "few bits"        // below 16
-	Duplicate      Flag = "duplicate"       // the same recording as another take: the same file, or the same sound in another
-	WrongOctave    Flag = "wrong octave"    // the name says the measured note in another octave
-	WrongNote      Flag = "wrong note"      // the name says another note than the measured one
+	// somebody speaks before or after the sound, and onset and end leave it out; or all the time
+	Speech       Flag = "speech"
+	UnsurePitch  Flag = "unsure pitch"    // struck or held, but no pitch to rely on
+	Drifting     Flag = "drifting pitch"  // by more than 50 cents
+	HasDC        Flag = "DC"              // offset above 1 % of full scale
+	Hum          Flag = "hum"             // of the mains, less than 50 dB under the sound
+	NoisyTake    Flag = "noise"           // less than 20 dB under the sound
+	StartCut     Flag = "start cut off"   // a held sound at full level from the first frame
+	MonoInStereo Flag = "mono in stereo"  // two channels alike
+	OneSided     Flag = "one side silent" // of two channels
+	OutOfPhase   Flag = "out of phase"    // the mono sum loses more than 6 dB
+	ManyChannels Flag = "mixed down"      // more than two channels
+	LowRate      Flag = "low rate"        // below 32 kHz: dull
+	HighRate     Flag = "high rate"       // above 96 kHz
+	FewBits      Flag = "few bits"        // below 16
+	// the same recording as another take: the same file, or the same sound in another
+	Duplicate   Flag = "duplicate"
+	WrongOctave Flag = "wrong octave" // the name says the measured note in another octave
+	WrongNote   Flag = "wrong note"   // the name says another note than the measured one
 )
 
 // Limits that are common practice.

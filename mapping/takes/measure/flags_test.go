@@ -48,7 +48,8 @@ func TestFlags(t *testing.T) {
 	}
 	hiss := ordinary()
 	for c := range hiss.Channels {
-		hiss.Channels[c] = testsound.Summed(hiss.Channels[c], testsound.NoiseWave(testsound.White, 48000, len(hiss.Channels[c]), -30, uint64(c)))
+		hiss.Channels[c] = testsound.Summed(hiss.Channels[c],
+			testsound.NoiseWave(testsound.White, 48000, len(hiss.Channels[c]), -30, uint64(c)))
 	}
 	five := ordinary()
 	five.Channels = append(five.Channels, five.Channels[0], five.Channels[1], five.Channels[0])
@@ -70,7 +71,8 @@ func TestFlags(t *testing.T) {
 		{Hum, hum},
 		{NoisyTake, hiss},
 		{StartCut, testtakes.Mono(48000, testsound.HarmonicWave(48000, 220, 2))},
-		{MonoInStereo, &decode.Sound{RateHz: 48000, Bits: 24, Channels: [][]float32{ordinary().Channels[0], ordinary().Channels[0]}}},
+		{MonoInStereo, &decode.Sound{RateHz: 48000, Bits: 24,
+			Channels: [][]float32{ordinary().Channels[0], ordinary().Channels[0]}}},
 		{OneSided, change(func(c, _ int, x float32) float32 { return x * float32(1-c) })},
 		{OutOfPhase, change(func(c, _ int, x float32) float32 { return x * float32(1-2*c) })},
 		{ManyChannels, five},
@@ -96,7 +98,8 @@ func TestMeasureOddSounds(t *testing.T) {
 					x[i] = level
 				}
 				m := Take(testtakes.Mono(rateHz, x))
-				if frames == 0 && !slices.Contains(m.Flags(), Empty) || frames > 0 && level == 0 && !slices.Contains(m.Flags(), Silent) {
+				if frames == 0 && !slices.Contains(m.Flags(), Empty) || frames > 0 && level == 0 &&
+					!slices.Contains(m.Flags(), Silent) {
 					t.Fatalf("%d frames of %v at %d Hz: flags %q", frames, level, rateHz, m.Flags())
 				}
 			}

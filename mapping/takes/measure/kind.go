@@ -35,7 +35,8 @@ func kindOf(m *Measures) Kind {
 		return Held
 	}
 	fall := m.DecayDBPerS * sec
-	if m.DecayDBPerS >= struckDecayDBPerS || m.DecayDBPerS >= slowDecayDBPerS && fall >= struckFallDB || sec < briefSec {
+	if m.DecayDBPerS >= struckDecayDBPerS || m.DecayDBPerS >= slowDecayDBPerS && fall >= struckFallDB ||
+		sec < briefSec {
 		return Struck
 	}
 	return Held

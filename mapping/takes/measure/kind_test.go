@@ -137,14 +137,17 @@ func TestPartialsAreNoNoise(t *testing.T) {
 		for k, ratio := range []float64{0.5, 1, 1.2, 1.5, 2, 2.67, 3, 4.1, 5.33} {
 			for i := range bell {
 				sec := float64(i) / rateHz
-				bell[i] += float32(0.05 * math.Exp(-0.7*sec*float64(1+k)) * math.Sin(2*math.Pi*hz*ratio*sec+float64(k)))
+				bell[i] += float32(0.05 * math.Exp(-0.7*sec*float64(1+k)) *
+					math.Sin(2*math.Pi*hz*ratio*sec+float64(k)))
 			}
 		}
 		chord := testsound.Summed(stringTone(hz, 0, 10, rateHz, rateHz, 1, r),
-			testsound.Summed(stringTone(hz*1.26, 0, 10, rateHz, rateHz, 1, r), stringTone(hz*1.498, 0, 10, rateHz, rateHz, 1, r)))
+			testsound.Summed(stringTone(hz*1.26, 0, 10, rateHz, rateHz, 1, r),
+				stringTone(hz*1.498, 0, 10, rateHz, rateHz, 1, r)))
 		breathy := testsound.HarmonicWave(rateHz, hz, 2)
 		breath := testsound.NoiseWave(testsound.White, rateHz, len(breathy), rmsDB(breathy)-6, uint64(step))
-		for name, x := range map[string][]float32{"bell": bell, "chord": chord, "breathy note": testsound.Summed(breathy, breath)} {
+		for name, x := range map[string][]float32{"bell": bell, "chord": chord,
+			"breathy note": testsound.Summed(breathy, breath)} {
 			if m := Take(testtakes.Mono(rateHz, x)); m.Kind == Noisy {
 				t.Errorf("%s at %.0f Hz: noisy; noisiness %.2f, %+v", name, hz, m.Noisiness, m.Pitch)
 			}
@@ -153,8 +156,8 @@ func TestPartialsAreNoNoise(t *testing.T) {
 }
 
 // Sustained brass that sinks is held; what is struck is struck, also where its first period is as long as brass takes.
-// Attacks of brass last 20 to 60 ms (Risset & Mathews 1969); the figures here are those of recorded trumpets and of the
-// lowest strings of a piano.
+// Attacks of brass last 20 to 60 ms (Risset & Mathews 1969); the figures here are those of recorded trumpets and of
+// the lowest strings of a piano.
 func TestBrassIsHeld(t *testing.T) {
 	const rateHz = 44100
 	for _, note := range []struct {
@@ -175,11 +178,12 @@ func TestBrassIsHeld(t *testing.T) {
 		x := testsound.HarmonicWave(rateHz, note.hz, note.secs)
 		for i := range x {
 			sec := float64(i) / rateHz
-			x[i] *= float32(min(sec/note.attackSec, 1) * math.Pow(10, -note.fallDBPerS*sec/20) * min((note.secs-sec)/0.05, 1))
+			x[i] *= float32(min(sec/note.attackSec, 1) * math.Pow(10, -note.fallDBPerS*sec/20) *
+				min((note.secs-sec)/0.05, 1))
 		}
 		if m := Take(testtakes.Mono(rateHz, x)); m.Kind != note.want {
-			t.Errorf("%s: %s, attack %.3f s, falls by %.1f dB a second, pitch %.1f Hz; want %s", note.name, m.Kind, m.AttackSec,
-				m.DecayDBPerS, m.Pitch.Hz, note.want)
+			t.Errorf("%s: %s, attack %.3f s, falls by %.1f dB a second, pitch %.1f Hz; want %s", note.name,
+				m.Kind, m.AttackSec, m.DecayDBPerS, m.Pitch.Hz, note.want)
 		}
 	}
 }

@@ -30,8 +30,8 @@ const (
 )
 
 // bellRatios are the first partials of a tuned minor-third bell against its strike note: hum, prime, tierce, quint,
-// nominal (Rossing, Science of Percussion Instruments, 2000, table of bells; values as tuned, from memory). The ear takes
-// the strike note an octave below the nominal, whether the prime is there or not.
+// nominal (Rossing, Science of Percussion Instruments, 2000, table of bells; values as tuned, from memory). The ear
+// takes the strike note an octave below the nominal, whether the prime is there or not.
 var bellRatios = []float64{0.5, 1, 1.2, 1.5, 2}
 
 // leadingPeak is a partial that lasts.
@@ -78,8 +78,8 @@ func compare(a, b float64) int {
 	return 0
 }
 
-// lastingPeaks finds the partials that are there in both halves of a stretch, and how tonal it is: the share of its power
-// that lies in them, made 1 from a half on.
+// lastingPeaks finds the partials that are there in both halves of a stretch, and how tonal it is: the share of its
+// power that lies in them, made 1 from a half on.
 func lastingPeaks(x []float32, rateHz int) (peaks []leadingPeak, tonal float64) {
 	half := len(x) / 2
 	size := sound.PowerOfTwo(float64(half)/float64(rateHz), rateHz)
@@ -108,7 +108,10 @@ func lastingPeaks(x []float32, rateHz int) (peaks []leadingPeak, tonal float64) 
 		strongest = max(strongest, p.power)
 		peaks = append(peaks, p)
 	}
-	peaks = slices.DeleteFunc(peaks, func(p leadingPeak) bool { return p.power < strongest*sound.DBToPower(-leadingPeakDB) })
+	peaks = slices.DeleteFunc(peaks, func(p leadingPeak) bool {
+		return p.power < strongest*sound.DBToPower(
+			-leadingPeakDB)
+	})
 	if all == 0 {
 		return nil, 0
 	}
@@ -155,5 +158,8 @@ func strikeNote(peaks []leadingPeak) (hz, share float64) {
 
 // hasTierce says whether the minor third is there, by which a bell differs from a chord of fifths and octaves.
 func hasTierce(peaks []leadingPeak, strike float64) bool {
-	return slices.ContainsFunc(peaks, func(p leadingPeak) bool { return math.Abs(p.hz/(1.2*strike)-1) < leadingNearRatio })
+	return slices.ContainsFunc(peaks, func(p leadingPeak) bool {
+		return math.Abs(
+			p.hz/(1.2*strike)-1) < leadingNearRatio
+	})
 }

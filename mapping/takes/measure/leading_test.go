@@ -22,12 +22,13 @@ func strikes(rateHz int, sec float64, partials [][3]float64) []float32 {
 	return x
 }
 
-// The partials of a church bell of the minor-third type against its strike note, and how they fall (Rossing 2000: hum 0.5,
-// prime 1, tierce 1.2, quint 1.5, nominal 2, superquint 3, octave nominal 4; the hum is the softest at first and lasts
-// longest).
+// The partials of a church bell of the minor-third type against its strike note, and how they fall (Rossing 2000: hum
+// 0.5, prime 1, tierce 1.2, quint 1.5, nominal 2, superquint 3, octave nominal 4; the hum is the softest at first and
+// lasts longest).
 func bell(strikeHz float64) [][3]float64 {
 	var partials [][3]float64
-	for _, p := range [][3]float64{{0.5, -12, 12}, {1, -6, 6}, {1.2, -3, 6}, {1.5, -15, 4}, {2, 0, 4}, {2.67, -12, 2}, {3, -8, 2}, {4, -12, 1}} {
+	for _, p := range [][3]float64{{0.5, -12, 12}, {1, -6, 6}, {1.2, -3, 6}, {1.5, -15, 4}, {2, 0, 4}, {2.67, -12, 2},
+		{3, -8, 2}, {4, -12, 1}} {
 		partials = append(partials, [3]float64{strikeHz * p[0], p[1], p[2]})
 	}
 	return partials
@@ -45,8 +46,8 @@ func TestLeadingToneOfBells(t *testing.T) {
 	}
 }
 
-// A wine glass sounds 1, 2.32, 4.25, 6.63 (French 1983, as Rossing cites him); a free bar 1, 2.756, 5.404 (Fletcher & Rossing,
-// The Physics of Musical Instruments, section 2.16). The lowest lasts and leads.
+// A wine glass sounds 1, 2.32, 4.25, 6.63 (French 1983, as Rossing cites him); a free bar 1, 2.756, 5.404 (Fletcher &
+// Rossing, The Physics of Musical Instruments, section 2.16). The lowest lasts and leads.
 func TestLeadingToneOfGlassAndBars(t *testing.T) {
 	for name, ratios := range map[string][]float64{"glass": {1, 2.32, 4.25, 6.63}, "bar": {1, 2.756, 5.404}} {
 		for _, hz := range []float64{262, 440, 700} {

@@ -22,7 +22,8 @@ func TestTruePeakBetweenSamples(t *testing.T) {
 		}
 		m := withoutPitch(testtakes.Mono(rateHz, x))
 		if !testsound.Within(m.PeakDBFS, -9.03, 0.01) || !testsound.Within(m.TruePeakDBTP, -6.02, 0.4) {
-			t.Errorf("%d Hz: peak %.2f dBFS, true peak %.2f dBTP, want −9.03 and −6.02", rateHz, m.PeakDBFS, m.TruePeakDBTP)
+			t.Errorf("%d Hz: peak %.2f dBFS, true peak %.2f dBTP, want −9.03 and −6.02", rateHz,
+				m.PeakDBFS, m.TruePeakDBTP)
 		}
 	}
 }
@@ -43,20 +44,24 @@ func TestClippedRuns(t *testing.T) {
 		for _, hz := range []float64{30, 220, 1000} {
 			for _, gainDB := range []float64{0, -6, -15} { // turned down after the damage
 				clean := quantised(testsound.SineWave(48000, hz, -1+gainDB, 1), bits)
-				if m := withoutPitch(&decode.Sound{RateHz: 48000, Bits: bits, Channels: [][]float32{clean}}); m.ClippedRuns != 0 {
+				if m := withoutPitch(&decode.Sound{RateHz: 48000, Bits: bits,
+					Channels: [][]float32{clean}}); m.ClippedRuns != 0 {
 					t.Errorf("%d bits, %.0f Hz, %.0f dB, not clipped: %d runs", bits, hz, gainDB, m.ClippedRuns)
 				}
 				loud := quantised(testsound.SineWave(48000, hz, 3, 1), 24)
 				for i := range loud {
 					loud[i] *= float32(math.Pow(10, gainDB/20))
 				}
-				m := withoutPitch(&decode.Sound{RateHz: 48000, Bits: bits, Channels: [][]float32{quantised(loud, bits)}})
+				m := withoutPitch(&decode.Sound{RateHz: 48000, Bits: bits,
+					Channels: [][]float32{quantised(loud, bits)}})
 				if want := 2 * int(hz); m.ClippedRuns < want*9/10 || m.ClippedRuns > want {
-					t.Errorf("%d bits, %.0f Hz, %.0f dB, both peaks clipped: %d runs, want %d", bits, hz, gainDB, m.ClippedRuns, want)
+					t.Errorf("%d bits, %.0f Hz, %.0f dB, both peaks clipped: %d runs, want %d", bits, hz, gainDB,
+						m.ClippedRuns, want)
 				}
 				// 3 dB over: |sin| > 0.708 for half of the time.
 				if !testsound.Within(m.ClippedMs, 500, 60) {
-					t.Errorf("%d bits, %.0f Hz, %.0f dB: clipped for %.0f ms of a second, want 500", bits, hz, gainDB, m.ClippedMs)
+					t.Errorf("%d bits, %.0f Hz, %.0f dB: clipped for %.0f ms of a second, want 500", bits, hz,
+						gainDB, m.ClippedMs)
 				}
 			}
 		}
@@ -110,6 +115,7 @@ func TestLoudnessOfShortAndSilentTakes(t *testing.T) {
 	}
 	faint := withoutPitch(testtakes.Mono(48000, testsound.SineWave(48000, 1000, -75, 2)))
 	if !math.IsNaN(faint.LoudnessLUFS) || !testsound.Within(faint.KLevelLUFS, -78, 0.2) {
-		t.Errorf("under the absolute gate: %.2f LUFS, level %.2f, want none and −78", faint.LoudnessLUFS, faint.KLevelLUFS)
+		t.Errorf("under the absolute gate: %.2f LUFS, level %.2f, want none and −78", faint.LoudnessLUFS,
+			faint.KLevelLUFS)
 	}
 }

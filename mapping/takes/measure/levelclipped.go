@@ -13,7 +13,8 @@ const (
 	clippedShallow = 16  // how much deeper the flank is looked at, in tolerances
 )
 
-// tolerance is how far samples of so many bits may differ and still be the same value: half a step of the stored numbers.
+// tolerance is how far samples of so many bits may differ and still be the same value: half a step of the stored
+// numbers.
 func tolerance(bits int) float32 {
 	if bits == 0 || bits > 16 {
 		bits = 16 // lossy decoders clip 16-bit numbers; finer ones are often clipped and then dithered or turned down
@@ -56,8 +57,8 @@ func (c *clipping) fill(m *Measures, rateHz int) {
 }
 
 // heldRuns counts the runs held at the highest value of a channel, or with sign −1 at its lowest, and the samples in
-// them. A run counts when the waveform arrives and leaves steeply: the round top of a low note also stands still, but a
-// parabola is four times wider at sixteen times the depth, and a cut one is not even twice as wide.
+// them. A run counts when the waveform arrives and leaves steeply: the round top of a low note also stands still, but
+// a parabola is four times wider at sixteen times the depth, and a cut one is not even twice as wide.
 type heldRuns struct {
 	sign, at, depth float32
 	deaf            bool // the channel is too soft to tell

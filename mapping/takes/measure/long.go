@@ -22,9 +22,9 @@ const MostBytes = 4 * longSamples
 
 // File measures a span of the sound file at path. The Sound tells how it is stored and whether it is damaged.
 //
-// A long take (Measures.Long) is not kept in memory. Its length, peaks, offset, clipping and loudness are those of all of
-// it. All else is found in a part of three minutes of 48 kHz stereo, from shortly before the sound begins, as Take would
-// find it there; and where somebody speaks in it, everything is, so that the speech is left out.
+// A long take (Measures.Long) is not kept in memory. Its length, peaks, offset, clipping and loudness are those of all
+// of it. All else is found in a part of three minutes of 48 kHz stereo, from shortly before the sound begins, as Take
+// would find it there; and where somebody speaks in it, everything is, so that the speech is left out.
 func File(path string, span decode.Span) (Measures, *decode.Sound, error) {
 	return measureFile(path, span, longSamples, partSamples)
 }
@@ -66,14 +66,14 @@ func measureFile(path string, span decode.Span, longSamples, partSamples int64) 
 	return m, form, nil
 }
 
-// Long says whether the take is so long that most of it was measured, and is used, in part: from five minutes of 48 kHz
-// stereo up.
+// Long says whether the take is so long that most of it was measured, and is used, in part: from five minutes of 48
+// kHz stereo up.
 func (m *Measures) Long() bool {
 	return math.Round(m.Seconds*float64(m.RateHz))*float64(m.Channels) > longSamples
 }
 
-// Used is the span of the take that beds are made of: all of it, or of a long take the sound that was found in the part,
-// with a little around it.
+// Used is the span of the take that beds are made of: all of it, or of a long take the sound that was found in the
+// part, with a little around it.
 func (m *Measures) Used() decode.Span {
 	switch {
 	case !m.Long():
@@ -129,7 +129,8 @@ func (v *survey) Begin(form *decode.Sound, _ int64) error {
 	*v = survey{rateHz: form.RateHz, bits: form.Bits, levels: newLevels(channels),
 		meter: sound.NewMeter(form.RateHz, sound.ChannelWeights(channels))}
 	for range channels {
-		v.courses = append(v.courses, &blocks{lengthFrames: blockFrames(form.RateHz), above: newAboveRumble(form.RateHz)})
+		v.courses = append(v.courses, &blocks{lengthFrames: blockFrames(form.RateHz),
+			above: newAboveRumble(form.RateHz)})
 	}
 	return nil
 }

@@ -47,8 +47,8 @@ func longTake(t *testing.T) (path string) {
 	return path
 }
 
-// Levels and loudness are those of the whole take, also where they lie outside of the part; the note is the one that is
-// in the part.
+// Levels and loudness are those of the whole take, also where they lie outside of the part; the note is the one that
+// is in the part.
 func TestLongTake(t *testing.T) {
 	t.Parallel()
 	path := longTake(t)
@@ -63,19 +63,21 @@ func TestLongTake(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got.Seconds != 60 || got.PeakDBFS != want.PeakDBFS || got.TruePeakDBTP != want.TruePeakDBTP || got.DCPercent != want.DCPercent ||
-		got.ClippedRuns != want.ClippedRuns || got.ClippedMs != want.ClippedMs || want.ClippedRuns < 100 {
+	if got.Seconds != 60 || got.PeakDBFS != want.PeakDBFS || got.TruePeakDBTP != want.TruePeakDBTP ||
+		got.DCPercent != want.DCPercent || got.ClippedRuns != want.ClippedRuns || got.ClippedMs != want.ClippedMs ||
+		want.ClippedRuns < 100 {
 		t.Errorf("levels %+v\nwant %+v", got, want)
 	}
-	for _, pair := range [][2]float64{{got.LoudnessLUFS, want.LoudnessLUFS}, {got.MaxMomentaryLUFS, want.MaxMomentaryLUFS},
-		{got.MaxShortTermLUFS, want.MaxShortTermLUFS}} {
+	for _, pair := range [][2]float64{{got.LoudnessLUFS, want.LoudnessLUFS},
+		{got.MaxMomentaryLUFS, want.MaxMomentaryLUFS}, {got.MaxShortTermLUFS, want.MaxShortTermLUFS}} {
 		if !testsound.Within(pair[0], pair[1], 1e-9) {
 			t.Errorf("loudness %v, want %v", pair[0], pair[1])
 		}
 	}
 	if !testsound.Within(got.OnsetSec, 20, 0.01) || got.EndSec < 22 || got.EndSec > 27 || !got.Pitch.Sure() ||
 		!testsound.Within(got.Pitch.Hz, 330, 0.2) || got.Kind != Struck || got.Strikes != 1 {
-		t.Errorf("%s, pitch %+v, from %v to %v s, %d strikes", got.Kind, got.Pitch, got.OnsetSec, got.EndSec, got.Strikes)
+		t.Errorf("%s, pitch %+v, from %v to %v s, %d strikes", got.Kind, got.Pitch, got.OnsetSec,
+			got.EndSec, got.Strikes)
 	}
 	// A stretch of it is a take like any other; one that is as long as the limit stays in memory.
 	span := decode.Span{FromSec: 18, ToSec: 28}
@@ -83,7 +85,8 @@ func TestLongTake(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got, _, err := measureFile(path, span, 10*16000*2, 1); err != nil || differ(got, Take(part)) || got.Seconds != 10 {
+	if got, _, err := measureFile(path, span, 10*16000*2, 1); err != nil || differ(got, Take(part)) ||
+		got.Seconds != 10 {
 		t.Errorf("a stretch: %v, %+v\nwant %+v", err, got, Take(part))
 	}
 	whole, _, err := measureFile(path, decode.Span{}, 60*16000*2, 1)
@@ -159,7 +162,8 @@ func TestLong(t *testing.T) {
 		t.Error("five minutes of 48 kHz stereo are called long")
 	}
 	m.Seconds += 1. / 48000
-	if want := (decode.Span{FromSec: 0, ToSec: 202}); !m.Long() || m.Used() != want || !slices.Contains(m.Flags(), LongTake) {
+	if want := (decode.Span{FromSec: 0, ToSec: 202}); !m.Long() || m.Used() != want ||
+		!slices.Contains(m.Flags(), LongTake) {
 		t.Errorf("a frame more: long %v, used %v, flags %v", m.Long(), m.Used(), m.Flags())
 	}
 }

@@ -25,13 +25,16 @@ type Measures struct {
 	ClippedRuns  int     // runs of samples held at a channel's highest or lowest value
 	ClippedMs    float64 // length of these runs together, of the worst channel
 
-	LoudnessLUFS     float64 // integrated, gated (ITU-R BS.1770-5, annex 1); NaN: shorter than 400 ms, or nothing above the gate
+	// integrated, gated (ITU-R BS.1770-5, annex 1); NaN: shorter than 400 ms, or nothing above the gate
+	LoudnessLUFS     float64
 	MaxShortTermLUFS float64 // loudest 3 s (EBU Tech 3341); NaN: shorter
 	MaxMomentaryLUFS float64 // loudest 400 ms (EBU Tech 3341); NaN: shorter
-	KLevelLUFS       float64 // K-weighted level from onset to end, without gate, however short: what levels short takes
+	// K-weighted level from onset to end, without gate, however short: what levels short takes
+	KLevelLUFS float64
 
-	NoiseFloorDBFS  float64 // RMS of what is there when the take does not sound, hum included, DC not
-	NoiseFromPauses bool    // the floor was measured where the take does not sound; false: between its partials, an upper bound
+	NoiseFloorDBFS float64 // RMS of what is there when the take does not sound, hum included, DC not
+	// the floor was measured where the take does not sound; false: between its partials, an upper bound
+	NoiseFromPauses bool
 	SNRDB           float64 // RMS from onset to end over the noise floor
 	HumDBFS         float64 // RMS of the mains lines together; NaN: none found
 	HumMainsHz      int     // 50 or 60; 0: none found
@@ -39,8 +42,9 @@ type Measures struct {
 	OnsetSec float64 // from the first frame to the beginning of the sound; NaN: none
 	EndSec   float64 // from the first frame to where the sound has sunk into the noise; NaN: none
 
-	Speech  bool // somebody speaks before or after the sound, and all other measures leave it out; or nothing else is heard
-	Strikes int  // how often the sound sets in anew, the first included; 0: none
+	// somebody speaks before or after the sound, and all other measures leave it out; or nothing else is heard
+	Speech  bool
+	Strikes int // how often the sound sets in anew, the first included; 0: none
 
 	AttackSec    float64 // onset to where the level first comes within 3 dB of the attack's highest
 	DecayDBPerS  float64 // how fast the level falls after its highest; negative when it rises; NaN: shorter than 0.2 s

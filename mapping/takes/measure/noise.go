@@ -35,8 +35,8 @@ func measureNoise(samples []float32, rateHz, onset, end int, b *blocks, t *takeS
 	m.SNRDB = sound.PowerDB(max(0, sound.MeanSquare(samples[onset:end])-floor) / floor)
 }
 
-// withoutPauses moves onset and end to the first and the last frame where what lies beyond them is no pause: it has the
-// sound's partials in it, or is much louder than the noise elsewhere because the recording stops before the
+// withoutPauses moves onset and end to the first and the last frame where what lies beyond them is no pause: it has
+// the sound's partials in it, or is much louder than the noise elsewhere because the recording stops before the
 // sound has died away.
 func (t *takeSpectrum) withoutPauses(b *blocks, onset, end, frames, rateHz int) (trueOnset, trueEnd int) {
 	before, after := b.pauseFloors(onset, end, frames, rateHz)

@@ -39,12 +39,15 @@ func TestNoiseFloorBetweenPartials(t *testing.T) {
 			note := r.Sound.Mono()
 			note = note[r.Sound.RateHz/2 : len(note)-r.Sound.RateHz/10]
 			floor := rmsDB(note) - snrDB
-			m := withoutPitch(testtakes.Mono(r.Sound.RateHz, testsound.Summed(note, testsound.NoiseWave(testsound.White, r.Sound.RateHz, len(note), floor, uint64(i)))))
+			m := withoutPitch(testtakes.Mono(r.Sound.RateHz,
+				testsound.Summed(note, testsound.NoiseWave(testsound.White, r.Sound.RateHz, len(note),
+					floor, uint64(i)))))
 			all++
 			if testsound.Within(m.NoiseFloorDBFS, floor, 2) {
 				good++
 			} else {
-				t.Logf("%s, noise of %.1f dBFS: found %.1f (pauses %v)", r.Name, floor, m.NoiseFloorDBFS, m.NoiseFromPauses)
+				t.Logf("%s, noise of %.1f dBFS: found %.1f (pauses %v)", r.Name, floor, m.NoiseFloorDBFS,
+					m.NoiseFromPauses)
 			}
 		}
 		if float64(good) < 0.9*float64(all) {
@@ -56,7 +59,8 @@ func TestNoiseFloorBetweenPartials(t *testing.T) {
 func TestSNR(t *testing.T) {
 	t.Parallel()
 	tone := testsound.Delayed(24000, testsound.SineWave(48000, 500, -20, 2)) // −23.01 dBFS RMS
-	m := withoutPitch(testtakes.Mono(48000, testsound.Summed(tone, testsound.NoiseWave(testsound.White, 48000, len(tone), -60, 1))))
+	m := withoutPitch(testtakes.Mono(48000, testsound.Summed(tone,
+		testsound.NoiseWave(testsound.White, 48000, len(tone), -60, 1))))
 	if !testsound.Within(m.SNRDB, 37, 0.5) || !m.NoiseFromPauses {
 		t.Errorf("SNR %.2f dB (pauses: %v), want 37 from pauses", m.SNRDB, m.NoiseFromPauses)
 	}
@@ -65,9 +69,11 @@ func TestSNR(t *testing.T) {
 // Padding is not the noise of the room.
 func TestDigitalSilenceIsNoFloor(t *testing.T) {
 	t.Parallel()
-	note := testsound.Summed(testsound.HarmonicWave(48000, 220, 2), testsound.NoiseWave(testsound.White, 48000, 96000, -50, 1))
+	note := testsound.Summed(testsound.HarmonicWave(48000, 220, 2),
+		testsound.NoiseWave(testsound.White, 48000, 96000, -50, 1))
 	m := withoutPitch(testtakes.Mono(48000, testsound.Delayed(48000, note)))
 	if m.NoiseFromPauses || !testsound.Within(m.NoiseFloorDBFS, -50, 2) || math.IsInf(m.SNRDB, 0) {
-		t.Errorf("floor %.1f dBFS (pauses: %v), want −50 from between the partials", m.NoiseFloorDBFS, m.NoiseFromPauses)
+		t.Errorf("floor %.1f dBFS (pauses: %v), want −50 from between the partials", m.NoiseFloorDBFS,
+			m.NoiseFromPauses)
 	}
 }

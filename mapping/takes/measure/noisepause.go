@@ -29,5 +29,6 @@ func (t *takeSpectrum) isSound(pause []float64) bool {
 }
 
 func nearMains(hz, reachHz float64) bool {
-	return hz < mainsTopHz && (math.Abs(math.Remainder(hz, 50)) < reachHz || math.Abs(math.Remainder(hz, 60)) < reachHz)
+	return hz < mainsTopHz && (math.Abs(math.Remainder(hz, 50)) < reachHz ||
+		math.Abs(math.Remainder(hz, 60)) < reachHz)
 }

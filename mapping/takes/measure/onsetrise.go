@@ -30,8 +30,8 @@ var risePowers = []float64{0.5, 1, 1.5, 2}
 // what is seen of a rise says how high it will be, not how it slows down on the way.
 var riseSearch = edgeSearch{windowSec: 0.0213, gapSec: 0.040, floorDB: 47, spread: 4.5, direction: -1}
 
-// rise is how the power of a sound grows around its onset, as a matched filter sees it: 1 is that just inside the block
-// in which the sound certainly is.
+// rise is how the power of a sound grows around its onset, as a matched filter sees it: 1 is that just inside the
+// block in which the sound certainly is.
 type rise struct {
 	power       []float64
 	firstFrame  int // that the first power is measured around
@@ -65,7 +65,8 @@ func (e edgeSearch) beforeNoise(samples []float32, rateHz int, b *blocks, sure, 
 			break
 		}
 		next := e.rise(samples, rateHz, b, inside, r.frame(float64(r.edge)), analyser)
-		if next == nil || next.frame(float64(next.edge)) >= r.frame(float64(r.edge))-int(riseMovesSec*float64(rateHz)) {
+		if next == nil || next.frame(float64(next.edge)) >= r.frame(float64(r.edge))-int(
+			riseMovesSec*float64(rateHz)) {
 			break
 		}
 		r, sure = next, inside

@@ -11,8 +11,8 @@ import (
 	"lapstrake/mapping/testsound/testtakes"
 )
 
-// Harmonic sounds whose amplitude rises from nothing within 20 to 500 ms, evenly or as an exponential approach does, 20
-// dB and more above the noise begin within 10 ms of the truth in at least 95 of 100 cases. 10 dB above it, three in
+// Harmonic sounds whose amplitude rises from nothing within 20 to 500 ms, evenly or as an exponential approach does,
+// 20 dB and more above the noise begin within 10 ms of the truth in at least 95 of 100 cases. 10 dB above it, three in
 // four do: even for a rise that is known but for its start and its slope, in white noise, the standard deviation of a
 // start can be no smaller than the root of 4 T/(SNR × rate), 1 ms for 0.1 s and 2 ms for 0.5 s (Cramér and Rao's
 // bound).
@@ -88,7 +88,8 @@ func TestOnsetIsNeverLaterThanTheSoundIsHeard(t *testing.T) {
 		}
 		for _, rateHz := range []int{22050, 32000, 36000, 48000} {
 			if m := withoutPitch(atRate(r.Sound, rateHz)); !(m.OnsetSec < 0.5) {
-				t.Errorf("%s at %d Hz: the onset is found at %.2f s, want it in the first half second", r.Name, rateHz, m.OnsetSec)
+				t.Errorf("%s at %d Hz: the onset is found at %.2f s, want it in the first half second", r.Name,
+					rateHz, m.OnsetSec)
 			}
 		}
 	}

@@ -25,8 +25,8 @@ type knownNote struct {
 	rateHz int
 }
 
-// knownNotes reads the recordings whose fundamental is known: testdata/README.md has their sources. A truth with a span
-// of more than 100 cents is none to measure cents by, and left out: the piano's top key, whose span is 143.
+// knownNotes reads the recordings whose fundamental is known: testdata/README.md has their sources. A truth with a
+// span of more than 100 cents is none to measure cents by, and left out: the piano's top key, whose span is 143.
 func knownNotes(t testing.TB) (notes []knownNote, unpitched []string) {
 	t.Helper()
 	f, err := os.Open(filepath.Join(recordingsDir, "truth.csv"))
@@ -136,7 +136,8 @@ func TestPitchRecordings(t *testing.T) {
 		{"degraded", worn, 85, 0, 8},
 	} {
 		t.Logf("%s: within 50 cents %.1f %%, within 10 cents %.1f %%, octave errors %.1f %%, sure %.1f %%", c.name,
-			c.tally.share(c.tally.within50), c.tally.share(c.tally.within10), c.tally.share(c.tally.octaves), c.tally.share(c.tally.sure))
+			c.tally.share(c.tally.within50), c.tally.share(c.tally.within10), c.tally.share(c.tally.octaves),
+			c.tally.share(c.tally.sure))
 		if c.tally.share(c.tally.within50) < c.within50 || c.tally.share(c.tally.within10) < c.within10 ||
 			c.tally.share(c.tally.octaves) > c.octave {
 			t.Errorf("%s: expected at least %g %% within 50 cents, %g %% within 10, at most %g %% octave errors",
@@ -182,7 +183,8 @@ func TestPitchNone(t *testing.T) {
 		}
 		none = append(none, sound{"glide " + strconv.Itoa(i), x, 44100})
 	}
-	for i, steps := range [][]float64{{0, 4, 7}, {0, 3, 7}, {0, 7}, {0, 5}, {0, 4}, {0, 3}, {0, 4, 7, 10}, {0, 3, 6}, {0, 2, 7}, {0, 9}} {
+	for i, steps := range [][]float64{{0, 4, 7}, {0, 3, 7}, {0, 7}, {0, 5}, {0, 4}, {0, 3}, {0, 4, 7, 10}, {0, 3, 6},
+		{0, 2, 7}, {0, 9}} {
 		x := make([]float32, 66150)
 		for _, s := range steps {
 			hz := 130 * math.Pow(2, s/12+float64(i)/7)
@@ -215,7 +217,8 @@ func TestPitchNone(t *testing.T) {
 	}
 	t.Logf("%d of %d sure; of %d chords %d told as such", sure, len(none)+len(chords), len(chords), several)
 	if sure*20 > len(none)+len(chords) {
-		t.Errorf("%d of %d sounds without a single pitch got a confident one, expected at most 5 %%", sure, len(none)+len(chords))
+		t.Errorf("%d of %d sounds without a single pitch got a confident one, expected at most 5 %%", sure,
+			len(none)+len(chords))
 	}
 	if several*10 < len(chords)*6 {
 		t.Errorf("%d of %d chords told as such, expected 60 %%", several, len(chords))

@@ -42,8 +42,14 @@ func TestPitchPeers(t *testing.T) {
 		find func(path string, n knownNote) float64
 	}{
 		{"lapstrake", func(_ string, n knownNote) float64 { return FindPitch(n.sound, n.rateHz).Hz }},
-		{"aubio yinfft, 8192", func(path string, n knownNote) float64 { return aubioMedian(t, path, n.rateHz, "yinfft", "8192") }},
-		{"aubio yin, 4096", func(path string, n knownNote) float64 { return aubioMedian(t, path, n.rateHz, "yin", "4096") }},
+		{"aubio yinfft, 8192", func(path string,
+			n knownNote) float64 {
+			return aubioMedian(t, path, n.rateHz, "yinfft", "8192")
+		}},
+		{"aubio yin, 4096", func(path string,
+			n knownNote) float64 {
+			return aubioMedian(t, path, n.rateHz, "yin", "4096")
+		}},
 		{"praat autocorrelation, 25 to 5000 Hz", func(path string, _ knownNote) float64 {
 			hz, err := strconv.ParseFloat(strings.TrimSpace(output(t, "praat", "--run", script, path)), 64)
 			if err != nil {
@@ -81,7 +87,8 @@ func TestPitchPeers(t *testing.T) {
 func aubioMedian(t *testing.T, path string, rateHz int, method, window string) float64 {
 	t.Helper()
 	var heard []float64
-	lines := bufio.NewScanner(strings.NewReader(output(t, "aubiopitch", "-i", path, "-r", strconv.Itoa(rateHz), "-p", method, "-B", window, "-H", "1024")))
+	lines := bufio.NewScanner(strings.NewReader(output(t, "aubiopitch", "-i", path, "-r", strconv.Itoa(rateHz), "-p",
+		method, "-B", window, "-H", "1024")))
 	for lines.Scan() {
 		fields := strings.Fields(lines.Text())
 		if len(fields) != 2 {

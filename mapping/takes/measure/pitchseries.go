@@ -21,21 +21,22 @@ type series struct {
 
 const (
 	seriesStepCents  = 8
-	seriesFullTo     = 20    // higher partials count less and less
-	stiffHighestHz   = 300   // above, so few partials are heard that stiffness cannot be told
-	stiffnessPenalty = 0.07  // a stiff series must explain this much more than a plain one
-	kernelBias       = 0.3   // peaks that fall on a series by chance count against it
-	belowPartial     = 0.7   // a peak under this partial number lies below the series
-	belowCost        = 0.2   // and is a knock, more likely than a partial
-	partialNear      = 0.2   // a peak belongs to a partial when it is this near, in partial numbers
-	presentPart      = 0.3   // a partial this weak against the next ones above is as good as there
-	loneShare        = 0.015 // share of odd partials, or of those not multiples of three, that speaks half for a series
-	bassHz           = 80
-	missingCost      = 0.25 // a note an octave above bassHz seldom lacks its fundamental
-	fitNear          = 0.15 // peaks this near to a partial move the series, in partial numbers
-	fitNearPart      = 0.05 // and in parts of the partial number
-	fitLoss          = 0.1
-	scoreFloor       = 0.1 // what even a perfect series leaves unexplained
+	seriesFullTo     = 20   // higher partials count less and less
+	stiffHighestHz   = 300  // above, so few partials are heard that stiffness cannot be told
+	stiffnessPenalty = 0.07 // a stiff series must explain this much more than a plain one
+	kernelBias       = 0.3  // peaks that fall on a series by chance count against it
+	belowPartial     = 0.7  // a peak under this partial number lies below the series
+	belowCost        = 0.2  // and is a knock, more likely than a partial
+	partialNear      = 0.2  // a peak belongs to a partial when it is this near, in partial numbers
+	presentPart      = 0.3  // a partial this weak against the next ones above is as good as there
+	// share of odd partials, or of those not multiples of three, that speaks half for a series
+	loneShare   = 0.015
+	bassHz      = 80
+	missingCost = 0.25 // a note an octave above bassHz seldom lacks its fundamental
+	fitNear     = 0.15 // peaks this near to a partial move the series, in partial numbers
+	fitNearPart = 0.05 // and in parts of the partial number
+	fitLoss     = 0.1
+	scoreFloor  = 0.1 // what even a perfect series leaves unexplained
 )
 
 // stiffnesses are those of piano and guitar strings, from memory: 0.0001 to 0.0005 in the lower half of a piano.

@@ -13,7 +13,8 @@ const (
 	joinedFirst  = 0.07 // weaker partials, against the strongest, count as missing
 	joinedRoot   = 0.2  // weaker ones are not notes of their own
 	joinedTo     = 16   // partials looked at
-	sureFit      = 0.43 // fit of the series at which the pitch is as likely right as wrong: recorded notes reach it, chords do not
+	// fit of the series at which the pitch is as likely right as wrong: recorded notes reach it, chords do not
+	sureFit      = 0.43
 	sureFitSpan  = 0.05
 	sureSteady   = 0.4 // share of the power in the low partials that a note reaches
 	sureTonality = 0.6 // share of the power in peaks that a note reaches

@@ -39,7 +39,8 @@ func TestPitchExact(t *testing.T) {
 			hz := 440 * math.Pow(2, (key-69)/12)
 			p := FindPitch(stringTone(hz, 0, 8, 2*rateHz, rateHz, 1, r), rateHz)
 			if cents := 1200 * math.Log2(p.Hz/hz); !(math.Abs(cents) < 0.1) || !p.Sure() || p.DriftCents > 1 {
-				t.Errorf("key %.1f at %d Hz: %+.3f cents off, confidence %.2f, drift %.2f cents", key, rateHz, cents, p.Confidence, p.DriftCents)
+				t.Errorf("key %.1f at %d Hz: %+.3f cents off, confidence %.2f, drift %.2f cents", key, rateHz, cents,
+					p.Confidence, p.DriftCents)
 			}
 		}
 	}
@@ -67,7 +68,8 @@ func TestPitchHard(t *testing.T) {
 	mallet := make([]float32, rateHz)
 	for i := range mallet {
 		at := float64(i) / rateHz
-		mallet[i] = float32(0.1*math.Sin(2*math.Pi*262*at)*math.Exp(-2*at) + 0.3*math.Sin(2*math.Pi*262*3.93*at)*math.Exp(-9*at))
+		mallet[i] = float32(0.1*math.Sin(2*math.Pi*262*at)*math.Exp(-2*at) +
+			0.3*math.Sin(2*math.Pi*262*3.93*at)*math.Exp(-9*at))
 	}
 	for _, c := range []struct {
 		name   string
@@ -78,7 +80,8 @@ func TestPitchHard(t *testing.T) {
 		{"a tenth of a second", stringTone(220, 0, 10, rateHz/10, rateHz, 1, r), 220, 5},
 		{"a bass string, B = 0.0003", stringTone(27.5, 3e-4, 40, 3*rateHz, rateHz, 0.3, r), 27.5, 10},
 		{"a stretched string, B = 0.0002", stringTone(55, 2e-4, 25, 2*rateHz, rateHz, 0.5, r), 55, 5},
-		{"no odd partials but for traces", without(stringTone(147, 0, 14, 2*rateHz, rateHz, 0.5, r), 147*1.02), 147, 5},
+		{"no odd partials but for traces", without(stringTone(147, 0, 14, 2*rateHz, rateHz, 0.5, r), 147*1.02), 147,
+			5},
 		{"vibrato", vibrato, 440, 6},
 		{"a mallet, the fourth partial louder", mallet, 262, 3},
 		{"a whistle", stringTone(3520, 0, 1, rateHz, rateHz, 1, r), 3520, 0.1},
@@ -131,7 +134,8 @@ func TestPitchOddInput(t *testing.T) {
 	for i := range constant {
 		constant[i] = 0.5
 	}
-	for name, x := range map[string][]float32{"nothing": nil, "one sample": {1}, "silence": make([]float32, 5000), "constant": constant, "two samples": {1, -1}} {
+	for name, x := range map[string][]float32{"nothing": nil, "one sample": {1}, "silence": make([]float32, 5000),
+		"constant": constant, "two samples": {1, -1}} {
 		for _, rateHz := range []int{0, 1, 8000, 192000} {
 			if p := FindPitch(x, rateHz); p.Sure() || math.IsNaN(p.Confidence) {
 				t.Errorf("%s at %d Hz: %+v", name, rateHz, p)
@@ -155,7 +159,8 @@ func TestPitchProperties(t *testing.T) {
 		for i, v := range x {
 			y[i] = gain * v
 		}
-		if q := FindPitch(y, 44100); math.Abs(1200*math.Log2(q.Hz/p.Hz)) > 0.1 || math.Abs(q.Confidence-p.Confidence) > 0.02 {
+		if q := FindPitch(y, 44100); math.Abs(1200*math.Log2(q.Hz/p.Hz)) > 0.1 ||
+			math.Abs(q.Confidence-p.Confidence) > 0.02 {
 			t.Fatalf("gain %g: %+v, before %+v", gain, q, p)
 		}
 		rateHz := rapid.IntRange(32000, 64000).Draw(t, "rateHz")

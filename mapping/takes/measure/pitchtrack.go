@@ -65,7 +65,8 @@ func (a *pitchAnalyser) follow(x []float64, part pitchPart, s series) pitchTrack
 		return pitchTrack{hz: s.hz, driftCents: math.NaN()}
 	}
 	lo, hi := weightedQuantile(values, weights, 0.1), weightedQuantile(values, weights, 0.9)
-	return pitchTrack{hz: weightedQuantile(values, weights, 0.5), driftCents: 1200 * math.Log2(hi/lo), steady: there / all}
+	return pitchTrack{hz: weightedQuantile(values, weights, 0.5), driftCents: 1200 * math.Log2(hi/lo),
+		steady: there / all}
 }
 
 // pitchAt is the fundamental between two windows that are hop frames apart, and the share of the power in the
@@ -94,7 +95,8 @@ func (a *pitchAnalyser) pitchAt(one, two []complex128, size, hop int, s series) 
 		if sound.PowerOf(one[i]) < sound.PowerOf(one[i-1]) || sound.PowerOf(one[i]) < sound.PowerOf(one[i+1]) {
 			continue
 		}
-		guess := (float64(i) + sound.PeakOffset(sound.PowerOf(one[i-1]), sound.PowerOf(one[i]), sound.PowerOf(one[i+1])))
+		guess := (float64(i) + sound.PeakOffset(sound.PowerOf(one[i-1]), sound.PowerOf(one[i]),
+			sound.PowerOf(one[i+1])))
 		f := guess * binHz
 		if hop > 0 {
 			// The phase advances by 2π·f·hop/rate: what the guess says, plus the small difference.

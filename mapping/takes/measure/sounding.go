@@ -117,10 +117,10 @@ func (b *blocks) smoothen() {
 // by how far the sound stands above the noise in it, until the sound is lost in the noise or 40 dB (60 at the end)
 // under its highest level. A beginning that is lost in the noise is followed further down (see beforeNoise).
 //
-// The onset is the physical one, the moment at which the amplitude exceeds the background (Wright 2008, as Frontiers in
-// Psychology 9:1692, 2018, cites it). The perceptual one comes later: Rasch (1979, from memory in Acustica 43) puts it
-// where the level passes 15 to 20 dB under the highest. Where the recording is quieter than that, the background is what
-// lies 40 dB under the attack's highest level.
+// The onset is the physical one, the moment at which the amplitude exceeds the background (Wright 2008, as Frontiers
+// in Psychology 9:1692, 2018, cites it). The perceptual one comes later: Rasch (1979, from memory in Acustica 43) puts
+// it where the level passes 15 to 20 dB under the highest. Where the recording is quieter than that, the background is
+// what lies 40 dB under the attack's highest level.
 func findSounding(samples []float32, rateHz int, b *blocks) (onset, end int, found bool) {
 	first, last, found := b.coarse()
 	if !found {
@@ -212,7 +212,8 @@ func (e edgeSearch) edge(samples []float32, rateHz int, b *blocks, sure int) int
 	gap := int(e.gapSec * float64(rateHz) / float64(hop))
 	at := sure*b.lengthFrames + b.lengthFrames/2
 	edge, missed := at, 0
-	for position := at; position > -analyser.SizeFrames/2 && position < len(samples)+analyser.SizeFrames/2; position += e.direction * hop {
+	for position := at; position > -analyser.SizeFrames/2 &&
+		position < len(samples)+analyser.SizeFrames/2; position += e.direction * hop {
 		if learnt.hears(analyser.At(samples, position)) {
 			edge, missed = position, 0
 		} else if missed++; missed > gap {

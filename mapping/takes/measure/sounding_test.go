@@ -65,8 +65,8 @@ func TestOnsetAfterLeadIn(t *testing.T) {
 }
 
 // A blown note takes up to 0.2 s to rise by 40 dB, and nobody hears it before it is as loud as what the noise leaves
-// of it. Its onset is found between where it begins and where it emerges from the noise; within 10 ms of where it begins
-// in at least 95 of 100 cases where the noise does not hide that.
+// of it. Its onset is found between where it begins and where it emerges from the noise; within 10 ms of where it
+// begins in at least 95 of 100 cases where the noise does not hide that.
 func TestSlowOnsetAfterLeadIn(t *testing.T) {
 	t.Parallel()
 	good, all, exactInQuiet, inQuiet := 0, 0, 0, 0
@@ -81,11 +81,13 @@ func TestSlowOnsetAfterLeadIn(t *testing.T) {
 			if sec > l.earlySec-0.010 && sec < l.emergesSec+0.010 {
 				good++
 			} else {
-				t.Logf("%s %.0f dB under it: onset at %.3f s, begins at %.3f, emerges at %.3f", l.name, snrDB, sec, l.earlySec, l.emergesSec)
+				t.Logf("%s %.0f dB under it: onset at %.3f s, begins at %.3f, emerges at %.3f", l.name, snrDB, sec,
+					l.earlySec, l.emergesSec)
 			}
 		}
 		all += some
-		t.Logf("SNR %.0f dB: %d of %d onsets within 10 ms of where the note comes within 40 dB of its highest level", snrDB, exact, some)
+		t.Logf("SNR %.0f dB: %d of %d onsets within 10 ms of where the note comes within 40 dB of its highest level",
+			snrDB, exact, some)
 		if snrDB >= 40 {
 			exactInQuiet += exact
 			inQuiet += some
@@ -118,7 +120,8 @@ func TestOnsetAndEndOfMadeSounds(t *testing.T) {
 			samples = testsound.Summed(samples, testsound.NoiseWave(testsound.White, rateHz, len(samples), -60, 3))
 			m := withoutPitch(testtakes.Mono(rateHz, samples))
 			if !testsound.Within(m.OnsetSec, 0.5, 0.010) || !testsound.Within(m.EndSec, 1.7, 0.030) {
-				t.Errorf("%.0f Hz at %d: sounds from %.3f to %.3f s, want 0.5 to 1.7", hz, rateHz, m.OnsetSec, m.EndSec)
+				t.Errorf("%.0f Hz at %d: sounds from %.3f to %.3f s, want 0.5 to 1.7", hz, rateHz,
+					m.OnsetSec, m.EndSec)
 			}
 		}
 	}
@@ -159,7 +162,8 @@ func TestOnsetInHissAfterDigitalSilence(t *testing.T) {
 			all++
 			if beginsSec := float64(lead) / float64(n.rateHz); onset < beginsSec-0.1 {
 				early++
-				t.Logf("%s after %d frames of silence: onset at %.3f s, begins at %.3f", n.path, silence, onset, beginsSec)
+				t.Logf("%s after %d frames of silence: onset at %.3f s, begins at %.3f", n.path, silence,
+					onset, beginsSec)
 			}
 		}
 	}
@@ -177,6 +181,7 @@ func TestOffsetLeavesDigitalSilence(t *testing.T) {
 	}
 	m := withoutPitch(testtakes.Mono(48000, append(testsound.Delayed(48000, note), make([]float32, 48000)...)))
 	if !testsound.Within(m.OnsetSec, 1, 0.010) || !testsound.Within(m.EndSec, 2.5, 0.030) || m.NoiseFloorDBFS > -80 {
-		t.Errorf("sounds from %.3f to %.3f s over %.1f dBFS of noise, want 1 to 2.5 over none", m.OnsetSec, m.EndSec, m.NoiseFloorDBFS)
+		t.Errorf("sounds from %.3f to %.3f s over %.1f dBFS of noise, want 1 to 2.5 over none", m.OnsetSec, m.EndSec,
+			m.NoiseFloorDBFS)
 	}
 }

@@ -31,7 +31,8 @@ type takeSpectrum struct {
 func newTakeSpectrum(samples []float32, rateHz, onset, end int) *takeSpectrum {
 	analyser := sound.BorrowSpectrum(sound.PowerOfTwo(takeWindowSec, rateHz))
 	defer analyser.GiveBack()
-	t := &takeSpectrum{binHz: float64(rateHz) / float64(analyser.SizeFrames), power: make([]float64, len(analyser.Power))}
+	t := &takeSpectrum{binHz: float64(rateHz) / float64(analyser.SizeFrames),
+		power: make([]float64, len(analyser.Power))}
 	run := make([]float64, len(analyser.Power))
 	spectra, inRun := 0, 0
 	first, last := onset+analyser.SizeFrames/2, end-analyser.SizeFrames/2

@@ -44,7 +44,8 @@ func TestBrightness(t *testing.T) {
 		t.Errorf("bright %.0f Hz, dull %.0f Hz", b.BrightnessHz, d.BrightnessHz)
 	}
 	lead := testsound.Delayed(24000, bright)
-	noisy := Take(testtakes.Mono(48000, testsound.Summed(lead, testsound.NoiseWave(testsound.White, 48000, len(lead), -50, 1))))
+	noisy := Take(testtakes.Mono(48000, testsound.Summed(lead,
+		testsound.NoiseWave(testsound.White, 48000, len(lead), -50, 1))))
 	if !testsound.Within(noisy.BrightnessHz, b.BrightnessHz, 0.15*b.BrightnessHz) {
 		t.Errorf("in noise: brightness %.0f Hz, without %.0f", noisy.BrightnessHz, b.BrightnessHz)
 	}
@@ -73,7 +74,8 @@ func TestNoisiness(t *testing.T) {
 			t.Errorf("%.1f s of white noise: noisiness %.3f, kind %s", sec, m.Noisiness, m.Kind)
 		}
 	}
-	half := testsound.Summed(testsound.HarmonicWave(48000, 220, 2), testsound.NoiseWave(testsound.White, 48000, 96000, rmsDB(testsound.HarmonicWave(48000, 220, 2)), 1))
+	half := testsound.Summed(testsound.HarmonicWave(48000, 220, 2),
+		testsound.NoiseWave(testsound.White, 48000, 96000, rmsDB(testsound.HarmonicWave(48000, 220, 2)), 1))
 	if m := Take(testtakes.Mono(48000, half)); !testsound.Within(m.Noisiness, 0.5, 0.08) {
 		t.Errorf("half noise: noisiness %.3f", m.Noisiness)
 	}

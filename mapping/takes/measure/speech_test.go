@@ -38,7 +38,8 @@ func TestSpeechBesideTheSound(t *testing.T) {
 			for _, part := range parts {
 				x = append(x, part...)
 			}
-			x = testsound.Summed(x, testsound.NoiseWave(testsound.White, n.rateHz, len(x), rmsDB(n.sound)-50, uint64(i)))
+			x = testsound.Summed(x, testsound.NoiseWave(testsound.White, n.rateHz, len(x),
+				rmsDB(n.sound)-50, uint64(i)))
 			m := Take(testtakes.Mono(n.rateHz, x))
 			all++
 			if cents := 1200 * math.Log2(m.Pitch.Hz/n.hz); !(math.Abs(cents) <= 50) {
@@ -62,7 +63,8 @@ func TestSpeechBesideTheSound(t *testing.T) {
 	}
 	t.Logf("%d takes: %d lost their pitch, %d cut", all, lost, cut)
 	if lost*50 > all || cut*100 < 95*all {
-		t.Errorf("of %d takes with speech %d lost their pitch, want at most 2 %%; %d were cut, want 95 %%", all, lost, cut)
+		t.Errorf("of %d takes with speech %d lost their pitch, want at most 2 %%; %d were cut, want 95 %%", all, lost,
+			cut)
 	}
 }
 
@@ -114,7 +116,8 @@ func TestTakeOfSpeech(t *testing.T) {
 		x = testsound.Summed(x, testsound.NoiseWave(testsound.White, rateHz, len(x), -60, seed))
 		m := withoutPitch(testtakes.Mono(rateHz, x))
 		if !m.Speech || m.OnsetSec > 0.6 || m.EndSec < sec+0.4 {
-			t.Errorf("flagged %v, sounds from %.2f to %.2f s, want 0.5 to %.2f", m.Speech, m.OnsetSec, m.EndSec, sec+0.5)
+			t.Errorf("flagged %v, sounds from %.2f to %.2f s, want 0.5 to %.2f", m.Speech, m.OnsetSec,
+				m.EndSec, sec+0.5)
 		}
 	}
 }

@@ -16,14 +16,16 @@ const (
 )
 
 // isWord says whether a stretch beside a note, whose pitch may be NaN, is a word: voiced and short, either on one
-// pitch, not the note's, with vowels and hisses that differ as no single note does, or gliding so that it has no pitch.
+// pitch, not the note's, with vowels and hisses that differ as no single note does, or gliding so that it has no
+// pitch.
 func isWord(x []float32, rateHz int, noteHz float64) bool {
 	sec := float64(len(x)) / float64(rateHz)
 	if sec < speechLeastSec || sec > wordMostSec {
 		return false
 	}
 	s := findSpeechSigns(x, rateHz)
-	level, glides := s.timbreOctaves >= wordTimbre, s.glideCents >= wordGlideCents && s.timbreOctaves >= wordGlideTimbre
+	level, glides := s.timbreOctaves >= wordTimbre, s.glideCents >= wordGlideCents &&
+		s.timbreOctaves >= wordGlideTimbre
 	if s.voicedPart < wordVoicedPart || s.darkestHz < wordDarkHz || s.darkestHz > speechVowelHz || !level && !glides {
 		return false
 	}

@@ -67,9 +67,9 @@ func (b *blocks) strikes(onset, end, rateHz, frames int) (strikes []Strike) {
 	return strikes
 }
 
-// strikeStarts lists the blocks from onset to end, both in frames, in which a strike begins: after the strike before the
-// level has fallen by 13 dB, and it rises by as much within 40 ms, or however slowly after it had stopped. A sound that
-// sets in once, however it goes on, has one; partials that beat against each other make none.
+// strikeStarts lists the blocks from onset to end, both in frames, in which a strike begins: after the strike before
+// the level has fallen by 13 dB, and it rises by as much within 40 ms, or however slowly after it had stopped. A sound
+// that sets in once, however it goes on, has one; partials that beat against each other make none.
 func (b *blocks) strikeStarts(onset, end int) []int {
 	from, to := min(onset/b.lengthFrames, len(b.smooth)-1), min(end/b.lengthFrames+1, len(b.smooth))
 	highest := slices.Max(b.smooth[from:to])

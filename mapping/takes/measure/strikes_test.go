@@ -97,7 +97,8 @@ func TestStrikesAreCounted(t *testing.T) {
 // clicks and rings. The others hold one: rubbed glass and a high flute that beat, notes that swell and die away.
 func TestOneSoundIsOneStrike(t *testing.T) {
 	t.Parallel()
-	several := []string{"misc/drum_roll.flac", "misc/guit_harmonics.flac", "misc/misc_burp.flac", "misc/perc_till.flac"}
+	several := []string{"misc/drum_roll.flac", "misc/guit_harmonics.flac", "misc/misc_burp.flac",
+		"misc/perc_till.flac"}
 	for _, r := range testtakes.In(t, "piano", "guitar-acoustic", "flute", "bassoon", "misc") {
 		if m := withoutPitch(r.Sound); m.Strikes > 1 != slices.Contains(several, r.Name) {
 			t.Errorf("%s: %d strikes", r.Name, m.Strikes)
@@ -122,8 +123,9 @@ func TestBeatsAreNoStrikes(t *testing.T) {
 	}
 }
 
-// A string's partials decay, each at its own pace, and beat in pairs a few cents apart (a piano's unison strings; Weinreich
-// 1977); the room thumps at 20 Hz, louder than what is left of the note. It is one strike, and struck again it is two.
+// A string's partials decay, each at its own pace, and beat in pairs a few cents apart (a piano's unison strings;
+// Weinreich 1977); the room thumps at 20 Hz, louder than what is left of the note. It is one strike, and struck again
+// it is two.
 func TestBeatingStringOverThumpsIsOneStrike(t *testing.T) {
 	t.Parallel()
 	const rateHz, lengthSec = 44100, 9
@@ -138,14 +140,16 @@ func TestBeatingStringOverThumpsIsOneStrike(t *testing.T) {
 					sec := float64(i)/rateHz - at
 					for k := 1.0; k <= 8; k++ {
 						level := 0.1 * math.Exp(-(0.5+0.15*k)*sec) * min(1, sec/0.003)
-						x[i] += float32(level * (math.Sin(2*math.Pi*k*hz*sec) + 0.9*math.Sin(2*math.Pi*k*hz*1.0012*sec)))
+						x[i] += float32(level *
+							(math.Sin(2*math.Pi*k*hz*sec) + 0.9*math.Sin(2*math.Pi*k*hz*1.0012*sec)))
 					}
 				}
 			}
 			for _, at := range []float64{3.1, 4.2, 8.4} {
 				for i := range rateHz / 2 {
 					sec := float64(i) / rateHz
-					x[int(at*rateHz)+i] += float32(0.1 * min(1, sec/0.05) * math.Exp(-8*sec) * math.Sin(2*math.Pi*20*sec))
+					x[int(at*rateHz)+i] += float32(0.1 * min(1, sec/0.05) * math.Exp(-8*sec) *
+						math.Sin(2*math.Pi*20*sec))
 				}
 			}
 			want := 1

@@ -34,7 +34,8 @@ func Suggest(consent string) Terms {
 		return ""
 	}
 	if licence, named := namedLicence(consent); named {
-		if licence.NonCommercial() != words.NonCommercial || licence.NoDerivatives() != words.NoDerivatives || words.Reserved {
+		if licence.NonCommercial() != words.NonCommercial || licence.NoDerivatives() != words.NoDerivatives ||
+			words.Reserved {
 			return "" // the other words say something else
 		}
 		return licence

@@ -69,7 +69,8 @@ func decode24() {
 		}
 	}
 	dst, src, blocks, scale := begin("decode24AVX2",
-		"decode24AVX2 converts blocks × 16 samples of 24 bits. It reads 48 bytes a block and 4 more after the last.", -31)
+		"decode24AVX2 converts blocks × 16 samples of 24 bits. It reads 48 bytes a block and 4 more after the last.",
+		-31)
 	for i := 0; i < blockSamples; i += 8 {
 		v := YMM()
 		VMOVDQU(Mem{Base: src, Disp: 3 * i}, v.AsX())
