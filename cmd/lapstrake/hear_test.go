@@ -80,15 +80,16 @@ func TestATakeIsToldApart(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, take := range stems[0].Takes {
-		apart, err := beds.TellApart(yard, take.Name(), stems[0].Bed)
+	for _, in := range stems[0].Takes {
+		take := takes.TakeName(in.Path, in.Stretch)
+		apart, err := beds.TellApart(yard, take, stems[0].Bed)
 		if err != nil {
 			t.Fatal(err)
 		}
 		both, _ := apart.Mix(1, 1, false)
 		for i, left := range whole.Channels[0] {
 			if math.Abs(float64(both[2*i]-left)) > 1e-6 {
-				t.Fatalf("%s and the rest give %v at frame %d, the bed has %v", take.Name(), both[2*i], i, left)
+				t.Fatalf("%s and the rest give %v at frame %d, the bed has %v", take, both[2*i], i, left)
 			}
 		}
 		for _, gains := range [][2]float64{{1, 0}, {1, 0.126}, {0, 1}} {
@@ -100,11 +101,11 @@ func TestATakeIsToldApart(t *testing.T) {
 			}
 			meter.Add(left, right)
 			if off := meter.IntegratedLUFS() - apart.BedLUFS; math.Abs(off) > 0.2 && gainDB < 18 {
-				t.Errorf("%s at %v: %.2f LU from its bed, moved by %.1f dB", take.Name(), gains, off, gainDB)
+				t.Errorf("%s at %v: %.2f LU from its bed, moved by %.1f dB", take, gains, off, gainDB)
 			}
 		}
 	}
-	if _, err := beds.TellApart(yard, stems[0].Takes[0].Name(), "beds/none.wav"); err == nil {
+	if _, err := beds.TellApart(yard, stems[0].Takes[0].Path, "beds/none.wav"); err == nil {
 		t.Error("a bed that is not there was told apart")
 	}
 }

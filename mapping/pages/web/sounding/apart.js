@@ -23,7 +23,7 @@ export class Apart {
 
 	/**
 	 * @param {HTMLElement} host
-	 * @param {import("../link.js").Link} link
+	 * @param {import("../types.js").Link} link
 	 * @param {(some: boolean) => void} tell whether anything is told apart
 	 */
 	constructor(host, link, tell) {

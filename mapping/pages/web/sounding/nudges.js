@@ -32,7 +32,7 @@ export class Nudges {
 
 	/**
 	 * @param {HTMLElement} host
-	 * @param {import("../link.js").Link} link
+	 * @param {import("../types.js").Link} link
 	 */
 	constructor(host, link) {
 		this.#link = link;
