@@ -61,6 +61,9 @@ func (p *playing) openPage() error {
 			"way can read it, take the token and play.")
 	}
 	p.notice("the page: %s", p.page.URL())
+	if !p.options.noOpen && isTerminal(p.out) && openAddress(p.page.OnceURL()) {
+		p.notice("it opens in your browser; --no-open leaves that to you")
+	}
 	p.showMarks()
 	return nil
 }

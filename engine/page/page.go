@@ -92,6 +92,9 @@ func Open(s Settings) (*Page, error) {
 // URL is the address to open, with the token in it.
 func (p *Page) URL() string { return p.guard.firstURL() }
 
+// OnceURL is another address to open, which holds for one visit; the one from before it ends.
+func (p *Page) OnceURL() string { return p.guard.onceURL() }
+
 // Asks are what visitors ask of the player as a whole. Whoever plays answers them in his own time.
 func (p *Page) Asks() <-chan Ask { return p.asks }
 
