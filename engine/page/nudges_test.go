@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -16,6 +17,10 @@ import (
 	"lapstrake/engine"
 	"lapstrake/engine/live"
 	"lapstrake/mapping"
+	"lapstrake/mapping/beds"
+	"lapstrake/mapping/project"
+	"lapstrake/mapping/takes"
+	"lapstrake/mapping/testsound"
 )
 
 // set moves a slider of the page and lets go of it.
@@ -136,6 +141,72 @@ func TestWhatCannotBeToldApart(t *testing.T) {
 	})
 	say(t, conn, map[string]any{"do": "all"})
 	await(t, "it is forgotten", func() bool { return v.evaluate(`document.querySelector(".aparts").textContent`) == "" })
+}
+
+// A take of a bed that a build laid is told apart on the page while a key is down, and the bed sounds whole again
+// when somebody says so.
+func TestATakeIsToldApartUnderTheHands(t *testing.T) {
+	path := builtProject(t)
+	v := play(t, path).open(t)
+	v.hand.Push(live.Now(), engine.KindNoteOn, 66, 100)
+	await(t, "the key sounds", func() bool { return fmt.Sprint(v.held()) == "[66]" })
+	bed := v.engine.Map().BedPaths()[0]
+	await(t, "the take is heard", func() bool { return v.evaluate(`document.querySelectorAll(".names button").length`) != "0" })
+	v.evaluate(`document.querySelector(".names button").click()`)
+	await(t, "its beds are offered", func() bool {
+		return strings.Contains(v.evaluate(`[...document.querySelector(".apart select").options].map((o) => o.value).join()`), bed)
+	})
+	v.evaluate(fmt.Sprintf(`document.querySelector(".apart select").value = %q`, bed))
+	for _, how := range []string{"alone", "others down", "silent"} {
+		v.press(".apart", how)
+		await(t, "the bed is replaced and the page says how loud", func() bool {
+			return slices.Equal(v.engine.Replaced(), []string{bed}) && strings.Contains(v.text(".aparts"), "as loud as the bed") &&
+				v.evaluate(`document.querySelector(".apart [aria-pressed=true]").textContent`) == how
+		})
+	}
+	if got := fmt.Sprint(v.held()); got != "[66]" {
+		t.Errorf("held %s", got)
+	}
+	v.press(".aparts", "whole again")
+	await(t, "the bed is whole", func() bool { return len(v.engine.Replaced()) == 0 && v.text(".aparts") == "" })
+	v.press(".apart", "alone")
+	await(t, "alone", func() bool { return len(v.engine.Replaced()) == 1 })
+	v.press(".closer", "All sound")
+	await(t, "all sound", func() bool { return len(v.engine.Replaced()) == 0 })
+}
+
+// builtProject is a project of two recordings whose beds were built.
+func builtProject(t *testing.T) string {
+	t.Helper()
+	dir := t.TempDir()
+	for _, name := range []string{"flute/A4.mp3", "bassoon/C4.mp3"} {
+		data, err := os.ReadFile(filepath.Join(testsound.Recordings(), filepath.FromSlash(name)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		take := filepath.Join(dir, project.TakesFolder, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(take), 0o777); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(take, data, 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	settings := project.Default()
+	settings.Project.RateHz, settings.Project.Layers, settings.Project.Title = testRateHz, []string{"soft"}, "Slipway"
+	settings.Beds.LengthSec, settings.Beds.OverlapSec = 3, 0.25
+	settings.Grid.Ranks, settings.Grid.LowestKey, settings.Grid.HighestKey = 1, 61, 72
+	err := settings.Save(dir)
+	if err == nil {
+		_, err = takes.Intake(t.Context(), dir, takes.IntakeOptions{SheetOptions: takes.OptionsOf(&settings)})
+	}
+	if err == nil {
+		_, err = beds.Build(t.Context(), dir, beds.BuildOptions{})
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	return filepath.Join(dir, mapping.FileName)
 }
 
 // say sends a message as the page does.
