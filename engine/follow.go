@@ -3,7 +3,11 @@
 
 package engine
 
-import "lapstrake/mapping"
+import (
+	"slices"
+
+	"lapstrake/mapping"
+)
 
 // followSec is how long the crossfade takes from the old map to the new one.
 const followSec = 0.3
@@ -18,12 +22,12 @@ func (e *Engine) follow() {
 	if len(e.playing) == 1 {
 		return
 	}
-	for _, n := range e.sounding {
+	for i, n := range e.sounding {
 		if n.follows != nil {
-			e.takeOver(n)
+			e.takeOver(i, n)
 		}
 	}
-	if !e.following.Load() && !e.now.draws.Load() {
+	if !e.follows && !e.drawn {
 		return
 	}
 	for _, n := range e.sounding {
@@ -71,17 +75,19 @@ func (e *Engine) counterpart(old *note, m *mapping.Map, at placed) *part {
 }
 
 // takeOver begins the crossfade once all frames of a successor come, and lets it go when the note before it has ended.
-func (e *Engine) takeOver(n *note) {
+func (e *Engine) takeOver(at int, n *note) {
 	old := n.follows
 	if !old.held() {
 		n.follows, old.followed = nil, false // its envelope has not begun: it ends with this cell
 		return
 	}
-	for _, i := range n.parts {
-		if e.parts[i].flow < 1 {
-			return
-		}
+	if e.guide == nil {
+		n.mayGoOver = !slices.ContainsFunc(n.parts, func(i int32) bool { return e.parts[i].flow < 1 })
 	}
+	if !n.mayGoOver {
+		return
+	}
+	e.tell(Event{Frame: e.frame, Status: KindGoOver, Fine: uint32(at)})
 	frames := int(followSec * float64(n.on.cycles.Map.RateHz))
 	n.follows, n.down, n.captured = nil, old.down, old.captured
 	n.envelope.AttackFrames = frames

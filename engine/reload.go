@@ -27,7 +27,7 @@ func (e *Engine) Reload(path string) error {
 	defer e.changing.Unlock()
 	at := e.sideOf(path)
 	side := &e.sides[at]
-	side.now, side.before = e.number(next), side.now
+	side.now, side.before = e.number(next, path), side.now
 	e.match()
 	if at == e.side {
 		e.play(next)
@@ -49,10 +49,13 @@ func (e *Engine) openNext(path string) (*instrument, error) {
 }
 
 // number takes an instrument in, with a number of its own.
-func (e *Engine) number(in *instrument) *instrument {
+func (e *Engine) number(in *instrument, path string) *instrument {
 	in.number = e.numbered
 	e.numbered++
 	e.opened = append(e.opened, in)
+	if e.settings.Opened != nil {
+		e.settings.Opened(Opened{in.number, in.cycles, path, e.mostVoices})
+	}
 	return in
 }
 
@@ -128,7 +131,8 @@ func (e *Engine) takeNext() {
 	if !had {
 		e.playing = append(e.playing, next)
 	}
-	e.now = next
+	e.now, e.drawn = next, next.draws.Load()
+	e.tell(Event{Frame: e.frame, Status: KindMap, Data1: bit(e.drawn), Fine: uint32(next.number)})
 	e.control.adopt(next.cycles.Map)
 	e.retireSilent()
 }
