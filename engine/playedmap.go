@@ -22,7 +22,7 @@ type PlayedMap struct {
 
 var playedMark = []byte("\x7dlapstrake map ")
 
-// mostMapBytes bounds what is unpacked of a map.
+// mostMapBytes bounds what is unpacked of all maps of a track: an hour of reloads each second.
 const mostMapBytes = 64 << 20
 
 // encode makes the data of a meta event for one sequencer (RP-001).
@@ -37,15 +37,18 @@ func (m PlayedMap) encode() ([]byte, error) {
 	return data.Bytes(), err
 }
 
-// readPlayed reads what encode wrote. Data of others is no map, and no error.
-func readPlayed(body []byte) (m PlayedMap, is bool, err error) {
+// readPlayed reads what encode wrote, of at most so many bytes, and takes those off. Data of others is no map, and no
+// error.
+func readPlayed(body []byte, leftBytes *int64) (m PlayedMap, is bool, err error) {
 	packed, is := bytes.CutPrefix(body, playedMark)
 	if !is {
 		return m, false, nil
 	}
 	unpacked, err := gzip.NewReader(bytes.NewReader(packed))
 	if err == nil {
-		err = json.NewDecoder(io.LimitReader(unpacked, mostMapBytes)).Decode(&m)
+		limited := &io.LimitedReader{R: unpacked, N: *leftBytes}
+		err = json.NewDecoder(limited).Decode(&m)
+		*leftBytes = limited.N
 	}
 	if err != nil {
 		return m, true, fmt.Errorf("a map that the performance was played on: %w", err)

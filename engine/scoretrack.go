@@ -22,13 +22,14 @@ type sequence struct {
 	tempos  []tempoChange
 	endTick int64
 	maps    []PlayedMap
+	left    int64 // bytes that maps may still be
 }
 
 // read takes in a track event by event. System-exclusive messages other than tunings, and meta events other than tempo
 // changes, turns and maps, are passed over, and what follows the end-of-track event is no event.
 func (t scoreTrack) read() (sequence, error) {
 	c := trackCursor{scoreTrack: t}
-	own, running := sequence{}, byte(0)
+	own, running := sequence{left: mostMapBytes}, byte(0)
 	for c.fault == nil && c.at < len(t.data) {
 		own.endTick += int64(c.varLength("a delta time"))
 		status := c.next("a status byte")
@@ -75,7 +76,7 @@ func (s *sequence) takeData(body []byte) error {
 		turn.Frame = s.endTick
 		s.events = append(s.events, turn)
 	}
-	m, is, err := readPlayed(body)
+	m, is, err := readPlayed(body, &s.left)
 	if is && err == nil {
 		s.maps = append(s.maps, m)
 	}

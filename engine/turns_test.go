@@ -14,7 +14,7 @@ import (
 	"lapstrake/mapping"
 )
 
-// turnsProject is a busy one that still plays on beds of 0.5 s, and as loud as level says.
+// turnsProject is a busy one whose beds are as loud as level says.
 func turnsProject(t testing.TB, seed uint64, level float64) *project {
 	p := newProject(t)
 	p.Polyphony = 24
@@ -24,9 +24,9 @@ func turnsProject(t testing.TB, seed uint64, level float64) *project {
 	return p
 }
 
-// recording keeps what an engine tells, as a player does.
+// turnsKept keeps what an engine tells, as a player does.
 type turnsKept struct {
-	t     *rapid.T
+	t     testing.TB
 	out   *QueueOut
 	score Score
 	dir   string // of the first map
@@ -52,83 +52,102 @@ func (k *turnsKept) takeEvents() {
 	}
 }
 
+// turn is one thing that a person does while playing, and how long it is until the next one.
+type turn struct {
+	kind, facet, member, headroom int
+	on                            bool
+	cells, fillEvery              int
+}
+
+// drawTurns draws what a person does.
+func drawTurns(t *rapid.T) []turn {
+	return rapid.SliceOfN(rapid.Custom(func(t *rapid.T) turn {
+		return turn{rapid.IntRange(0, 7).Draw(t, "kind"), rapid.IntRange(0, 3).Draw(t, "facet"),
+			rapid.IntRange(0, 1).Draw(t, "member"), rapid.IntRange(0, 12).Draw(t, "headroom"),
+			rapid.Bool().Draw(t, "on"), rapid.IntRange(1, 80).Draw(t, "cells"), rapid.IntRange(1, 20).Draw(t, "fill")}
+	}), 20, 30).Draw(t, "turns")
+}
+
 // Whatever is exchanged, taken back, loaded anew, followed or alone, struck in between, with reads that come at another
 // time: the score, written and read, and its maps alone give the same bytes.
 func TestTurnsRenderToWhatWasPlayed(t *testing.T) {
 	first, other := turnsProject(t, 1, 0.1), turnsProject(t, 5, 0.2)
 	other.HeadroomDB = 3
 	other.save()
-	rapid.Check(t, func(rt *rapid.T) {
-		kept := &turnsKept{t: rt, dir: first.dir}
-		in, out := NewQueue(1 << 12)
-		kept.out = out
-		first.HeadroomDB = 0
-		first.save()
-		settings := Settings{MemoryBytes: 24 << 20, Applied: []*QueueIn{in}, Opened: kept.opened, MostVoices: 30}
-		e, err := Open(first.path(), settings)
-		if err != nil {
-			rt.Fatal(err)
-		}
-		defer e.Close()
-		if err := e.OpenAgainst(other.path()); err != nil {
-			rt.Fatal(err)
-		}
-		list := NewList(drawEvents(rt, seconds(1.5)))
-		var played []float32
-		fill := 0
-		for range rapid.IntRange(3, 25).Draw(rt, "turns") {
-			switch rapid.IntRange(0, 7).Draw(rt, "turn") {
-			case 0:
-				e.Exchange()
-			case 1:
-				_ = e.Undo() // there may be nothing to go back to
-			case 2:
-				first.HeadroomDB = float64(rapid.IntRange(0, 12).Draw(rt, "headroom"))
-				first.save()
-				if err := e.Reload(first.path()); err != nil {
-					rt.Fatal(err)
-				}
-			case 3:
-				e.Follow(rapid.Bool().Draw(rt, "follow"))
-			case 4:
-				e.StrikeAgain()
-			case 5:
-				e.SetAlone(Facet(rapid.IntRange(0, 3).Draw(rt, "facet")), rapid.IntRange(0, 1).Draw(rt, "member"),
-					rapid.Bool().Draw(rt, "on"))
-			case 6:
-				e.SetSilent(Facet(rapid.IntRange(0, 3).Draw(rt, "facet")), rapid.IntRange(0, 1).Draw(rt, "member"),
-					rapid.Bool().Draw(rt, "on"))
+	type evening struct {
+		events []Event
+		turns  []turn
+	}
+	evenings := rapid.Custom(func(t *rapid.T) evening { return evening{drawEvents(t, seconds(1.5)), drawTurns(t)} })
+	for seed := range 4 { // each measures the loudness of maps, which takes a second
+		drawn := evenings.Example(seed)
+		score, played := playTurns(t, first, other, drawn.events, drawn.turns)
+		requireGuided(t, first.dir, score, played)
+	}
+}
+
+// playTurns plays as a person does, and keeps the score in a file.
+func playTurns(t *testing.T, first, other *project, events []Event, turns []turn) (score Score, played []float32) {
+	t.Helper()
+	kept := &turnsKept{t: t, dir: first.dir}
+	in, out := NewQueue(1 << 12)
+	kept.out = out
+	first.HeadroomDB = 0
+	e := first.open(Settings{Applied: []*QueueIn{in}, Opened: kept.opened, MostVoices: 30})
+	if err := e.OpenAgainst(other.path()); err != nil {
+		t.Fatal(err)
+	}
+	list := NewList(events)
+	fill := 0
+	for _, turn := range turns {
+		switch turn.kind {
+		case 0, 7:
+			e.Exchange()
+		case 1:
+			_ = e.Undo() // there may be nothing to go back to
+		case 2:
+			first.HeadroomDB = float64(turn.headroom)
+			first.save()
+			if err := e.Reload(first.path()); err != nil {
+				t.Fatal(err)
 			}
-			every := rapid.IntRange(1, 20).Draw(rt, "blocks between fillings") // less than a ring holds
-			for range rapid.IntRange(1, 80).Draw(rt, "cells") {
-				if fill%every == 0 {
-					e.Fill()
-				}
-				fill++
-				block := make([]float32, 2*CellFrames)
-				e.Render(block, list)
-				played = append(played, block...)
-				kept.takeEvents()
+		case 3:
+			e.Follow(turn.on)
+		case 4:
+			e.StrikeAgain()
+		case 5:
+			e.SetAlone(Facet(turn.facet), turn.member, turn.on)
+		case 6:
+			e.SetSilent(Facet(turn.facet), turn.member, turn.on)
+		}
+		for range turn.cells {
+			if fill%turn.fillEvery == 0 { // a ring holds more
+				e.Fill()
 			}
+			fill++
+			block := make([]float32, 2*CellFrames)
+			e.Render(block, list)
+			played = append(played, block...)
+			kept.takeEvents()
 		}
-		if misses := e.Stats().Misses; misses > 0 {
-			rt.Fatalf("%d late reads", misses)
-		}
-		kept.score.Frames = e.frame
-		var file bytes.Buffer
-		if err := WriteScore(&file, kept.score, testRateHz); err != nil {
-			rt.Fatal(err)
-		}
-		score, err := ParseScore(&file, "evening.mid", testRateHz)
-		if err != nil || !slices.Equal(score.Events, kept.score.Events) {
-			rt.Fatalf("%d of %d events came back, %v", len(score.Events), len(kept.score.Events), err)
-		}
-		requireGuided(rt, first.dir, score, played)
-	})
+	}
+	if misses := e.Stats().Misses; misses > 0 {
+		t.Fatalf("%d late reads", misses)
+	}
+	kept.score.Frames = e.frame
+	var file bytes.Buffer
+	if err := WriteScore(&file, kept.score, testRateHz); err != nil {
+		t.Fatal(err)
+	}
+	score, err := ParseScore(&file, "evening.mid", testRateHz)
+	if err != nil || !slices.Equal(score.Events, kept.score.Events) {
+		t.Fatalf("%d of %d events came back, %v", len(score.Events), len(kept.score.Events), err)
+	}
+	return score, played
 }
 
 // requireGuided wants a score to render by its own maps to what was played.
-func requireGuided(t *rapid.T, dir string, score Score, played []float32) {
+func requireGuided(t *testing.T, dir string, score Score, played []float32) {
 	t.Helper()
 	all := score.MapsPlayed()
 	for number, m := range all {
