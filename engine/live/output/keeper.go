@@ -147,7 +147,7 @@ func (k *Keeper) reopen(said string, attempts int) string {
 		case errors.As(err, &wrongRate):
 			k.report(fmt.Sprintf("%s is there, but at %d Hz: set it to %d Hz, at which the engine runs.",
 				wrongRate.Device, wrongRate.DeviceHz, wrongRate.WantHz))
-		case errors.Is(err, errStuck):
+		case errors.Is(err, errStuck), errors.Is(err, errNoAnswer):
 			k.report(wrong)
 		}
 		return wrong
