@@ -147,8 +147,10 @@ func (k *Keeper) reopen(said string, attempts int) string {
 		case errors.As(err, &wrongRate):
 			k.report(fmt.Sprintf("%s is there, but at %d Hz: set it to %d Hz, at which the engine runs.",
 				wrongRate.Device, wrongRate.DeviceHz, wrongRate.WantHz))
-		case errors.Is(err, errStuck), errors.Is(err, errNoAnswer):
+		case errors.Is(err, errStuck):
 			k.report(wrong)
+		case errors.Is(err, errNoAnswer):
+			k.report(wrong + "; it is asked again")
 		}
 		return wrong
 	}

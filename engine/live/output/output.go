@@ -158,6 +158,6 @@ func within[T any](timeout time.Duration, what string, call func() (T, error)) (
 		return out.value, out.err
 	case <-timer.C:
 		var none T
-		return none, fmt.Errorf("%s: %w within %v; it is asked again", what, errNoAnswer, timeout)
+		return none, fmt.Errorf("%s: %w within %v", what, errNoAnswer, timeout)
 	}
 }
