@@ -13,11 +13,14 @@ import (
 
 // PlayedMap is a map that a performance was played on. A score may tell of one several times: what comes later adds.
 type PlayedMap struct {
-	Number int               `json:"map"`            // as KindMap has it; 0 the first
-	Path   string            `json:"path,omitempty"` // of its file, from the folder of the first one
-	Text   string            `json:"text,omitempty"` // of its file, at the rate of the performance
-	Voices int               `json:"voices,omitempty"`
-	Beds   map[string]string `json:"sha256,omitempty"` // by the path in the map; "" for one that was replaced unread
+	Number  int               `json:"map"`    // as KindMap has it; 0 the first
+	Loaded  int               `json:"loaded"` // as Opened has it, and Sound
+	Sound   int               `json:"sound"`
+	Path    string            `json:"path,omitempty"` // of its file, from the folder of the first one
+	Text    string            `json:"text,omitempty"` // of its file, at the rate of the performance
+	Voices  int               `json:"voices,omitempty"`
+	Instead []string          `json:"instead,omitempty"` // beds in whose places others sounded, which the score does not keep
+	Beds    map[string]string `json:"sha256,omitempty"`  // by the path in the map; "" for one that was replaced unread
 }
 
 var playedMark = []byte("\x7dlapstrake map ")
@@ -61,15 +64,17 @@ func (s *Score) MapsPlayed() map[int]PlayedMap {
 	played := map[int]PlayedMap{}
 	for _, m := range s.Maps {
 		if before, told := played[m.Number]; told {
-			if m.Text == "" {
-				m.Path, m.Text, m.Voices = before.Path, before.Text, before.Voices
+			if m.Text != "" {
+				before, m = m, before
 			}
-			beds := maps.Clone(before.Beds)
-			if beds == nil {
-				beds = m.Beds
+			beds := maps.Clone(m.Beds)
+			m = before
+			if m.Beds == nil {
+				m.Beds = beds
+			} else {
+				m.Beds = maps.Clone(m.Beds)
+				maps.Copy(m.Beds, beds)
 			}
-			maps.Copy(beds, m.Beds)
-			m.Beds = beds
 		}
 		played[m.Number] = m
 	}

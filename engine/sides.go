@@ -39,7 +39,8 @@ func (e *Engine) OpenAgainst(path string) error {
 			return fmt.Errorf("%s: to match its loudness: %w", path, err)
 		}
 	}
-	e.sides = append(e.sides, side{path: path, now: e.number(other, path)})
+	e.sides = append(e.sides, side{path: path, now: e.number(other)})
+	e.tellOpened(other, path)
 	e.match()
 	return nil
 }

@@ -34,23 +34,31 @@ func (e Event) IsTurn() bool { return e.Status >= KindMap && e.Status <= KindPic
 
 // Opened is a map that an engine has opened.
 type Opened struct {
-	Number int // as KindMap has it; 0 the first
-	Cycles *stream.Cycles
-	Path   string // of the map; "" for one that was given
-	Voices int    // that the engine has room for
+	Number  int // as KindMap has it; 0 the first
+	Loaded  int // the number of the map as it was loaded, of which this is a variant; its own where it is that one
+	Sound   int // the number of the first map with the very same cycles
+	Cycles  *stream.Cycles
+	Path    string   // of the map; "" for one that was given
+	Voices  int      // that the engine has room for
+	Instead []string // beds in whose places others sound
+}
+
+// GuidedMap is a map that turns name by its number.
+type GuidedMap struct {
+	*mapping.Map
+	Dir           string // from which the paths of its beds lead
+	Loaded, Sound int    // as Opened has them
 }
 
 // guide is what an engine goes by that has its turns from its events.
 type guide struct {
-	open   func(number int) (*mapping.Map, string, error)
+	open   func(number int) (GuidedMap, error)
 	failed error
 }
 
-// Guide has Render go by the turns among its events, and by nothing else; open gives the map of a number and the folder
-// of its beds. Not in real time: Render then opens beds and reads. Before the first Render.
-func (e *Engine) Guide(open func(number int) (*mapping.Map, string, error)) {
-	e.guide = &guide{open: open}
-}
+// Guide has Render go by the turns among its events, and by nothing else; open gives the map of a number. Not in real
+// time: Render then opens beds and reads. Before the first Render.
+func (e *Engine) Guide(open func(number int) (GuidedMap, error)) { e.guide = &guide{open: open} }
 
 // takeAsked looks for what was asked for between two maps, once a cell. Audio thread.
 func (e *Engine) takeAsked() {
@@ -125,22 +133,13 @@ func (e *Engine) takeTurns(events Events) {
 func (e *Engine) turnTo(number int, draws bool) error {
 	e.changing.Lock()
 	defer e.changing.Unlock()
-	at := slices.IndexFunc(e.opened, func(in *instrument) bool { return in.number == number })
+	at := slices.IndexFunc(e.opened, func(in *instrument) bool { return in.variant == number })
 	if at < 0 {
-		m, dir, err := e.guide.open(number)
+		in, err := e.openGuided(number)
 		if err != nil {
 			return err
 		}
-		in, err := openMap(m, dir, e.settings)
-		if err != nil {
-			return err
-		}
-		if err := e.fits(in); err != nil {
-			in.cycles.Close()
-			return err
-		}
-		in.number, at = number, len(e.opened)
-		e.opened = append(e.opened, in)
+		at, e.opened = len(e.opened), append(e.opened, in)
 	}
 	in := e.opened[at]
 	in.draws.Store(draws)
@@ -148,6 +147,32 @@ func (e *Engine) turnTo(number int, draws bool) error {
 	e.play(in)
 	e.takeNext()
 	return e.closeUnused()
+}
+
+// openGuided opens a map by its number: on the cycles of one that sounds alike, as notes that are taken over go on.
+func (e *Engine) openGuided(number int) (in *instrument, err error) {
+	m, err := e.guide.open(number)
+	if err != nil {
+		return nil, err
+	}
+	alike := slices.IndexFunc(e.opened, func(in *instrument) bool { return in.number == m.Loaded && in.sound == m.Sound })
+	if alike < 0 {
+		in, err = openMap(m.Map, m.Dir, e.settings)
+	} else {
+		var cycles *stream.Cycles
+		if cycles, err = e.opened[alike].cycles.Under(m.Map); err == nil {
+			in, err = newInstrument(cycles, e.settings)
+		}
+	}
+	if err != nil {
+		return nil, err
+	}
+	if err := e.fits(in); err != nil {
+		in.cycles.Close()
+		return nil, err
+	}
+	in.variant, in.number, in.sound = number, m.Loaded, m.Sound
+	return in, nil
 }
 
 // trimGain is the gain of notes to come that makes a map as loud as the other one.

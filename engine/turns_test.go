@@ -41,7 +41,8 @@ func (k *turnsKept) opened(o Opened) {
 	if err != nil {
 		k.t.Fatal(err)
 	}
-	k.score.Maps = append(k.score.Maps, PlayedMap{Number: o.Number, Path: path, Text: string(text), Voices: o.Voices},
+	k.score.Maps = append(k.score.Maps, PlayedMap{Number: o.Number, Loaded: o.Loaded,
+		Sound: o.Sound, Path: path, Text: string(text), Voices: o.Voices},
 		PlayedMap{Number: o.Number, Beds: map[string]string{o.Path: "its hash"}})
 }
 
@@ -62,7 +63,7 @@ type turn struct {
 // drawTurns draws what a person does.
 func drawTurns(t *rapid.T) []turn {
 	return rapid.SliceOfN(rapid.Custom(func(t *rapid.T) turn {
-		return turn{rapid.IntRange(0, 7).Draw(t, "kind"), rapid.IntRange(0, 3).Draw(t, "facet"),
+		return turn{rapid.IntRange(0, 9).Draw(t, "kind"), rapid.IntRange(0, 3).Draw(t, "facet"),
 			rapid.IntRange(0, 1).Draw(t, "member"), rapid.IntRange(0, 12).Draw(t, "headroom"),
 			rapid.Bool().Draw(t, "on"), rapid.IntRange(1, 80).Draw(t, "cells"), rapid.IntRange(1, 20).Draw(t, "fill")}
 	}), 20, 30).Draw(t, "turns")
@@ -115,6 +116,12 @@ func playTurns(t *testing.T, first, other *project, events []Event, turns []turn
 			e.Follow(turn.on)
 		case 4:
 			e.StrikeAgain()
+		case 8, 9:
+			zone := e.Map().Zones[turn.member].Name()
+			if err := e.Nudge(map[mapping.ZoneName]mapping.Nudge{zone: {Start: float64(turn.headroom) / 16, LevelDB: -float64(turn.headroom),
+				TuneCents: float64(turn.facet)}}); err != nil {
+				t.Fatal(err)
+			}
 		case 5:
 			e.SetAlone(Facet(turn.facet), turn.member, turn.on)
 		case 6:
@@ -155,15 +162,15 @@ func requireGuided(t *testing.T, dir string, score Score, played []float32) {
 			t.Fatalf("map %d came back as %q, %d voices, beds %v", number, m.Path, m.Voices, m.Beds)
 		}
 	}
-	parse := func(number int) (*mapping.Map, string, error) {
+	parse := func(number int) (GuidedMap, error) {
 		m, err := mapping.Parse([]byte(all[number].Text), "map")
-		return m, filepath.Join(dir, filepath.Dir(all[number].Path)), err
+		return GuidedMap{m, filepath.Join(dir, filepath.Dir(all[number].Path)), all[number].Loaded, all[number].Sound}, err
 	}
-	m, _, err := parse(0)
+	m, err := parse(0)
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := OpenMap(m, dir, Settings{MemoryBytes: 24 << 20, MostVoices: all[0].Voices})
+	e, err := OpenMap(m.Map, dir, Settings{MemoryBytes: 24 << 20, MostVoices: all[0].Voices})
 	if err != nil {
 		t.Fatal(err)
 	}

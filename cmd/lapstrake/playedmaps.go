@@ -46,7 +46,8 @@ func (p *playedMaps) opened(o engine.Opened) {
 	if err != nil {
 		path = o.Path
 	}
-	p.tell(engine.PlayedMap{Number: o.Number, Path: filepath.ToSlash(path), Text: string(text), Voices: o.Voices})
+	p.tell(engine.PlayedMap{Number: o.Number, Loaded: o.Loaded, Sound: o.Sound, Path: filepath.ToSlash(path),
+		Text: string(text), Voices: o.Voices, Instead: o.Instead})
 	p.hashing.Go(func() {
 		p.one.Lock()
 		defer p.one.Unlock()

@@ -59,12 +59,12 @@ func (o *renderOptions) openPlayerOf(s streams, project string, score *engine.Sc
 	if err != nil {
 		return nil, err
 	}
-	first, dir, err := p.open(0)
+	first, err := p.open(0)
 	if err != nil {
 		return nil, err
 	}
 	settings.MostVoices = p.maps[0].Voices
-	player, err := engine.OpenMap(first, dir, settings)
+	player, err := engine.OpenMap(first.Map, first.Dir, settings)
 	if err != nil {
 		return nil, err
 	}
@@ -72,14 +72,14 @@ func (o *renderOptions) openPlayerOf(s streams, project string, score *engine.Sc
 	return player, nil
 }
 
-// open gives a map by its number, and the folder of its beds.
-func (p *playedOn) open(number int) (*mapping.Map, string, error) {
+// open gives a map by its number.
+func (p *playedOn) open(number int) (engine.GuidedMap, error) {
 	m, told := p.maps[number]
 	if !told || m.Text == "" {
-		return nil, "", fmt.Errorf("the score does not tell of map %d: render it without --as-played", number)
+		return engine.GuidedMap{}, fmt.Errorf("the score does not tell of map %d: render it without --as-played", number)
 	}
 	played, err := mapping.Parse([]byte(m.Text), fmt.Sprintf("map %d of the performance", number))
-	return played, filepath.Dir(p.file(m)), err
+	return engine.GuidedMap{Map: played, Dir: filepath.Dir(p.file(m)), Loaded: m.Loaded, Sound: m.Sound}, err
 }
 
 // file is where a map's file was, by the place of the first one.
@@ -114,7 +114,7 @@ func (p *playedOn) changed(path string) string {
 		if err != nil {
 			return err.Error()
 		}
-		then, _, err := p.open(number)
+		then, err := p.open(number)
 		if err != nil {
 			return err.Error()
 		}
@@ -130,8 +130,13 @@ func (p *playedOn) changed(path string) string {
 // noticeBeds says which beds are not those that were played.
 func (p *playedOn) noticeBeds(s streams) {
 	hashes := map[string]string{}
-	var others, untold []string
+	var others, untold, instead []string
 	for number, m := range p.maps {
+		for _, bed := range m.Instead {
+			if !slices.Contains(instead, bed) {
+				instead = append(instead, bed)
+			}
+		}
 		if len(m.Beds) == 0 {
 			untold = append(untold, fmt.Sprint(number))
 		}
@@ -148,6 +153,11 @@ func (p *playedOn) noticeBeds(s streams) {
 	if len(others) > 0 {
 		slices.Sort(others)
 		s.notice("%s: not as played: another bed stands there now, and sounds", named(others))
+	}
+	if len(instead) > 0 {
+		slices.Sort(instead)
+		s.notice("%s: was replaced for a while, as by one take of it; the score does not keep that, and the bed itself "+
+			"sounds", named(instead))
 	}
 	if len(untold) > 0 {
 		slices.Sort(untold)
