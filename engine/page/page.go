@@ -4,7 +4,7 @@
 // lock; what the page plays goes into the player as any MIDI input's messages do. So the audio thread knows nothing of
 // it.
 //
-// The page itself is in web/: plain modules of JavaScript, which a browser takes as they are.
+// The page itself is in mapping/pages/web: plain modules of JavaScript, which a browser takes as they are.
 package page
 
 import (

@@ -7,7 +7,7 @@ import { takes } from "./takes/takes.js";
 
 /**
  * @typedef {{show(): void, hide(): void}} Built what show and hide do to a view that was built
- * @typedef {{name: string, title: string, build(host: HTMLElement, link: import("./link.js").Link): Built}} View
+ * @typedef {{name: string, title: string, build(host: HTMLElement, link: import("./types.js").Link): Built}} View
  */
 
 /** @type {View[]} */

@@ -11,7 +11,7 @@ export class Marks {
 	/**
 	 * @param {HTMLElement} form where a moment is marked
 	 * @param {HTMLElement} host where marks are listed
-	 * @param {import("../link.js").Link} link
+	 * @param {import("../types.js").Link} link
 	 */
 	constructor(form, host, link) {
 		const remark = element("input", { type: "text", maxlength: 200, placeholder: "remark", "aria-label": "Remark on this moment" });

@@ -37,6 +37,37 @@
  * @typedef {{error?: string, never: boolean, checkedMS: number, verdict: Verdict, parts: PartTold[]}} CheckedTold
  * @typedef {{can: boolean, percent: number, failed?: string, changed: string[]}} CheckingTold
  * @typedef {{finding: string, ready: boolean, error?: string}} PlayingTold
+ * @typedef {{alone?: boolean, on(told: string, heed: (what: any) => void): void,
+ *   onPicture(heed: (picture: import("./picture.js").Picture) => void): void,
+ *   onState(heed: (connected: boolean) => void): void, send(message: {do: string} & Record<string, unknown>): void}} Link
+ *   to what plays: the player, or, where alone is true, the page itself
+ */
+
+// What an export writes of its instrument: keymap.schema.json describes it. The page that plays it is told the same, and
+// more of who is heard.
+
+/**
+ * @typedef {{file: string, layer: string, rank: string, root: number, low: number, high: number, gain_db: number,
+ *   tune_cents: number, press: number, press_of: number, rate_hz: number, channels: number, frames: number,
+ *   begin_frame: number}} KeyRow
+ * @typedef {{title: string, artist?: string, layers: string[], attack_sec: number, release_sec: number,
+ *   bend_range_semitones: number, bend_smoothing_sec: number, velocity_amount: number, volume_controllers: number[],
+ *   volume_smoothing_sec: number, hold_pedal: number, sostenuto_pedal: number, pedal_down_from: number, voices: number,
+ *   dynamics_controller: number, dynamics_initial: number, dynamics_smoothing_sec: number, files: KeyRow[]}} KeyMap
+ * @typedef {{name: string, contributor: string}} TakeHeld
+ * @typedef {{path: string, sec: number, takes: TakeHeld[], from: number, blocks: number[]}} BedHeard the courses of its
+ *   takes lie one after another from a byte on, so many blocks each
+ * @typedef {{overlapSec: number, beds: BedHeard[]}} HeardBeds
+ * @typedef {{name: string, terms: string, takes: string[]}} Credited
+ * @typedef {{keyMap: KeyMap, map: MapTold, rowZones: number[], heard: HeardBeds | null, credits: Credited[],
+ *   made: string[]}} AloneTold rowZones are the zones of the key map's files
+ */
+
+/**
+ * What the page's scripts give one another (window.lapstrake): what is told of the instrument, the script of the audio
+ * thread, and the text that a script of sound gives.
+ * @typedef {{told: AloneTold, player: string, give(text: string): unknown,
+ *   perform(messages: {frame: number, midi: number[]}[], frames: number, rateHz: number): Promise<AudioBuffer>}} Lapstrake
  */
 
 export {};

@@ -27,7 +27,7 @@ export class Heard {
 
 	/**
 	 * @param {HTMLElement} host
-	 * @param {import("../link.js").Link} link
+	 * @param {import("../types.js").Link} link
 	 * @param {(beds: Set<string>) => void} point shows where a take is, as paths of beds; an empty set ends it
 	 */
 	constructor(host, link, point) {

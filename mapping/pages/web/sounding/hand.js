@@ -59,7 +59,7 @@ export class Hand {
 
 	/**
 	 * @param {HTMLElement} host
-	 * @param {import("../link.js").Link} link
+	 * @param {import("../types.js").Link} link
 	 * @param {import("./fingers.js").Fingers} fingers
 	 */
 	constructor(host, link, fingers) {
@@ -67,7 +67,8 @@ export class Hand {
 			(value) => link.send({ do: "control", number: this.#map?.dynamics.controller ?? 1, value }));
 		this.#volume = new Slider("Volume", { min: 0, max: 127 },
 			(value) => link.send({ do: "control", number: this.#map?.volume[0] ?? controlVolume, value }));
-		this.#output = new Slider("Output", { min: -40, max: 6 }, (db) => link.send({ do: "level", db }));
+		const loudestDB = link.alone ? 0 : 6; // a browser clips what is louder
+		this.#output = new Slider("Output", { min: -40, max: loudestDB }, (db) => link.send({ do: "level", db }));
 		this.#bend = new Slider("Bend, semitones", { min: 0, max: 16383, step: 64 }, (value) => link.send({ do: "bend", value }));
 		const centre = () => {
 			this.#bend.input.value = String(bendCentre);

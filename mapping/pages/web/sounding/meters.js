@@ -25,7 +25,7 @@ export class Meters {
 
 	/**
 	 * @param {HTMLElement} host
-	 * @param {import("../link.js").Link} link
+	 * @param {import("../types.js").Link} link
 	 */
 	constructor(host, link) {
 		const reset = element("button", { type: "button", class: "small" }, "Count from zero");

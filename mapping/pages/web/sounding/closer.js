@@ -27,7 +27,7 @@ export class Closer {
 
 	/**
 	 * @param {HTMLElement} host
-	 * @param {import("../link.js").Link} link
+	 * @param {import("../types.js").Link} link
 	 * @param {(blind: boolean) => void} hide hides what would tell which of two maps plays
 	 */
 	constructor(host, link, hide) {

@@ -31,7 +31,7 @@ function choice(label, options, changed) {
 
 /**
  * @param {HTMLElement} host
- * @param {import("../link.js").Link} link
+ * @param {import("../types.js").Link} link
  * @returns {import("../views.js").Built}
  */
 function build(host, link) {

@@ -24,7 +24,7 @@ export const sounding = { name: "sounding", title: "Sounding", build };
 
 /**
  * @param {HTMLElement} host
- * @param {import("../link.js").Link} link
+ * @param {import("../types.js").Link} link
  * @returns {import("../views.js").Built}
  */
 function build(host, link) {
@@ -34,20 +34,21 @@ function build(host, link) {
 	const part = (/** @type {string} */ name) => element("div", { class: name });
 	const [heardHost, closerHost, returnsHost, tableHost, metersHost, handHost, keysHost] =
 		["heard", "closer", "comes-back", "in-words", "meters", "hand", "keys"].map(part);
-	host.append(element("h2", { class: "unseen" }, "Sounding"), chart, heardHost, closerHost, returnsHost, tableHost, metersHost, handHost, keysHost);
+	host.append(element("h2", { class: "unseen" }, "Sounding"), chart, heardHost, returnsHost, tableHost, handHost, keysHost);
+	if (!link.alone) host.append(closerHost, metersHost);
 	const rings = new Rings(chart);
 	const keyboard = new Keyboard(keysHost);
 	const fingers = new Fingers(link, keyboard);
 	const hand = new Hand(handHost, link, fingers);
 	const returns = new Returns(returnsHost, middle);
-	const meters = new Meters(metersHost, link);
-	new Marks(handHost, metersHost, link);
+	const meters = link.alone ? null : new Meters(metersHost, link);
+	if (!link.alone) new Marks(handHost, metersHost, link);
 	const table = new CourseTable(tableHost);
 	const heard = new Heard(heardHost, link, (beds) => {
 		rings.point(beds);
 		keyboard.point(beds);
 	});
-	const closer = new Closer(closerHost, link, (blind) => host.classList.toggle("blind", blind));
+	const closer = link.alone ? null : new Closer(closerHost, link, (blind) => host.classList.toggle("blind", blind));
 	const clock = new PlayerClock();
 	/** @type {import("../types.js").MapTold | null} */
 	let map = null;
@@ -63,13 +64,13 @@ function build(host, link) {
 	link.on("map", (told) => {
 		map = told;
 		legend(strands, told);
-		for (const one of [hand, meters, keyboard, heard, closer]) one.setMap(told);
+		for (const one of [hand, meters, keyboard, heard, closer]) one?.setMap(told);
 	});
 	link.on("returns", (told) => returns.tell(told));
 	link.onPicture((came) => {
 		const nowMS = performance.now();
 		clock.see(came, nowMS);
-		meters.hear(came);
+		meters?.hear(came);
 		if (!map || host.hidden || nowMS - laidMS < layMS) return;
 		laidMS = nowMS;
 		laid = came;
@@ -77,11 +78,11 @@ function build(host, link) {
 		rings.lay(groups, map, nowMS);
 		keyboard.show(groups);
 		hand.show(came);
-		meters.show(came, nowMS);
+		meters?.show(came, nowMS);
 		if (nowMS - wordsAtMS > wordsMS) {
 			wordsAtMS = nowMS;
 			table.show(groups, map);
-			closer.show(groups);
+			closer?.show(groups);
 			returns.show(groups, came.chordFrame >= 0 ? (came.frame - came.chordFrame) / came.rateHz : NaN);
 		}
 	});

@@ -16,7 +16,7 @@ export class Fingers {
 	octave = 0;
 
 	/**
-	 * @param {import("../link.js").Link} link
+	 * @param {import("../types.js").Link} link
 	 * @param {import("./keyboard.js").Keyboard} keyboard
 	 */
 	constructor(link, keyboard) {
