@@ -14,7 +14,7 @@ func ExampleCredits() {
 		Path: "ama/mug.wav", Credit: "Ama Fennimere", Title: "Mug and spoon", Terms: terms.PublicDomain,
 		Places: []credits.Place{{
 			Bed: "beds/soft-a-k060.wav", Layer: "soft", Strand: "a", Root: 60,
-			Keys: []mapping.KeyRange{{Low: 49, High: 60}}, AudibleSec: 7,
+			Keys: []mapping.KeyRange{{Low: 49, High: 60}}, HeardSec: 7,
 		}},
 	}}}
 	fmt.Println("forbidden:", len(c.Forbidden(terms.ForSharing)))
