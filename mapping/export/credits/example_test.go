@@ -28,5 +28,5 @@ func ExampleCredits() {
 	// Ama Fennimere
 	//   Mug and spoon (ama/mug.wav)
 	//     CC0-1.0
-	//     heard for 7 s in 1 bed: soft a on C#3 to C4
+	//     heard for 7 s of a turn in 1 bed: soft a on C#3 to C4
 }
