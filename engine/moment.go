@@ -14,7 +14,7 @@ const MomentFrames = 1 << 15
 // SettleSec.
 type Moment struct {
 	Frame     int64                         `json:"frame"`      // of the next cell
-	MapNumber int                           `json:"map_number"` // of the map that the next note begins on
+	MapNumber int                           `json:"map_number"` // of the variant that the next note begins on, as Variant has it
 	Presses   [mapping.HighestKey + 1]int64 `json:"presses"`    // of each key so far: the stagger may count them
 	Controls  ControlState                  `json:"controls"`
 	Channels  [16]ChannelState              `json:"channels"`
@@ -87,7 +87,7 @@ func (e *Engine) Moment(dst *Moment) {
 // publishMoment hands over a moment. Audio thread: no allocation, lock, system call or log.
 func (e *Engine) publishMoment() {
 	m := e.moments.draw()
-	m.Frame, m.MapNumber, m.Presses, m.Controls = e.frame, e.now.number, e.presses, e.control.state()
+	m.Frame, m.MapNumber, m.Presses, m.Controls = e.frame, e.now.variant, e.presses, e.control.state()
 	for i := range e.channels {
 		m.Channels[i] = e.channels[i].state()
 	}
@@ -106,7 +106,7 @@ func (e *Engine) publishMoment() {
 		m.Notes = append(m.Notes, n.kept())
 		for _, i := range n.parts {
 			p := &e.parts[i]
-			m.Parts = append(m.Parts, KeptPart{p.zone, p.layer, p.base, p.share, p.open, p.startFrame, p.cycleFrames,
+			m.Parts = append(m.Parts, KeptPart{p.zone, p.layer, p.base, p.share.value, p.open, p.startFrame, p.cycleFrames,
 				p.voice.Frame, p.voice.Fraction, p.flow})
 		}
 	}
@@ -115,7 +115,7 @@ func (e *Engine) publishMoment() {
 
 func (n *note) kept() KeptNote {
 	return KeptNote{
-		MapNumber: n.on.number, Key: n.key, Channel: n.channel, Velocity: n.velocity, BeganFrame: n.beganFrame,
+		MapNumber: n.on.variant, Key: n.key, Channel: n.channel, Velocity: n.velocity, BeganFrame: n.beganFrame,
 		Down: n.down, Captured: n.captured, Pressure: n.pressure, Gain: n.gain, Pitch: n.pitch.state(),
 		OwnPitch: n.ownPitch, Place: n.place.state(), Envelope: n.envelope.State(), Parts: len(n.parts),
 	}

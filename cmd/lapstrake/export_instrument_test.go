@@ -54,35 +54,7 @@ func explains(t *testing.T, yard string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	at := func(sec float64) int { return int(sec * float64(m.RateHz)) }
-	score := []playedMessage{
-		{0, 0xB0, 7, 110}, {0, 0x90, 50, 100}, {at(0.1), 0x90, 57, 60}, {at(0.4), 0xB0, 1, 20},
-		{at(0.7), 0xB0, 1, 120},
-		{at(0.8), 0xE0, 12000, 0}, {at(1), 0xB0, 11, 90}, {at(1.1), 0x80, 50, 0}, {at(1.2), 0x90, 67, 100},
-		{at(1.22), 0x80, 67, 0},
-		{at(1.3), 0x90, 57, 90}, {at(1.5), 0xE0, 8192, 0}, {at(1.6), 0xB0, 1, 64}, {at(1.7), 0x80, 57, 0},
-	}
-	frames := at(2.5)
-	var events []engine.Event
-	for _, s := range score {
-		switch frame, a, b := int64(s.frame), byte(s.a), byte(s.b); s.kind {
-		case 0x90:
-			events = append(events, engine.NoteOn(frame, 0, a, b))
-		case 0x80:
-			events = append(events, engine.NoteOff(frame, 0, a))
-		case 0xB0:
-			events = append(events, engine.Control(frame, 0, a, b))
-		default:
-			events = append(events, engine.Bend(frame, 0, s.a))
-		}
-	}
-	var text bytes.Buffer
-	if err := engine.WriteScore(&text, engine.Score{Events: events, Frames: int64(frames)}, m.RateHz); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(scorePath, text.Bytes(), 0o666); err != nil {
-		t.Fatal(err)
-	}
+	score, frames := triedScore(t, m.RateHz, scorePath)
 	runs(t, "render", yard, scorePath, "-o", playedPath, "--format", "float", "--quality", "best")
 	file, err := wav.Open(playedPath)
 	if err != nil {
@@ -105,4 +77,40 @@ func explains(t *testing.T, yard string) {
 		t.Errorf("what the export says gives a sound that differs by %.1f dB from the player's, want −60 at most",
 			nullDB)
 	}
+}
+
+// triedScore is a score of dynamics, both volumes, bend, releases in and after the attack, and a key that is struck
+// again; it is written to a file too.
+func triedScore(t *testing.T, rateHz int, path string) (score []playedMessage, frames int) {
+	t.Helper()
+	at := func(sec float64) int { return int(sec * float64(rateHz)) }
+	score = []playedMessage{
+		{0, 0xB0, 7, 110}, {0, 0x90, 50, 100}, {at(0.1), 0x90, 57, 60}, {at(0.4), 0xB0, 1, 20},
+		{at(0.7), 0xB0, 1, 120},
+		{at(0.8), 0xE0, 12000, 0}, {at(1), 0xB0, 11, 90}, {at(1.1), 0x80, 50, 0}, {at(1.2), 0x90, 67, 100},
+		{at(1.22), 0x80, 67, 0},
+		{at(1.3), 0x90, 57, 90}, {at(1.5), 0xE0, 8192, 0}, {at(1.6), 0xB0, 1, 64}, {at(1.7), 0x80, 57, 0},
+	}
+	frames = at(2.5)
+	var events []engine.Event
+	for _, s := range score {
+		switch frame, a, b := int64(s.frame), byte(s.a), byte(s.b); s.kind {
+		case 0x90:
+			events = append(events, engine.NoteOn(frame, 0, a, b))
+		case 0x80:
+			events = append(events, engine.NoteOff(frame, 0, a))
+		case 0xB0:
+			events = append(events, engine.Control(frame, 0, a, b))
+		default:
+			events = append(events, engine.Bend(frame, 0, s.a))
+		}
+	}
+	var text bytes.Buffer
+	if err := engine.WriteScore(&text, engine.Score{Events: events, Frames: int64(frames)}, rateHz); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, text.Bytes(), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	return score, frames
 }

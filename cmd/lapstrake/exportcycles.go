@@ -4,9 +4,12 @@ package main
 
 import (
 	"cmp"
+	"errors"
+	"io/fs"
 
 	"lapstrake/engine/stream"
 	"lapstrake/mapping"
+	"lapstrake/mapping/beds"
 	"lapstrake/mapping/export"
 )
 
@@ -21,10 +24,16 @@ type openCycles struct {
 }
 
 func (c *openCycles) close() {
-	for _, cycles := range []*stream.Cycles{c.own, c.variant} {
-		if cycles != nil {
-			cycles.Close()
-		}
+	c.closeVariant()
+	if c.own != nil {
+		c.own.Close()
+	}
+}
+
+func (c *openCycles) closeVariant() {
+	if c.variant != nil {
+		c.variant.Close()
+		c.variant = nil
 	}
 }
 
@@ -36,10 +45,7 @@ func (c *openCycles) openOwn() (cycles export.Cycles, err error) {
 
 // openVariant implements export.OpenCycles. It closes the variant that it gave before.
 func (c *openCycles) openVariant(rateHz int, share float64) (export.Cycles, error) {
-	if c.variant != nil {
-		c.variant.Close()
-		c.variant = nil
-	}
+	c.closeVariant()
 	reduction := stream.Reduction{RateHz: cmp.Or(rateHz, c.rateHz)}
 	if share < 1 {
 		reduction.BedsSec = share * c.longestBedSec()
@@ -57,6 +63,15 @@ func cyclesOf(cycles *stream.Cycles) export.Cycles {
 		return export.Cycle{CycleLength: cycle.CycleLength, Source: cycle, Mono: cycle.Mono(),
 			Begins: cycle.BedBegins()}
 	}
+}
+
+// stemsOf are those of a map's beds; none where no build kept any.
+func stemsOf(dir string, m *mapping.Map) ([]beds.Stems, error) {
+	stems, err := beds.ReadStems(dir, m.BedPaths())
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	return stems, err
 }
 
 // longestBedSec is how many seconds of the longest bed are used.

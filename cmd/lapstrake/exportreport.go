@@ -41,6 +41,12 @@ func (o *exportOptions) report(s streams, job *export.Job, r *export.Report) err
 			fmt.Fprintf(s.out, "  given up: %s\n", lost)
 		}
 	}
+	if job.Parts.Has(export.Page) {
+		fmt.Fprintln(s.out, "page/index.html: open it in a browser")
+		for _, lost := range job.Page.GaveUp {
+			fmt.Fprintf(s.out, "  given up: %s\n", lost)
+		}
+	}
 	if job.Credits != nil {
 		fmt.Fprintf(s.out, "credits: %s of %s\n", count(r.Takes, "take"), people(len(r.Names)))
 		listLines(s, "terms", job.Credits.Conditions())

@@ -8,6 +8,8 @@ import (
 
 	"lapstrake/engine"
 	"lapstrake/engine/audible"
+	"lapstrake/engine/stream"
+	"lapstrake/mapping/pages"
 )
 
 const thinkInterval = 200 * time.Millisecond
@@ -32,7 +34,7 @@ func (p *Page) think() {
 		now, cycles := p.settings.Engine.Latest()
 		if now != number {
 			number = now
-			isNew = p.board.tell("map", describe(p.settings.Title, number, cycles))
+			isNew = p.board.tell("map", pages.Describe(p.settings.Title, number, cycles.Map, turnsOf(cycles)))
 		}
 		if chord := p.chord.now(); !toldOne || !chord.equal(&told) {
 			told, toldOne = chord, true
@@ -40,13 +42,23 @@ func (p *Page) think() {
 		}
 		isNew = p.tellPicks() || isNew
 		if p.sheet.changed(p.settings.Dir, time.Now()) {
-			isNew = p.board.tell("sheet", readSheet(p.settings.Dir)) || isNew
+			told := readSheet(p.settings.Dir)
+			p.sheet.keep(told.files)
+			isNew = p.board.tell("sheet", told) || isNew
 		}
 		p.settings.Engine.Snapshot(&sound)
 		isNew = p.board.tell("heard", p.heard(&sound)) || isNew
 		if isNew {
 			p.wake()
 		}
+	}
+}
+
+// turnsOf are those of a map's cycles.
+func turnsOf(cycles *stream.Cycles) func(zone, layer int) pages.Turn {
+	return func(zone, layer int) pages.Turn {
+		cycle := cycles.Cycle(zone, layer)
+		return pages.Turn{CycleLength: cycle.CycleLength, Begins: cycle.BedBegins()}
 	}
 }
 

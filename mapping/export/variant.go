@@ -11,7 +11,7 @@ import (
 	"lapstrake/mapping/export/dls"
 )
 
-// Variant says of which cycles a bank is made.
+// Variant says of which cycles a bank or a page is made.
 type Variant struct {
 	Cycles Cycles   // nil: those of the job
 	GaveUp []string // in words, each with what is left
@@ -69,14 +69,29 @@ var ErrBudget = errors.New("too small a budget")
 // own) on beds of at most a share of the longest one, or an error where that is too short. It may close the cycles
 // that it gave before, but not the job's own. A budget that no bank fits into gives ErrBudget.
 func (j *Job) FitBank(budgetBytes int64, open OpenCycles) (Variant, error) {
+	v, smallest, err := j.fit(budgetBytes, open, (*Job).bankVariantBytes)
+	if errors.Is(err, ErrBudget) {
+		return v, fmt.Errorf("%w: %d kB, and the smallest bank that can be made has %d kB; "+
+			"allow more, or give the map fewer zones or layers (8 bits are not offered: their noise is heard)",
+			ErrBudget, budgetBytes/1000, (smallest+999)/1000)
+	}
+	return v, err
+}
+
+// variantBytes is how large what is made of the cycles of a way becomes.
+type variantBytes func(j *Job, s shrinking, v Variant) (int64, error)
+
+// fit finds the variant of least cost that fits into a budget; where none does, the error is ErrBudget and smallest the
+// size of the smallest.
+func (j *Job) fit(budgetBytes int64, open OpenCycles, bytes variantBytes) (v Variant, smallest int64, err error) {
 	best, least, smallest := shrinking{}, math.Inf(1), int64(math.MaxInt64)
 	for _, s := range shrinkings() {
 		if s.rateHz >= j.slowestHz() {
 			continue
 		}
-		v, sizeBytes, err := j.variant(s, open)
+		v, sizeBytes, err := j.variant(s, open, bytes)
 		if err != nil && s == (shrinking{0, 1}) {
-			return Variant{}, err
+			return Variant{}, 0, err
 		}
 		if err != nil {
 			continue // beds shorter than twice the overlap, or a rate that no conversion reaches
@@ -87,31 +102,35 @@ func (j *Job) FitBank(budgetBytes int64, open OpenCycles) (Variant, error) {
 		}
 	}
 	if math.IsInf(least, 1) {
-		return Variant{}, fmt.Errorf("%w: %d kB, and the smallest bank that can be made has %d kB; "+
-			"allow more, or give the map fewer zones or layers (8 bits are not offered: their noise is heard)",
-			ErrBudget, budgetBytes/1000, (smallest+999)/1000)
+		return Variant{}, smallest, ErrBudget
 	}
-	v, _, err := j.variant(best, open)
+	v, _, err = j.variant(best, open, bytes)
 	if err == nil {
 		v.GaveUp = j.gaveUp(best, v)
 	}
-	return v, err
+	return v, smallest, err
 }
 
-// variant opens the cycles for a way to make the bank, and says how large the bank becomes.
-func (j *Job) variant(s shrinking, open OpenCycles) (v Variant, sizeBytes int64, err error) {
+// variant opens the cycles for a way, and says how large what is made of them becomes.
+func (j *Job) variant(s shrinking, open OpenCycles, bytes variantBytes) (v Variant, sizeBytes int64, err error) {
 	cycles, err := open(s.rateHz, s.share)
 	if err != nil {
 		return v, 0, err
 	}
 	v = Variant{Cycles: cycles}
+	sizeBytes, err = bytes(j, s, v)
+	return v, sizeBytes, err
+}
+
+// bankVariantBytes is how large the bank of a variant becomes.
+func (j *Job) bankVariantBytes(_ shrinking, v Variant) (int64, error) {
 	with := *j
 	with.Variant = v
 	items, err := with.bankItems()
 	if err != nil {
-		return v, 0, err
+		return 0, err
 	}
-	return v, dls.SizeBytes(&j.layBank(items, bankBits).Bank), nil
+	return dls.SizeBytes(&j.layBank(items, bankBits).Bank), nil
 }
 
 // bankItems are the items of the job's variant. A bank knows no presses: it holds the first of each.

@@ -47,7 +47,8 @@ func TestFitBank(t *testing.T) {
 			t.Fatal(err)
 		}
 		_, size, err := j.variant(shrinking{v.Cycles(0, 0).RateHz,
-			float64(v.Cycles(0, 0).Frames) / frames * rateHz / float64(v.Cycles(0, 0).RateHz)}, open)
+			float64(v.Cycles(0, 0).Frames) / frames * rateHz / float64(v.Cycles(0, 0).RateHz)}, open,
+			(*Job).bankVariantBytes)
 		if err != nil || size > c.budget || len(v.GaveUp) != len(c.says) {
 			t.Errorf("budget %d: %d bytes, given up %q; want %q", c.budget, size, v.GaveUp, c.says)
 			continue

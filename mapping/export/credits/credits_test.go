@@ -82,7 +82,7 @@ func TestCreditsNameAllWhoSound(t *testing.T) {
 	for _, line := range []string{
 		"with the sounds of Ama Fennimere; gone; Old Strake; silent.",
 		"  Winch (old-strake/winch.wav)\n    CC-BY-NC-4.0: the name above goes wherever the sound goes (\"by " +
-			"e-mail\")\n    heard for 10 s in 2 beds: loud a on C#1 to C2; loud b on C#2 to C3",
+			"e-mail\")\n    heard for 10 s of a turn in 2 beds: loud a on C#1 to C2; loud b on C#2 to C3",
 		"the take sheet has no row for it any more", "terms are open (\"agreed: commercial\")",
 		"These beds were changed or made by hand, and may hold other sounds than those above: beds/loud-a-k042.wav, ",
 		"- 1 of 5 takes: not for commercial use", "- 2 of 5 takes: terms are open", "- 2 of 5 takes: a name is owed",
