@@ -44,7 +44,7 @@ func exportCommand() command {
 		name: "export", words: "DIR -o OUT",
 		summary: "write the instrument for any sampler",
 		about: `Writes the instrument into the new folder OUT, in open formats: an endless cycle for each
-zone and layer as WAV, with root, loop and keys in the file; a key map as CSV and JSON; a
+zone and layer as WAV, in a folder for each layer and rank, with root, loop and keys in the file; a key map as CSV and JSON; a
 bank of Downloadable Sounds Level 2; a score with its sound, to prove the instrument by
 elsewhere; instructions to set it up by hand; credits of everyone whose takes sound; and
 checksums. Before OUT appears, every file is read back and compared

@@ -4,8 +4,10 @@ package export
 
 import (
 	"bufio"
+	"fmt"
 	"io"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/mewkiz/flac"
@@ -115,6 +117,9 @@ func (j *Job) flacTags(i *Item) *meta.Block {
 		tags = append(tags, [2]string{"LOW_KEY", strconv.Itoa(keys.Low)},
 			[2]string{"HIGH_KEY", strconv.Itoa(keys.High)})
 	}
+	if j.isTuned() {
+		tags = append(tags, [2]string{"TUNING", j.tuningText()}, [2]string{"TUNE_CENTS", j.centsText(i)})
+	}
 	if !j.Date.IsZero() {
 		tags = append(tags, [2]string{"DATE", j.Date.UTC().Format(time.DateOnly)})
 	}
@@ -126,6 +131,15 @@ func (j *Job) flacTags(i *Item) *meta.Block {
 	}
 	const notEmpty = 1 // the library finds the length itself, but writes no body where this is 0
 	return &meta.Block{Header: meta.Header{Type: meta.TypeVorbisComment, Length: notEmpty}, Body: comment}
+}
+
+// centsText lists how far the keys of an item, or runs of them, are tuned above their equal semitones.
+func (j *Job) centsText(i *Item) string {
+	var runs []string
+	for _, run := range j.keyRuns(i) {
+		runs = append(runs, fmt.Sprintf("%d-%d: %s", run.Low, run.High, decimal(run.tuneCents)))
+	}
+	return strings.Join(runs, ", ")
 }
 
 // seekingBuffer is a buffer before a file: the encoder goes back to its beginning in the end.

@@ -69,11 +69,11 @@ func (w *writer) howToValues() map[string]any {
 }
 
 // tuningText names the tuning of the keys; "" where they have their equal semitones.
-func (w *writer) tuningText() string {
-	if !w.isTuned() {
+func (j *Job) tuningText() string {
+	if !j.isTuned() {
 		return ""
 	}
-	return w.Map.Tuning.Text(w.Map.MiddleC)
+	return j.Map.Tuning.Text(j.Map.MiddleC)
 }
 
 // strandList is the strands' titles in their order.
@@ -107,7 +107,7 @@ func (w *writer) contents() (lines []string) {
 	}
 	for _, p := range w.chosen() {
 		if p.isFolder() {
-			add(p.place+"/", "%d files, %s, %s", len(w.laid.items), p.title, samples)
+			add(p.place+"/", "%d files, %s, %s, in a folder for each group", len(w.laid.items), p.title, samples)
 		} else {
 			add(p.place, "%s", p.content)
 		}

@@ -49,13 +49,13 @@ type part struct {
 // parts is the table, in the order in which texts list the parts.
 var parts = []part{
 	{
-		name: WAV, title: "WAV", usual: true, place: "wav", ending: ".wav", chunks: "smpl, inst",
+		name: WAV, title: "WAV", usual: true, place: "wav", ending: ".wav", chunks: "smpl, inst, cue",
 		sizeBytes:  (*Job).setFileBytes,
 		readFrames: twice, // to write and prove
 		write:      writeOne((*Job).writeWAV), prove: proveOne((*Job).proveWAV),
 	},
 	{
-		name: AIFF, title: "AIFF", integer: true, place: "aiff", ending: ".aiff", chunks: "INST, MARK",
+		name: AIFF, title: "AIFF", integer: true, place: "aiff", ending: ".aiff", chunks: "INST, MARK, COMT",
 		sizeBytes:  (*Job).setFileBytes,
 		readFrames: twice, // to write and prove
 		write:      writeOne((*Job).writeAIFF), prove: proveOne((*Job).proveDecoded),

@@ -77,39 +77,18 @@ func (j *Job) folders() []*part {
 
 func (p *part) isFolder() bool { return p.ending != "" }
 
-// ownFolder is the folder that the part's files lie in, "" where that is the export's.
-func (p *part) ownFolder() string {
-	switch {
-	case p.isFolder():
-		return p.place
-	case p.beside != nil:
-		return path.Dir(p.place)
-	}
-	return ""
-}
-
-// allFolders are the part's own one and the one within.
-func (p *part) allFolders() (folders []string) {
-	if own := p.ownFolder(); own != "" {
-		folders = append(folders, own)
-		if p.within != "" {
-			folders = append(folders, path.Join(own, p.within))
-		}
-	}
-	return folders
-}
-
 // fileName is the file of an item in the part's folder, named from the export's folder.
-func (p *part) fileName(i *Item) string { return path.Join(p.place, i.Name+p.ending) }
+func (p *part) fileName(i *Item) string { return path.Join(p.place, i.Folder, i.Name+p.ending) }
 
 // mayHold says whether the part may have written a file of this name.
 func (p *part) mayHold(name string) bool {
 	if !p.isFolder() {
-		inside := p.within != "" && path.Dir(name) == path.Join(p.ownFolder(), p.within) && path.Ext(name) == soundEnding
-		return name == p.place || inside || path.Dir(name) == p.ownFolder() && slices.Contains(p.beside, path.Base(name))
+		own := path.Dir(p.place)
+		inside := p.within != "" && path.Dir(name) == path.Join(own, p.within) && path.Ext(name) == soundEnding
+		return name == p.place || inside || path.Dir(name) == own && slices.Contains(p.beside, path.Base(name))
 	}
-	folder, file := path.Split(name)
-	return folder == p.place+"/" && strings.HasSuffix(file, p.ending)
+	within, is := strings.CutPrefix(name, p.place+"/")
+	return is && strings.Count(within, "/") <= 1 && strings.HasSuffix(within, p.ending) // once without folders in it
 }
 
 // fileAt is a file of an export.

@@ -75,11 +75,9 @@ type stepped func(frames int) error
 
 // sounds writes and proves the files of all parts on all processors. The first that fails ends the others.
 func (w *writer) sounds(ctx context.Context) error {
-	for _, p := range w.chosen() {
-		for _, folder := range p.allFolders() {
-			if err := os.Mkdir(filepath.Join(w.dir, filepath.FromSlash(folder)), 0o777); err != nil {
-				return err
-			}
+	for _, f := range w.laid.files {
+		if err := os.MkdirAll(filepath.Dir(fileAt{w.dir, f.name}.path()), 0o777); err != nil {
+			return err
 		}
 	}
 	tally := work.NewTally(float64(w.laid.readFrames), w.Progress)
