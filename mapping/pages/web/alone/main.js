@@ -12,6 +12,7 @@ const { player } = scripts;
 const told = JSON.parse(scripts.told, sharpened);
 const link = new AloneLink(told, player);
 scripts.perform = (messages, frames, rateHz) => link.perform(messages, frames, rateHz);
+scripts.standOut = (playing) => link.standOut(playing);
 
 const place = (/** @type {string} */ id) => /** @type {HTMLElement} */ (document.getElementById(id));
 const { title, artist } = told.keyMap;
