@@ -75,7 +75,7 @@ func rain(p *player) {
 		}
 	}
 	p.ring(p.mid, p.modes(canvas, p.folded(260)), drops)
-	setRMS(p.mid, 0.06)
+	setRMS(p.mid, 0.035)
 	for _, place := range []float64{-0.9, 0.9} {
 		fine := p.buffer()
 		p.hush(fine, 0.07, squall.inDB(14).times(p.drift(0.35, 0.8).scaled(1, 1)), highpass(p.rateHz, 1800, 0.5),
