@@ -79,6 +79,9 @@ type Engine struct {
 	tunings    tunings
 	own0, own1 []float64 // of each layer of one note, at the ends of a stretch
 
+	nudging     keeping // of levels that move to where a nudge wants them
+	nudgedUntil int64   // frame at which all have arrived
+
 	frame int64 // of the next grid cell
 	mix   [2 * CellFrames]float32
 	ready []float32 // rest of mix not yet handed out
@@ -93,7 +96,7 @@ func Open(path string, s Settings) (*Engine, error) {
 	if s.MemoryBytes == 0 {
 		s.MemoryBytes = DefaultMemoryBytes
 	}
-	first, err := openInstrument(path, s.RateHz, s)
+	first, err := openInstrument(path, s.RateHz, s, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -153,6 +156,7 @@ func newEngine(first *instrument, s Settings) (*Engine, error) {
 	}
 	e.tunings.init()
 	e.own0, e.own1 = make([]float64, mapping.MostLayers), make([]float64, mapping.MostLayers)
+	e.nudging = keepingOf(nudgeSec * float64(m.RateHz))
 	e.publishMoment()
 	return e, nil
 }
@@ -168,6 +172,9 @@ func (e *Engine) Latest() (number int, cycles *stream.Cycles) {
 	latest := e.latest.Load()
 	return latest.number, latest.cycles
 }
+
+// Variant returns the number of the map that plays, as Moment has it: Nudge and Instead bring a new one.
+func (e *Engine) Variant() int { return e.latest.Load().variant }
 
 // LatencyFrames is how much later than its event a frame leaves Render.
 func (e *Engine) LatencyFrames() int { return e.ceiling.Latency() }
@@ -249,7 +256,7 @@ func (e *Engine) renderCell(events Events) {
 	e.ready = e.mix[:]
 	e.stats.publish(e)
 	e.publishSnapshot()
-	if e.frame%MomentFrames == 0 {
+	if e.frame%MomentFrames == 0 && e.frame >= e.nudgedUntil {
 		e.publishMoment()
 	}
 }
@@ -302,8 +309,10 @@ func (e *Engine) renderStretch(out []float32) {
 			}
 			p := &e.parts[i]
 			open0, open1 := e.picked.moveOpen(n, p, frames)
-			p.render(in.mixer, out, bend0*ratio0, bend1*n.ratio, float32(level0*gains0[p.layer]*p.share*open0),
-				float32(level1*gains1[p.layer]*p.share*open1))
+			share0 := p.share.value
+			p.share.advance(&e.nudging, frames)
+			p.render(in.mixer, out, &e.nudging, bend0*ratio0, bend1*n.ratio,
+				float32(level0*gains0[p.layer]*share0*open0), float32(level1*gains1[p.layer]*p.share.value*open1))
 		}
 	}
 	e.dropEnded()

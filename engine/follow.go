@@ -9,7 +9,7 @@ import "lapstrake/mapping"
 const followSec = 0.3
 
 // Follow says whether held notes move on to maps that are loaded; without it they end on the map they began on, unless
-// Exchange or Undo brought it. Any goroutine.
+// Exchange, Undo, Nudge or Instead brought it. Any goroutine.
 func (e *Engine) Follow(on bool) { e.following.Store(on) }
 
 // follow begins a successor for each held note that sounds on an older map, while there is room for it and for a key
@@ -23,13 +23,12 @@ func (e *Engine) follow() {
 			e.takeOver(n)
 		}
 	}
-	if !e.following.Load() && !e.now.draws.Load() {
-		return
-	}
+	e.adoptVariants()
+	all := e.following.Load() || e.now.draws.Load()
 	for _, n := range e.sounding {
 		places, _ := e.placesOf(e.now, e.shifted(n.channel, n.key))
-		if n.on != e.now && n.held() && !n.followed && len(places) > 0 && len(e.free) >= 2*len(places) &&
-			len(e.idle) > 1 {
+		if (all || n.on.number == e.now.number) && n.on != e.now && n.held() && !n.followed && len(places) > 0 &&
+			len(e.free) >= 2*len(places) && len(e.idle) > 1 {
 			e.beginSuccessor(n, places)
 		}
 	}
@@ -48,7 +47,7 @@ func (e *Engine) beginSuccessor(old *note, places []placed) {
 		cycle := n.on.cycles.Cycle(at.zone, at.layer)
 		p.startFrame, p.cycleFrames = cycle.StartFrame(0), cycle.Frames
 		if from := e.counterpart(old, n.on.cycles.Map, at); from != nil {
-			at := (from.startFrame + from.voice.Frame) % from.cycleFrames
+			at := (from.startFrame + from.voice.Frame + e.nudgedBy(old, at.zone, from)) % from.cycleFrames
 			if from.cycleFrames != cycle.Frames {
 				at = cycle.StartFrame(float64(at) / float64(from.cycleFrames))
 			}

@@ -121,13 +121,13 @@ func (e *Engine) startPart(n *note, at placed) {
 }
 
 // takePart gives a note a part for one more cycle, with no frames yet.
-func (e *Engine) takePart(n *note, at placed) *part {
+func (e *Engine) takePart(n *note, on placed) *part {
 	i := e.free[len(e.free)-1]
 	e.free = e.free[:len(e.free)-1]
 	p := &e.parts[i]
-	p.zone, p.layer, p.base, p.share = at.zone, at.layer, at.base, at.gain
+	p.zone, p.layer, p.base, p.to, p.share, p.plain = on.zone, on.layer, on.base, on.base, at(on.gain), on.plain
 	p.flow, p.fading, p.gain, p.open = 1, false, 0, unopened
-	p.voice = voices.Voice{Step: bentStep(at.base, e.control.bendRatio()*n.ratio)}
+	p.voice = voices.Voice{Step: bentStep(on.base, e.control.bendRatio()*n.ratio)}
 	n.parts = append(n.parts, i)
 	return p
 }

@@ -37,7 +37,13 @@ func (e *Engine) Reload(path string) error {
 
 // openNext opens a map that this engine has room for.
 func (e *Engine) openNext(path string) (*instrument, error) {
-	next, err := openInstrument(path, e.Map().RateHz, e.settings)
+	e.changing.Lock()
+	var before *instrument // none of a map that is new
+	if at := e.sideOf(path); e.sides[at].path == path {
+		before = e.sides[at].now
+	}
+	e.changing.Unlock()
+	next, err := openInstrument(path, e.Map().RateHz, e.settings, before)
 	if err != nil {
 		return nil, err
 	}
@@ -48,9 +54,9 @@ func (e *Engine) openNext(path string) (*instrument, error) {
 	return next, nil
 }
 
-// number takes an instrument in, with a number of its own.
+// number takes an instrument in, with numbers of its own.
 func (e *Engine) number(in *instrument) *instrument {
-	in.number = e.numbered
+	in.number, in.variant, in.sound = e.numbered, e.numbered, e.numbered
 	e.numbered++
 	e.opened = append(e.opened, in)
 	return in

@@ -94,7 +94,7 @@ func copyMoment(to, from *engine.Moment) {
 var errReloaded = errors.New("the map was loaded anew this very second; mark again in a moment")
 
 // now is the present frame with what sounds, and a moment before it with all messages from there on: one long enough
-// before, if there is one since map number was loaded.
+// before, if there is one since that variant of the map plays.
 func (t *Trail) now(m *Mark, number int) (sounding engine.Snapshot, err error) {
 	t.mu.Lock()
 	defer t.mu.Unlock()

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io/fs"
 	"math"
-	"os"
 	"path/filepath"
 	"sync"
 	"time"
@@ -24,6 +23,8 @@ type sheetTold struct {
 	Columns []string            `json:"columns"`         // whose cells can be edited
 	Choices map[string][]string `json:"choices"`         // what a cell may hold, by column; others take any text
 	Takes   []rowTold           `json:"takes"`
+
+	files map[string]takeFile // by the names of takes
 }
 
 // rowTold is one row: the builder's cells in the order of Columns, then what was measured and what became of it.
@@ -56,6 +57,20 @@ type sheetWatch struct {
 	looked time.Time // think's own
 	mu     sync.Mutex
 	stamps [3]fileStamp
+	files  map[string]takeFile // by the names of takes
+}
+
+func (w *sheetWatch) keep(files map[string]takeFile) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.files = files
+}
+
+func (w *sheetWatch) file(take string) (found takeFile, known bool) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	found, known = w.files[take]
+	return found, known
 }
 
 // state is a word for it.
@@ -80,9 +95,7 @@ func (w *sheetWatch) changed(dir string, now time.Time) bool {
 	w.looked = now
 	var stamps [3]fileStamp
 	for i, name := range []string{project.SheetFile, project.HeardFile, project.SettingsFile} {
-		if info, err := os.Stat(filepath.Join(dir, name)); err == nil {
-			stamps[i] = fileStamp{info.ModTime(), info.Size()}
-		}
+		stamps[i] = stampOf(filepath.Join(dir, name))
 	}
 	w.mu.Lock()
 	defer w.mu.Unlock()
@@ -93,7 +106,8 @@ func (w *sheetWatch) changed(dir string, now time.Time) bool {
 
 // readSheet reads all that is told of the sheet.
 func readSheet(dir string) sheetTold {
-	told := sheetTold{Columns: takes.EditableColumns(), Choices: map[string][]string{}, Takes: []rowTold{}}
+	told := sheetTold{Columns: takes.EditableColumns(), Choices: map[string][]string{}, Takes: []rowTold{},
+		files: map[string]takeFile{}}
 	settings, err := project.Load(dir)
 	if err != nil {
 		told.Error = err.Error()
@@ -119,6 +133,7 @@ func readSheet(dir string) sheetTold {
 		}
 	}
 	for i := range sheet.Rows {
+		told.files[sheet.Rows[i].Name()] = takeFile{sheet.Rows[i].Path, sheet.Rows[i].Span()}
 		told.Takes = append(told.Takes, rowOf(sheet, &sheet.Rows[i], told.Columns, heard[sheet.Rows[i].Name()]))
 	}
 	return told

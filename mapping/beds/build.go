@@ -201,8 +201,9 @@ func (b *builder) updateMap() error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", b.dir, err)
 	}
-	b.report.MapKept, err = m.Update(b.report.MapPath, mapping.Updating{
+	updated, err := m.Update(b.report.MapPath, mapping.Updating{
 		Force: b.options.Force, BedsChanged: len(b.report.Built) > 0 || b.record.Unfinished || b.editAnew,
 	})
+	b.report.MapKept, b.report.Nudged, b.report.NudgesLost = updated.Kept, updated.Nudged, updated.Lost
 	return err
 }
