@@ -73,6 +73,9 @@ func (j *Job) tuningText() string {
 	if !j.isTuned() {
 		return ""
 	}
+	if j.Map.Tuning == nil {
+		return "equal semitones, key 69 at 440 Hz, but for zones that were tuned by ear"
+	}
 	return j.Map.Tuning.Text(j.Map.MiddleC)
 }
 
