@@ -15,7 +15,7 @@
  * @typedef {{beganFrame: number, cycles: number, horizonSec: number, returns: ReturnTold[],
  *   nearing: NearingTold[]}} ReturnsTold
  * @typedef {{key: number, zone: number, layer: number, bed: number}} PlaceTold
- * @typedef {{name: string, contributor: string, byDB: number, sones: number, places: PlaceTold[]}} TakeTold
+ * @typedef {{name: string, title: string, who: string, byDB: number, sones: number, places: PlaceTold[]}} TakeTold
  * @typedef {{reading: boolean, error?: string, unknown: string[], takes: TakeTold[]}} HeardTold
  * @typedef {{take: string, beds: string[]}} WhereTold
  * @typedef {{dynamics: number, heard_sec: number, stretches: {from_s: number, to_s: number, by_db: number}[] | null}} HeardAt
@@ -55,7 +55,7 @@
  *   bend_range_semitones: number, bend_smoothing_sec: number, velocity_amount: number, volume_controllers: number[],
  *   volume_smoothing_sec: number, hold_pedal: number, sostenuto_pedal: number, pedal_down_from: number, voices: number,
  *   dynamics_controller: number, dynamics_initial: number, dynamics_smoothing_sec: number, files: KeyRow[]}} KeyMap
- * @typedef {{name: string, contributor: string}} TakeHeld
+ * @typedef {{name: string, title: string, who: string}} TakeHeld
  * @typedef {{path: string, sec: number, takes: TakeHeld[], from: number, blocks: number[]}} BedHeard the courses of its
  *   takes lie one after another from a byte on, so many blocks each
  * @typedef {{overlapSec: number, beds: BedHeard[]}} HeardBeds
