@@ -28,6 +28,7 @@ type playOptions struct {
 	rebuild   bool
 	page      string
 	pageOpen  bool
+	noOpen    bool
 	against   string
 	blind     bool
 	json      bool
@@ -75,6 +76,7 @@ func (o *playOptions) addFlags(flags *pflag.FlagSet) {
 		"`HOST:PORT`, and print its address")
 	flags.Lookup("page").NoOptDefVal = anyLoopback
 	flags.BoolVar(&o.pageOpen, "page-open", false, "let --page=HOST:PORT be reached from other machines")
+	flags.BoolVar(&o.noOpen, "no-open", false, "print the page's address, but do not open it in a browser")
 	flags.StringVar(&o.against, "against", "", "a second project or map, to be exchanged with the first while notes "+
 		"sound: `OTHER`, as loud as it")
 	flags.BoolVar(&o.blind, "blind", false, "with --against: do not tell which of the two plays, until the end or "+

@@ -39,6 +39,7 @@ type playing struct {
 	rebuilder *rebuilder                    // nil unless beds are built anew
 	page      *page.Page                    // nil unless it is served
 	tap       *live.Tap                     // for the page
+	trial     *live.Trial                   // of zones
 	readAhead atomic.Pointer[engine.Engine] // the same, for the output, which was there before
 	closers   []func() error
 

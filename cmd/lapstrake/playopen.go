@@ -155,6 +155,7 @@ func (p *playing) openEngine() error {
 			return fmt.Errorf("--against: %w", err)
 		}
 	}
+	p.trial = live.NewTrial(p.engine)
 	p.teller = audible.NewTeller(filepath.Dir(p.path), p.engine)
 	p.marking = startMarking(p.path, p.engine, marked, settings, p.teller)
 	p.engine.Start(stream.Workers)

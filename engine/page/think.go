@@ -20,7 +20,8 @@ func (p *Page) think() {
 	defer ticker.Stop()
 	var sound engine.Snapshot
 	var told chord
-	number, toldOne := -1, false
+	var toldMap *stream.Cycles
+	toldOne := false
 	for {
 		select {
 		case <-p.ended.Done():
@@ -31,11 +32,14 @@ func (p *Page) think() {
 			continue
 		}
 		isNew := false
-		now, cycles := p.settings.Engine.Latest()
-		if now != number {
-			number = now
+		number, cycles := p.settings.Engine.Latest()
+		if cycles != toldMap { // a nudge makes others
+			toldMap = cycles
 			isNew = p.board.tell("map", pages.Describe(p.settings.Title, number, cycles.Map, turnsOf(cycles)))
+			p.lookAparts()
+			p.tellAparts()
 		}
+		isNew = p.tellNudges() || isNew
 		if chord := p.chord.now(); !toldOne || !chord.equal(&told) {
 			told, toldOne = chord, true
 			isNew = p.board.tell("returns", chord.returns(cycles.Map.RateHz)) || isNew

@@ -4,8 +4,16 @@
  * @typedef {{two: boolean, text: string, blind: boolean}} MapsTold
  * @typedef {{path: string, from: number, to: number}} BedTold a bed, from where to where it is heard, in turns
  * @typedef {{sec: number, beds: BedTold[]}} CycleTold
- * @typedef {{rank: string, root: number, low: number, high: number, start: number, gains: number[],
- *   cycles: CycleTold[]}} ZoneTold gains are those of its keys, from low to high
+ * @typedef {{rank: string, root: number, low: number, high: number, start: number, level: number,
+ *   cents: number, silent: boolean, gains: number[],
+ *   cycles: CycleTold[]}} ZoneTold gains are those of its keys, from low to high; level, cents and
+ *   silent are its nudge
+ * @typedef {{tried: number[], steps: number}} NudgesTold zones that are not as in the file; steps that can be taken back
+ * @typedef {{what: string, zone?: string, zones?: number, file?: string, error?: string}} NudgedTold
+ * @typedef {{bed: string, take: string, how: string, matched: boolean, gainDB: number, working: boolean,
+ *   error?: string}} ApartTold a bed that is listened into
+ * @typedef {{mark: number, leadSec: number, changed: {beds: string[] | null, missing: string[] | null, map: string[] | null,
+ *   left_out: number}, same: boolean, error?: string}} HeardMarkTold
  * @typedef {{controller: number, law: string, gains: number[][]}} DynamicsTold
  * @typedef {{title: string, number: number, middleC: string, keyNames: string[], layers: string[], strands: string[],
  *   ranks: string[], bendSemitones: number, polyphony: number, dynamics: DynamicsTold, volume: number[],

@@ -21,6 +21,8 @@ export class Heard {
 	#link;
 	/** @type {(beds: Set<string>) => void} */
 	#point;
+	/** @type {(take: string) => void} */
+	#choose;
 	/** @type {import("../types.js").MapTold | null} */
 	#map = null;
 	#pointed = "";
@@ -29,10 +31,12 @@ export class Heard {
 	 * @param {HTMLElement} host
 	 * @param {import("../types.js").Link} link
 	 * @param {(beds: Set<string>) => void} point shows where a take is, as paths of beds; an empty set ends it
+	 * @param {(take: string) => void} choose a take was chosen to be listened to
 	 */
-	constructor(host, link, point) {
+	constructor(host, link, point, choose) {
 		this.#link = link;
 		this.#point = point;
+		this.#choose = choose;
 		host.append(element("h2", {}, "Who is heard now ", this.#count), this.#list, this.#note, this.#where);
 		link.on("heard", (told) => this.#tell(told));
 		link.on("where", (told) => this.#tellWhere(told));
@@ -104,6 +108,7 @@ export class Heard {
 		const row = element("li", {}, button);
 		const begin = () => this.#ask(take.name);
 		const end = () => this.#ask("");
+		button.addEventListener("click", () => this.#choose(take.name));
 		button.addEventListener("pointerenter", begin);
 		button.addEventListener("pointerleave", end);
 		button.addEventListener("focus", begin);
