@@ -13,9 +13,10 @@ const MomentFrames = 1 << 15
 // Moment is the state of an engine between two cells, but for the ceiling: that has found its way again after
 // SettleSec.
 type Moment struct {
-	Frame     int64                         `json:"frame"`      // of the next cell
-	MapNumber int                           `json:"map_number"` // of the variant that the next note begins on, as Variant has it
-	Presses   [mapping.HighestKey + 1]int64 `json:"presses"`    // of each key so far: the stagger may count them
+	Frame int64 `json:"frame"` // of the next cell
+	// of the variant that the next note begins on, as Variant has it
+	MapNumber int                           `json:"map_number"`
+	Presses   [mapping.HighestKey + 1]int64 `json:"presses"` // of each key so far: the stagger may count them
 	Controls  ControlState                  `json:"controls"`
 	Channels  [16]ChannelState              `json:"channels"`
 	Members   [2]int                        `json:"members"` // of the lower and of the upper zone of MPE
@@ -106,8 +107,8 @@ func (e *Engine) publishMoment() {
 		m.Notes = append(m.Notes, n.kept())
 		for _, i := range n.parts {
 			p := &e.parts[i]
-			m.Parts = append(m.Parts, KeptPart{p.zone, p.layer, p.base, p.share.value, p.open, p.startFrame, p.cycleFrames,
-				p.voice.Frame, p.voice.Fraction, p.flow})
+			m.Parts = append(m.Parts, KeptPart{p.zone, p.layer, p.base, p.share.value, p.open,
+				p.startFrame, p.cycleFrames, p.voice.Frame, p.voice.Fraction, p.flow})
 		}
 	}
 	e.moments.publish()

@@ -18,10 +18,10 @@ const nudgeSec = 0.03
 // nudgeSettleSec is after how long nothing of a nudge moves any more: 14 time constants of each low-pass, −120 dB.
 const nudgeSettleSec = 0.25
 
-// Nudge has zones of the map that plays nudged so, and all others as they were loaded. Notes that sound follow: levels,
-// tunings and silence without a crossfade; where a start moves, held notes move by as much, by a crossfade. A map
-// that is loaded later at its path is nudged so too, but for zones that were changed in the file meanwhile. After an error nothing has changed. Not for the audio
-// thread.
+// Nudge has zones of the map that plays nudged so, and all others as they were loaded. Notes that sound follow:
+// levels, tunings and silence without a crossfade; where a start moves, held notes move by as much, by a crossfade. A
+// map that is loaded later at its path is nudged so too, but for zones that were changed in the file meanwhile. After
+// an error nothing has changed. Not for the audio thread.
 func (e *Engine) Nudge(nudges map[mapping.ZoneName]mapping.Nudge) error {
 	e.changing.Lock()
 	defer e.changing.Unlock()
@@ -39,6 +39,7 @@ func (e *Engine) Nudge(nudges map[mapping.ZoneName]mapping.Nudge) error {
 		return err
 	}
 	in.tried, in.instead, in.sound, in.kept = maps.Clone(nudges), from.instead, from.sound, from.kept
+	e.tellOpened(in, e.sides[e.side].path)
 	e.play(in)
 	return e.closeUnused()
 }
@@ -80,9 +81,9 @@ func (e *Engine) Loaded() *mapping.Map {
 	return e.sides[e.side].now.loaded
 }
 
-// Instead puts other beds in the places of some of the map that plays, by their paths; of none, its own come back. Held
-// notes move on by a crossfade, at the same places of their cycles. It ends with the next Reload of that map. After an
-// error nothing has changed. Not for the audio thread.
+// Instead puts other beds in the places of some of the map that plays, by their paths; of none, its own come back.
+// Held notes move on by a crossfade, at the same places of their cycles. It ends with the next Reload of that map.
+// After an error nothing has changed. Not for the audio thread.
 func (e *Engine) Instead(beds map[string]stream.Bed) error {
 	e.changing.Lock()
 	defer e.changing.Unlock()
@@ -96,6 +97,7 @@ func (e *Engine) Instead(beds map[string]stream.Bed) error {
 		return err
 	}
 	in.tried, in.instead, in.kept = from.tried, slices.Sorted(maps.Keys(beds)), from.kept
+	e.tellOpened(in, e.sides[e.side].path)
 	e.play(in)
 	return e.closeUnused()
 }
@@ -123,8 +125,8 @@ func (e *Engine) takeVariant(cycles *stream.Cycles) (*instrument, error) {
 	return in, nil
 }
 
-// adoptVariants takes notes on variants of the same cycles over as they are: their levels and tunings move. Those whose
-// start was moved are left to a successor, for as long as they are held. Audio thread.
+// adoptVariants takes notes on variants of the same cycles over as they are: their levels and tunings move. Those
+// whose start was moved are left to a successor, for as long as they are held. Audio thread.
 func (e *Engine) adoptVariants() {
 	adopted := false
 	for _, n := range e.sounding {
@@ -161,8 +163,8 @@ func (e *Engine) startMoved(n *note) bool {
 	return false
 }
 
-// nudgedBy is by how many frames of its cycle, 0 to one turn, a part's zone begins later on the present map than on that
-// of the note; 0 where the maps are not variants of one.
+// nudgedBy is by how many frames of its cycle, 0 to one turn, a part's zone begins later on the present map than on
+// that of the note; 0 where the maps are not variants of one.
 func (e *Engine) nudgedBy(n *note, zone int, p *part) int64 {
 	if n.on.number != e.now.number {
 		return 0

@@ -1,5 +1,5 @@
-// Nudges, and beds in the places of others, as they are heard: by a tone for each cycle, against a map that was written
-// so.
+// Nudges, and beds in the places of others, as they are heard: by a tone for each cycle, against a map that was
+// written so.
 
 package engine
 
@@ -80,8 +80,8 @@ func TestNudgesAreHeardUnderTheHands(t *testing.T) {
 	requireLevels("struck afterwards", -6, -6, 0, 0)
 }
 
-// A nudge in cents bends the note that sounds to that pitch, to the ratio 2^(c/1200) (MIDI Tuning Standard's unit), and
-// a note that is struck afterwards has it from its beginning; the step is then the very one of a map that says so.
+// A nudge in cents bends the note that sounds to that pitch, to the ratio 2^(c/1200) (MIDI Tuning Standard's unit),
+// and a note that is struck afterwards has it from its beginning; the step is then the very one of a map that says so.
 func TestNudgedTuning(t *testing.T) {
 	p := sineProject(t, 0.2)
 	e := player{p.open(Settings{}), NewList([]Event{NoteOn(0, 0, 69, 127)})}
@@ -160,8 +160,8 @@ func TestNudgesStayWithTheMap(t *testing.T) {
 	}
 }
 
-// A bed in the place of another is heard at the same place of the cycle, the rest as it was, and the own one comes back
-// as if nothing had been.
+// A bed in the place of another is heard at the same place of the cycle, the rest as it was, and the own one comes
+// back as if nothing had been.
 func TestBedsInThePlaceOfOthers(t *testing.T) {
 	p := fourTones(t)
 	list := []Event{NoteOn(0, 0, 69, 127)}
@@ -206,8 +206,8 @@ func TestBedsInThePlaceOfOthers(t *testing.T) {
 	}
 }
 
-// Whatever is nudged while keys go up and down at random, nothing is left behind: in the end all parts are free, one map
-// is open, and nothing clicked on the way.
+// Whatever is nudged while keys go up and down at random, nothing is left behind: in the end all parts are free, one
+// map is open, and nothing clicked on the way.
 func TestNudgesLeaveNothingBehind(t *testing.T) {
 	p := fourTones(t)
 	e := player{p.open(Settings{}), NewList(nil)}

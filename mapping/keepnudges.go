@@ -38,15 +38,15 @@ type ChangedMeanwhileError struct {
 
 func (e *ChangedMeanwhileError) Error() string {
 	if e.Line == 0 {
-		return fmt.Sprintf("%s: rank %s, root %d: found no such zone any more, or several: nothing is kept; try it anew "+
-			"on the map as it is", e.Path, e.Zone.Rank, e.Zone.Root)
+		return fmt.Sprintf("%s: rank %s, root %d: found no such zone any more, or several: nothing is kept; try it "+
+			"anew on the map as it is", e.Path, e.Zone.Rank, e.Zone.Root)
 	}
-	return fmt.Sprintf("%s:%d: rank %s, root %d: %s was changed meanwhile: found %s, expected %s: nothing is kept; try "+
-		"it anew on the map as it is", e.Path, e.Line, e.Zone.Rank, e.Zone.Root, e.Field, e.Found, e.Then)
+	return fmt.Sprintf("%s:%d: rank %s, root %d: %s was changed meanwhile: found %s, expected %s: nothing is kept; "+
+		"try it anew on the map as it is", e.Path, e.Line, e.Zone.Rank, e.Zone.Root, e.Field, e.Found, e.Then)
 }
 
-// KeepNudges writes nudges into the map's file at path and changes nothing else in it: comments, order and layout stay.
-// was is the map that they were tried on. Where a line that is to change is another one by now, it is a
+// KeepNudges writes nudges into the map's file at path and changes nothing else in it: comments, order and layout
+// stay. was is the map that they were tried on. Where a line that is to change is another one by now, it is a
 // *ChangedMeanwhileError, and nothing is written. A file that only the program has written counts as such on: the next
 // build makes it anew and takes the nudges over.
 func KeepNudges(path string, was *Map, nudges map[ZoneName]Nudge) error {

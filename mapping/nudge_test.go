@@ -50,8 +50,8 @@ func put(t *testing.T, path, text string) {
 	}
 }
 
-// A zone that is softer, tuned or silent is so at every key, and the others stay as they are: 6.0206 dB are a half, and
-// 100 cents a semitone.
+// A zone that is softer, tuned or silent is so at every key, and the others stay as they are: 6.0206 dB are a half,
+// and 100 cents a semitone.
 func TestNudgesAreHeard(t *testing.T) {
 	m := nudgedMap()
 	m.SeamFadeDB = 20

@@ -64,8 +64,8 @@ something fails.`,
 			flags.StringVar(&o.reason, "because", "", "the `REASON` for --waive")
 			flags.BoolVar(&o.json, "json", false, "print the report as JSON")
 			flags.BoolVar(&o.schema, "schema", false, "print the JSON Schema of what --json prints, and check nothing")
-			flags.BoolVar(&o.progress, "progress", false, "tell how far it is in lines on standard error, for a program "+
-				"that waits for it")
+			flags.BoolVar(&o.progress, "progress", false, "tell how far it is in lines on standard error, for a "+
+				"program that waits for it")
 			return o.run
 		},
 	}

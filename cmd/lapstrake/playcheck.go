@@ -13,8 +13,8 @@ import (
 	"lapstrake/engine/live"
 )
 
-// checkCalmly checks the map that is played, in a process of its own that has one processor at most and gives way to all
-// others, so that the sound never waits for it. What it finds is kept in the project, as by any run of check.
+// checkCalmly checks the map that is played, in a process of its own that has one processor at most and gives way to
+// all others, so that the sound never waits for it. What it finds is kept in the project, as by any run of check.
 func (p *playing) checkCalmly(ctx context.Context, tell func(percent int)) error {
 	program, err := os.Executable()
 	if err != nil {

@@ -105,7 +105,8 @@ func (s *subject) shown(report *Report, of State) *Shown {
 }
 
 func drawnOf(c *show.Curves) Drawn {
-	axes := map[show.Axis]string{show.Numbers: "numbers", show.Keys: "keys", show.Controller: "controller", show.Time: "time"}
+	axes := map[show.Axis]string{show.Numbers: "numbers", show.Keys: "keys", show.Controller: "controller",
+		show.Time: "time"}
 	d := Drawn{Title: c.Title, Across: c.Across, Axis: axes[c.Axis], Up: c.Up, About: append([]string{}, c.About...)}
 	if c.OverKeys() {
 		d.Axis = "keys"
@@ -133,8 +134,8 @@ func (r *Report) keepShown(folder string) {
 	}
 }
 
-// LastShown reads what the last run in dir left to be shown, with its report, in which the findings are waived that are
-// now. It is an fs.ErrNotExist where there was no run, or one of a program that left nothing to show.
+// LastShown reads what the last run in dir left to be shown, with its report, in which the findings are waived that
+// are now. It is an fs.ErrNotExist where there was no run, or one of a program that left nothing to show.
 func LastShown(dir string) (*Report, *Shown, error) {
 	path := filepath.Join(dir, project.CheckedFolder, ShownFile)
 	data, err := os.ReadFile(path)

@@ -69,8 +69,8 @@ func TestTrialIsTakenBack(t *testing.T) {
 	}
 }
 
-// Keeping writes what is tried, and the map that plays goes on; taking back after that tries the old state, and keeping
-// once more writes it.
+// Keeping writes what is tried, and the map that plays goes on; taking back after that tries the old state, and
+// keeping once more writes it.
 func TestTrialIsKept(t *testing.T) {
 	trial, e, path := tried(t)
 	reports := make(chan Loaded, 10)

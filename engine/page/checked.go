@@ -110,7 +110,8 @@ func (p *Page) readChecked() checkedTold {
 	default:
 		told.Verdict, told.CheckedMS = report.Verdict, p.checked.stamp.modified.UnixMilli()
 		for _, part := range report.Parts {
-			one := partTold{part.Name, part.About, part.Verdict, []findingTold{}, part.Figures, shown.Drawings[part.Name]}
+			one := partTold{part.Name, part.About, part.Verdict, []findingTold{}, part.Figures,
+				shown.Drawings[part.Name]}
 			for _, f := range part.Findings {
 				one.Findings = append(one.Findings, findingTold{f, shown.Sounds[f.ID].Name})
 			}

@@ -26,8 +26,8 @@ type playingTold struct {
 }
 
 // playFinding plays what a finding is about. What keys do is struck on the engine as it plays now, so that what was
-// changed to mend it is heard too. A place in a cycle, or a late moment of a chord, is rendered and sounds in place of the
-// music, as a take does.
+// changed to mend it is heard too. A place in a cycle, or a late moment of a chord, is rendered and sounds in place of
+// the music, as a take does.
 func (v *visitor) playFinding(ctx context.Context, body []byte) error {
 	var m struct {
 		Do      string `json:"do"`
@@ -170,7 +170,8 @@ func (p *Page) renderedScenes(ctx context.Context, scenes []check.Scene) (*beds.
 	}) {
 		return nil, errors.New("the map has changed: check again")
 	}
-	stereo, err := check.Sound(ctx, check.Input{MapPath: p.settings.MapPath, Cycles: cycles, Settings: settings}, scenes)
+	stereo, err := check.Sound(ctx, check.Input{MapPath: p.settings.MapPath, Cycles: cycles, Settings: settings},
+		scenes)
 	if err != nil {
 		return nil, err
 	}

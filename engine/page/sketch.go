@@ -48,8 +48,8 @@ type sketchOf struct {
 	fileStamp
 }
 
-// sketch serves the picture of a take: the numbers of columns and bands, a byte each; the level of each column; the bands
-// of each column, from low to high.
+// sketch serves the picture of a take: the numbers of columns and bands, a byte each; the level of each column; the
+// bands of each column, from low to high.
 func (p *Page) sketch(w http.ResponseWriter, r *http.Request) {
 	take, known := p.sheet.file(r.URL.Query().Get("take"))
 	if !known {

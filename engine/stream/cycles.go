@@ -86,7 +86,8 @@ type Reduction struct {
 // OpenCycles opens the beds of a map in the project folder dir for reading their cycles alone,
 // without heads.
 func OpenCycles(m *mapping.Map, dir string, r Reduction) (*Cycles, error) {
-	c := &Cycles{Map: m, dir: dir, headAt: map[headKey]int{}, files: map[string]*BedFile{}, closers: &closers{users: 1}}
+	c := &Cycles{Map: m, dir: dir, headAt: map[headKey]int{}, files: map[string]*BedFile{},
+		closers: &closers{users: 1}}
 	if err := c.openCycles(dir, r); err != nil {
 		c.Close()
 		return nil, err

@@ -65,10 +65,12 @@
  */
 
 /**
- * What the page's scripts give one another (window.lapstrake): what is told of the instrument, the script of the audio
+ * What the page's scripts give one another (window.lapstrake): what is told of the instrument as JSON, the script of the audio
  * thread, and the text that a script of sound gives.
- * @typedef {{told: AloneTold, player: string, give(text: string): unknown,
- *   perform(messages: {frame: number, midi: number[]}[], frames: number, rateHz: number): Promise<AudioBuffer>}} Lapstrake
+ * @typedef {{told: string, player: string, give(text: string): unknown,
+ *   perform(messages: {frame: number, midi: number[]}[], frames: number, rateHz: number): Promise<AudioBuffer>,
+ *   standOut(playing: import("./alone/standout.js").Playing[]): TakeTold[]}} Lapstrake perform and standOut are there for
+ *   those who compare
  */
 
 export {};
