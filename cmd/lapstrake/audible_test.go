@@ -56,13 +56,13 @@ func noteOf(t *testing.T, dir string, cycles *stream.Cycles, key int, dynamics f
 	return hearing.NewNote(all), powers, names
 }
 
-// playedOn is an engine that is played on without a clock.
-type playedOn struct {
+// clockless is an engine that is played on without a clock.
+type clockless struct {
 	*engine.Engine
 	frame int64
 }
 
-func (p *playedOn) play(frames int, events ...engine.Event) {
+func (p *clockless) play(frames int, events ...engine.Event) {
 	list := engine.NewList(events)
 	for block := make([]float32, 2*256); frames > 0; frames -= len(block) / 2 {
 		p.Fill()
@@ -115,7 +115,7 @@ func TestAudibleAgreesWithTheNote(t *testing.T) {
 	}
 	random := rand.New(rand.NewPCG(1, 2))
 	moments, stoodOut, apart := 0, 0, 0
-	p := playedOn{Engine: e}
+	p := clockless{Engine: e}
 	for range 20 {
 		zone := e.Map().Zones[random.IntN(len(e.Map().Zones))]
 		key, dynamics := zone.Low+random.IntN(zone.High-zone.Low+1), float64(random.IntN(128))/127

@@ -34,7 +34,7 @@ func TestNowAgreesWithTheLedger(t *testing.T) {
 	}
 	random := rand.New(rand.NewPCG(3, 4))
 	heard := readLedger(t, yard)
-	p := playedOn{Engine: e}
+	p := clockless{Engine: e}
 	var agreed agreement
 	for range 20 {
 		zone := e.Map().Zones[random.IntN(len(e.Map().Zones))]
