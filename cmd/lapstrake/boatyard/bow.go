@@ -27,7 +27,7 @@ func saw(p *player) {
 	shake := p.vibrato(2.2, p.noise.between(5, 6), 4)
 	amp := p.envelope(0.25, 0.6).times(bow.inDB(5)).times(shake.scaled(0.08, 1))
 	cents := p.wander(3.7, 0.3).plus(shake).centred(amp).plus(p.glide(-140, 0.13))
-	p.morph(p.mid, p.rootHz, pure, bowed, cents, amp, bow)
+	p.morph(p.mid, p.rootHz, pure, bowed, cents, amp, p.arc(bow))
 	setRMS(p.mid, 0.25)
 	p.hush(p.mid, p.lean(0.007, 0.02), bow.times(amp), bandpass(p.rateHz, 3900, 0.8))
 }
@@ -62,7 +62,7 @@ func chain(p *player) {
 	}
 	tone := p.buffer()
 	cents := p.wander(4.8, 0.33).plus(p.drift(1, 5)).centred(amp).plus(p.glide(18, 0.2))
-	p.morph(tone, p.rootHz, dark, rasp, cents, amp, bow)
+	p.morph(tone, p.rootHz, dark, rasp, cents, amp, p.arc(bow))
 	setRMS(tone, 0.2)
 	for i, v := range tone {
 		p.mid[i] += v

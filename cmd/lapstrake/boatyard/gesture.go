@@ -24,6 +24,15 @@ func (p *player) swells(everySec, late float64) curve {
 	return c
 }
 
+// arc is how far a sound is opened over most of a take: one long rise and fall, on which the gestures ride.
+func (p *player) arc(gestures curve) curve {
+	long := p.swells(8.5, 0.55)
+	for i := range long {
+		long[i] *= 0.65 + 0.35*gestures[i]
+	}
+	return long
+}
+
 // inDB turns a curve from 0 to 1 into gains from −depthDB to 0 dB.
 func (c curve) inDB(depthDB float64) curve {
 	gains := make(curve, len(c))

@@ -42,7 +42,7 @@ func winch(p *player) {
 	}
 	amp := p.envelope(0.1, 0.4).times(heave.inDB(5)).times(p.drift(0.2, 11).scaled(1, 1))
 	drone := p.buffer()
-	p.morph(drone, p.rootHz, slack, taut, p.wander(4.6, 0.35).plus(p.drift(1, 8)).centred(amp), amp, heave)
+	p.morph(drone, p.rootHz, slack, taut, p.wander(4.6, 0.35).plus(p.drift(1, 8)).centred(amp), amp, p.arc(heave))
 	setRMS(drone, 0.13)
 	for i, v := range drone {
 		p.mid[i] += v
@@ -63,7 +63,7 @@ func outboard(p *player) {
 	uneven := p.drift(0.25, 31).plus(p.drift(0.25, 6.5)).scaled(1, 1)
 	amp := p.envelope(0.12, 0.3).times(throttle.inDB(4)).times(uneven)
 	cents := p.wander(4.4, 0.4).plus(p.drift(1.4, 9)).centred(amp)
-	p.morph(p.mid, p.rootHz, pipe(0.6, 350), pipe(0.1, p.lean(900, 3000)), cents, amp, throttle)
+	p.morph(p.mid, p.rootHz, pipe(0.6, 350), pipe(0.1, p.lean(900, 3000)), cents, amp, p.arc(throttle))
 	setRMS(p.mid, 0.2)
 	puffs := p.wave([]float64{0.5, 0.35, 0.15}[:min(3, len(p.harmonics(p.rootHz, pipe(0, 1000))))], nil)
 	open := p.buffer()

@@ -39,7 +39,7 @@ func (r recording) record(p *player, lead int) *stereo {
 		copy(s.right, s.left)
 	}
 	r.band(s.left, s.right, p.rateHz)
-	peakDB := min(r.peakDB+10*(p.force-plainForce), loudestDB) // the recorder stands where it stood
+	peakDB := min(r.peakDB+14*(p.force-plainForce), loudestDB) // the recorder stands where it stood
 	gain := dB(peakDB) / max(highest(s.left), highest(s.right), 1e-9)
 	gainLeft, gainRight := gain, gain
 	if r.lopsidedDB > 0 {

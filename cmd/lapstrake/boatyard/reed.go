@@ -38,8 +38,8 @@ func concertina(p *player) {
 		chamberHz := p.noise.between(1300, 1600) * (1 + 0.5*sign*p.force)
 		cents := p.wander(3.4, 0.3).centred(bellows).scaled(1, sign*apartCents).plus(p.glide(-9, 0.08))
 		voice := p.buffer()
-		p.morph(voice, p.rootHz, reedSpectrum(1, p.lean(450, 1500), 500),
-			reedSpectrum(p.lean(0.8, 0.45), p.lean(1000, 4300), 1.4*chamberHz), cents, bellows, arms)
+		p.morph(voice, p.rootHz, reedSpectrum(1, p.lean(450, 800), 500),
+			reedSpectrum(p.lean(0.8, 0.45), p.lean(1000, 4300), 1.4*chamberHz), cents, bellows, p.arc(arms))
 		p.spread(voice, sign*0.7)
 	}
 	setRMS(p.mid, 0.2)
@@ -56,7 +56,7 @@ func harmonium(p *player) {
 		return 1 + 0.12*math.Sin(2*math.Pi*pump*t) + 0.05*math.Sin(4*math.Pi*pump*t+1)
 	}))
 	cents := p.wander(4.6, 0.27).plus(p.vibrato(1.1, pump, 0.1)).centred(wind).plus(p.glide(-7, 0.15))
-	knee := p.swells(p.lean(7, 5), 0.6)
+	knee := p.swells(p.lean(9, 8), 0.6)
 	dullHz := p.lean(320, 1100)
 	p.morph(p.mid, p.rootHz, reedSpectrum(1.1, dullHz, 420), reedSpectrum(0.7, 3*dullHz, 900), cents, wind, knee)
 	for _, stop := range []struct{ feet, level, place float64 }{{2, 0.5, -0.6}, {4, 0.3, 0.6}} {
@@ -87,7 +87,7 @@ func reedPipe(p *player) {
 	shake := p.vibrato(1.6, p.noise.between(4.6, 5.4), 4)
 	cents := p.wander(4, 0.4).plus(shake).centred(breath).plus(p.glide(35, 0.05))
 	p.morph(p.mid, p.rootHz, pipe(0.1, 1.2, p.lean(700, 1500), 620), pipe(0.45, 0.5, p.lean(1600, 3600), 1350),
-		cents, breath.times(shake.scaled(0.07, 1)), press)
+		cents, breath.times(shake.scaled(0.07, 1)), p.arc(press))
 	setRMS(p.mid, 0.25)
 	p.hush(p.mid, p.lean(0.02, 0.05), press.less().times(breath), bandpass(p.rateHz, 1800, 0.5))
 	p.hush(p.mid, p.lean(0.016, 0.05), press.less().times(breath), highpass(p.rateHz, 3500, 0.7), lowpass(p.rateHz,

@@ -22,7 +22,7 @@ func voices() []Maker {
 			lowKey: 24, highKey: 90, play: func(p *player) { choir(p, humming, ooh, ee) },
 			tape: recording{room: room{8, 0.7, 4500, -7}, peakDB: -11, hissDB: -63, leadSec: 0.18}},
 		{Contributor: "Slipway crew, Mudlark Row", Title: "Hauling chorus, one long vowel", Kind: Held, Loud: true,
-			lowKey: 24, highKey: 90, play: func(p *player) { choir(p, awe, aah, eh, aah, eh) },
+			lowKey: 24, highKey: 90, play: func(p *player) { choir(p, ooh, aah, eh, awe, eh) },
 			tape: recording{room: room{20, 1.3, 5000, -8}, peakDB: -5, hissDB: -60, leadSec: 0.1}},
 	}
 }
@@ -39,7 +39,7 @@ func choir(p *player, closed []formant, open ...[]formant) {
 		amp := p.envelope(0.3, 0.45).times(breath.inDB(5)).times(shake.scaled(0.06, 1))
 		cents := p.wander(3, 0.36).plus(shake).centred(amp).plus(p.glide(p.noise.between(-30, 8), 0.12))
 		voice := p.buffer()
-		p.morph(voice, p.rootHz, p.tract(closed, size), p.tract(open[k%len(open)], size), cents, amp, breath)
+		p.morph(voice, p.rootHz, p.tract(closed, size), p.tract(open[k%len(open)], size), cents, amp, p.arc(breath))
 		setRMS(voice, 0.1*p.noise.decibels(2))
 		p.hush(voice, p.lean(0.0025, 0.004), amp, bandpass(p.rateHz, 3600, 0.6)) // breath
 		p.spread(voice, -0.8+1.6*float64(k)/float64(singers-1))

@@ -67,7 +67,7 @@ func rain(p *player) {
 	canvas := body{[]float64{1, 1.594, 2.136, 2.296, 2.653, 2.918}, []float64{1, 0.7, 0.6, 0.4, 0.4, 0.3},
 		material{0.06, 400, 0.4, 0.02, 0.1}}
 	drops := p.buffer()
-	squall := p.swells(3.5, 0.35)
+	squall := p.swells(7, 0.35)
 	end, perSec := float64(p.frames)/p.rateHz, p.lean(120, 300)
 	for t := 0.0; t < end; t -= math.Log(1-p.noise.unit()) / perSec {
 		if at := p.frameAt(t); at < p.frames {
@@ -75,7 +75,7 @@ func rain(p *player) {
 		}
 	}
 	p.ring(p.mid, p.modes(canvas, p.folded(260)), drops)
-	setRMS(p.mid, 0.06)
+	setRMS(p.mid, 0.035)
 	for _, place := range []float64{-0.9, 0.9} {
 		fine := p.buffer()
 		p.hush(fine, 0.07, squall.inDB(14).times(p.drift(0.35, 0.8).scaled(1, 1)), highpass(p.rateHz, 1800, 0.5),
@@ -88,7 +88,7 @@ func rain(p *player) {
 // ringing for a moment at the pitch of its size (Minnaert 1933).
 func sluice(p *player) {
 	centre := p.folded(300)
-	surge := p.swells(4, 0.4)
+	surge := p.swells(8, 0.4)
 	for _, place := range []float64{-0.8, 0.8} {
 		side := p.buffer()
 		for i, ratio := range []float64{1, 2.7, 9} {
@@ -100,7 +100,7 @@ func sluice(p *player) {
 	end := float64(p.frames) / p.rateHz
 	for t := 0.0; t < end; t -= math.Log(1-p.noise.unit()) / 22 {
 		hz := min(500*math.Exp2(2.2*p.noise.unit()), topShare*p.rateHz)
-		bubble := []mode{{hz, 0.7 * p.noise.unit(), 25 / hz}}
+		bubble := []mode{{hz, 0.3 * p.noise.unit(), 25 / hz}}
 		p.ring(p.mid[p.frameAt(t):], bubble, []float64{1})
 	}
 	p.hush(p.mid, p.lean(0.02, 0.06), surge.inDB(12), highpass(p.rateHz, 2500, 0.5), lowpass(p.rateHz, 9000, 0.6))

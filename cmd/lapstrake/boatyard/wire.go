@@ -53,7 +53,7 @@ func aeolian(p *player) {
 				12) * smallness(hz, 70)
 		}
 	}
-	gust := p.swells(p.lean(6, 4.5), 0.6)
+	gust := p.swells(p.lean(9, 8), 0.6)
 	flutter := p.drift(0.22, 7).scaled(1, 1)
 	swell := p.envelope(0.4, 0.5).times(gust.inDB(6)).times(flutter)
 	cents := p.wander(4.8, 0.33).plus(p.drift(1, 5)).centred(swell)
@@ -84,7 +84,7 @@ func forestay(p *player) {
 	shake := p.vibrato(1.6, p.noise.between(5, 5.8), 4)
 	cents := p.wander(4.4, 0.3).plus(shake).centred(amp).plus(p.glide(12, 0.1))
 	p.morph(p.mid, p.rootHz, hull(1.2, 600, -12), hull(0.7, p.lean(1600, 4200), 0), cents,
-		amp.times(shake.scaled(0.05, 1)), bow)
+		amp.times(shake.scaled(0.05, 1)), p.arc(bow))
 	setRMS(p.mid, 0.2)
 	p.hush(p.mid, p.lean(0.006, 0.02), bow.times(amp), bandpass(p.rateHz, 3400, 0.7)) // hair and rust
 	p.knock(0, 1500, 0.7, 0.09, p.lean(0.05, 0.3))
