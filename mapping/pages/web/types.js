@@ -33,14 +33,14 @@
  *   cells are in the order of the sheet's columns
  * @typedef {{error?: string, columns: string[], choices: Record<string, string[]>, takes: RowTold[]}} SheetTold
  * @typedef {{take: string, column: string, undone: boolean, error?: string}} EditedTold
- * @typedef {{keys?: number[], rank?: string, layer?: string, bed?: string, take?: string, contributor?: string, chord?: string,
- *   dynamics?: number, at_sec?: number}} Place
+ * @typedef {{keys?: number[], rank?: string, layer?: string, bed?: string, take?: string, contributor?: string,
+ *   chord?: string, dynamics?: number, at_sec?: number}} Place
  * @typedef {"passes" | "warns" | "fails"} Verdict
  * @typedef {{id: string, what: string, place: Place, text: string, figure: number, limit: number, unit: string,
  *   spread: number, sure: number, verdict: Verdict, cure: string, waived?: string, sounds: string}} FindingTold sounds is
  *   what is heard when it is played; empty where it cannot be
- * @typedef {{title: string, across: string, axis: "keys" | "controller" | "time" | "numbers", up: string, about: string[],
- *   curves: {name: string, x: number[], y: (number | null)[], dots: boolean}[]}} DrawnTold
+ * @typedef {{title: string, across: string, axis: "keys" | "controller" | "time" | "numbers", up: string,
+ *   about: string[], curves: {name: string, x: number[], y: (number | null)[], dots: boolean}[]}} DrawnTold
  * @typedef {{name: string, about: string, verdict: Verdict, findings: FindingTold[], drawings: DrawnTold[],
  *   figures: {name: string, value: number, unit: string, better: string}[]}} PartTold
  * @typedef {{error?: string, never: boolean, checkedMS: number, verdict: Verdict, parts: PartTold[]}} CheckedTold
