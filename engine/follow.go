@@ -3,7 +3,11 @@
 
 package engine
 
-import "lapstrake/mapping"
+import (
+	"slices"
+
+	"lapstrake/mapping"
+)
 
 // followSec is how long the crossfade takes from the old map to the new one.
 const followSec = 0.3
@@ -18,13 +22,13 @@ func (e *Engine) follow() {
 	if len(e.playing) == 1 {
 		return
 	}
-	for _, n := range e.sounding {
+	for i, n := range e.sounding {
 		if n.follows != nil {
-			e.takeOver(n)
+			e.takeOver(i, n)
 		}
 	}
 	e.adoptVariants()
-	all := e.following.Load() || e.now.draws.Load()
+	all := e.follows || e.drawn
 	for _, n := range e.sounding {
 		places, _ := e.placesOf(e.now, e.shifted(n.channel, n.key))
 		if (all || n.on.number == e.now.number) && n.on != e.now && n.held() && !n.followed && len(places) > 0 &&
@@ -70,17 +74,19 @@ func (e *Engine) counterpart(old *note, m *mapping.Map, at placed) *part {
 }
 
 // takeOver begins the crossfade once all frames of a successor come, and lets it go when the note before it has ended.
-func (e *Engine) takeOver(n *note) {
+func (e *Engine) takeOver(at int, n *note) {
 	old := n.follows
 	if !old.held() {
 		n.follows, old.followed = nil, false // its envelope has not begun: it ends with this cell
 		return
 	}
-	for _, i := range n.parts {
-		if e.parts[i].flow < 1 {
-			return
-		}
+	if e.guide == nil {
+		n.mayGoOver = !slices.ContainsFunc(n.parts, func(i int32) bool { return e.parts[i].flow < 1 })
 	}
+	if !n.mayGoOver {
+		return
+	}
+	e.tell(Event{Frame: e.frame, Status: KindGoOver, Fine: uint32(at)})
 	frames := int(followSec * float64(n.on.cycles.Map.RateHz))
 	n.follows, n.down, n.captured = nil, old.down, old.captured
 	n.envelope.AttackFrames = frames

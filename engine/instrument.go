@@ -37,7 +37,7 @@ type instrument struct {
 	sounding       atomic.Bool // the audio thread holds on to it
 
 	loudnessLUFS float64       // of the chord by which two sides are matched
-	trim         atomic.Uint64 // gain that makes it as loud as the other side, as bits of a float64
+	trim         atomic.Uint32 // gain that makes it as loud as the other side, as bits of a float32
 	draws        atomic.Bool   // held notes move on to it, whatever Follow says
 }
 
@@ -89,7 +89,7 @@ func openMap(m *mapping.Map, dir string, s Settings) (*instrument, error) {
 func newInstrument(cycles *stream.Cycles, s Settings) (*instrument, error) {
 	m := cycles.Map
 	in := &instrument{cycles: cycles, loaded: m}
-	in.trim.Store(math.Float64bits(1))
+	in.trim.Store(math.Float32bits(1))
 	ranks := m.Ranks()
 	for i := range m.Zones {
 		in.rankOf = append(in.rankOf, slices.Index(ranks, m.Zones[i].Rank))

@@ -3,7 +3,6 @@
 package engine
 
 import (
-	"math"
 	"slices"
 
 	"lapstrake/mapping/sound"
@@ -29,6 +28,7 @@ type note struct {
 	pressure   int      // of its key, 0 to 127
 	follows    *note    // the note on an older map that it waits to take over from
 	followed   bool     // another one waits to take over from it
+	mayGoOver  bool     // all its frames come
 }
 
 // held says whether a key or a pedal keeps the note sounding.
@@ -92,7 +92,7 @@ func (e *Engine) newNote(channel, key, velocity int) *note {
 	*n = note{on: e.now, channel: channel, key: key, velocity: velocity, parts: n.parts[:0]}
 	n.on.notes++
 	n.gain = velocityGain(velocity, m.VelocityAmount) * sound.DBToAmplitude(-m.HeadroomDB) *
-		math.Float64frombits(e.now.trim.Load())
+		e.trimGain()
 	n.envelope.AttackFrames = int(m.AttackSec * float64(m.RateHz))
 	n.envelope.ReleaseFrames = int(m.ReleaseSec * float64(m.RateHz))
 	n.place = at(e.control.dynamics.value)

@@ -39,6 +39,7 @@ func (e *Engine) Nudge(nudges map[mapping.ZoneName]mapping.Nudge) error {
 		return err
 	}
 	in.tried, in.instead, in.sound, in.kept = maps.Clone(nudges), from.instead, from.sound, from.kept
+	e.tellOpened(in, e.sides[e.side].path)
 	e.play(in)
 	return e.closeUnused()
 }
@@ -96,6 +97,7 @@ func (e *Engine) Instead(beds map[string]stream.Bed) error {
 		return err
 	}
 	in.tried, in.instead, in.kept = from.tried, slices.Sorted(maps.Keys(beds)), from.kept
+	e.tellOpened(in, e.sides[e.side].path)
 	e.play(in)
 	return e.closeUnused()
 }

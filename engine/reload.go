@@ -28,6 +28,7 @@ func (e *Engine) Reload(path string) error {
 	at := e.sideOf(path)
 	side := &e.sides[at]
 	side.now, side.before = e.number(next), side.now
+	e.tellOpened(next, path)
 	e.match()
 	if at == e.side {
 		e.play(next)
@@ -60,6 +61,13 @@ func (e *Engine) number(in *instrument) *instrument {
 	e.numbered++
 	e.opened = append(e.opened, in)
 	return in
+}
+
+// tellOpened tells of an instrument that has its numbers and will play.
+func (e *Engine) tellOpened(in *instrument, path string) {
+	if e.settings.Opened != nil {
+		e.settings.Opened(Opened{in.variant, in.number, in.sound, in.cycles, path, e.mostVoices, in.instead})
+	}
 }
 
 // play has the audio thread take up an open instrument.
@@ -134,7 +142,8 @@ func (e *Engine) takeNext() {
 	if !had {
 		e.playing = append(e.playing, next)
 	}
-	e.now = next
+	e.now, e.drawn = next, next.draws.Load()
+	e.tell(Event{Frame: e.frame, Status: KindMap, Data1: bit(e.drawn), Fine: uint32(next.variant)})
 	e.control.adopt(next.cycles.Map)
 	e.retireSilent()
 }

@@ -260,17 +260,17 @@ func listLines(s streams, heading string, lines []string) {
 // printHeard is the short table of who is heard, the least heard first.
 func printHeard(s streams, r *beds.BuildReport, result *buildResult) {
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(table, "contributor\ttakes\tbeds\taudible\tburied")
+	fmt.Fprintln(table, "contributor\ttakes\tbeds\theard\tburied")
 	for _, c := range result.Contributors[:min(len(result.Contributors), mostListed)] {
 		fmt.Fprintf(table, "%s\t%d\t%d\t%.0f s\t%d\n", takes.ContributorName(c.Contributor), c.Takes,
-			c.Beds, c.AudibleSec, c.Buried)
+			c.Beds, c.Sec, c.Buried)
 	}
 	table.Flush()
 	if more := len(result.Contributors) - mostListed; more > 0 {
 		fmt.Fprintf(s.out, "and %s heard longer\n", count(more, "contributor"))
 	}
 	if len(result.Buried) > 0 {
-		s.notice("used but never audible: %s; raise their gain_db in takes.csv, or give their beds fewer takes",
+		s.notice("used but nowhere heard for long enough: %s; raise their gain_db in takes.csv, or give their beds fewer takes",
 			strings.Join(result.Buried, ", "))
 	}
 }

@@ -5,7 +5,6 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
 	"math"
 	"os"
@@ -14,7 +13,6 @@ import (
 
 	"lapstrake/engine"
 	"lapstrake/mapping"
-	"lapstrake/mapping/wav"
 )
 
 // A score of dynamics, both volumes, bend, releases in and after the attack, and a key that is struck again, on real
@@ -47,29 +45,29 @@ func TestExportExplainsItself(t *testing.T) {
 func explains(t *testing.T, yard string) {
 	t.Helper()
 	dir := t.TempDir()
-	out, scorePath, playedPath := filepath.Join(dir, "out"), filepath.Join(dir, "score.mid"),
-		filepath.Join(dir, "played.wav")
+	out := filepath.Join(dir, "out")
 	runs(t, "export", yard, "-o", out, "--parts", "wav")
 	m, err := mapping.Load(filepath.Join(yard, mapping.FileName))
 	if err != nil {
 		t.Fatal(err)
 	}
-	score, frames := triedScore(t, m.RateHz, scorePath)
-	runs(t, "render", yard, scorePath, "-o", playedPath, "--format", "float", "--quality", "best")
-	file, err := wav.Open(playedPath)
-	if err != nil {
-		t.Fatal(err)
+	at := func(sec float64) int { return int(sec * float64(m.RateHz)) }
+	score := []playedMessage{
+		{0, 0xB0, 7, 110}, {0, 0x90, 50, 100}, {at(0.1), 0x90, 57, 60}, {at(0.4), 0xB0, 1, 20},
+		{at(0.7), 0xB0, 1, 120},
+		{at(0.8), 0xE0, 12000, 0}, {at(1), 0xB0, 11, 90}, {at(1.1), 0x80, 50, 0}, {at(1.2), 0x90, 67, 100},
+		{at(1.22), 0x80, 67, 0},
+		{at(1.3), 0x90, 57, 90}, {at(1.5), 0xE0, 8192, 0}, {at(1.6), 0xB0, 1, 64}, {at(1.7), 0x80, 57, 0},
 	}
-	defer file.Close()
-	sounds := make([]float32, 2*frames)
-	if err := file.ReadStereo(sounds, 0); err != nil {
-		t.Fatal(err)
-	}
+	frames := at(2.5)
+	sounds := rendered(t, yard, score, frames, m.RateHz)
 	sides := openSmall(t, out, float64(m.RateHz)).play(t, frames, score)
 	left, whole := 0.0, 0.0
-	for k, sample := range sounds {
-		whole += float64(sample) * float64(sample)
-		left += math.Pow(sides[k%2][k/2]-float64(sample), 2)
+	for side := range sounds {
+		for k, sample := range sounds[side] {
+			whole += float64(sample) * float64(sample)
+			left += math.Pow(sides[side][k]-float64(sample), 2)
+		}
 	}
 	nullDB := 10 * math.Log10(left/whole)
 	t.Logf("null: %.1f dB", nullDB)
@@ -79,19 +77,8 @@ func explains(t *testing.T, yard string) {
 	}
 }
 
-// triedScore is a score of dynamics, both volumes, bend, releases in and after the attack, and a key that is struck
-// again; it is written to a file too.
-func triedScore(t *testing.T, rateHz int, path string) (score []playedMessage, frames int) {
-	t.Helper()
-	at := func(sec float64) int { return int(sec * float64(rateHz)) }
-	score = []playedMessage{
-		{0, 0xB0, 7, 110}, {0, 0x90, 50, 100}, {at(0.1), 0x90, 57, 60}, {at(0.4), 0xB0, 1, 20},
-		{at(0.7), 0xB0, 1, 120},
-		{at(0.8), 0xE0, 12000, 0}, {at(1), 0xB0, 11, 90}, {at(1.1), 0x80, 50, 0}, {at(1.2), 0x90, 67, 100},
-		{at(1.22), 0x80, 67, 0},
-		{at(1.3), 0x90, 57, 90}, {at(1.5), 0xE0, 8192, 0}, {at(1.6), 0xB0, 1, 64}, {at(1.7), 0x80, 57, 0},
-	}
-	frames = at(2.5)
+// eventsOf are the events of a score.
+func eventsOf(score []playedMessage) []engine.Event {
 	var events []engine.Event
 	for _, s := range score {
 		switch frame, a, b := int64(s.frame), byte(s.a), byte(s.b); s.kind {
@@ -105,12 +92,5 @@ func triedScore(t *testing.T, rateHz int, path string) (score []playedMessage, f
 			events = append(events, engine.Bend(frame, 0, s.a))
 		}
 	}
-	var text bytes.Buffer
-	if err := engine.WriteScore(&text, engine.Score{Events: events, Frames: int64(frames)}, rateHz); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(path, text.Bytes(), 0o666); err != nil {
-		t.Fatal(err)
-	}
-	return score, frames
+	return events
 }

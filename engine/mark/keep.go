@@ -91,6 +91,7 @@ func (m *Mark) zonesPlayed(played *mapping.Map) map[int]bool {
 	}
 	for _, e := range m.Events {
 		switch kind := e.Message[0] & 0xF0; {
+		case e.played().IsTurn():
 		case kind == engine.KindTuneKey, kind == engine.KindControl && e.Message[1] == dataEntry:
 			moved = true
 		case kind == engine.KindNoteOn:

@@ -28,7 +28,8 @@ type visited struct {
 	tab context.Context
 }
 
-var title = "Slipway"
+// title is that of the project.
+const title = "Slipway"
 
 // open opens the page of a player; an error of its scripts fails the test.
 func (p *played) open(t testing.TB) *visited {

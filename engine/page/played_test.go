@@ -104,7 +104,7 @@ func play(t testing.TB, path string) *played {
 	}
 	p.player = live.NewPlayer(p.engine, p.arrivals, nil)
 	p.Page, err = Open(Settings{Title: title, Dir: filepath.Dir(path), MapPath: path, Engine: p.engine,
-		Arrivals: p.arrivals, Teller: audible.NewTeller(filepath.Dir(path), p.engine)})
+		Arrivals: p.arrivals, Teller: audible.NewTeller(filepath.Dir(path), p.engine), Check: someChecks(path)})
 	if err != nil {
 		t.Fatal(err)
 	}

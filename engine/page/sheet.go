@@ -46,10 +46,12 @@ type rowTold struct {
 
 // bedHeld is a bed that a take is in.
 type bedHeld struct {
-	Bed      string  `json:"bed"`
-	HeardSec float64 `json:"heardSec"`
-	Moved    float64 `json:"moved"` // semitones
-	Tuned    bool    `json:"tuned"`
+	Bed      string         `json:"bed"`
+	BedSec   float64        `json:"bedSec"`
+	HeardSec float64        `json:"heardSec"` // of each turn, at the dynamics that suit it
+	At       []beds.HeardAt `json:"at"`       // when it stands out, at each place of the dynamics
+	Moved    float64        `json:"moved"`    // semitones
+	Tuned    bool           `json:"tuned"`
 }
 
 // sheetWatch knows the state in which the sheet was last told.
@@ -157,9 +159,9 @@ func rowOf(sheet *takes.Sheet, row *takes.Row, columns []string, heard *beds.Tak
 		r.Flags = append(r.Flags, row.Problem)
 	}
 	if heard != nil {
-		r.HeardSec = math.Round(10*heard.AudibleSec()) / 10
+		r.HeardSec = math.Round(10*heard.Sec()) / 10
 		for _, bed := range heard.Beds {
-			r.Beds = append(r.Beds, bedHeld{bed.Bed, math.Round(10*bed.AudibleSec) / 10,
+			r.Beds = append(r.Beds, bedHeld{bed.Bed, bed.BedSec, math.Round(10*bed.Sec()) / 10, bed.At,
 				math.Round(100*bed.MoveSemitones) / 100, bed.Tuned})
 		}
 	}

@@ -31,7 +31,7 @@ type BuildOptions struct {
 }
 
 // Build makes the beds that the settings of the project in dir ask for from the takes of its sheet, each whole or not
-// at all, and then the ledger of who is heard (heard.csv) and the map. Beds whose takes and settings are the same as
+// at all, and then the map and the ledger of who is heard in it (heard.csv). Beds whose takes and settings are the same as
 // before stay as they are, and so do beds that were edited by hand, unless ForceBeds asks for them. Takes are only
 // read. The first error ends the build, as does the end of ctx, whose error is then returned; the finished beds stay,
 // and the next build goes on from there. A sheet without a take to use gives ErrNoTakes.
@@ -44,11 +44,14 @@ func Build(ctx context.Context, dir string, o BuildOptions) (*BuildReport, error
 	if err := b.renderBeds(ctx); err != nil {
 		return nil, err
 	}
-	b.report.Heard = b.heard()
-	if err := saveHeard(filepath.Join(dir, project.HeardFile), b.report); err != nil {
+	if err := b.updateMap(); err != nil {
 		return nil, err
 	}
-	if err := b.updateMap(); err != nil {
+	var err error
+	if b.report.Heard, err = b.heard(ctx); err != nil {
+		return nil, err
+	}
+	if err := saveHeard(filepath.Join(dir, project.HeardFile), b.report); err != nil {
 		return nil, err
 	}
 	return b.report, b.finish()

@@ -5,6 +5,7 @@ package export
 
 import (
 	"bytes"
+	"cmp"
 	"compress/gzip"
 	"encoding/base64"
 	"encoding/json"
@@ -15,6 +16,7 @@ import (
 
 	"lapstrake/mapping/pages"
 	"lapstrake/mapping/takes"
+	"lapstrake/mapping/takes/terms"
 	"lapstrake/mapping/whole"
 )
 
@@ -109,6 +111,9 @@ func (j *Job) pageTexts() (map[string][]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	if text, err = json.Marshal(string(text)); err != nil { // browsers read JSON faster than they read scripts
+		return nil, err
+	}
 	files[pageTold] = fmt.Appendf(nil, "window.lapstrake = { told: %s };\n", text)
 	if told.Heard != nil {
 		if files[pageHeard], err = packed(courses); err != nil {
@@ -181,7 +186,7 @@ func (j *Job) tellPage() (told *pageTellings, courses []byte, err error) {
 		at := map[[2]string]int{}
 		for k := range j.Credits.Takes {
 			take := &j.Credits.Takes[k]
-			key := [2]string{take.Name(), string(take.Terms)}
+			key := [2]string{take.Name(), licence(take.Terms)}
 			if _, found := at[key]; !found {
 				at[key] = len(told.Credits)
 				told.Credits = append(told.Credits, pageCredited{Name: key[0], Terms: key[1]})
@@ -193,8 +198,28 @@ func (j *Job) tellPage() (told *pageTellings, courses []byte, err error) {
 	return told, courses, nil
 }
 
+// licence is what stands beside a name: terms that are a licence. What was agreed is between the two who agreed.
+func licence(t terms.Terms) string {
+	if t == terms.PublicDomain || t.AsksForName() {
+		return string(t)
+	}
+	return ""
+}
+
+// creditNames are whom to credit for a take, by its path.
+func (j *Job) creditNames() map[string]string {
+	names := map[string]string{}
+	if j.Credits != nil {
+		for k := range j.Credits.Takes {
+			names[j.Credits.Takes[k].Path] = j.Credits.Takes[k].Name()
+		}
+	}
+	return names
+}
+
 // tellHeard tells of the beds whose takes are known; nil where none are.
 func (j *Job) tellHeard() (told *pageBeds, courses []byte) {
+	names := j.creditNames()
 	for i := range j.Stems {
 		stems := &j.Stems[i]
 		if stems.Courses == nil {
@@ -206,7 +231,7 @@ func (j *Job) tellHeard() (told *pageBeds, courses []byte) {
 		bed := pageBed{Path: stems.Bed, From: len(courses), Takes: []pageTake{}, Blocks: []int{}}
 		for k, take := range stems.Takes {
 			name := takes.TakeName(take.Path, take.Stretch)
-			bed.Takes = append(bed.Takes, pageTake{name, stems.Contributors[k]})
+			bed.Takes = append(bed.Takes, pageTake{name, cmp.Or(names[take.Path], stems.Contributors[k])})
 			bed.Blocks = append(bed.Blocks, stems.Courses[k].Blocks())
 			courses = append(courses, stems.Courses[k].Steps...)
 		}

@@ -1,18 +1,10 @@
 // The link to the player: one socket, opened again whenever it is lost.
 
 import { readPicture } from "./picture.js";
+import { sharpened } from "./words.js";
 
 const firstWaitMS = 250;
 const longestWaitMS = 4000;
-
-/**
- * Key names as musicians write them.
- * @param {string} name
- * @param {any} value
- */
-function sharpened(name, value) {
-	return name === "keyNames" ? value.map((/** @type {string} */ key) => key.replace("#", "♯")) : value;
-}
 
 export class Link {
 	/** @type {WebSocket | null} */

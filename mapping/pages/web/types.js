@@ -18,7 +18,8 @@
  * @typedef {{name: string, contributor: string, byDB: number, sones: number, places: PlaceTold[]}} TakeTold
  * @typedef {{reading: boolean, error?: string, unknown: string[], takes: TakeTold[]}} HeardTold
  * @typedef {{take: string, beds: string[]}} WhereTold
- * @typedef {{bed: string, heardSec: number, moved: number, tuned: boolean}} BedHeld
+ * @typedef {{dynamics: number, heard_sec: number, stretches: {from_s: number, to_s: number, by_db: number}[] | null}} HeardAt
+ * @typedef {{bed: string, bedSec: number, heardSec: number, at: HeardAt[], moved: number, tuned: boolean}} BedHeld
  * @typedef {{name: string, cells: string[], kind: string, layer: string, strand: string, hz: number | null, sureness: number | null,
  *   lufs: number | null, sec: number | null, snr: number | null, flags: string[], heardSec: number, beds: BedHeld[]}} RowTold
  *   cells are in the order of the sheet's columns
@@ -64,10 +65,12 @@
  */
 
 /**
- * What the page's scripts give one another (window.lapstrake): what is told of the instrument, the script of the audio
+ * What the page's scripts give one another (window.lapstrake): what is told of the instrument as JSON, the script of the audio
  * thread, and the text that a script of sound gives.
- * @typedef {{told: AloneTold, player: string, give(text: string): unknown,
- *   perform(messages: {frame: number, midi: number[]}[], frames: number, rateHz: number): Promise<AudioBuffer>}} Lapstrake
+ * @typedef {{told: string, player: string, give(text: string): unknown,
+ *   perform(messages: {frame: number, midi: number[]}[], frames: number, rateHz: number): Promise<AudioBuffer>,
+ *   standOut(playing: import("./alone/standout.js").Playing[]): TakeTold[]}} Lapstrake perform and standOut are there for
+ *   those who compare
  */
 
 export {};

@@ -1,6 +1,15 @@
 // Numbers as they are read.
 
 /**
+ * Key names as musicians write them, in what JSON holds.
+ * @param {string} name
+ * @param {any} value
+ */
+export function sharpened(name, value) {
+	return name === "keyNames" ? value.map((/** @type {string} */ key) => key.replace("#", "♯")) : value;
+}
+
+/**
  * Minutes and seconds, as a recorder's counter has them.
  * @param {number} sec
  */

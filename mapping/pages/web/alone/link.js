@@ -63,8 +63,15 @@ export class AloneLink {
 
 	async #readHeard() {
 		const { heard, map } = this.#told;
-		if (!heard) return;
-		this.#standOut = new StandOut(heard, map, await readCourses());
+		if (heard) this.#standOut = new StandOut(heard, map, await readCourses());
+	}
+
+	/**
+	 * The takes that stand out of what plays, once it is known who is where.
+	 * @param {import("./standout.js").Playing[]} playing
+	 */
+	standOut(playing) {
+		return this.#standOut?.now(playing) ?? [];
 	}
 
 	/**
@@ -182,13 +189,13 @@ export class AloneLink {
 		const nowMS = performance.now();
 		if (nowMS - this.#heardMS < heardMS) return;
 		this.#heardMS = nowMS;
-		this.#tellHeard(this.#standOut?.now(told.parts.map((part) => {
+		this.#tellHeard(this.standOut(told.parts.map((part) => {
 			const row = this.#told.keyMap.files[part.row];
 			return {
 				zone: this.#told.rowZones[part.row], layer: part.layer, key: part.key, turns: part.begin + part.played,
 				ratio: (part.step * rateHz) / row.rate_hz, power: part.gain ** 2,
 			};
-		})) ?? []);
+		})));
 	}
 
 	/** @param {import("../types.js").TakeTold[]} takes */

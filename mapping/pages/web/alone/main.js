@@ -2,14 +2,17 @@
 
 import { element, say, write } from "../element.js";
 import { sounding } from "../sounding/sounding.js";
-import { takeTitle, decibels } from "../words.js";
+import { decibels, sharpened, takeTitle } from "../words.js";
 import { AloneLink } from "./link.js";
 import { offerMIDI } from "./midi.js";
 import { scripts } from "./scripts.js";
 
-const { told, player } = scripts;
+const { player } = scripts;
+/** @type {import("../types.js").AloneTold} */
+const told = JSON.parse(scripts.told, sharpened);
 const link = new AloneLink(told, player);
 scripts.perform = (messages, frames, rateHz) => link.perform(messages, frames, rateHz);
+scripts.standOut = (playing) => link.standOut(playing);
 
 const place = (/** @type {string} */ id) => /** @type {HTMLElement} */ (document.getElementById(id));
 const { title, artist } = told.keyMap;
@@ -22,7 +25,7 @@ place("caution").append(standing, " Begin with the volume low, on headphones abo
 	"your ear: the rules of your workplace come first.");
 link.onPicture(({ faderDB }) => write(standing, `The output stands at ${decibels(faderDB, 0)}.`));
 
-const section = element("section", { class: "sounding", "aria-label": sounding.title });
+const section = element("section", { class: "sounding alone", "aria-label": sounding.title });
 place("view").append(section);
 sounding.build(section, link).show();
 offerMIDI(place("midi"), (bytes) => link.midi(bytes));

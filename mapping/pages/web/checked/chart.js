@@ -117,7 +117,7 @@ export class Chart {
 		const [i, of] = one.beside;
 		if (one.at === null) return { x: ((this.#aside() - 14) * (i + 0.5)) / of, y, line };
 		const room = one.span && one.keys.length === 0 ? (this.#x(one.span[1]) - this.#x(one.span[0])) / of : 0;
-		const step = Math.min(Math.max(room, 2.3 * this.#size()), 5 * this.#size());
+		const step = Math.min(Math.max(room, 3.2 * this.#size()), 5 * this.#size());
 		const x = this.#x(one.at) + step * (i - (of - 1) / 2);
 		return { x: Math.min(Math.max(x, this.#aside() + this.#size()), this.#canvas.clientWidth - 1.6 * this.#size()), y, line };
 	}

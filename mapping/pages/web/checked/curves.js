@@ -35,6 +35,7 @@ export class Curves {
 		this.#drawn = drawn;
 		this.#at = drawn.axis === "keys" ? at : null;
 		this.#keyNames = keyNames;
+		this.element.setAttribute("aria-label", drawn.title);
 		this.#canvas.setAttribute("aria-label", `${drawn.title}: ${drawn.up}${drawn.across ? `, over the ${drawn.across}` : ""}`);
 		this.#caption.replaceChildren(element("b", {}, drawn.title), element("span", { class: "quiet" }, ` ${drawn.up}`));
 		this.#legend.replaceChildren(...drawn.curves.filter((curve) => curve.name).map((curve, i) => {

@@ -75,6 +75,7 @@ export class Keyboard {
 		this.#low = toWhite(Math.min(...map.zones.map((zone) => zone.low)), -1);
 		this.#high = toWhite(Math.max(...map.zones.map((zone) => zone.high)), 1);
 		this.#chosen = Math.min(Math.max(this.#chosen, this.#low), this.#high);
+		if (this.#first < this.#low || this.#first > this.#high) [this.#first, this.#last] = [this.#low, this.#high];
 		this.#fit();
 	}
 
