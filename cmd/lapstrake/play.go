@@ -3,6 +3,7 @@
 package main
 
 import (
+	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -148,11 +149,15 @@ func (o *playOptions) play(s streams, path, against string) error {
 	s.notices = line
 	p := &playing{options: o, path: path, against: against, streams: s, line: line}
 	defer p.close()
+	keys, err := openTerminal(os.Stdin) // first: what is typed meanwhile is not to stand among the notices
+	if err != nil {
+		return err
+	}
+	defer keys.Close()
 	if err := p.open(); err != nil {
 		return err
 	}
-	if err := p.loop(); err != nil {
-		return err
-	}
+	p.loop(keys)
+	keys.Close()
 	return p.end()
 }

@@ -75,11 +75,12 @@ type heardTold struct {
 }
 
 type takeTold struct {
-	Name        string      `json:"name"`
-	Contributor string      `json:"contributor"`
-	ByDB        float64     `json:"byDB"` // how far it stands out, where it does most
-	Sones       float64     `json:"sones"`
-	Places      []placeTold `json:"places"`
+	Name   string      `json:"name"`
+	Title  string      `json:"title"` // as the sheet has it, or ""
+	Who    string      `json:"who"`   // whom people read
+	ByDB   float64     `json:"byDB"`  // how far it stands out, where it does most
+	Sones  float64     `json:"sones"`
+	Places []placeTold `json:"places"`
 }
 
 // placeTold is one bed of a sounding cycle.
@@ -115,7 +116,7 @@ func byName(all []audible.Take, cycles []engine.SoundingCycle) []takeTold {
 		if !found {
 			n = len(takes)
 			at[t.Name] = n
-			takes = append(takes, takeTold{Name: t.Name, Contributor: t.Contributor, ByDB: math.Inf(-1)})
+			takes = append(takes, takeTold{Name: t.Name, Title: t.Title, Who: t.Who(), ByDB: math.Inf(-1)})
 		}
 		c := &cycles[t.Cycle]
 		takes[n].ByDB = max(takes[n].ByDB, math.Round(10*t.ByDB)/10)

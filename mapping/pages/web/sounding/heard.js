@@ -101,8 +101,8 @@ export class Heard {
 
 	/** @param {import("../types.js").TakeTold} take */
 	#add(take) {
-		const name = element("span", { class: "name" }, takeTitle(take.name));
-		const who = element("span", { class: "who" }, take.contributor);
+		const name = element("span", { class: "name" }, take.title || takeTitle(take.name));
+		const who = element("span", { class: "who" }, take.who);
 		const line = element("span", { class: "line", "aria-hidden": "true" });
 		const button = element("button", { type: "button" }, name, " ", who, line);
 		const row = element("li", {}, button);
@@ -138,7 +138,7 @@ export class Heard {
 		for (const zone of map.zones) {
 			if (zone.cycles.some((cycle) => cycle.beds.some((bed) => beds.has(bed.path)))) roots.add(map.keyNames[zone.root]);
 		}
-		write(this.#where, `${takeTitle(told.take)} is in ${beds.size} ${beds.size === 1 ? "bed" : "beds"}: ${[...roots].join(", ")}.`);
+		write(this.#where, `${this.#entries.get(told.take)?.name.textContent ?? takeTitle(told.take)} is in ${beds.size} ${beds.size === 1 ? "bed" : "beds"}: ${[...roots].join(", ")}.`);
 		this.#point(beds);
 	}
 }
