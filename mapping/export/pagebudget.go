@@ -21,7 +21,7 @@ func (j *Job) FitPage(budgetBytes int64, open OpenCycles) (Variant, error) {
 		return Variant{}, err
 	}
 	perFrame := map[int]float64{} // bytes, by rate
-	v, smallest, err := j.fit(budgetBytes, open, func(j *Job, s shrinking, v Variant) (int64, error) {
+	v, smallest, err := j.fit(budgetBytes, open, shrinking.alone, func(j *Job, s shrinking, v Variant) (int64, error) {
 		with := *j
 		with.Page = v
 		items, err := with.pageItems()
