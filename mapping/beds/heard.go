@@ -184,7 +184,7 @@ func (b *builder) asMade(s *Stems) {
 	}
 	courses, err := readCourses(filepath.Join(b.dir, filepath.FromSlash(s.Bed)), entry.Hash)
 	if err == nil && len(courses) == len(entry.Takes) {
-		s.Takes, s.Courses, s.Contributors = entry.Takes, courses, make([]string, len(courses))
+		s.Takes, s.Courses, s.Rows = entry.Takes, courses, make([]takes.Row, len(courses))
 	}
 }
 
