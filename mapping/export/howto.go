@@ -111,7 +111,8 @@ func (w *writer) contents() (lines []string) {
 	}
 	for _, p := range w.chosen() {
 		if p.isFolder() {
-			add(p.place+"/", "%d files, %s, %s, %s, in a folder for each group", len(w.laid.items), p.title, samples, w.rates())
+			add(p.place+"/", "%d files, %s, %s, %s, in a folder for each group", len(w.laid.items), p.title, samples,
+				w.rates())
 		} else {
 			add(p.place, "%s", p.content)
 		}
