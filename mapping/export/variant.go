@@ -26,6 +26,7 @@ const bankBits = 16
 type shrinking struct {
 	rateHz int     // 0: the beds' own
 	share  float64 // of the longest bed's seconds, which no bed has more of
+	mono   bool
 }
 
 // shrinkings lists all ways.
@@ -33,7 +34,7 @@ func shrinkings() (all []shrinking) {
 	const parts = 16 // of the longest bed
 	for _, rateHz := range []int{0, 44100, 32000, 24000, 16000} {
 		for part := parts; part > 0; part-- {
-			all = append(all, shrinking{rateHz, float64(part) / parts})
+			all = append(all, shrinking{rateHz: rateHz, share: float64(part) / parts})
 		}
 	}
 	return all
@@ -41,9 +42,9 @@ func shrinkings() (all []shrinking) {
 
 // cost weighs what a way gives up in the cycle that it takes the most from. The weights are a matter of taste. Half
 // the rate takes what lies above 12 kHz, which beds miss least; lower rates cost more and more. Half the length makes
-// a chord come back twice as soon.
+// a chord come back twice as soon. One channel takes everybody's place away.
 func (j *Job) cost(s shrinking, left Cycles) float64 {
-	const halfTheRate, moreAndMore, halfTheLength = 7, 2.2, 11
+	const halfTheRate, moreAndMore, halfTheLength, halfTheSides = 7, 2.2, 11, 16
 	cost := 0.0
 	for zone := range j.Map.Zones {
 		for layer := range j.Map.Layers {
@@ -54,6 +55,9 @@ func (j *Job) cost(s shrinking, left Cycles) float64 {
 			}
 			cost = max(cost, here)
 		}
+	}
+	if s.mono {
+		cost += halfTheSides
 	}
 	return cost
 }
@@ -69,7 +73,7 @@ var ErrBudget = errors.New("too small a budget")
 // own) on beds of at most a share of the longest one, or an error where that is too short. It may close the cycles
 // that it gave before, but not the job's own. A budget that no bank fits into gives ErrBudget.
 func (j *Job) FitBank(budgetBytes int64, open OpenCycles) (Variant, error) {
-	v, smallest, err := j.fit(budgetBytes, open, (*Job).bankVariantBytes)
+	v, smallest, err := j.fit(budgetBytes, shrinkings(), open, (*Job).bankVariantBytes)
 	if errors.Is(err, ErrBudget) {
 		return v, fmt.Errorf("%w: %d kB, and the smallest bank that can be made has %d kB; "+
 			"allow more, or give the map fewer zones or layers (8 bits are not offered: their noise is heard)",
@@ -83,14 +87,15 @@ type variantBytes func(j *Job, s shrinking, v Variant) (int64, error)
 
 // fit finds the variant of least cost that fits into a budget; where none does, the error is ErrBudget and smallest the
 // size of the smallest.
-func (j *Job) fit(budgetBytes int64, open OpenCycles, bytes variantBytes) (v Variant, smallest int64, err error) {
+func (j *Job) fit(budgetBytes int64, ways []shrinking, open OpenCycles, bytes variantBytes) (v Variant, smallest int64,
+	err error) {
 	best, least, smallest := shrinking{}, math.Inf(1), int64(math.MaxInt64)
-	for _, s := range shrinkings() {
+	for _, s := range ways {
 		if s.rateHz >= j.slowestHz() {
 			continue
 		}
 		v, sizeBytes, err := j.variant(s, open, bytes)
-		if err != nil && s == (shrinking{0, 1}) {
+		if err != nil && s == (shrinking{share: 1}) {
 			return Variant{}, 0, err
 		}
 		if err != nil {
@@ -116,6 +121,9 @@ func (j *Job) variant(s shrinking, open OpenCycles, bytes variantBytes) (v Varia
 	cycles, err := open(s.rateHz, s.share)
 	if err != nil {
 		return v, 0, err
+	}
+	if s.mono {
+		cycles = inMono(cycles)
 	}
 	v = Variant{Cycles: cycles}
 	sizeBytes, err = bytes(j, s, v)
@@ -172,6 +180,9 @@ func (j *Job) gaveUp(s shrinking, v Variant) (lines []string) {
 	}
 	if s.share < 1 {
 		lines = append(lines, fmt.Sprintf("cycles of %.1f s instead of %.1f: a chord comes back sooner", is, was))
+	}
+	if s.mono {
+		lines = append(lines, "one channel instead of two: nobody stands left or right")
 	}
 	return lines
 }

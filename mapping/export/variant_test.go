@@ -46,8 +46,8 @@ func TestFitBank(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		_, size, err := j.variant(shrinking{v.Cycles(0, 0).RateHz,
-			float64(v.Cycles(0, 0).Frames) / frames * rateHz / float64(v.Cycles(0, 0).RateHz)}, open,
+		_, size, err := j.variant(shrinking{rateHz: v.Cycles(0, 0).RateHz,
+			share: float64(v.Cycles(0, 0).Frames) / frames * rateHz / float64(v.Cycles(0, 0).RateHz)}, open,
 			(*Job).bankVariantBytes)
 		if err != nil || size > c.budget || len(v.GaveUp) != len(c.says) {
 			t.Errorf("budget %d: %d bytes, given up %q; want %q", c.budget, size, v.GaveUp, c.says)
@@ -58,7 +58,7 @@ func TestFitBank(t *testing.T) {
 				t.Errorf("budget %d: given up %q, want %q", c.budget, v.GaveUp, c.says)
 			}
 		}
-		if cost := j.cost(shrinking{v.Cycles(0, 0).RateHz, 1}, v.Cycles); cost < before {
+		if cost := j.cost(shrinking{rateHz: v.Cycles(0, 0).RateHz, share: 1}, v.Cycles); cost < before {
 			t.Errorf("budget %d: costs %v, less than a larger budget's %v", c.budget, cost, before)
 		} else {
 			before = cost
