@@ -54,8 +54,8 @@ func TestFloodAllocatesNothing(t *testing.T) {
 	}
 }
 
-// BenchmarkExpression renders blocks of a held chord by turns with messages of the volume and with as many of MPE, tuning
-// and pressure, 1500 a second, and tells how the longest in a thousand compare.
+// BenchmarkExpression renders blocks of a held chord by turns with messages of the volume and with as many of MPE,
+// tuning and pressure, 1500 a second, and tells how the longest in a thousand compare.
 func BenchmarkExpression(b *testing.B) {
 	p := busyProject(b)
 	p.Polyphony = 64

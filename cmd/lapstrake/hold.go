@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"lapstrake/engine"
+	"lapstrake/engine/audible"
 	"lapstrake/engine/show"
 	"lapstrake/mapping"
 )
@@ -174,6 +175,10 @@ func (o *holdOptions) render(
 		title: o.title(m.MiddleC, chord.Keys),
 		chord: chord,
 		moves: moves,
+	}
+	if o.output.picture != "" {
+		// Without a build's record, nobody knows whose sounds these are: the picture does without.
+		p.who, _ = audible.Read(filepath.Dir(sources[0]), player.Cycles())
 	}
 	return p.render(s, &o.output)
 }

@@ -31,6 +31,7 @@ type playing struct {
 	engine    *engine.Engine
 	applied   *engine.QueueOut // to be recorded
 	recorder  *live.Recorder
+	maps      *playedMaps // of the recording; nil where there is none
 	marking   *marking
 	arrivals  *live.Arrivals
 	player    *live.Player
@@ -251,6 +252,9 @@ func (p *playing) close() error {
 	if p.marking != nil {
 		failed = append(failed, p.marking.close())
 		p.marking = nil
+	}
+	if p.maps != nil {
+		p.maps.hashing.Wait()
 	}
 	if p.recorder != nil {
 		failed = append(failed, p.recorder.Close())

@@ -78,6 +78,7 @@ func (p *playing) open() error {
 			p.applied); err != nil {
 			return err
 		}
+		p.maps.record(p.recorder)
 	}
 	p.player = live.NewPlayer(p.engine, p.arrivals, p.recorder)
 	p.player.Latch.Channel, p.player.Hands.Channel = p.options.player.channel.number, p.options.player.channel.number
@@ -136,6 +137,8 @@ func (p *playing) openEngine() error {
 	if p.options.record != "" {
 		in, out := engine.NewQueue(appliedEvents)
 		settings.Applied, p.applied = append(settings.Applied, in), out
+		p.maps = newPlayedMaps(p.path)
+		settings.Opened = p.maps.opened
 	}
 	for _, path := range p.paths() {
 		m, err := mapping.Load(path)

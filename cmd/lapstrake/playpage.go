@@ -50,8 +50,8 @@ func (p *playing) openPage() error {
 	if settings, err := project.Load(dir); err == nil && settings.Project.Title != "" {
 		title = settings.Project.Title
 	}
-	p.page, err = page.Open(page.Settings{Address: address, Title: title, Dir: dir, Engine: p.engine,
-		Arrivals: p.arrivals, Teller: p.teller, Channel: p.channel()})
+	p.page, err = page.Open(page.Settings{Address: address, Title: title, Dir: dir, MapPath: p.path, Engine: p.engine,
+		Arrivals: p.arrivals, Teller: p.teller, Channel: p.channel(), Check: p.checkCalmly})
 	if err != nil {
 		return err
 	}

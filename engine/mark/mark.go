@@ -157,8 +157,9 @@ func (m *Mark) check() error {
 		if e.Frame < from || e.Frame >= m.Frame {
 			return fmt.Errorf("events[%d]: found frame %d, expected %d to %d, in order", i, e.Frame, from, m.Frame-1)
 		}
-		if e.Message[0] < engine.KindNoteOff || e.Message[0] > engine.KindTuneOctave || e.Message[1] > 127 ||
-			e.Message[2] > 127 {
+		kind := e.Message[0]
+		known := kind >= engine.KindNoteOff && kind <= engine.KindTuneOctave || kind == engine.KindPick
+		if !known || e.Message[1] > 127 || e.Message[2] > 127 {
 			return fmt.Errorf("events[%d]: found the bytes % x, expected a message that the player takes", i,
 				e.Message)
 		}

@@ -63,6 +63,9 @@ var doings = map[string]func(v *visitor, ctx context.Context, body []byte) error
 	"dry":     asking(AskDry),
 	"hear":    (*visitor).hear,
 	"music":   asking(AskSound),
+	"check":   (*visitor).check,
+	"play":    (*visitor).playFinding,
+	"stop":    (*visitor).stop,
 	"edit":    (*visitor).edit,
 	"undo":    (*visitor).takeBack,
 }

@@ -26,10 +26,15 @@ type Settings struct {
 	Address  Address
 	Title    string // of the project
 	Dir      string // its folder
+	MapPath  string // of the map in it that is played
 	Engine   *engine.Engine
 	Arrivals *live.Arrivals
 	Teller   *audible.Teller
 	Channel  byte // on which the page plays, 0 to 15
+
+	// Check runs all checks on the map, without ever keeping the sound waiting, and tells how far it is; nil where no
+	// visitor may ask for that.
+	Check func(ctx context.Context, tell func(percent int)) error
 }
 
 // Page is a page that is being served. Show belongs to one goroutine; all else may be called from anywhere but the
@@ -48,8 +53,11 @@ type Page struct {
 	board   board
 	chord   chordWatch
 	sheet   sheetWatch
-	desk    desk
-	sound   engine.Snapshot // Show's own
+	checked checkedWatch
+
+	sketches sketches
+	desk     desk
+	sound    engine.Snapshot // Show's own
 
 	mu       sync.Mutex
 	visitors map[*visitor]bool
@@ -62,7 +70,8 @@ func Open(s Settings) (*Page, error) {
 		return nil, err
 	}
 	p := &Page{settings: s, listener: limited(listener, mostConnections), guard: newGuard(listener.Addr(), s.Address),
-		asks: make(chan Ask, mostAsks), visitors: map[*visitor]bool{}}
+		asks: make(chan Ask, mostAsks), visitors: map[*visitor]bool{},
+		sketches: sketches{making: make(chan struct{}, 1), made: map[sketchOf][]byte{}}}
 	p.ended, p.end = context.WithCancel(context.Background())
 	p.server = &http.Server{
 		Handler: p.guard.protect(p.routes()), MaxHeaderBytes: 16 << 10,
@@ -71,6 +80,7 @@ func Open(s Settings) (*Page, error) {
 	}
 	p.working.Go(func() { p.server.Serve(p.listener) })
 	p.working.Go(p.think)
+	p.working.Go(p.watchChecked)
 	return p, nil
 }
 

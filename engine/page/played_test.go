@@ -103,8 +103,8 @@ func play(t testing.TB, path string) *played {
 		t.Fatal(err)
 	}
 	p.player = live.NewPlayer(p.engine, p.arrivals, nil)
-	p.Page, err = Open(Settings{Title: "Slipway", Dir: filepath.Dir(path), Engine: p.engine, Arrivals: p.arrivals,
-		Teller: audible.NewTeller(filepath.Dir(path), p.engine)})
+	p.Page, err = Open(Settings{Title: title, Dir: filepath.Dir(path), MapPath: path, Engine: p.engine,
+		Arrivals: p.arrivals, Teller: audible.NewTeller(filepath.Dir(path), p.engine), Check: someChecks(path)})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -15,6 +15,7 @@ func (p *Page) routes() http.Handler {
 	mux := http.NewServeMux()
 	mux.Handle("GET /", onlyFiles(pages.Web()))
 	mux.HandleFunc("GET /socket", p.visit)
+	mux.HandleFunc("GET /sketch", p.sketch)
 	return mux
 }
 

@@ -42,7 +42,9 @@ func (p *Page) think() {
 		}
 		isNew = p.tellPicks() || isNew
 		if p.sheet.changed(p.settings.Dir, time.Now()) {
-			isNew = p.board.tell("sheet", readSheet(p.settings.Dir)) || isNew
+			told := readSheet(p.settings.Dir)
+			p.sheet.keep(told.files)
+			isNew = p.board.tell("sheet", told) || isNew
 		}
 		p.settings.Engine.Snapshot(&sound)
 		isNew = p.board.tell("heard", p.heard(&sound)) || isNew

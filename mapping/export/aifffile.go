@@ -14,8 +14,9 @@ import (
 	"lapstrake/mapping/whole"
 )
 
-// AIFF 1.3: FORM, size, "AIFF", then COMM (the storage), MARK (places between frames), COMT (what is said of them), INST
-// (the instrument), NAME, AUTH and ANNO (texts), SSND (the sound). All numbers are big-endian, and odd chunks get a pad byte.
+// AIFF 1.3: FORM, size, "AIFF", then COMM (the storage), MARK (places between frames), COMT (what is said of them),
+// INST (the instrument), NAME, AUTH and ANNO (texts), SSND (the sound). All numbers are big-endian, and odd chunks get
+// a pad byte.
 
 // writeAIFF writes an item as AIFF.
 func (j *Job) writeAIFF(i *Item, path string, step stepped) (clipped int64, err error) {

@@ -17,12 +17,13 @@ import (
 const ebuNamespace, dublinCore = "urn:ebu:metadata-schema:ebucore", "http://purl.org/dc/elements/1.1/"
 
 // ebuElements are the elements that each element may hold, in the order of the published schema, as far as files use
-// them (ebucore.xsd of EBU Core, EBU Tech 3293: ebuCoreMainType, coreMetadataType, titleType, descriptionType, entityType,
-// contactDetailsType, rightsType; Dublin Core's own in their namespace).
+// them (ebucore.xsd of EBU Core, EBU Tech 3293: ebuCoreMainType, coreMetadataType, titleType, descriptionType,
+// entityType, contactDetailsType, rightsType; Dublin Core's own in their namespace).
 var ebuElements = map[string][]string{
-	"":               {ebuNamespace + " ebuCoreMain"},
-	"ebuCoreMain":    {ebuNamespace + " coreMetadata"},
-	"coreMetadata":   {ebuNamespace + " title", ebuNamespace + " creator", ebuNamespace + " description", ebuNamespace + " contributor", ebuNamespace + " rights"},
+	"":            {ebuNamespace + " ebuCoreMain"},
+	"ebuCoreMain": {ebuNamespace + " coreMetadata"},
+	"coreMetadata": {ebuNamespace + " title", ebuNamespace + " creator", ebuNamespace + " description",
+		ebuNamespace + " contributor", ebuNamespace + " rights"},
 	"title":          {dublinCore + " title"},
 	"description":    {dublinCore + " description"},
 	"creator":        {ebuNamespace + " contactDetails"},
@@ -31,14 +32,14 @@ var ebuElements = map[string][]string{
 	"rights":         {dublinCore + " rights"},
 }
 
-// Each WAV file lists the contributors that sound in it, by EBU Core: well-formed whatever their names, with the elements
-// of the published schema in its order. A file in which nobody is known holds no such chunk.
+// Each WAV file lists the contributors that sound in it, by EBU Core: well-formed whatever their names, with the
+// elements of the published schema in its order. A file in which nobody is known holds no such chunk.
 func TestContributorsByEBUCore(t *testing.T) {
 	j := yard(t, func(j *Job) {
 		j.Parts = Parts{WAV}
 		j.Credits = &credits.Credits{Takes: []credits.Take{
-			{Path: "ama/mug.wav", Credit: `Ama & "Øst" <yard>`, Title: "A mug", Consent: "as you like", Terms: "CC0-1.0",
-				Places: []credits.Place{{Bed: "beds/soft-a-k036.wav"}}},
+			{Path: "ama/mug.wav", Credit: `Ama & "Øst" <yard>`, Title: "A mug", Consent: "as you like",
+				Terms: "CC0-1.0", Places: []credits.Place{{Bed: "beds/soft-a-k036.wav"}}},
 			{Path: "ama/oar.wav", Credit: `Ama & "Øst" <yard>`, Terms: "CC-BY-4.0",
 				Places: []credits.Place{{Bed: "beds/soft-b-k036.wav"}}},
 			{Path: "bo/rope.wav", Credit: "Bo\x01", Places: []credits.Place{{Bed: "beds/soft-b-k036.wav"}}},
@@ -83,8 +84,8 @@ func xmlOf(t testing.TB, path string) string {
 	return labels.XML
 }
 
-// elementsOf gives the texts of a document's elements by their paths. Elements that the schema has not there, or in another
-// order, are errors.
+// elementsOf gives the texts of a document's elements by their paths. Elements that the schema has not there, or in
+// another order, are errors.
 func elementsOf(t testing.TB, document string) map[string][]string {
 	t.Helper()
 	texts := map[string][]string{}

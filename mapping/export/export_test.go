@@ -173,8 +173,8 @@ func TestFailedExportsLeaveNothing(t *testing.T) {
 				}
 				return c
 			}
-		}, "wav/loud_C/loud_C_root-048-C3_keys-037-C#2-to-048-C3.wav: read back, it differs from what the player plays by " +
-			"-40.0 dBFS"},
+		}, "wav/loud_C/loud_C_root-048-C3_keys-037-C#2-to-048-C3.wav: read back, it differs from what the player " +
+			"plays by -40.0 dBFS"},
 		"stopped": {stopped, func(j *Job) {
 			j.Progress = func(part float64) {
 				if part > 0.5 {

@@ -78,8 +78,8 @@ func TestFLACHoldsTheSameNumbers(t *testing.T) {
 	}
 }
 
-// A file of a tuned map tells the tuning, and how far each run of its keys is from equal semitones: here a fifth of 702
-// cents above and below D, worked out by hand.
+// A file of a tuned map tells the tuning, and how far each run of its keys is from equal semitones: here a fifth of
+// 702 cents above and below D, worked out by hand.
 func TestFLACTellsTheTuning(t *testing.T) {
 	j := yard(t, func(j *Job) {
 		tuning := mapping.DefaultTuning()

@@ -1,4 +1,5 @@
-// The names of the files and of their folders. They sort by layer, rank and root, and give root and keys as numbers and as names.
+// The names of the files and of their folders. They sort by layer, rank and root, and give root and keys as numbers
+// and as names.
 
 package export
 
@@ -59,7 +60,8 @@ func checkFilePart(part string) error {
 		}
 	}
 	if strings.HasSuffix(part, ".") || strings.HasSuffix(part, " ") {
-		return fmt.Errorf("found %q at its end, which file systems leave out in the names of folders", part[len(part)-1:])
+		return fmt.Errorf("found %q at its end, which file systems leave out in the names of folders",
+			part[len(part)-1:])
 	}
 	return nil
 }

@@ -130,7 +130,8 @@ func (j *Job) keyMapHead(items []Item) *KeyMap {
 		MiddleC: string(m.MiddleC), Layers: m.Layers,
 		AttackSec: m.AttackSec, AttackShape: "raised-cosine", ReleaseSec: m.ReleaseSec, ReleaseShape: "even-decibels",
 		BendSemitones: m.BendSemitones, BendInitial: centre, BendSmoothingSec: mapping.BendSmoothingSec,
-		VelocityAmount: m.VelocityAmount, Voices: m.Polyphony, VolumeControllers: m.Volume.Controllers, VolumeInitial: full,
+		VelocityAmount: m.VelocityAmount, Voices: m.Polyphony, VolumeControllers: m.Volume.Controllers,
+		VolumeInitial:      full,
 		VolumeSmoothingSec: mapping.VolumeSmoothingSec,
 		HoldPedal:          hold, SostenutoPedal: sostenuto, PedalDownFrom: down,
 		Presses: j.presses(items), PressScope: "key",
@@ -240,7 +241,8 @@ func (k *KeyMap) csv() ([]byte, error) {
 	w.Write([]string{"file", "format", "samples", "channels", "sha256", "group", "layer", "rank", "root", "root_name",
 		"low", "low_name", "high", "high_name",
 		"low_velocity", "high_velocity", "start_turns", "press", "press_of", "rate_hz", "frames",
-		"begin_frame", "loop_start_frame", "loop_end_frame", "gain_db", "tune_cents", "loudness_lufs", "true_peak_dbtp",
+		"begin_frame", "loop_start_frame", "loop_end_frame", "gain_db", "tune_cents", "loudness_lufs",
+		"true_peak_dbtp",
 		"dynamics_controller", "controller_from", "controller_full", "controller_to"})
 	for _, r := range k.Files {
 		w.Write([]string{r.File, r.Format, r.Samples, fmt.Sprint(r.Channels), r.SHA256, r.Group, r.Layer,
@@ -248,7 +250,8 @@ func (k *KeyMap) csv() ([]byte, error) {
 			fmt.Sprint(r.Low), r.LowName, fmt.Sprint(r.High), r.HighName,
 			fmt.Sprint(r.LowVelocity), fmt.Sprint(r.HighVelocity), decimal(r.StartTurns),
 			fmt.Sprint(r.Press), fmt.Sprint(r.PressOf), fmt.Sprint(r.RateHz), fmt.Sprint(r.Frames),
-			fmt.Sprint(r.BeginFrame), fmt.Sprint(r.LoopStart), fmt.Sprint(r.LoopEnd), decimal(r.GainDB), decimal(r.TuneCents),
+			fmt.Sprint(r.BeginFrame), fmt.Sprint(r.LoopStart), fmt.Sprint(r.LoopEnd), decimal(r.GainDB),
+			decimal(r.TuneCents),
 			known(r.LoudnessLUFS), known(r.TruePeakDBTP),
 			fmt.Sprint(k.DynamicsController), fmt.Sprint(r.ControllerFrom), fmt.Sprint(r.ControllerFull),
 			fmt.Sprint(r.ControllerTo)})

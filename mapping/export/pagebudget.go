@@ -48,8 +48,8 @@ func (j *Job) FitPage(budgetBytes int64, open OpenCycles) (Variant, error) {
 		return besides + int64(base64.StdEncoding.EncodedLen(int(flac))), nil
 	})
 	if errors.Is(err, ErrBudget) {
-		return v, fmt.Errorf("%w: %d kB, and the smallest page that can be made has %d kB; allow more, or give the map "+
-			"fewer zones or layers", ErrBudget, budgetBytes/1000, (smallest+999)/1000)
+		return v, fmt.Errorf("%w: %d kB, and the smallest page that can be made has %d kB; allow more, or give the "+
+			"map fewer zones or layers", ErrBudget, budgetBytes/1000, (smallest+999)/1000)
 	}
 	return v, err
 }

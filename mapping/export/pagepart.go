@@ -1,5 +1,5 @@
-// Writer of the part that plays: a page for any browser, which is opened as a file. Such a page may read nothing beside it
-// but scripts and styles, so everything is one of these.
+// Writer of the part that plays: a page for any browser, which is opened as a file. Such a page may read nothing
+// beside it but scripts and styles, so everything is one of these.
 
 package export
 

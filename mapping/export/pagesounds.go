@@ -1,5 +1,5 @@
-// The sounds of the part that plays: the cycle of each zone and layer from its frame 0, as FLAC (RFC 9639) in a script. A
-// note begins at the frame that the key map names, so that no cycle is there twice.
+// The sounds of the part that plays: the cycle of each zone and layer from its frame 0, as FLAC (RFC 9639) in a
+// script. A note begins at the frame that the key map names, so that no cycle is there twice.
 
 package export
 

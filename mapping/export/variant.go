@@ -85,8 +85,8 @@ func (j *Job) FitBank(budgetBytes int64, open OpenCycles) (Variant, error) {
 // variantBytes is how large what is made of the cycles of a way becomes.
 type variantBytes func(j *Job, s shrinking, v Variant) (int64, error)
 
-// fit finds the variant of least cost that fits into a budget; where none does, the error is ErrBudget and smallest the
-// size of the smallest.
+// fit finds the variant of least cost among ways that fits into a budget; where none does, the error is ErrBudget and
+// smallest the size of the smallest.
 func (j *Job) fit(budgetBytes int64, ways []shrinking, open OpenCycles, bytes variantBytes) (v Variant, smallest int64,
 	err error) {
 	best, least, smallest := shrinking{}, math.Inf(1), int64(math.MaxInt64)

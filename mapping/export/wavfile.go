@@ -11,9 +11,9 @@ import (
 	"lapstrake/mapping/wav"
 )
 
-// writeWAV writes an item, which is measured, as WAV. The chunks stand as the standards list them: bext, fmt, cue and its
-// labels, data (EBU Tech 3285; Multimedia Programming Interface and Data Specifications 1.0, WAVE form), then those of
-// which they say nothing: smpl, inst, INFO and axml.
+// writeWAV writes an item, which is measured, as WAV. The chunks stand as the standards list them: bext, fmt, cue and
+// its labels, data (EBU Tech 3285; Multimedia Programming Interface and Data Specifications 1.0, WAVE form), then
+// those of which they say nothing: smpl, inst, INFO and axml.
 func (j *Job) writeWAV(i *Item, path string, step stepped) (clipped int64, err error) {
 	labels, err := j.wavLabels(i)
 	if err != nil {

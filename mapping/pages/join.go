@@ -17,8 +17,9 @@ var (
 	neither   = regexp.MustCompile(`(?m)^(?:import|export)\b.*`)
 )
 
-// Join makes one script of a module of the web files and of all that it imports. It knows the forms of import and export
-// that our modules have: names in braces from a file, exported functions, classes and constants. Any other is an error.
+// Join makes one script of a module of the web files and of all that it imports. It knows the forms of import and
+// export that our modules have: names in braces from a file, exported functions, classes and constants. Any other is
+// an error.
 func Join(module string) ([]byte, error) {
 	j := joiner{files: Web(), joined: map[string]bool{}}
 	j.out.WriteString("(() => {\n\"use strict\";\nconst modules = {};\n")
@@ -62,8 +63,8 @@ func (j *joiner) join(module string) error {
 	text = exporting.ReplaceAllString(text, "$1 $2")
 	text = strings.ReplaceAll(text, "\nexport {};\n", "\n") // of a module of types alone
 	if other := neither.FindString(text); other != "" {
-		return fmt.Errorf("%s: found %q, expected names in braces to be imported, and functions, classes and constants "+
-			"to be exported", module, other)
+		return fmt.Errorf("%s: found %q, expected names in braces to be imported, and functions, classes and "+
+			"constants to be exported", module, other)
 	}
 	fmt.Fprintf(&j.out, "modules[%q] = (() => {\n%s%s\nreturn { %s };\n})();\n", module, imports.String(), text,
 		strings.Join(exported, ", "))

@@ -25,7 +25,8 @@ func TestJoin(t *testing.T) {
 }
 
 func TestJoinRefusesOtherForms(t *testing.T) {
-	for _, line := range []string{`import all from "./b.js";`, `export default 1;`, `import "./b.js";`, `export * from "./b.js";`} {
+	for _, line := range []string{`import all from "./b.js";`, `export default 1;`, `import "./b.js";`,
+		`export * from "./b.js";`} {
 		j := joiner{files: fstest.MapFS{"a.js": {Data: []byte(line + "\n")}}, joined: map[string]bool{}}
 		if err := j.join("a.js"); err == nil || !strings.Contains(err.Error(), "a.js") {
 			t.Errorf("%s: got %v, want an error that names the file", line, err)

@@ -1,5 +1,5 @@
-// Package pages holds what pages in browsers are made of: modules of JavaScript, which a browser takes as they are, and
-// style sheets. The live page serves them; an export joins some of them into a page that plays without a player.
+// Package pages holds what pages in browsers are made of: modules of JavaScript, which a browser takes as they are,
+// and style sheets. The live page serves them; an export joins some of them into a page that plays without a player.
 package pages
 
 import (

@@ -10,7 +10,8 @@ import (
 	goaudio "github.com/go-audio/wav"
 )
 
-// encoder writes a RIFF form: fmt and data with other chunks ahead of, between and behind them. Its frames are bytes as they are stored.
+// encoder writes a RIFF form: fmt and data with other chunks ahead of, between and behind them. Its frames are bytes
+// as they are stored.
 type encoder struct {
 	inner   *goaudio.Encoder
 	buffer  *bufferedSeeker
@@ -20,8 +21,8 @@ type encoder struct {
 	written int64  // bytes of sound
 }
 
-// newEncoder starts a form at the beginning of out, with the bytes of whole chunks ahead of fmt and between fmt and data,
-// and writes everything up to the first frame.
+// newEncoder starts a form at the beginning of out, with the bytes of whole chunks ahead of fmt and between fmt and
+// data, and writes everything up to the first frame.
 func newEncoder(out io.WriteSeeker, rateHz, channels int, f Format, ahead, between []byte) (*encoder, error) {
 	// The encoder writes each field of a header and each frame by itself: a buffer makes large writes of them.
 	const plainFormatBytes = 24 // with the head of the chunk
@@ -81,8 +82,8 @@ func (b *bufferedSeeker) Seek(offset int64, whence int) (int64, error) {
 	return b.seeker.Seek(offset, whence)
 }
 
-// inserted puts bytes at a place of a form. The encoder, which can write no chunk ahead of data but fmt, counts positions
-// as if they were not there.
+// inserted puts bytes at a place of a form. The encoder, which can write no chunk ahead of data but fmt, counts
+// positions as if they were not there.
 type inserted struct {
 	io.WriteSeeker
 	from  int64 // where they go, as the encoder counts

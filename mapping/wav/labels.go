@@ -17,8 +17,8 @@ type Labels struct {
 // mostLabelBytes bounds what is read of one chunk.
 const mostLabelBytes = 1 << 20
 
-// ReadLabels reads the smpl, inst, bext, cue, adtl, INFO and axml chunks of a WAVE file of sizeBytes bytes; name is used in
-// errors, which are those of ReadInfo.
+// ReadLabels reads the smpl, inst, bext, cue, adtl, INFO and axml chunks of a WAVE file of sizeBytes bytes; name is
+// used in errors, which are those of ReadInfo.
 func ReadLabels(r io.ReaderAt, sizeBytes int64, name string) (Labels, error) {
 	info, err := ReadInfo(r, sizeBytes, name)
 	if err != nil {

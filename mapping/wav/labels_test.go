@@ -56,7 +56,8 @@ func writeLabelled(t testing.TB, f Format, frames int, labels Labels) (path stri
 
 // Every byte as the standards lay it out (built here field by field: EBU Tech 3285 for bext; Microsoft, New Multimedia
 // Data Types and Data Techniques, 1994, for smpl and inst; Multimedia Programming Interface 1.0 for INFO, cue and
-// adtl; EBU Tech 3285, supplement 5, for axml), in the order bext, fmt, cue, LIST, data, smpl, inst, LIST, axml, with pad bytes behind what is odd.
+// adtl; EBU Tech 3285, supplement 5, for axml), in the order bext, fmt, cue, LIST, data, smpl, inst, LIST, axml, with
+// pad bytes behind what is odd.
 func TestLabelsAreLaidOutAsPublished(t *testing.T) {
 	fixed := func(text string, size int) string { return text + strings.Repeat("\x00", size-len(text)) }
 	bext := padded("bext", fixed("slip", 256), fixed("yard", 32), fixed("7", 32), "2026-03-01", "06:07:08", uint64(0),

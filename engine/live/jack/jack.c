@@ -141,6 +141,8 @@ void jack_release(void) {
 
 int jack_alive(void) { return !atomic_load(&gone); }
 
+unsigned jack_periods(void) { return atomic_load(&periods); }
+
 void jack_await_period(void) {
 	static const struct timespec moment = {.tv_nsec = 5000000};
 	unsigned before = atomic_load(&periods);

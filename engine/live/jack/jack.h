@@ -54,6 +54,9 @@ void jack_release(void);
 // Whether the server is there.
 int jack_alive(void);
 
+// How many periods the server has asked for so far.
+unsigned jack_periods(void);
+
 // Waits for the server's next period. Where none comes, the server stands still: it counts as gone from then on, and no
 // user asks it for anything any more. A request that it does not answer costs seconds, and leaves it with our ports.
 void jack_await_period(void);

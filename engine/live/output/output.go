@@ -20,6 +20,9 @@ const (
 // errStuck says that an earlier call into a sound system has never come back.
 var errStuck = errors.New("the sound system hangs: end lapstrake and start it again to hear sound")
 
+// errNoAnswer says that a call has not come back in time.
+var errNoAnswer = errors.New("the sound system did not answer")
+
 // Settings say which device plays, and how.
 type Settings struct {
 	Device      string        // "" the default, a number, or a part of a name in any case
@@ -155,6 +158,6 @@ func within[T any](timeout time.Duration, what string, call func() (T, error)) (
 		return out.value, out.err
 	case <-timer.C:
 		var none T
-		return none, fmt.Errorf("%s: the sound system did not answer within %v", what, timeout)
+		return none, fmt.Errorf("%s: %w within %v", what, errNoAnswer, timeout)
 	}
 }

@@ -34,8 +34,8 @@ type Part struct {
 // Arranged is a finished bed and what became of its parts.
 type Arranged struct {
 	Left, Right []float32
-	Spans       []Span  // in the order of parts, then of time
-	Heard       []Heard // one for each part, in their order
+	Spans       []Span // in the order of parts, then of time
+	Laid        []Laid // one for each part, in their order
 	// Courses are what each part excites in the finished bed, in their order.
 	Courses []*hearing.Course
 
@@ -116,9 +116,8 @@ func arrangeBed(parts []Part, company hearing.Company, s project.ArrangeSettings
 	for i := range out.Spans {
 		out.Spans[i].GainDB += gainsDB[out.Spans[i].Part] + a.raisedDB[out.Spans[i].Part]
 	}
-	out.Heard = Audible(bands)
-	for i := range out.Heard {
-		out.Heard[i].RaisedDB, out.Heard[i].Beating = gainsDB[i]+a.raisedDB[i], a.materials[i].beating
+	for i, g := range gainsDB {
+		out.Laid = append(out.Laid, Laid{g + a.raisedDB[i], a.materials[i].beating})
 	}
 	before := hearing.BlockPowers(out.Left, out.Right, rateHz)
 	out.finish(s, rateHz)

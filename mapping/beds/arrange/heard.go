@@ -1,4 +1,4 @@
-// Who is audible in a bed, where, for how long, and who is buried.
+// Raising those who are buried in company.
 
 package arrange
 
@@ -7,47 +7,24 @@ import "lapstrake/mapping/sound"
 const (
 	maskedDB    = 6.0  // a take is audible while in one band at least its level is above that of the others less this
 	floorDB     = 50.0 // nothing so far below the whole bed's mean level is counted as sound
-	buriedPart  = 0.1  // of a bed's length: a take that is audible for less is buried in it
 	wantedPart  = 0.2  // of a bed's length: what Rebalance tries to give to each
 	raiseDB     = 1.5  // in steps of
 	companyBeds = 3    // sound beside a bed in a note
 	wantedBands = 2    // in which a take is to stand out there
 )
 
-// Heard says how a part fares in a bed.
-type Heard struct {
-	// its level in at least one ERB band is above the sum of the others less 6 dB
-	AudibleSec  float64 `json:"audible_sec"`
-	SoundingSec float64 `json:"sounding_sec"` // it sounds at all
-	BestBandHz  float64 `json:"best_band_hz"` // middle of the band in which it is audible the longest; 0: none
-	RaisedDB    float64 `json:"raised_db"`    // what the audition and Rebalance gave it; below 0: lowered
-	BedSec      float64 `json:"bed_sec"`
-	Beating
-}
+// standing is for how long a part stands out, and sounds at all.
+type standing struct{ audibleSec, soundingSec float64 }
 
-// Buried tells whether a part is as good as inaudible in its bed.
-func (h Heard) Buried() bool { return h.AudibleSec < buriedPart*h.BedSec }
-
-// Audible compares parts that sound together, each measured alone; all are alike long. The levels of bands are
-// compared block by block; sound of a band more than 50 dB below the mean of all parts together does not count.
-func Audible(parts []Bands) []Heard {
-	gains := make([]float64, len(parts))
-	for i := range gains {
-		gains[i] = 1
-	}
-	return audible(parts, gains, nil, 1)
-}
-
-// audible is Audible for parts under gains of power, in company that has a power in each band, for as long as they
-// stand out in so many bands.
-func audible(parts []Bands, gains []float64, company *[erbBands]float64, leastBands int) []Heard {
-	heard := make([]Heard, len(parts))
+// audible compares parts under gains of power, in company that has a power in each band: each is audible while it stands
+// out in so many bands. Sound of a band more than 50 dB below the mean of all parts together does not count.
+func audible(parts []Bands, gains []float64, company *[erbBands]float64, leastBands int) []standing {
+	heard := make([]standing, len(parts))
 	if len(parts) == 0 {
 		return heard
 	}
 	blocks := len(parts[0].Blocks)
 	floor := powerOfAll(parts, gains) * sound.DBToPower(-floorDB)
-	best := make([][erbBands]int, len(parts))
 	audibleBlocks, soundingBlocks := make([]int, len(parts)), make([]int, len(parts))
 	for k := range blocks {
 		var sum [erbBands]float64
@@ -61,13 +38,9 @@ func audible(parts []Bands, gains []float64, company *[erbBands]float64, leastBa
 			for band, p := range parts[i].Blocks[k] {
 				p *= gains[i]
 				whole += p
-				rest := sum[band] - p
-				if company != nil {
-					rest += company[band]
-				}
+				rest := sum[band] - p + company[band]
 				if p > floor && p > rest*sound.DBToPower(-maskedDB) {
 					here++
-					best[i][band]++
 				}
 			}
 			if here >= leastBands {
@@ -80,17 +53,7 @@ func audible(parts []Bands, gains []float64, company *[erbBands]float64, leastBa
 	}
 	for i := range heard {
 		sec := parts[i].BlockSec
-		heard[i] = Heard{
-			AudibleSec:  float64(audibleBlocks[i]) * sec,
-			SoundingSec: float64(soundingBlocks[i]) * sec,
-			BedSec:      float64(blocks) * sec,
-		}
-		most := 0
-		for band, n := range best[i] {
-			if n > most {
-				most, heard[i].BestBandHz = n, BandHz(band)
-			}
-		}
+		heard[i] = standing{float64(audibleBlocks[i]) * sec, float64(soundingBlocks[i]) * sec}
 	}
 	return heard
 }
@@ -121,10 +84,11 @@ func Rebalance(parts []Bands, mostDB float64) []float64 {
 	for band := range company {
 		company[band] *= companyBeds
 	}
+	bedSec := float64(len(parts[0].Blocks)) * parts[0].BlockSec
 	for {
 		raised := false
 		for i, h := range audible(parts, gains, company, wantedBands) {
-			if h.SoundingSec == 0 || h.AudibleSec >= wantedPart*h.BedSec || gainsDB[i] >= mostDB {
+			if h.soundingSec == 0 || h.audibleSec >= wantedPart*bedSec || gainsDB[i] >= mostDB {
 				continue
 			}
 			gainsDB[i] = min(gainsDB[i]+raiseDB, mostDB)

@@ -37,8 +37,8 @@ func (c *Credits) Text(title, artist string, naming mapping.Naming) []byte {
 			fmt.Fprintf(&out, "\n%s\n", name)
 		}
 		fmt.Fprintf(&out, "  %s\n    %s\n", t.TitleText(), t.TermsText())
-		sec, beds := t.Audible()
-		fmt.Fprintf(&out, "    heard for %.0f s in %s: %s\n", sec, plural.Of(beds, "bed"),
+		sec, beds := t.Heard()
+		fmt.Fprintf(&out, "    heard for %.0f s of a turn in %s: %s\n", sec, plural.Of(beds, "bed"),
 			placesText(t.Places, naming))
 	}
 	if c.Unknown != nil {
@@ -155,13 +155,13 @@ func (c *Credits) CSV(naming mapping.Naming) ([]byte, error) {
 	var out bytes.Buffer
 	w := csv.NewWriter(&out)
 	w.Write([]string{"credit", "contributor", "take", "title", "consent", "terms",
-		"layer", "strand", "strand_title", "root", "root_name", "keys", "bed", "audible_sec"})
+		"layer", "strand", "strand_title", "root", "root_name", "keys", "bed", "heard_sec"})
 	for i := range c.Takes {
 		t := &c.Takes[i]
 		for _, p := range t.Places {
 			row := []string{t.Name(), takes.ContributorName(t.Contributor), t.Path, t.Title,
 				t.Consent, string(t.Terms), p.Layer, p.Strand, cmp.Or(p.Title, p.Strand), strconv.Itoa(p.Root),
-				naming.Name(p.Root), keysText(p.Keys, naming), p.Bed, strconv.FormatFloat(p.AudibleSec, 'f', 1, 64)}
+				naming.Name(p.Root), keysText(p.Keys, naming), p.Bed, strconv.FormatFloat(p.HeardSec, 'f', 1, 64)}
 			for k := range row {
 				row[k] = takes.Defuse(row[k])
 			}

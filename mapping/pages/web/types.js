@@ -18,12 +18,26 @@
  * @typedef {{name: string, contributor: string, byDB: number, sones: number, places: PlaceTold[]}} TakeTold
  * @typedef {{reading: boolean, error?: string, unknown: string[], takes: TakeTold[]}} HeardTold
  * @typedef {{take: string, beds: string[]}} WhereTold
- * @typedef {{bed: string, heardSec: number, moved: number, tuned: boolean}} BedHeld
+ * @typedef {{dynamics: number, heard_sec: number, stretches: {from_s: number, to_s: number, by_db: number}[] | null}} HeardAt
+ * @typedef {{bed: string, bedSec: number, heardSec: number, at: HeardAt[], moved: number, tuned: boolean}} BedHeld
  * @typedef {{name: string, cells: string[], kind: string, layer: string, strand: string, hz: number | null, sureness: number | null,
  *   lufs: number | null, sec: number | null, snr: number | null, flags: string[], heardSec: number, beds: BedHeld[]}} RowTold
  *   cells are in the order of the sheet's columns
  * @typedef {{error?: string, columns: string[], choices: Record<string, string[]>, takes: RowTold[]}} SheetTold
  * @typedef {{take: string, column: string, undone: boolean, error?: string}} EditedTold
+ * @typedef {{keys?: number[], rank?: string, layer?: string, bed?: string, take?: string, contributor?: string, chord?: string,
+ *   dynamics?: number, at_sec?: number}} Place
+ * @typedef {"passes" | "warns" | "fails"} Verdict
+ * @typedef {{id: string, what: string, place: Place, text: string, figure: number, limit: number, unit: string,
+ *   spread: number, sure: number, verdict: Verdict, cure: string, waived?: string, sounds: string}} FindingTold sounds is
+ *   what is heard when it is played; empty where it cannot be
+ * @typedef {{title: string, across: string, axis: "keys" | "controller" | "time" | "numbers", up: string, about: string[],
+ *   curves: {name: string, x: number[], y: (number | null)[], dots: boolean}[]}} DrawnTold
+ * @typedef {{name: string, about: string, verdict: Verdict, findings: FindingTold[], drawings: DrawnTold[],
+ *   figures: {name: string, value: number, unit: string, better: string}[]}} PartTold
+ * @typedef {{error?: string, never: boolean, checkedMS: number, verdict: Verdict, parts: PartTold[]}} CheckedTold
+ * @typedef {{can: boolean, percent: number, failed?: string, changed: string[]}} CheckingTold
+ * @typedef {{finding: string, ready: boolean, error?: string}} PlayingTold
  * @typedef {{alone?: boolean, on(told: string, heed: (what: any) => void): void,
  *   onPicture(heed: (picture: import("./picture.js").Picture) => void): void,
  *   onState(heed: (connected: boolean) => void): void, send(message: {do: string} & Record<string, unknown>): void}} Link

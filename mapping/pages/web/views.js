@@ -2,6 +2,7 @@
 // linked in index.html.
 
 import { sounding } from "./sounding/sounding.js";
+import { checked } from "./checked/checked.js";
 import { takes } from "./takes/takes.js";
 
 /**
@@ -10,4 +11,4 @@ import { takes } from "./takes/takes.js";
  */
 
 /** @type {View[]} */
-export const views = [sounding, takes];
+export const views = [sounding, takes, checked];

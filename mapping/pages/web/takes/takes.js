@@ -3,7 +3,9 @@
 import { element, say, write } from "../element.js";
 import { Card } from "./card.js";
 import { order, orders, parts, shows } from "./choose.js";
-import { List } from "./list.js";
+import { Rows } from "../rows.js";
+import { takeRows } from "./row.js";
+import { Sketches } from "./sketches.js";
 
 /** @type {import("../views.js").View} */
 export const takes = { name: "takes", title: "Takes", build };
@@ -53,7 +55,8 @@ function build(host, link) {
 		element("div", { class: "choose" }, search, element("label", {}, "Show ", shown), element("label", {}, "by ", sorted), count, undo),
 		problem, listHost, cardHost);
 
-	const list = new List(listHost, (row) => card.show(row, sheet, keyNames));
+	const sketches = new Sketches();
+	const list = new Rows(listHost, takeRows(sketches), (item) => card.show(item?.row, sheet, keyNames));
 	const card = new Card(cardHost, {
 		edit: (take, column, from, to) => link.send({ do: "edit", take, column, from, to }),
 		hear: (name) => hear(name),
@@ -67,12 +70,12 @@ function build(host, link) {
 			words.every((word) => parts(row, sheet).text.includes(word))), sorted.value, sheet);
 		list.fill(rows.map((row) => ({ row, parts: parts(row, sheet) })));
 		write(count, rows.length === sheet.takes.length ? `${rows.length} takes` : `${rows.length} of ${sheet.takes.length} takes`);
-		card.show(list.chosen(), sheet, keyNames);
+		card.show(list.chosen()?.row, sheet, keyNames);
 	}
 
 	/** @param {typeof versions[number]["name"]} [name] */
 	function hear(name) {
-		const row = list.chosen();
+		const row = list.chosen()?.row;
 		if (!row) return;
 		version = name ?? version;
 		card.choose(version);
@@ -89,6 +92,7 @@ function build(host, link) {
 		else if (event.key === "Escape") link.send({ do: "music" });
 		else return;
 		event.preventDefault();
+		event.stopPropagation(); // digits are keys of the keyboard elsewhere
 	});
 
 	link.on("map", (/** @type {import("../types.js").MapTold} */ map) => {

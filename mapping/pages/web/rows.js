@@ -1,17 +1,22 @@
-// The list: as many rows as there are takes, of which only those in sight are made.
+// A list of as many rows as there are, of which only those in sight are made. Arrow keys walk through it.
 
-import { element, write } from "../element.js";
+import { element } from "./element.js";
 
 const spare = 6; // rows beyond those in sight
-const mostHeardSec = 60; // a full line
 
-/** @typedef {{row: import("../types.js").RowTold, parts: import("./choose.js").Parts}} Item */
+/**
+ * @template T
+ * @typedef {{label: string, id: string, heightEm: number, name(item: T): string, make(item: T): {class: string, inside: Node[]},
+ *   drop?(name: string): void}} Kind how rows are named and made; heightEm is that of one; drop is told of rows out of sight
+ */
 
-export class List {
+/** @template T */
+export class Rows {
 	#host;
+	#kind;
 	#chose;
 	#high = element("div", { class: "high", role: "presentation" });
-	/** @type {Item[]} */
+	/** @type {T[]} */
 	#items = [];
 	#at = 0;
 	#chosenName = "";
@@ -21,51 +26,52 @@ export class List {
 
 	/**
 	 * @param {HTMLElement} host
-	 * @param {(row: import("../types.js").RowTold | undefined) => void} chose
+	 * @param {Kind<T>} kind
+	 * @param {(item: T | undefined) => void} chose
 	 */
-	constructor(host, chose) {
+	constructor(host, kind, chose) {
 		this.#host = host;
+		this.#kind = kind;
 		this.#chose = chose;
-		for (const [name, value] of Object.entries({ role: "listbox", tabindex: "0", "aria-label": "Takes: arrow keys walk, space plays, 1 to 4 choose the version" }))
-			host.setAttribute(name, value);
+		const attributes = { role: "listbox", tabindex: "0", "aria-label": kind.label };
+		for (const [name, value] of Object.entries(attributes)) host.setAttribute(name, value);
 		host.append(this.#high);
 		host.addEventListener("scroll", () => this.lay());
 		new ResizeObserver(() => this.lay()).observe(host);
 		host.addEventListener("keydown", (event) => {
 			const inSight = Math.max(1, Math.floor(host.clientHeight / this.#rowHeight) - 1);
-			const steps = { ArrowDown: 1, ArrowUp: -1, PageDown: inSight, PageUp: -inSight, Home: -this.#items.length, End: this.#items.length };
+			const steps = { ArrowDown: 1, ArrowUp: -1, PageDown: inSight, PageUp: -inSight, Home: -this.#items.length,
+				End: this.#items.length };
 			const step = steps[/** @type {keyof typeof steps} */ (event.key)];
 			if (step === undefined) return;
 			event.preventDefault();
-			this.#choose(this.#at + step);
+			this.choose(this.#at + step);
 		});
 		host.addEventListener("click", (event) => {
 			const option = event.target instanceof Element ? event.target.closest("[data-at]") : null;
-			if (option instanceof HTMLElement) this.#choose(Number(option.dataset.at));
+			if (option instanceof HTMLElement) this.choose(Number(option.dataset.at));
 		});
 	}
 
-	/** @returns {import("../types.js").RowTold | undefined} */
+	/** @returns {T | undefined} */
 	chosen() {
-		return this.#items[this.#at]?.row;
+		return this.#items[this.#at];
 	}
 
-	/** @param {Item[]} items */
+	/** @param {T[]} items */
 	fill(items) {
 		this.#items = items;
-		const found = items.findIndex(({ row }) => row.name === this.#chosenName);
-		this.#at = Math.max(0, found);
-		this.#chosenName = items[this.#at]?.row.name ?? "";
-		for (const one of this.#made.values()) one.remove();
-		this.#made.clear();
+		this.#at = Math.max(0, items.findIndex((item) => this.#kind.name(item) === this.#chosenName));
+		this.#chosenName = items.length > 0 ? this.#kind.name(items[this.#at]) : "";
+		for (const at of [...this.#made.keys()]) this.#drop(at);
 		this.lay();
 	}
 
 	/** @param {number} at */
-	#choose(at) {
+	choose(at) {
 		if (this.#items.length === 0) return;
 		this.#at = Math.min(Math.max(at, 0), this.#items.length - 1);
-		this.#chosenName = this.#items[this.#at].row.name;
+		this.#chosenName = this.#kind.name(this.#items[this.#at]);
 		const top = this.#at * this.#rowHeight;
 		const host = this.#host;
 		if (top < host.scrollTop) host.scrollTop = top;
@@ -74,20 +80,23 @@ export class List {
 		this.#chose(this.chosen());
 	}
 
+	/** @param {number} at */
+	#drop(at) {
+		const one = this.#made.get(at);
+		one?.remove();
+		this.#made.delete(at);
+		if (one?.dataset.name) this.#kind.drop?.(one.dataset.name);
+	}
+
 	/** Makes the rows in sight and drops the others. */
 	lay() {
 		const host = this.#host;
 		if (host.clientHeight === 0) return;
-		this.#rowHeight = Math.round(3.1 * Number.parseFloat(getComputedStyle(host).fontSize));
+		this.#rowHeight = Math.round(this.#kind.heightEm * Number.parseFloat(getComputedStyle(host).fontSize));
 		this.#high.style.height = `${this.#items.length * this.#rowHeight}px`;
 		const first = Math.max(0, Math.floor(host.scrollTop / this.#rowHeight) - spare);
 		const last = Math.min(this.#items.length - 1, Math.ceil((host.scrollTop + host.clientHeight) / this.#rowHeight) + spare);
-		for (const [at, one] of this.#made) {
-			if (at < first || at > last) {
-				one.remove();
-				this.#made.delete(at);
-			}
-		}
+		for (const at of [...this.#made.keys()]) if (at < first || at > last) this.#drop(at);
 		for (let at = first; at <= last; at++) {
 			let one = this.#made.get(at);
 			if (!one) {
@@ -106,16 +115,11 @@ export class List {
 
 	/** @param {number} at */
 	#make(at) {
-		const { row, parts } = this.#items[at];
-		const heard = element("span", { class: "heard-sec" }, row.heardSec > 0 ? `${Math.round(row.heardSec)} s heard` : parts.used ? "not heard" : "not used");
-		const line = element("i", { class: "heard-line" });
-		line.style.setProperty("--part", String(Math.min(1, row.heardSec / mostHeardSec)));
-		const flags = element("span", { class: "flags" });
-		write(flags, row.flags.join(", "));
+		const item = this.#items[at];
+		const made = this.#kind.make(item);
 		return element("div", {
-			id: `take-${at}`, role: "option", class: parts.used ? "take" : "take unused", "data-at": at, "aria-posinset": at + 1,
-			"aria-setsize": this.#items.length,
-		}, element("span", { class: "name" }, parts.title), element("span", { class: "who" }, parts.who), element("span", { class: "kind" }, row.kind),
-		flags, heard, line);
+			id: `${this.#kind.id}-${at}`, role: "option", class: made.class, "data-at": at, "data-name": this.#kind.name(item),
+			"aria-posinset": at + 1, "aria-setsize": this.#items.length,
+		}, ...made.inside);
 	}
 }
