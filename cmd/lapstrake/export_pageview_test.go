@@ -66,10 +66,12 @@ func TestPageIsUsed(t *testing.T) {
 			press(t, tab, input.DispatchKeyEventTypeKeyUp)
 		}
 	}
-	comes(t, tab, "a low level", `document.getElementById("caution").textContent.startsWith("The output stands at −20 dB.")`)
+	comes(t, tab, "a low level",
+		`document.getElementById("caution").textContent.startsWith("The output stands at −20 dB.")`)
 	comes(t, tab, "silence", `document.querySelector(".middle").textContent === "Nothing sounds"`)
 	comes(t, tab, "no question for MIDI yet", `window.asked === undefined`)
-	if err := chromedp.Do(tab, chromedp.Evaluate[chromedp.Void](`document.querySelector("#midi button").click()`)); err != nil {
+	click := chromedp.Evaluate[chromedp.Void](`document.querySelector("#midi button").click()`)
+	if err := chromedp.Do(tab, click); err != nil {
 		t.Fatal(err)
 	}
 	comes(t, tab, "the keyboard's name", `document.getElementById("midi").textContent.includes("Spinet")`)

@@ -13,8 +13,8 @@ const (
 	uncertain = 1.03 // what so few say may be wrong by
 )
 
-// FitPage finds the page of least cost that fits into a budget, by the rules of FitBank; it may have one channel, too. How
-// small FLAC makes a cycle is told by some blocks of it.
+// FitPage finds the page of least cost that fits into a budget, by the rules of FitBank; it may have one channel, too.
+// How small FLAC makes a cycle is told by some blocks of it.
 func (j *Job) FitPage(budgetBytes int64, open OpenCycles) (Variant, error) {
 	besides, err := j.pageTextBytes()
 	if err != nil {

@@ -11,7 +11,9 @@ const mostTaps = 256;
 /** How many frames lie beyond each end of a cycle, so that no tap has to turn round. */
 export const guardFrames = mostTaps / 2;
 
-/** @typedef {{taps: number, coefficients: Float64Array, slopes: Float64Array}} Table rows of taps, one for each phase */
+/**
+ * @typedef {{taps: number, coefficients: Float64Array, slopes: Float64Array}} Table rows of taps, one for each phase
+ */
 
 /** @type {Map<number, Table>} */
 const tables = new Map();
