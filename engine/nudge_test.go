@@ -14,20 +14,6 @@ import (
 	"lapstrake/mapping/testsound"
 )
 
-// memoryBed is a bed in memory.
-type memoryBed struct {
-	stereo []float32
-}
-
-func (b memoryBed) Name() string  { return "memory" }
-func (b memoryBed) Frames() int64 { return int64(len(b.stereo) / 2) }
-func (b memoryBed) RateHz() int   { return testRateHz }
-func (b memoryBed) Mono() bool    { return false }
-func (b memoryBed) ReadStereo(dst []float32, pos int64) error {
-	copy(dst, b.stereo[2*pos:])
-	return nil
-}
-
 var firstZone = mapping.ZoneName{Rank: "first", Root: 69}
 
 // nudge nudges the first zone.
@@ -265,7 +251,7 @@ func TestNudgesAllocateNothing(t *testing.T) {
 func instead(e *Engine, beds map[string][]float32) error {
 	all := map[string]stream.Bed{}
 	for path, stereo := range beds {
-		all[path] = memoryBed{stereo}
+		all[path] = stream.NewMemoryBed(path, stereo, testRateHz)
 	}
 	return e.Instead(all)
 }

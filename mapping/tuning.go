@@ -44,9 +44,9 @@ func DefaultTuning() Tuning {
 	return Tuning{ScaleKey: MiddleCKey, ReferenceKey: referenceKey, ReferenceHz: referenceHz, ZonesBy: ZonesByKey}
 }
 
-// IsEqual says whether every key has the pitch and the zones that it has without a tuning.
+// IsEqual says whether every key has the pitch and the zones that it has without a tuning, also once it is retuned.
 func (t *Tuning) IsEqual() bool {
-	return len(t.ScaleCents) == 0 && len(t.KeyCents) == 0 && len(t.KeyHz) == 0 &&
+	return t.ZonesBy != ZonesByPitch && len(t.ScaleCents) == 0 && len(t.KeyCents) == 0 && len(t.KeyHz) == 0 &&
 		t.ReferencePitch() == float64(t.ReferenceKey)
 }
 

@@ -131,7 +131,7 @@ func newBuildResult(r *beds.BuildReport) *buildResult {
 		Built: []string{}, Kept: r.Kept, Edited: list(r.Edited), Overwritten: []string{}, Broken: list(r.Broken),
 		Map: r.MapPath, MapKept: r.MapKept, Nudged: r.Nudged, NudgesLost: list(r.NudgesLost),
 		Objections: r.Objections,
-		Takes: len(r.Rows), LeftOut: list(r.NotUsed()),
+		Takes:      len(r.Rows), LeftOut: list(r.NotUsed()),
 		Waiting: list(r.Waiting()), Lowered: list(r.Lowered()),
 		Untuned: list(r.Untuned()), MovedFar: list(r.MovedFar()), StandOut: list(r.StandOut()),
 		Far: len(r.Assignment.Far()), Misplaced: misplacedLines(r), Thin: []string{}, Uneven: list(r.Uneven),

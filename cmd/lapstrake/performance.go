@@ -101,11 +101,7 @@ func (l *listener) at(sec float64) {
 	l.performance.Engine.Snapshot(&l.sounding)
 	var all []show.HeardOne
 	for _, take := range l.performance.who.Now(l.sounding.Cycles) {
-		name := take.Contributor
-		if name == "" {
-			name = take.Name
-		}
-		all = append(all, show.HeardOne{Name: name, Strand: take.Bed, Sones: take.Sones})
+		all = append(all, show.HeardOne{Name: take.Who(), Strand: take.Bed, Sones: take.Sones})
 	}
 	l.heard.Add(all)
 }

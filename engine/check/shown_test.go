@@ -13,8 +13,8 @@ import (
 	"lapstrake/mapping/sound"
 )
 
-// What a run leaves to be shown tells how each finding sounds that has a sound in the report, and which of its files are
-// not any more what they were: by their content, whatever their times say.
+// What a run leaves to be shown tells how each finding sounds that has a sound in the report, and which of its
+// files are not any more what they were: by their content, whatever their times say.
 func TestShown(t *testing.T) {
 	in := faultyYard(31).open(t)
 	report, dir := run(t, in), filepath.Dir(in.MapPath)

@@ -23,8 +23,11 @@ import (
 // version is that of the file of a mark that this package reads and writes.
 const version = 1
 
-// LeadSec is how long before its moment a mark begins to sound again.
+// LeadSec is how long before its moment a mark begins to sound again, unless more is asked for.
 const LeadSec = 5
+
+// KeptSec is how much of the performance before its moment is kept with a mark, where there is so much.
+const KeptSec = 30
 
 // mostBytes bounds the file of a mark: one of 256 cycles and 30 s of a flood of messages takes a tenth of it.
 const mostBytes = 16 << 20

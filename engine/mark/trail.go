@@ -35,7 +35,7 @@ type Trail struct {
 // alone.
 func NewTrail(e *engine.Engine, applied *engine.QueueOut) *Trail {
 	t := &Trail{engine: e, applied: applied, turned: -1, stop: make(chan struct{}), done: make(chan struct{})}
-	t.frames = int64((LeadSec + engine.SettleSec) * float64(e.Map().RateHz))
+	t.frames = int64((KeptSec + engine.SettleSec) * float64(e.Map().RateHz))
 	t.collect()
 	go t.run()
 	return t

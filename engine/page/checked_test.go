@@ -22,7 +22,8 @@ import (
 	"lapstrake/mapping/wav"
 )
 
-// withFaults is a project in which the zone of root 60 is too loud, and one where a bed is silent while the next one fades in.
+// withFaults is a project in which the zone of root 60 is too loud, and one where a bed is silent while the next
+// one fades in.
 func withFaults(t testing.TB) (path string) {
 	t.Helper()
 	path = newProject(t)
@@ -144,10 +145,14 @@ func TestFindingsAreShownAndPlayed(t *testing.T) {
 	path := withFaults(t)
 	v := play(t, path).open(t)
 	v.evaluate("location.hash = '#checked'")
-	await(t, "nothing was checked", func() bool { return strings.Contains(v.textOf(".verdict-line"), "not been checked yet") })
+	await(t, "nothing was checked", func() bool {
+		return strings.Contains(v.textOf(".verdict-line"), "not been checked yet")
+	})
 	v.do(chromedp.Click(chromedp.CSS(".standing button")))
 	shown := v.awaitShown(filepath.Dir(path))
-	await(t, "findings are listed", func() bool { return v.evaluate("document.querySelectorAll('.finding').length") != "0" })
+	await(t, "findings are listed", func() bool {
+		return v.evaluate("document.querySelectorAll('.finding').length") != "0"
+	})
 
 	// The keys of a seam, one after the other, at the dynamics of the finding; then these are where they were.
 	v.choose("louder by")
@@ -203,5 +208,7 @@ func TestFindingsAreShownAndPlayed(t *testing.T) {
 
 	// A bed that is another one now makes all of it old.
 	changeBed(t, filepath.Join(filepath.Dir(path), v.engine.Map().BedPaths()[0]), 0.5, 1)
-	await(t, "the findings are old", func() bool { return strings.Contains(v.textOf(".checked-state"), "older build: 1 bed has") })
+	await(t, "the findings are old", func() bool {
+		return strings.Contains(v.textOf(".checked-state"), "older build: 1 bed has")
+	})
 }

@@ -68,6 +68,12 @@ var doings = map[string]func(v *visitor, ctx context.Context, body []byte) error
 	"stop":    (*visitor).stop,
 	"edit":    (*visitor).edit,
 	"undo":    (*visitor).takeBack,
+	"nudge":   (*visitor).nudge,
+	"back":    wishing("back"),
+	"keep":    wishing("keep"),
+	"apart":   (*visitor).apart,
+
+	"hearmark": (*visitor).hearMark,
 }
 
 // do does what a message says.

@@ -30,6 +30,7 @@ type Settings struct {
 	Engine   *engine.Engine
 	Arrivals *live.Arrivals
 	Teller   *audible.Teller
+	Trial    *live.Trial
 	Channel  byte // on which the page plays, 0 to 15
 
 	// Check runs all checks on the map, without ever keeping the sound waiting, and tells how far it is; nil where no
@@ -57,6 +58,8 @@ type Page struct {
 
 	sketches sketches
 	desk     desk
+	nudges   nudgeQueue
+	aparts   apartBeds
 	sound    engine.Snapshot // Show's own
 
 	mu       sync.Mutex
@@ -72,6 +75,7 @@ func Open(s Settings) (*Page, error) {
 	p := &Page{settings: s, listener: limited(listener, mostConnections), guard: newGuard(listener.Addr(), s.Address),
 		asks: make(chan Ask, mostAsks), visitors: map[*visitor]bool{},
 		sketches: sketches{making: make(chan struct{}, 1), made: map[sketchOf][]byte{}}}
+	p.nudges.news = make(chan struct{}, 1)
 	p.ended, p.end = context.WithCancel(context.Background())
 	p.server = &http.Server{
 		Handler: p.guard.protect(p.routes()), MaxHeaderBytes: 16 << 10,
@@ -80,12 +84,16 @@ func Open(s Settings) (*Page, error) {
 	}
 	p.working.Go(func() { p.server.Serve(p.listener) })
 	p.working.Go(p.think)
+	p.working.Go(p.tryOut)
 	p.working.Go(p.watchChecked)
 	return p, nil
 }
 
 // URL is the address to open, with the token in it.
 func (p *Page) URL() string { return p.guard.firstURL() }
+
+// OnceURL is another address to open, which holds for one visit; the one from before it ends.
+func (p *Page) OnceURL() string { return p.guard.onceURL() }
 
 // Asks are what visitors ask of the player as a whole. Whoever plays answers them in his own time.
 func (p *Page) Asks() <-chan Ask { return p.asks }

@@ -41,7 +41,8 @@ func writeTake(t testing.TB, dir, name string, sec float64, of func(atSec float6
 	}
 }
 
-// A tone that steps down by 24 dB and up by three octaves half-way is drawn half as high there, in the band of its pitch.
+// A tone that steps down by 24 dB and up by three octaves half-way is drawn half as high there, in the band of its
+// pitch.
 func TestSketchesTellLevelAndSpectrum(t *testing.T) {
 	path := newProject(t)
 	dir := filepath.Dir(path)
@@ -128,7 +129,8 @@ func TestSketchesOfTakesInSightAlone(t *testing.T) {
 		const step = () => { list.scrollTop = (n / 100) * (list.scrollHeight - list.clientHeight);
 			if (n++ < 100) requestAnimationFrame(step); else done(); }; step(); })`)
 	await(t, "the last rows are in sight, and have been asked for", func() bool {
-		return v.evaluate("document.querySelector('[data-name=\"hob-marrable/bell-1999.wav\"]') !== null") == "true" && asked() != "0"
+		const last = "document.querySelector('[data-name=\"hob-marrable/bell-1999.wav\"]') !== null"
+		return v.evaluate(last) == "true" && asked() != "0"
 	})
 	var most int
 	if _, err := fmt.Sscan(v.evaluate("document.querySelectorAll('.take').length"), &most); err != nil {

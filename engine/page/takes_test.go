@@ -115,7 +115,8 @@ func manyTakes(t testing.TB, count int) (path string) {
 	for i := range count {
 		fmt.Fprintf(&lines, "hob-marrable/bell-%d.wav,yes,Bell %d\n", i, i)
 	}
-	if err := os.WriteFile(filepath.Join(filepath.Dir(path), project.SheetFile), []byte(lines.String()), 0o666); err != nil {
+	file := filepath.Join(filepath.Dir(path), project.SheetFile)
+	if err := os.WriteFile(file, []byte(lines.String()), 0o666); err != nil {
 		t.Fatal(err)
 	}
 	return path

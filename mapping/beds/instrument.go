@@ -18,7 +18,10 @@ func Instrument(dir string, m *mapping.Map, stems []Stems) (*ledger.Instrument, 
 	for i := range stems {
 		bed := ledger.Bed{Sec: m.BedSec, Courses: stems[i].Courses}
 		if bed.Courses != nil {
-			bed.Contributors = stems[i].Contributors
+			bed.Contributors = []string{}
+			for _, row := range stems[i].Rows {
+				bed.Contributors = append(bed.Contributors, row.Contributor)
+			}
 		}
 		if bed.Sec == 0 {
 			var err error

@@ -60,6 +60,7 @@ type Job struct {
 	Starts   Starts
 	Format   wav.Format // of the set; AIFF has no Float
 	Variant  Variant    // of the bank
+	Sets     Variant    // that MakeSets was given
 	Progress func(part float64)
 
 	Page  Variant      // of the part Page

@@ -20,23 +20,26 @@ func (j *Job) FitPage(budgetBytes int64, open OpenCycles) (Variant, error) {
 	if err != nil {
 		return Variant{}, err
 	}
-	ways := shrinkings()
-	for _, s := range shrinkings() {
-		s.mono = true
-		ways = append(ways, s)
+	type made struct {
+		rateHz int
+		mono   bool
 	}
-	perFrame := map[shrinking]float64{} // bytes, of the longest
-	v, smallest, err := j.fit(budgetBytes, ways, open, func(j *Job, s shrinking, v Variant) (int64, error) {
+	perFrame := map[made]float64{} // bytes
+	sides := func(s shrinking) []shrinking {
+		one := s
+		one.mono = true
+		return []shrinking{s, one}
+	}
+	v, smallest, err := j.fit(budgetBytes, open, sides, func(j *Job, s shrinking, v Variant) (int64, error) {
 		with := *j
 		with.Page = v
 		items, err := with.pageItems()
 		if err != nil {
 			return 0, err
 		}
-		longest := s
-		longest.share = 1
-		if perFrame[longest] == 0 {
-			if perFrame[longest], err = with.pageJob().bytesPerFrame(items); err != nil {
+		now := made{s.rateHz, s.mono}
+		if perFrame[now] == 0 {
+			if perFrame[now], err = with.pageJob().bytesPerFrame(items); err != nil {
 				return 0, err
 			}
 		}
@@ -44,7 +47,7 @@ func (j *Job) FitPage(budgetBytes int64, open OpenCycles) (Variant, error) {
 		for i := range items {
 			frames += items[i].Frames()
 		}
-		flac := uncertain * perFrame[longest] * float64(frames)
+		flac := uncertain * perFrame[now] * float64(frames)
 		return besides + int64(base64.StdEncoding.EncodedLen(int(flac))), nil
 	})
 	if errors.Is(err, ErrBudget) {

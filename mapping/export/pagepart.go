@@ -63,8 +63,9 @@ type pageBed struct {
 }
 
 type pageTake struct {
-	Name        string `json:"name"`
-	Contributor string `json:"contributor"`
+	Name  string `json:"name"`
+	Title string `json:"title"` // as the sheet has it, or ""
+	Who   string `json:"who"`   // whom people read
 }
 
 // isPageSound says whether a file of the part, named from the export's folder, holds a sound.
@@ -231,7 +232,8 @@ func (j *Job) tellHeard() (told *pageBeds, courses []byte) {
 		bed := pageBed{Path: stems.Bed, From: len(courses), Takes: []pageTake{}, Blocks: []int{}}
 		for k, take := range stems.Takes {
 			name := takes.TakeName(take.Path, take.Stretch)
-			bed.Takes = append(bed.Takes, pageTake{name, cmp.Or(names[take.Path], stems.Contributors[k])})
+			bed.Takes = append(bed.Takes, pageTake{name, stems.Rows[k].Title,
+				cmp.Or(names[take.Path], stems.Rows[k].Contributor)})
 			bed.Blocks = append(bed.Blocks, stems.Courses[k].Blocks())
 			courses = append(courses, stems.Courses[k].Steps...)
 		}

@@ -12,6 +12,7 @@ import (
 	"lapstrake/mapping"
 	"lapstrake/mapping/beds"
 	"lapstrake/mapping/hearing"
+	"lapstrake/mapping/takes"
 )
 
 // toldPage is what the page of a job is told.
@@ -103,13 +104,13 @@ func TestPageTellsWhoIsInWhichBed(t *testing.T) {
 		courses[1].Add(&loud)
 	}
 	j.Stems = []beds.Stems{{Bed: "beds/none.wav"}, {Bed: "beds/two.wav", Courses: courses,
-		Takes: []beds.TakeInBed{{Path: "takes/a.wav"}, {Path: "takes/b.wav"}}, Contributors: []string{"Ann", "Bo"}}}
+		Takes: []beds.TakeInBed{{Path: "takes/a.wav"}, {Path: "takes/b.wav"}}, Rows: []takes.Row{{Contributor: "Ann"}, {Contributor: "Bo"}}}}
 	told, steps := j.tellHeard()
 	if told == nil || len(told.Beds) != 1 || len(told.Beds[0].Takes) != 2 {
 		t.Fatalf("told %+v, want one bed of two takes", told)
 	}
 	bed := told.Beds[0]
-	if bed.Takes[1].Contributor != "Bo" || bed.Blocks[0] != 1 || bed.Blocks[1] != 3 || len(steps) != 4*hearing.Bands {
+	if bed.Takes[1].Who != "Bo" || bed.Blocks[0] != 1 || bed.Blocks[1] != 3 || len(steps) != 4*hearing.Bands {
 		t.Errorf("told %+v and %d bytes, want Bo with three blocks after one", bed, len(steps))
 	}
 	if steps[bed.From+hearing.Bands+20] == 0 || steps[bed.From+20] != 0 {

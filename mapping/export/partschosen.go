@@ -55,6 +55,12 @@ func (p Parts) check() error {
 // Has says whether the part of this name is among them.
 func (p Parts) Has(name string) bool { return slices.Contains(p, name) }
 
+// HasAny says whether one of the parts of these names is among them.
+func (p Parts) HasAny(names ...string) bool { return slices.ContainsFunc(names, p.Has) }
+
+// SetParts are the parts that are sets of files.
+func SetParts() []string { return namesOf((*part).isFolder) }
+
 // Refusing lists those of the parts that cannot hold samples of a format.
 func (p Parts) Refusing(format wav.Format) (names []string) {
 	return namesOf(func(row *part) bool { return p.Has(row.name) && row.integer && format.Encoding().IsFloat() })

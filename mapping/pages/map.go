@@ -9,7 +9,7 @@ import (
 // Map is a map as pages draw it.
 type Map struct {
 	Title         string   `json:"title"`
-	Number        int      `json:"number"` // as SoundingCycle.MapNumber
+	Number        int      `json:"number"` // as SoundingCycle.MapNumber, modulo 2¹⁶
 	MiddleC       string   `json:"middleC"`
 	KeyNames      []string `json:"keyNames"` // of all 128
 	Layers        []string `json:"layers"`
@@ -36,6 +36,9 @@ type Zone struct {
 	Low    int       `json:"low"`
 	High   int       `json:"high"`
 	Start  float64   `json:"start"`
+	Level  float64   `json:"level"`  // dB that it is nudged by
+	Cents  float64   `json:"cents"`  // the same of its tuning
+	Silent bool      `json:"silent"` // turns unheard
 	Gains  []float64 `json:"gains"`  // at each key from Low to High
 	Cycles []Cycle   `json:"cycles"` // by layer
 }
@@ -62,7 +65,7 @@ type Turn struct {
 
 // Describe tells of a map, whose turns are those of the cycle of each zone and layer, by their indices.
 func Describe(title string, number int, m *mapping.Map, turns func(zone, layer int) Turn) Map {
-	told := Map{Title: title, Number: number, MiddleC: string(m.MiddleC), Layers: m.Layers, Ranks: m.Ranks(),
+	told := Map{Title: title, Number: number & 0xFFFF, MiddleC: string(m.MiddleC), Layers: m.Layers, Ranks: m.Ranks(),
 		BendSemitones: m.BendSemitones, Polyphony: m.Polyphony, Volume: m.Volume.Controllers,
 		Dynamics: Dynamics{m.Dynamics.Controller, string(m.Dynamics.Law), layerGains(m)}}
 	for key := range mapping.HighestKey + 1 {
@@ -73,7 +76,8 @@ func Describe(title string, number int, m *mapping.Map, turns func(zone, layer i
 	}
 	for z := range m.Zones {
 		zone := &m.Zones[z]
-		one := Zone{Rank: zone.Rank, Root: zone.Root, Low: zone.Low, High: zone.High, Start: zone.Start}
+		one := Zone{Rank: zone.Rank, Root: zone.Root, Low: zone.Low, High: zone.High, Start: zone.Start,
+			Level: zone.LevelDB, Cents: zone.TuneCents, Silent: zone.Silent}
 		for key := zone.Low; key <= zone.High; key++ {
 			one.Gains = append(one.Gains, m.ZoneGain(zone, key))
 		}

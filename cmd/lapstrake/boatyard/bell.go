@@ -24,8 +24,8 @@ var (
 
 func bells() []Maker {
 	return []Maker{
-		{Contributor: "Ister Vane, buoy tender", Title: "Bell buoy at slack water", Kind: Struck, Soft: true,
-			Loud:   true,
+		{Contributor: "Ister Vane, buoy tender", Title: "Bell buoy at slack water", Kind: Struck,
+			Soft: true, Loud: true,
 			lowKey: 24, highKey: 114, tailSec: 2.8, play: bell,
 			tape: recording{room: room{30, 1.6, 3500, -11}, peakDB: -8, hissDB: -58, leadSec: 0.15, lowCutHz: 40}},
 		{Contributor: "Gannet Forge", Title: "Propeller blade, hung on a rope", Kind: Struck, Loud: true,

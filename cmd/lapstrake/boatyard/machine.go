@@ -19,8 +19,8 @@ func machines() []Maker {
 // winch: a pawl falls into its ratchet seven or eight times a second, never evenly, and rings the drum; gears and
 // bearings keep the drum droning at its own note.
 func winch(p *player) {
-	drum := body{[]float64{1, 2.31, 3.89, 5.12, 7.4, 9.9}, []float64{0.3, 0.6, 0.7, 0.5, 0.4, 0.3}, material{0.4,
-		500, 0.5, 0.05, 0.8}}
+	drum := body{[]float64{1, 2.31, 3.89, 5.12, 7.4, 9.9}, []float64{0.3, 0.6, 0.7, 0.5, 0.4, 0.3},
+		material{0.4, 500, 0.5, 0.05, 0.8}}
 	clicks := p.buffer()
 	end, rate := float64(p.frames)/p.rateHz, p.noise.between(6.6, 8.2)
 	heave := p.swells(2.4, 0.45)

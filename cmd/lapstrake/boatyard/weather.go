@@ -62,7 +62,7 @@ func gulls(p *player) {
 }
 
 // rain: drops at random on stretched canvas, each a dull tap with hardly a tone (a membrane's modes), and finer
-// drops beyond counting. Squalls drive it over the boat from one side to the other; between them it drips into a pail.
+// drops beyond counting. Squalls drive it against the canvas and let go of it again.
 func rain(p *player) {
 	canvas := body{[]float64{1, 1.594, 2.136, 2.296, 2.653, 2.918}, []float64{1, 0.7, 0.6, 0.4, 0.4, 0.3},
 		material{0.06, 400, 0.4, 0.02, 0.1}}

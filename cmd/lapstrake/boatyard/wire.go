@@ -49,8 +49,8 @@ func aeolian(p *player) {
 	around := func(centreHz, width float64) spectrum {
 		return func(h, hz float64) float64 {
 			octaves := math.Log2(hz / centreHz)
-			return (0.12*math.Pow(h, -1.3) + math.Exp(-octaves*octaves/width)) * rolloff(hz, 7000,
-				12) * smallness(hz, 70)
+			return (0.12*math.Pow(h, -1.3) + math.Exp(-octaves*octaves/width)) *
+				rolloff(hz, 7000, 12) * smallness(hz, 70)
 		}
 	}
 	gust := p.swells(p.lean(9, 8), 0.6)
@@ -74,8 +74,8 @@ func aeolian(p *player) {
 func forestay(p *player) {
 	hull := func(steep, kneeHz, biteDB float64) spectrum {
 		return func(h, hz float64) float64 {
-			board := 0.25 + peak(hz, 170, 3) + 0.9*peak(hz, 430, 4) + 0.8*peak(hz, 960, 4) + dB(biteDB)*peak(hz,
-				2600, 2.5)
+			board := 0.25 + peak(hz, 170, 3) + 0.9*peak(hz, 430, 4) + 0.8*peak(hz, 960, 4) +
+				dB(biteDB)*peak(hz, 2600, 2.5)
 			return board * math.Pow(h, -steep) * rolloff(hz, kneeHz, 10) * smallness(hz, 110)
 		}
 	}

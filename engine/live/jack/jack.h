@@ -51,6 +51,11 @@ extern struct jack_functions {
 jack_client *jack_take(const char *name);
 void jack_release(void);
 
+// To be called around all that asks the server something: libjack lets two threads of a client read each other's
+// answers, and then aborts the program. 0, and nothing is to be asked or ended, once the server has gone.
+int jack_ask(void);
+void jack_asked(void);
+
 // Whether the server is there.
 int jack_alive(void);
 

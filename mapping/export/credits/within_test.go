@@ -7,6 +7,7 @@ import (
 	"lapstrake/mapping/beds"
 	"lapstrake/mapping/export/testyard"
 	"lapstrake/mapping/hearing"
+	"lapstrake/mapping/takes"
 )
 
 // courseOf is a course of blocks, each at one step in all bands.
@@ -38,7 +39,7 @@ func TestCreditsOfACutBed(t *testing.T) {
 			stems = append(stems, beds.Stems{Bed: path})
 		}
 	}
-	stems[0].Contributors = []string{"old-strake", "ama", "gone"}
+	stems[0].Rows = []takes.Row{{Contributor: "old-strake"}, {Contributor: "ama"}, {Contributor: "gone"}}
 	heard := []beds.TakeHeard{
 		{Path: "old-strake/winch.wav", Beds: []beds.BedHeard{{Bed: "loud-a-k036.wav"},
 			{Bed: "loud-b-k048.wav", At: []beds.HeardAt{{Dynamics: 127, Sec: 5.5}}}}}, // nothing is kept of that bed

@@ -18,6 +18,8 @@ export class Link {
 	#pictures = [];
 	/** @type {((connected: boolean) => void)[]} */
 	#states = [];
+	/** @type {(() => void)[]} */
+	#refusals = [];
 
 	/** Opens the link, and keeps it open. */
 	open() {
@@ -33,9 +35,23 @@ export class Link {
 			if (this.#socket !== socket) return;
 			this.#socket = null;
 			for (const heed of this.#states) heed(false);
+			this.#askWhy();
 			setTimeout(() => this.open(), this.#waitMS);
 			this.#waitMS = Math.min(2 * this.#waitMS, longestWaitMS);
 		};
+	}
+
+	/** A player that was started anew has another secret: it refuses until its own address was opened in this browser. */
+	async #askWhy() {
+		try {
+			const answer = await fetch("./", { method: "HEAD", cache: "no-store" });
+			if (answer.status === 403 && !this.#socket) for (const heed of this.#refusals) heed();
+		} catch { /* nobody answers: the link looks again */ }
+	}
+
+	/** @param {() => void} heed called when a player answers, but not to this page */
+	onRefusal(heed) {
+		this.#refusals.push(heed);
 	}
 
 	/** @param {string | ArrayBuffer} data */

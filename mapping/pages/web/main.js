@@ -70,6 +70,8 @@ link.onState((connected) => {
 	if (connected) say("Connected to the player.");
 });
 
+link.onRefusal(() => write(state, "The player was started anew. Open the address that it printed: this page goes on then."));
+
 addEventListener("hashchange", showView);
 showView();
 link.open();

@@ -6,8 +6,9 @@ const spare = 6; // rows beyond those in sight
 
 /**
  * @template T
- * @typedef {{label: string, id: string, heightEm: number, name(item: T): string, make(item: T): {class: string, inside: Node[]},
- *   drop?(name: string): void}} Kind how rows are named and made; heightEm is that of one; drop is told of rows out of sight
+ * @typedef {{label: string, id: string, heightEm: number, name(item: T): string,
+ *   make(item: T): {class: string, inside: Node[]}, drop?(name: string): void}} Kind how rows are named and made;
+ *   heightEm is that of one; drop is told of rows out of sight
  */
 
 /** @template T */
@@ -72,10 +73,11 @@ export class Rows {
 		if (this.#items.length === 0) return;
 		this.#at = Math.min(Math.max(at, 0), this.#items.length - 1);
 		this.#chosenName = this.#kind.name(this.#items[this.#at]);
-		const top = this.#at * this.#rowHeight;
 		const host = this.#host;
+		const top = this.#at * this.#rowHeight;
+		const bottom = top + this.#rowHeight;
 		if (top < host.scrollTop) host.scrollTop = top;
-		if (top + this.#rowHeight > host.scrollTop + host.clientHeight) host.scrollTop = top + this.#rowHeight - host.clientHeight;
+		if (bottom > host.scrollTop + host.clientHeight) host.scrollTop = bottom - host.clientHeight;
 		this.lay();
 		this.#chose(this.chosen());
 	}
@@ -95,7 +97,8 @@ export class Rows {
 		this.#rowHeight = Math.round(this.#kind.heightEm * Number.parseFloat(getComputedStyle(host).fontSize));
 		this.#high.style.height = `${this.#items.length * this.#rowHeight}px`;
 		const first = Math.max(0, Math.floor(host.scrollTop / this.#rowHeight) - spare);
-		const last = Math.min(this.#items.length - 1, Math.ceil((host.scrollTop + host.clientHeight) / this.#rowHeight) + spare);
+		const inSight = Math.ceil((host.scrollTop + host.clientHeight) / this.#rowHeight);
+		const last = Math.min(this.#items.length - 1, inSight + spare);
 		for (const at of [...this.#made.keys()]) if (at < first || at > last) this.#drop(at);
 		for (let at = first; at <= last; at++) {
 			let one = this.#made.get(at);

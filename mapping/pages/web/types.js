@@ -4,8 +4,16 @@
  * @typedef {{two: boolean, text: string, blind: boolean}} MapsTold
  * @typedef {{path: string, from: number, to: number}} BedTold a bed, from where to where it is heard, in turns
  * @typedef {{sec: number, beds: BedTold[]}} CycleTold
- * @typedef {{rank: string, root: number, low: number, high: number, start: number, gains: number[],
- *   cycles: CycleTold[]}} ZoneTold gains are those of its keys, from low to high
+ * @typedef {{rank: string, root: number, low: number, high: number, start: number, level: number,
+ *   cents: number, silent: boolean, gains: number[],
+ *   cycles: CycleTold[]}} ZoneTold gains are those of its keys, from low to high; level, cents and
+ *   silent are its nudge
+ * @typedef {{tried: number[], steps: number}} NudgesTold zones that are not as in the file; steps that can be taken back
+ * @typedef {{what: string, zone?: string, zones?: number, file?: string, error?: string}} NudgedTold
+ * @typedef {{bed: string, take: string, how: string, matched: boolean, gainDB: number, working: boolean,
+ *   error?: string}} ApartTold a bed that is listened into
+ * @typedef {{mark: number, leadSec: number, changed: {beds: string[] | null, missing: string[] | null, map: string[] | null,
+ *   left_out: number}, same: boolean, error?: string}} HeardMarkTold
  * @typedef {{controller: number, law: string, gains: number[][]}} DynamicsTold
  * @typedef {{title: string, number: number, middleC: string, keyNames: string[], layers: string[], strands: string[],
  *   ranks: string[], bendSemitones: number, polyphony: number, dynamics: DynamicsTold, volume: number[],
@@ -15,7 +23,7 @@
  * @typedef {{beganFrame: number, cycles: number, horizonSec: number, returns: ReturnTold[],
  *   nearing: NearingTold[]}} ReturnsTold
  * @typedef {{key: number, zone: number, layer: number, bed: number}} PlaceTold
- * @typedef {{name: string, contributor: string, byDB: number, sones: number, places: PlaceTold[]}} TakeTold
+ * @typedef {{name: string, title: string, who: string, byDB: number, sones: number, places: PlaceTold[]}} TakeTold
  * @typedef {{reading: boolean, error?: string, unknown: string[], takes: TakeTold[]}} HeardTold
  * @typedef {{take: string, beds: string[]}} WhereTold
  * @typedef {{dynamics: number, heard_sec: number, stretches: {from_s: number, to_s: number, by_db: number}[] | null}} HeardAt
@@ -25,14 +33,14 @@
  *   cells are in the order of the sheet's columns
  * @typedef {{error?: string, columns: string[], choices: Record<string, string[]>, takes: RowTold[]}} SheetTold
  * @typedef {{take: string, column: string, undone: boolean, error?: string}} EditedTold
- * @typedef {{keys?: number[], rank?: string, layer?: string, bed?: string, take?: string, contributor?: string, chord?: string,
- *   dynamics?: number, at_sec?: number}} Place
+ * @typedef {{keys?: number[], rank?: string, layer?: string, bed?: string, take?: string, contributor?: string,
+ *   chord?: string, dynamics?: number, at_sec?: number}} Place
  * @typedef {"passes" | "warns" | "fails"} Verdict
  * @typedef {{id: string, what: string, place: Place, text: string, figure: number, limit: number, unit: string,
  *   spread: number, sure: number, verdict: Verdict, cure: string, waived?: string, sounds: string}} FindingTold sounds is
  *   what is heard when it is played; empty where it cannot be
- * @typedef {{title: string, across: string, axis: "keys" | "controller" | "time" | "numbers", up: string, about: string[],
- *   curves: {name: string, x: number[], y: (number | null)[], dots: boolean}[]}} DrawnTold
+ * @typedef {{title: string, across: string, axis: "keys" | "controller" | "time" | "numbers", up: string,
+ *   about: string[], curves: {name: string, x: number[], y: (number | null)[], dots: boolean}[]}} DrawnTold
  * @typedef {{name: string, about: string, verdict: Verdict, findings: FindingTold[], drawings: DrawnTold[],
  *   figures: {name: string, value: number, unit: string, better: string}[]}} PartTold
  * @typedef {{error?: string, never: boolean, checkedMS: number, verdict: Verdict, parts: PartTold[]}} CheckedTold
@@ -55,7 +63,7 @@
  *   bend_range_semitones: number, bend_smoothing_sec: number, velocity_amount: number, volume_controllers: number[],
  *   volume_smoothing_sec: number, hold_pedal: number, sostenuto_pedal: number, pedal_down_from: number, voices: number,
  *   dynamics_controller: number, dynamics_initial: number, dynamics_smoothing_sec: number, files: KeyRow[]}} KeyMap
- * @typedef {{name: string, contributor: string}} TakeHeld
+ * @typedef {{name: string, title: string, who: string}} TakeHeld
  * @typedef {{path: string, sec: number, takes: TakeHeld[], from: number, blocks: number[]}} BedHeard the courses of its
  *   takes lie one after another from a byte on, so many blocks each
  * @typedef {{overlapSec: number, beds: BedHeard[]}} HeardBeds

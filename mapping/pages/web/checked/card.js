@@ -11,7 +11,9 @@ function sentence(text) {
 	return `${text.charAt(0).toUpperCase()}${text.slice(1)}.`;
 }
 
-/** @typedef {{name: string, title: string, about: string}} Way to hear a finding; name is "play", or a version of its take */
+/**
+ * @typedef {{name: string, title: string, about: string}} Way to hear a finding; name is "play", or a version of its take
+ */
 
 /**
  * The ways to hear a finding, the plainest first.
@@ -28,7 +30,9 @@ export function waysOf(one, titles) {
 		const title = titles.get(take) ?? takeTitle(take);
 		ways.push({ name: "alone", title: "Play it alone", about: `${title} alone in its bed` },
 			{ name: "bed", title: "With the others", about: `the bed with ${title}` });
-	} else if (one.finding.sounds) ways.push({ name: "play", title: "Play it", about: one.finding.sounds.replace(/beds\/|\.wav/g, "") });
+	} else if (one.finding.sounds) {
+		ways.push({ name: "play", title: "Play it", about: plainWords(one.finding.sounds, titles) });
+	}
 	return ways;
 }
 
@@ -78,27 +82,33 @@ export class Card {
 		const { finding, part } = one;
 		const ways = waysOf(one, this.titles);
 		const buttons = ways.map(({ name, title }, i) => {
-			const button = element("button", { type: "button", "aria-pressed": "false", ...(i === 0 ? { "aria-keyshortcuts": "Space" } : {}) }, title);
+			const button = element("button",
+				{ type: "button", "aria-pressed": "false", "aria-keyshortcuts": i === 0 ? "Space" : false }, title);
 			button.addEventListener("click", () => this.#play(name));
 			this.#buttons.set(name, button);
 			return button;
 		});
 		const stop = element("button", { type: "button", "aria-keyshortcuts": "Escape" }, "Stop");
 		stop.addEventListener("click", () => this.#stop());
-		const line = (/** @type {string} */ name, /** @type {string} */ value) => element("div", {}, element("dt", {}, name), element("dd", {}, value));
+		const line = (/** @type {string} */ name, /** @type {string} */ value) =>
+			element("div", {}, element("dt", {}, name), element("dd", {}, value));
 		const facts = [line("Where", placeWords(one, keyNames)), line("Sure to", `${Math.round(100 * finding.sure)} %`)];
 		if (finding.place.contributor) facts.push(line("From", finding.place.contributor));
 		if (finding.waived) facts.push(line("Waived", finding.waived));
 		facts.push(line("Id", finding.id));
-		const pictures = part.drawings.filter(({ about }) => about.length === 0 || about.includes(finding.what)).slice(0, this.#curves.length);
+		const pictures = part.drawings.filter(({ about }) => about.length === 0 || about.includes(finding.what))
+			.slice(0, this.#curves.length);
 		pictures.forEach((picture, i) => this.#curves[i].show(picture, one.at, keyNames));
 		this.#host.replaceChildren(
-			element("p", { class: `grave ${one.grave}` }, sign(one.grave), `${part.name} ${one.grave === "waived" ? "would fail or warn" : one.grave}`),
+			element("p", { class: `grave ${one.grave}` }, sign(one.grave),
+				`${part.name}: ${one.grave === "waived" ? `${finding.verdict}, waived` : one.grave}`),
 			element("h3", {}, sentence(plainWords(finding.text, this.titles))),
 			this.#scale(one),
-			element("div", { class: "plays", role: "group", "aria-label": "Hear it" }, ...buttons, ...(ways.length > 0 ? [stop] : []),
+			element("div", { class: "plays", role: "group", "aria-label": "Hear it" }, ...buttons,
+				...(ways.length > 0 ? [stop] : []),
 				element("span", { class: "quiet" }, ways[0]?.about ?? "Nothing of this can be heard.")),
-			element("p", { class: "cure" }, element("span", { class: "quiet" }, "Cure "), plainWords(finding.cure, this.titles).replace(/\bDIR\b/g, "…")),
+			element("p", { class: "cure" }, element("span", { class: "quiet" }, "Cure "),
+				plainWords(finding.cure, this.titles).replace(/\bDIR\b/g, "…")),
 			...pictures.map((_, i) => this.#curves[i].element), element("dl", { class: "facts" }, ...facts));
 	}
 

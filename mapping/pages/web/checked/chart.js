@@ -1,5 +1,5 @@
-// The chart of findings: a waterline over the keys for each check that found something. Each finding hangs from it like a
-// sounding lead, as deep as it is beyond its limit, where on the keyboard it is.
+// The chart of findings: a waterline over the keys for each check that found something. Each finding hangs from it
+// like a sounding lead, as deep as it is beyond its limit, where on the keyboard it is.
 
 import { element } from "../element.js";
 import { onInks, readInks } from "../inks.js";
@@ -10,7 +10,9 @@ const deepestTimes = 8; // beyond its limit: no lead hangs deeper
 const reachPx = 24; // of a click
 
 export class Chart {
-	#names = element("div", { class: "checks", role: "group", "aria-label": "Checks that found something; press one to see its findings alone" });
+	#names = element("div", {
+		class: "checks", role: "group", "aria-label": "Checks that found something; press one to see its findings alone",
+	});
 	#canvas = element("canvas", { "aria-hidden": "true" });
 	#host;
 	#choose;
@@ -57,7 +59,8 @@ export class Chart {
 		if (!this.#rows.some((part) => part.name === this.#only)) this.#only = "";
 		this.#host.hidden = this.#rows.length === 0;
 		this.#names.replaceChildren(...this.#rows.map((part) => {
-			const button = element("button", { type: "button", "aria-pressed": String(part.name === this.#only), title: part.about },
+			const pressed = String(part.name === this.#only);
+			const button = element("button", { type: "button", "aria-pressed": pressed, title: part.about },
 				sign(part.verdict === "passes" ? "waived" : part.verdict), element("span", {}, part.name),
 				element("span", { class: "quiet" }, String(part.findings.length)));
 			button.addEventListener("click", () => {
@@ -119,7 +122,8 @@ export class Chart {
 		const room = one.span && one.keys.length === 0 ? (this.#x(one.span[1]) - this.#x(one.span[0])) / of : 0;
 		const step = Math.min(Math.max(room, 3.2 * this.#size()), 5 * this.#size());
 		const x = this.#x(one.at) + step * (i - (of - 1) / 2);
-		return { x: Math.min(Math.max(x, this.#aside() + this.#size()), this.#canvas.clientWidth - 1.6 * this.#size()), y, line };
+		const [first, last] = [this.#aside() + this.#size(), this.#canvas.clientWidth - 1.6 * this.#size()];
+		return { x: Math.min(Math.max(x, first), last), y, line };
 	}
 
 	/** The radius of a mark. */

@@ -71,9 +71,11 @@ function build(host, link) {
 	function make(one) {
 		const { finding, part } = one;
 		const line = element("i", { class: `heard-line ${one.grave}` });
-		line.style.setProperty("--part", String(Math.max(0.02, Math.min(1, Math.log2(one.times) / Math.log2(deepestTimes)))));
+		const deep = Math.log2(one.times) / Math.log2(deepestTimes);
+		line.style.setProperty("--part", String(Math.max(0.02, Math.min(1, deep))));
 		return { class: `finding ${one.grave}${finding.id === playing ? " playing" : ""}`, inside: [sign(one.grave),
-			element("span", { class: "unseen" }, `${one.grave}: `), element("span", { class: "what" }, plainWords(finding.text, card.titles)),
+			element("span", { class: "unseen" }, `${one.grave}: `),
+			element("span", { class: "what" }, plainWords(finding.text, card.titles)),
 			element("span", { class: "place" }, `${part.name} · ${placeWords(one, map?.keyNames ?? [])}`),
 			element("span", { class: "figure" }, amount(finding.figure, finding.unit)), line] };
 	}
@@ -135,7 +137,8 @@ function build(host, link) {
 		if (!told) return;
 		const count = (/** @type {string} */ grave) => all.filter((one) => one.grave === grave).length;
 		const words = [["fails", "fail", "fails"], ["warns", "warn", "warns"], ["waived", "waived", "waived"]]
-			.map(([grave, many, one]) => ({ grave, n: count(grave), word: count(grave) === 1 ? one : many })).filter(({ n }) => n > 0);
+			.map(([grave, many, one]) => ({ grave, n: count(grave), word: count(grave) === 1 ? one : many }))
+			.filter(({ n }) => n > 0);
 		const runs = checking.percent >= 0;
 		if (told.never) verdict.replaceChildren("This map has not been checked yet.");
 		else if (words.length === 0) verdict.replaceChildren(sign("passes"), `All ${told.parts.length} checks pass.`);

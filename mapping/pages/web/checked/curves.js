@@ -1,4 +1,4 @@
-// A drawing of a check on a canvas: lines or dots over the keys, a controller or time, with the finding's place marked.
+// A drawing of a check on a canvas: lines or dots over the keys, a controller or time, the finding's place marked.
 
 import { element } from "../element.js";
 import { onInks, readInks } from "../inks.js";
@@ -36,7 +36,8 @@ export class Curves {
 		this.#at = drawn.axis === "keys" ? at : null;
 		this.#keyNames = keyNames;
 		this.element.setAttribute("aria-label", drawn.title);
-		this.#canvas.setAttribute("aria-label", `${drawn.title}: ${drawn.up}${drawn.across ? `, over the ${drawn.across}` : ""}`);
+		const over = drawn.across ? `, over the ${drawn.across}` : "";
+		this.#canvas.setAttribute("aria-label", `${drawn.title}: ${drawn.up}${over}`);
 		this.#caption.replaceChildren(element("b", {}, drawn.title), element("span", { class: "quiet" }, ` ${drawn.up}`));
 		this.#legend.replaceChildren(...drawn.curves.filter((curve) => curve.name).map((curve, i) => {
 			const mark = element("i", { class: curve.dots ? `dot-${i % 2}` : `dash-${i % dashes.length}` });
@@ -63,8 +64,10 @@ export class Curves {
 		const [lowX, highX] = [Math.min(...xs), Math.max(...xs)];
 		const ticks = niceTicks(Math.min(...ys), Math.max(...ys));
 		const [lowY, highY] = [Math.min(ticks[0], ...ys), Math.max(ticks[ticks.length - 1], ...ys)];
-		const x = (/** @type {number} */ value) => box.left + ((value - lowX) / (highX - lowX || 1)) * (box.right - box.left);
-		const y = (/** @type {number} */ value) => box.bottom - ((value - lowY) / (highY - lowY || 1)) * (box.bottom - box.top);
+		const perX = (box.right - box.left) / (highX - lowX || 1);
+		const perY = (box.bottom - box.top) / (highY - lowY || 1);
+		const x = (/** @type {number} */ value) => box.left + (value - lowX) * perX;
+		const y = (/** @type {number} */ value) => box.bottom - (value - lowY) * perY;
 		g.font = `${px}px ${this.#inks.sans}`;
 		g.textBaseline = "middle";
 		g.textAlign = "right";
@@ -80,7 +83,9 @@ export class Curves {
 		}
 		g.textBaseline = "alphabetic";
 		g.textAlign = "center";
-		for (const [at, text] of this.#acrossTicks(drawn, lowX, highX)) g.fillText(text, x(at), high - 0.25 * px);
+		for (const [at, text] of this.#acrossTicks(drawn, lowX, highX)) {
+			g.fillText(text, Math.min(x(at), wide - g.measureText(text).width / 2), high - 0.25 * px);
+		}
 		if (this.#at !== null) {
 			g.strokeStyle = this.#inks.mark;
 			g.beginPath();
@@ -130,7 +135,9 @@ export class Curves {
 		if (drawn.axis === "keys") {
 			/** @type {[number, string][]} */
 			const names = [];
-			for (let key = Math.ceil(low / 12) * 12; key <= high; key += 12) names.push([key, this.#keyNames[key] ?? String(key)]);
+			for (let key = Math.ceil(low / 12) * 12; key <= high; key += 12) {
+				names.push([key, this.#keyNames[key] ?? String(key)]);
+			}
 			return names;
 		}
 		if (drawn.axis === "controller") return [0, 32, 64, 96, 127].map((value) => [value, String(value)]);

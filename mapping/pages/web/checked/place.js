@@ -4,8 +4,9 @@ import { takeTitle } from "../words.js";
 
 /**
  * @typedef {import("../types.js").FindingTold} FindingTold
- * @typedef {{finding: FindingTold, part: import("../types.js").PartTold, number: number, grave: "fails" | "warns" | "waived",
- *   times: number, keys: number[], span: [number, number] | null, at: number | null,
+ * @typedef {"fails" | "warns" | "waived"} Grave
+ * @typedef {{finding: FindingTold, part: import("../types.js").PartTold, number: number, grave: Grave, times: number,
+ *   keys: number[], span: [number, number] | null, at: number | null,
  *   beside: [number, number]}} Found number is that in its check, from
  *   1 on; times is how many times beyond its limit; keys and span are where it is, at is where its mark stands; null: no key
  *   tells where; beside is which of how many findings at that place it is
@@ -24,8 +25,8 @@ const little = 1e-9;
 export function allFound(parts, map) {
 	const all = parts.flatMap((part) => part.findings.map((finding, i) => found(finding, part, i + 1, map)));
 	standBeside(all);
-	return all.sort((a, b) => graves.indexOf(a.grave) - graves.indexOf(b.grave) || parts.indexOf(a.part) - parts.indexOf(b.part) ||
-		a.number - b.number);
+	return all.sort((a, b) => graves.indexOf(a.grave) - graves.indexOf(b.grave) ||
+		parts.indexOf(a.part) - parts.indexOf(b.part) || a.number - b.number);
 }
 
 /**
@@ -90,7 +91,7 @@ function standBeside(all) {
  */
 export function amount(value, unit) {
 	if (Math.abs(value) >= most) return value < 0 ? "none" : "no bound";
-	const text = String(Number(value.toPrecision(3))).replace("-", "−");
+	const text = String(Number(value.toPrecision(Math.abs(value) < 1 ? 2 : 3))).replace("-", "−");
 	return unit === "°" ? text + unit : `${text} ${unit}`.trim();
 }
 
@@ -102,7 +103,7 @@ export function amount(value, unit) {
 export function plainWords(text, titles) {
 	return text.replace(/\bbeds\/(\S+?)\.wav/g, "$1").replace(/(?<![\w/])(?:[^\s/(]+\/)+[^\s,;()]+\.[a-z0-9]{2,4}\b/gi,
 		(name) => `“${titles.get(name) ?? takeTitle(name)}”`)
-		.replace(/([a-z]+-[a-z]+-k\d{3})\.wav/g, "$1");
+		.replace(/([a-z]+-[a-z]+-k\d{3})\.wav/g, "$1").replace(/\b([A-G])#(?=-?\d)/g, "$1♯");
 }
 
 /**
@@ -116,8 +117,10 @@ export function placeWords(one, keyNames) {
 	if (place.bed) words.push(place.bed.replace(/beds\/|\.wav/g, ""));
 	const names = one.keys.map((key) => keyNames[key] ?? String(key));
 	if (place.chord) words.push(place.chord);
-	if (names.length > 4) words.push(`${names.length} keys from ${keyNames[Math.min(...one.keys)]} to ${keyNames[Math.max(...one.keys)]}`);
-	else if (names.length > 0) words.push(names.join(" "));
+	if (names.length > 4) {
+		const [low, high] = [Math.min(...one.keys), Math.max(...one.keys)];
+		words.push(`${names.length} keys from ${keyNames[low]} to ${keyNames[high]}`);
+	} else if (names.length > 0) words.push(names.join(" "));
 	if (place.dynamics !== undefined) words.push(`dynamics ${place.dynamics}`);
 	if (place.at_sec) words.push(`second ${place.at_sec.toFixed(1)}`);
 	return words.join(", ") || "everywhere";

@@ -1,5 +1,5 @@
-// The signs of verdicts: a ring is a pass, half a disc a warning, a disc a failure, a struck ring waived. They are those of
-// the report.
+// The signs of verdicts: a ring is a pass, half a disc a warning, a disc a failure, a struck ring waived. They are those
+// of the report.
 
 import { drawn } from "../element.js";
 
@@ -13,7 +13,9 @@ export function sign(grave) {
 		drawn("circle", { cx: 6, cy: 6, r: 4.6, "stroke-width": 1.8, fill: grave === "fails" ? "currentColor" : "none",
 			stroke: "currentColor" }));
 	if (grave === "warns") made.append(drawn("path", { d: "M6 1.4a4.6 4.6 0 0 0 0 9.2z", fill: "currentColor" }));
-	if (grave === "waived") made.append(drawn("path", { d: "M2.8 9.2 9.2 2.8", "stroke-width": 1.8, stroke: "currentColor" }));
+	if (grave === "waived") {
+		made.append(drawn("path", { d: "M2.8 9.2 9.2 2.8", "stroke-width": 1.8, stroke: "currentColor" }));
+	}
 	return made;
 }
 

@@ -16,6 +16,7 @@ export class Closer {
 	/** @type {PickTold[]} */
 	#picks = [];
 	#zones = "";
+	#apart = false;
 	#rows = element("div", { class: "facets" });
 	#all = element("button", { type: "button" }, "All sound");
 	/** @type {HTMLButtonElement} */
@@ -64,7 +65,9 @@ export class Closer {
 
 	/** @param {import("../types.js").MapTold} map */
 	setMap(map) {
+		const same = map.number === this.#map?.number; // but nudged
 		this.#map = map;
+		if (same) return;
 		this.#zones = "";
 		this.#build([]);
 	}
@@ -116,8 +119,14 @@ export class Closer {
 		this.#link.send({ do: "pick", facet, member, how: this.#how, on: now !== this.#how });
 	}
 
+	/** @param {boolean} some takes are told apart from the rest of their beds */
+	setApart(some) {
+		this.#apart = some;
+		this.#mark();
+	}
+
 	#mark() {
-		let some = false;
+		let some = this.#apart;
 		for (const { facet, members } of this.#picks) {
 			members.forEach((how, member) => {
 				some = some || how !== "";

@@ -11,7 +11,7 @@ const bendCentre = 8192;
 const ownMS = 400; // for so long after a hand moved something here, the world does not move it back
 
 /** A slider that a hand on the page and the world both move. */
-class Slider {
+export class Slider {
 	input;
 	#value;
 	#movedMS = -Infinity;
@@ -20,8 +20,9 @@ class Slider {
 	 * @param {string} title
 	 * @param {{min: number, max: number, step?: number}} range
 	 * @param {(value: number) => void} move
+	 * @param {() => void} [settle] the hand has let go
 	 */
-	constructor(title, range, move) {
+	constructor(title, range, move, settle) {
 		this.input = element("input", { type: "range", "aria-label": title, min: range.min, max: range.max, step: range.step ?? 1 });
 		this.#value = element("output", {}, "");
 		this.element = element("div", { class: "slider" }, element("span", { class: "label" }, title), this.#value, this.input);
@@ -29,6 +30,12 @@ class Slider {
 			this.#movedMS = performance.now();
 			move(Number(this.input.value));
 		});
+		if (settle) this.input.addEventListener("change", settle);
+	}
+
+	/** Lets the world move it at once. */
+	let() {
+		this.#movedMS = -Infinity;
 	}
 
 	/**

@@ -21,6 +21,8 @@ export class Heard {
 	#link;
 	/** @type {(beds: Set<string>) => void} */
 	#point;
+	/** @type {(take: string) => void} */
+	#choose;
 	/** @type {import("../types.js").MapTold | null} */
 	#map = null;
 	#pointed = "";
@@ -29,10 +31,12 @@ export class Heard {
 	 * @param {HTMLElement} host
 	 * @param {import("../types.js").Link} link
 	 * @param {(beds: Set<string>) => void} point shows where a take is, as paths of beds; an empty set ends it
+	 * @param {(take: string) => void} choose a take was chosen to be listened to
 	 */
-	constructor(host, link, point) {
+	constructor(host, link, point, choose) {
 		this.#link = link;
 		this.#point = point;
+		this.#choose = choose;
 		host.append(element("h2", {}, "Who is heard now ", this.#count), this.#list, this.#note, this.#where);
 		link.on("heard", (told) => this.#tell(told));
 		link.on("where", (told) => this.#tellWhere(told));
@@ -97,13 +101,14 @@ export class Heard {
 
 	/** @param {import("../types.js").TakeTold} take */
 	#add(take) {
-		const name = element("span", { class: "name" }, takeTitle(take.name));
-		const who = element("span", { class: "who" }, take.contributor);
+		const name = element("span", { class: "name" }, take.title || takeTitle(take.name));
+		const who = element("span", { class: "who" }, take.who);
 		const line = element("span", { class: "line", "aria-hidden": "true" });
 		const button = element("button", { type: "button" }, name, " ", who, line);
 		const row = element("li", {}, button);
 		const begin = () => this.#ask(take.name);
 		const end = () => this.#ask("");
+		button.addEventListener("click", () => this.#choose(take.name));
 		button.addEventListener("pointerenter", begin);
 		button.addEventListener("pointerleave", end);
 		button.addEventListener("focus", begin);
@@ -133,7 +138,7 @@ export class Heard {
 		for (const zone of map.zones) {
 			if (zone.cycles.some((cycle) => cycle.beds.some((bed) => beds.has(bed.path)))) roots.add(map.keyNames[zone.root]);
 		}
-		write(this.#where, `${takeTitle(told.take)} is in ${beds.size} ${beds.size === 1 ? "bed" : "beds"}: ${[...roots].join(", ")}.`);
+		write(this.#where, `${this.#entries.get(told.take)?.name.textContent ?? takeTitle(told.take)} is in ${beds.size} ${beds.size === 1 ? "bed" : "beds"}: ${[...roots].join(", ")}.`);
 		this.#point(beds);
 	}
 }

@@ -3,6 +3,7 @@
 import { calm, element } from "../element.js";
 import { legend } from "./legend.js";
 import { PlayerClock } from "../clock.js";
+import { Apart } from "./apart.js";
 import { Closer } from "./closer.js";
 import { groupCourses } from "./courses.js";
 import { Fingers } from "./fingers.js";
@@ -11,6 +12,7 @@ import { Heard } from "./heard.js";
 import { Keyboard } from "./keyboard.js";
 import { Marks } from "./marks.js";
 import { Meters } from "./meters.js";
+import { Nudges } from "./nudges.js";
 import { Returns } from "./returns.js";
 import { Rings } from "./rings.js";
 import { CourseTable } from "./table.js";
@@ -47,8 +49,10 @@ function build(host, link) {
 	const heard = new Heard(heardHost, link, (beds) => {
 		rings.point(beds);
 		keyboard.point(beds);
-	});
+	}, (take) => apart?.choose(take));
 	const closer = link.alone ? null : new Closer(closerHost, link, (blind) => host.classList.toggle("blind", blind));
+	const apart = link.alone ? null : new Apart(closerHost, link, (some) => closer?.setApart(some));
+	const nudges = link.alone ? null : new Nudges(closerHost, link);
 	const clock = new PlayerClock();
 	/** @type {import("../types.js").MapTold | null} */
 	let map = null;
@@ -64,7 +68,7 @@ function build(host, link) {
 	link.on("map", (told) => {
 		map = told;
 		legend(strands, told);
-		for (const one of [hand, meters, keyboard, heard, closer]) one?.setMap(told);
+		for (const one of [hand, meters, keyboard, heard, closer, apart, nudges]) one?.setMap(told);
 	});
 	link.on("returns", (told) => returns.tell(told));
 	link.onPicture((came) => {
@@ -83,6 +87,7 @@ function build(host, link) {
 			wordsAtMS = nowMS;
 			table.show(groups, map);
 			closer?.show(groups);
+			nudges?.show(groups);
 			returns.show(groups, came.chordFrame >= 0 ? (came.frame - came.chordFrame) / came.rateHz : NaN);
 		}
 	});

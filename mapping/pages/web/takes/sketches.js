@@ -1,5 +1,5 @@
-// Small pictures of takes: as high as the take is loud, and within, from low to high, where its sound lies. They are asked
-// for when a row has stood in sight for a moment, drawn on a canvas, and kept.
+// Small pictures of takes: as high as the take is loud, and within, from low to high, where its sound lies. They are
+// asked for when a row has stood in sight for a moment, drawn on a canvas, and kept.
 
 import { element } from "../element.js";
 import { onInks, readInks } from "../inks.js";
@@ -26,7 +26,8 @@ export class Sketches {
 	}
 
 	/**
-	 * @param {import("../types.js").RowTold} row that comes into sight; what was measured of its take tells whether it is another one
+	 * @param {import("../types.js").RowTold} row that comes into sight; what was measured of its take tells whether it
+	 *   is another one
 	 * @returns {HTMLCanvasElement}
 	 */
 	enter({ name, sec, lufs, snr }) {
