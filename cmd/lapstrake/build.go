@@ -114,6 +114,7 @@ type buildResult struct {
 	Untuned      []beds.Decision         `json:"untuned"`
 	Waiting      []beds.Decision         `json:"waiting"`
 	Lowered      []beds.Decision         `json:"lowered"`
+	Mended       []beds.Decision         `json:"mended"`
 	MovedFar     []beds.Decision         `json:"moved_an_octave"`
 	StandOut     []beds.Decision         `json:"stand_out"`
 	Misplaced    []string                `json:"misplaced"`
@@ -129,7 +130,7 @@ func newBuildResult(r *beds.BuildReport) *buildResult {
 		Built: []string{}, Kept: r.Kept, Edited: list(r.Edited), Overwritten: []string{}, Broken: list(r.Broken),
 		Map: r.MapPath, MapKept: r.MapKept, Objections: r.Objections,
 		Takes: len(r.Rows), LeftOut: list(r.NotUsed()),
-		Waiting: list(r.Waiting()), Lowered: list(r.Lowered()),
+		Waiting: list(r.Waiting()), Lowered: list(r.Lowered()), Mended: list(r.Mended()),
 		Untuned: list(r.Untuned()), MovedFar: list(r.MovedFar()), StandOut: list(r.StandOut()),
 		Far: len(r.Assignment.Far()), Misplaced: misplacedLines(r), Thin: []string{}, Uneven: list(r.Uneven),
 		Contributors: beds.ByContributor(r.Heard), Heard: r.Heard,
@@ -192,6 +193,7 @@ func printBuild(s streams, dir string, r *beds.BuildReport) error {
 	listLines(s, "untuned", linesOf(result.Untuned))
 	listLines(s, "waiting for your word", linesOf(result.Waiting))
 	listLines(s, "off the grid and lowered", linesOf(result.Lowered))
+	listLines(s, "clicks mended", linesOf(result.Mended))
 	listLines(s, "moved by an octave or more", linesOf(result.MovedFar))
 	listLines(s, "standing out", linesOf(result.StandOut))
 	listLines(s, "left out", linesOf(result.LeftOut))

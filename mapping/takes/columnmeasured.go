@@ -11,9 +11,9 @@ import (
 	"lapstrake/mapping/takes/measure"
 )
 
-// measuringVersion goes up whenever Measure finds other numbers than before, or suggest other layers: every take is then
+// measuringVersion goes up whenever Measure finds other numbers than before: every take is then
 // measured anew.
-const measuringVersion = 8
+const measuringVersion = 7
 
 // checkDigits stand for the measured cells and the version that measured them. The sheet is where
 // measures are kept between two runs; a cell that a hand or a spreadsheet changed does not fit its

@@ -13,10 +13,8 @@ import (
 // suggest fills in the layers and strands that are not suggested yet. One new or edited take must
 // not move others to other beds, so what was suggested for a content stands.
 //
-// Within a kind, takes are shared out among the layers by how hard they are played, as brightness, attack and level
-// tell it together: what is played harder is brighter for its pitch (Risset & Mathews 1969), sets in faster and peaks
-// higher above its loudness, and less of it is breath, bow and key noise (common practice). Level counts least, since
-// it is as much that of the microphone.
+// Within a kind, takes are shared out among the layers: the louder a take is played, the higher are
+// its level and its brightness, and the less of it is breath, bow and key noise (common practice).
 // Within a layer, the first strand gets what begins slowly and goes on steadily, the last what
 // begins at once and moves. Each name gets as many takes as any other.
 func (s *Sheet) suggest() {
@@ -45,15 +43,13 @@ type trait struct {
 }
 
 var (
-	brightness = trait{0.4, brightnessForPitch}
-	peaks      = trait{0.3, func(r *Row) float64 { return r.TruePeakDBTP - r.MaxMomentaryLUFS }}
-	attack     = trait{-0.15, func(r *Row) float64 { return r.AttackSec }}
-	level      = trait{0.15, func(r *Row) float64 { return r.KLevelLUFS }}
-	playNoise  = trait{-0.1, func(r *Row) float64 { return r.Noisiness }}
+	level      = trait{0.4, func(r *Row) float64 { return r.KLevelLUFS }}
+	brightness = trait{0.4, func(r *Row) float64 { return r.BrightnessHz }}
+	playNoise  = trait{-0.2, func(r *Row) float64 { return r.Noisiness }}
 	loudTraits = map[measure.Kind][]trait{
-		measure.Struck: {brightness, peaks, attack, level, playNoise},
-		measure.Held:   {brightness, attack, level, playNoise}, // their beginnings are not what beds are made of
-		measure.Noisy:  {brightness, peaks, level},
+		measure.Struck: {level, brightness, playNoise},
+		measure.Held:   {level, brightness, playNoise},
+		measure.Noisy:  {level, brightness},
 	}
 	livelyTraits = []trait{
 		{-0.5, func(r *Row) float64 { return r.AttackSec }},
@@ -61,14 +57,6 @@ var (
 		{0.25, func(r *Row) float64 { return r.DecayDBPerS }},
 	}
 )
-
-// brightnessForPitch is how bright a take is once it is tuned to a root, or as it is where it has no pitch.
-func brightnessForPitch(r *Row) float64 {
-	if r.Pitch.Hz > 0 {
-		return r.BrightnessHz / r.Pitch.Hz
-	}
-	return r.BrightnessHz
-}
 
 // fewestShared is how many takes can be shared out; fewer may go anywhere.
 const fewestShared = 4
