@@ -50,7 +50,7 @@ demo: build
 	$(LAP) play $(OUT)/boatyard --chord C3,G3,E4,B4 --for 15s
 	@echo
 	@echo "The boatyard's project:  $(OUT)/boatyard"
-	@echo "A chord held for 1 min:  $(OUT)/chord.wav, its level over time in $(OUT)/chord.png"
+	@echo "A chord held for 1 min:  $(OUT)/chord.wav, its level and who is heard when in $(OUT)/chord.png"
 	@echo "A sweep of the dynamics: $(OUT)/sweep.wav, its level over time in $(OUT)/sweep.png"
 	@echo "For any sampler:         $(OUT)/boatyard-export, beginning with HOWTO.txt"
 	@echo "Now play it:             $(LAP) play $(OUT)/boatyard"

@@ -102,6 +102,15 @@ func (e *Engine) SoundAll() {
 
 // takePicks looks at what is asked for, once a cell. Audio thread.
 func (e *Engine) takePicks() {
+	before := e.picked
+	e.loadPicks()
+	for of := range facets {
+		e.tellPicks(of, false, &before.alone[of], &e.picked.alone[of])
+		e.tellPicks(of, true, &before.silent[of], &e.picked.silent[of])
+	}
+}
+
+func (e *Engine) loadPicks() {
 	p := &e.picked
 	p.some, p.strands = false, false
 	for of := range facets {

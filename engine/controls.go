@@ -135,9 +135,13 @@ func (c *controls) reset() {
 	c.turnBend(BendCentre)
 }
 
-// apply takes one channel message, or a part of a tuning message. Audio thread.
+// apply takes one channel message, a part of a tuning message, or a turn. Audio thread.
 func (e *Engine) apply(event Event) {
-	if !event.IsChannel() {
+	switch {
+	case event.IsTurn():
+		e.turn(event)
+		return
+	case !event.IsChannel():
 		e.retune(event)
 		return
 	}

@@ -30,9 +30,10 @@ type Settings struct {
 	Apart bool
 	// for heads and rings; 0 takes DefaultMemoryBytes. Each further map that is open has heads of its own
 	MemoryBytes int64
-	MostVoices  int        // the largest polyphony of any map to come; 0: that of the first one
-	RateHz      int        // of the output; 0 takes the map's
-	Applied     []*QueueIn // are told every event with the frame at which it was applied
+	MostVoices  int          // the largest polyphony of any map to come; 0: that of the first one
+	RateHz      int          // of the output; 0 takes the map's
+	Applied     []*QueueIn   // are told every event and turn with the frame at which it was applied
+	Opened      func(Opened) // is told every map before it plays; may be nil
 }
 
 // Events hands events over in the order of their frames. Peek and Pop run on
@@ -53,7 +54,11 @@ type Engine struct {
 	playing []*instrument // all that sound; at most keptInstruments
 	next    atomic.Pointer[instrument]
 
-	following atomic.Bool // held notes move on to the newest
+	following atomic.Bool // held notes are to move on to the newest
+	follows   bool        // the same, as the audio thread took it
+	drawn     bool        // held notes move on to the map that plays, whatever follows says; audio thread
+	trim      uint32      // of the map that plays, as bits of a float32; audio thread
+	guide     *guide      // nil but for one that goes by turns
 	again     atomic.Bool // what is held is to be struck again
 	picks     picks
 	picked    picked // audio thread
@@ -79,6 +84,9 @@ type Engine struct {
 	tunings    tunings
 	own0, own1 []float64 // of each layer of one note, at the ends of a stretch
 
+	nudging     keeping // of levels that move to where a nudge wants them
+	nudgedUntil int64   // frame at which all have arrived
+
 	frame int64 // of the next grid cell
 	mix   [2 * CellFrames]float32
 	ready []float32 // rest of mix not yet handed out
@@ -93,15 +101,14 @@ func Open(path string, s Settings) (*Engine, error) {
 	if s.MemoryBytes == 0 {
 		s.MemoryBytes = DefaultMemoryBytes
 	}
-	first, err := openInstrument(path, s.RateHz, s)
+	first, err := openInstrument(path, s.RateHz, s, nil)
 	if err != nil {
 		return nil, err
 	}
-	e, err := openEngine(first, s)
+	e, err := openEngine(first, path, s)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
-	e.sides[0].path = path
 	return e, nil
 }
 
@@ -114,24 +121,26 @@ func OpenMap(m *mapping.Map, dir string, s Settings) (*Engine, error) {
 	if err != nil {
 		return nil, err
 	}
-	return openEngine(first, s)
+	return openEngine(first, "", s)
 }
 
-func openEngine(first *instrument, s Settings) (*Engine, error) {
-	e, err := newEngine(first, s)
+func openEngine(first *instrument, path string, s Settings) (*Engine, error) {
+	e, err := newEngine(first, path, s)
 	if err != nil {
 		first.cycles.Close()
 	}
 	return e, err
 }
 
-func newEngine(first *instrument, s Settings) (*Engine, error) {
+func newEngine(first *instrument, path string, s Settings) (*Engine, error) {
 	m := first.cycles.Map
 	most := max(m.Polyphony, s.MostVoices)
 	e := &Engine{settings: s, mostVoices: most, ceiling: NewCeiling(m.RateHz, CeilingDBTP), now: first}
 	e.playing = append(make([]*instrument, 0, keptInstruments), first)
 	first.sounding.Store(true)
-	e.sides = []side{{now: e.number(first)}}
+	e.trim = first.trim.Load()
+	e.sides = []side{{path: path, now: e.number(first)}}
+	e.tellOpened(first, path)
 	e.latest.Store(first)
 	count := voicesFor(most)
 	frames, err := ringFrames(s.MemoryBytes, most)
@@ -153,6 +162,7 @@ func newEngine(first *instrument, s Settings) (*Engine, error) {
 	}
 	e.tunings.init()
 	e.own0, e.own1 = make([]float64, mapping.MostLayers), make([]float64, mapping.MostLayers)
+	e.nudging = keepingOf(nudgeSec * float64(m.RateHz))
 	e.publishMoment()
 	return e, nil
 }
@@ -169,6 +179,9 @@ func (e *Engine) Latest() (number int, cycles *stream.Cycles) {
 	return latest.number, latest.cycles
 }
 
+// Variant returns the number of the map that plays, as Moment has it: Nudge and Instead bring a new one.
+func (e *Engine) Variant() int { return e.latest.Load().variant }
+
 // LatencyFrames is how much later than its event a frame leaves Render.
 func (e *Engine) LatencyFrames() int { return e.ceiling.Latency() }
 
@@ -183,8 +196,12 @@ func (e *Engine) Ready(frames int) bool { return e.reader.Ready(frames + CellFra
 // Start lets workers read ahead until Close.
 func (e *Engine) Start(workers int) { e.reader.Start(workers) }
 
-// ReadError returns the first error met while reading beds; voices fade where nothing can be read.
+// ReadError returns the first error met while reading beds, or while opening the maps of turns; voices fade where
+// nothing can be read.
 func (e *Engine) ReadError() error {
+	if e.guide != nil && e.guide.failed != nil {
+		return e.guide.failed
+	}
 	return e.reader.Err()
 }
 
@@ -220,8 +237,16 @@ func (e *Engine) Render(out []float32, events Events) {
 
 // renderCell renders one cell of the grid, cut at the frames of its events.
 func (e *Engine) renderCell(events Events) {
-	e.takeNext()
+	if e.guide != nil {
+		e.takeTurns(events)
+	} else {
+		e.takeNext()
+		e.takeAsked()
+	}
 	e.follow()
+	if e.guide != nil && len(e.playing) > 1 {
+		e.Fill() // for successors
+	}
 	e.strikeAgain()
 	e.takePicks()
 	clear(e.mix[:])
@@ -249,7 +274,7 @@ func (e *Engine) renderCell(events Events) {
 	e.ready = e.mix[:]
 	e.stats.publish(e)
 	e.publishSnapshot()
-	if e.frame%MomentFrames == 0 {
+	if e.frame%MomentFrames == 0 && e.frame >= e.nudgedUntil {
 		e.publishMoment()
 	}
 }
@@ -302,8 +327,10 @@ func (e *Engine) renderStretch(out []float32) {
 			}
 			p := &e.parts[i]
 			open0, open1 := e.picked.moveOpen(n, p, frames)
-			p.render(in.mixer, out, bend0*ratio0, bend1*n.ratio, float32(level0*gains0[p.layer]*p.share*open0),
-				float32(level1*gains1[p.layer]*p.share*open1))
+			share0 := p.share.value
+			p.share.advance(&e.nudging, frames)
+			p.render(in.mixer, out, &e.nudging, bend0*ratio0, bend1*n.ratio,
+				float32(level0*gains0[p.layer]*share0*open0), float32(level1*gains1[p.layer]*p.share.value*open1))
 		}
 	}
 	e.dropEnded()

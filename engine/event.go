@@ -41,13 +41,13 @@ const (
 // BendCentre is the pitch-bend value of a wheel at rest; the range is 0 to 16383.
 const BendCentre = 8192
 
-// Event is one channel message, or a part of a tuning message. Status is 0x80 to 0xEF, or a KindTune constant; the
+// Event is one channel message, a part of a tuning message, or a turn. Status is 0x80 to 0xEF, or a Kind constant above; the
 // data bytes are 0 to 127; Data2 is 0 in a message of one data byte. Frame counts from the start of the score or of
 // the stream.
 type Event struct {
 	Frame                int64
 	Status, Data1, Data2 byte
-	Fine                 uint32 // of tuning messages; else 0
+	Fine                 uint32 // of tuning messages and turns; else 0
 }
 
 // IsChannel says whether it is a channel message.

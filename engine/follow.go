@@ -3,13 +3,17 @@
 
 package engine
 
-import "lapstrake/mapping"
+import (
+	"slices"
+
+	"lapstrake/mapping"
+)
 
 // followSec is how long the crossfade takes from the old map to the new one.
 const followSec = 0.3
 
 // Follow says whether held notes move on to maps that are loaded; without it they end on the map they began on, unless
-// Exchange or Undo brought it. Any goroutine.
+// Exchange, Undo, Nudge or Instead brought it. Any goroutine.
 func (e *Engine) Follow(on bool) { e.following.Store(on) }
 
 // follow begins a successor for each held note that sounds on an older map, while there is room for it and for a key
@@ -18,18 +22,17 @@ func (e *Engine) follow() {
 	if len(e.playing) == 1 {
 		return
 	}
-	for _, n := range e.sounding {
+	for i, n := range e.sounding {
 		if n.follows != nil {
-			e.takeOver(n)
+			e.takeOver(i, n)
 		}
 	}
-	if !e.following.Load() && !e.now.draws.Load() {
-		return
-	}
+	e.adoptVariants()
+	all := e.follows || e.drawn
 	for _, n := range e.sounding {
 		places, _ := e.placesOf(e.now, e.shifted(n.channel, n.key))
-		if n.on != e.now && n.held() && !n.followed && len(places) > 0 && len(e.free) >= 2*len(places) &&
-			len(e.idle) > 1 {
+		if (all || n.on.number == e.now.number) && n.on != e.now && n.held() && !n.followed && len(places) > 0 &&
+			len(e.free) >= 2*len(places) && len(e.idle) > 1 {
 			e.beginSuccessor(n, places)
 		}
 	}
@@ -48,7 +51,7 @@ func (e *Engine) beginSuccessor(old *note, places []placed) {
 		cycle := n.on.cycles.Cycle(at.zone, at.layer)
 		p.startFrame, p.cycleFrames = cycle.StartFrame(0), cycle.Frames
 		if from := e.counterpart(old, n.on.cycles.Map, at); from != nil {
-			at := (from.startFrame + from.voice.Frame) % from.cycleFrames
+			at := (from.startFrame + from.voice.Frame + e.nudgedBy(old, at.zone, from)) % from.cycleFrames
 			if from.cycleFrames != cycle.Frames {
 				at = cycle.StartFrame(float64(at) / float64(from.cycleFrames))
 			}
@@ -71,17 +74,19 @@ func (e *Engine) counterpart(old *note, m *mapping.Map, at placed) *part {
 }
 
 // takeOver begins the crossfade once all frames of a successor come, and lets it go when the note before it has ended.
-func (e *Engine) takeOver(n *note) {
+func (e *Engine) takeOver(at int, n *note) {
 	old := n.follows
 	if !old.held() {
 		n.follows, old.followed = nil, false // its envelope has not begun: it ends with this cell
 		return
 	}
-	for _, i := range n.parts {
-		if e.parts[i].flow < 1 {
-			return
-		}
+	if e.guide == nil {
+		n.mayGoOver = !slices.ContainsFunc(n.parts, func(i int32) bool { return e.parts[i].flow < 1 })
 	}
+	if !n.mayGoOver {
+		return
+	}
+	e.tell(Event{Frame: e.frame, Status: KindGoOver, Fine: uint32(at)})
 	frames := int(followSec * float64(n.on.cycles.Map.RateHz))
 	n.follows, n.down, n.captured = nil, old.down, old.captured
 	n.envelope.AttackFrames = frames

@@ -133,7 +133,7 @@ func TestFollowingAllocatesNothing(t *testing.T) {
 	const runs = 4
 	var maps []*instrument
 	for range runs + 1 {
-		in, err := openInstrument(p.path(), 0, e.settings)
+		in, err := openInstrument(p.path(), 0, e.settings, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

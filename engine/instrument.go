@@ -18,9 +18,16 @@ import (
 // on; a reloaded map makes another one.
 type instrument struct {
 	cycles *stream.Cycles
-	number int // 0 the first; one more for each Reload
-	mixer  *voices.Mixer
-	byKey  [mapping.HighestKey + 1][]placed
+	loaded *mapping.Map // as it was loaded: cycles.Map may be nudged
+	// number is one for all variants of a loaded map: their zones are the same. 0 is the first. variant tells them
+	// apart, sound is the variant that first had the same cycles.
+	number, variant, sound int
+	// what is tried on the map: zones nudged, and paths of beds that have others in their places
+	tried   map[mapping.ZoneName]mapping.Nudge
+	instead []string
+	kept    bool // loaded stands in the file since it was written there
+	mixer   *voices.Mixer
+	byKey   [mapping.HighestKey + 1][]placed
 	// byPitch is the same for an equal semitone instead of a key; nil unless zones go by pitch.
 	byPitch [mapping.HighestKey + 1][]placed
 	rankOf  []int // of each zone, the index of its rank
@@ -30,7 +37,7 @@ type instrument struct {
 	sounding       atomic.Bool // the audio thread holds on to it
 
 	loudnessLUFS float64       // of the chord by which two sides are matched
-	trim         atomic.Uint64 // gain that makes it as loud as the other side, as bits of a float64
+	trim         atomic.Uint32 // gain that makes it as loud as the other side, as bits of a float32
 	draws        atomic.Bool   // held notes move on to it, whatever Follow says
 }
 
@@ -39,11 +46,12 @@ type placed struct {
 	zone, layer int
 	base        uint64  // step without bend
 	gain        float64 // of the zone at the key
+	plain       float64 // the same without its nudge
 }
 
-// openInstrument opens the map at path and its beds, to be played at rateHz, or
-// at the map's own rate where that is 0.
-func openInstrument(path string, rateHz int, s Settings) (*instrument, error) {
+// openInstrument opens the map at path and its beds, to be played at rateHz, or at the map's own rate where that is 0.
+// What is tried on from, which may be nil, is tried on it too.
+func openInstrument(path string, rateHz int, s Settings, from *instrument) (*instrument, error) {
 	m, err := mapping.Load(path)
 	if err != nil {
 		return nil, err
@@ -51,10 +59,17 @@ func openInstrument(path string, rateHz int, s Settings) (*instrument, error) {
 	if rateHz != 0 {
 		m.RateHz = rateHz
 	}
-	in, err := openMap(m, filepath.Dir(path), s)
+	nudged, tried := m, from.triedOn(m)
+	if len(tried) > 0 {
+		if nudged, err = m.Nudged(tried); err != nil {
+			return nil, fmt.Errorf("%s: %w", path, err)
+		}
+	}
+	in, err := openMap(nudged, filepath.Dir(path), s)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
+	in.loaded, in.tried = m, tried
 	return in, nil
 }
 
@@ -73,8 +88,8 @@ func openMap(m *mapping.Map, dir string, s Settings) (*instrument, error) {
 
 func newInstrument(cycles *stream.Cycles, s Settings) (*instrument, error) {
 	m := cycles.Map
-	in := &instrument{cycles: cycles}
-	in.trim.Store(math.Float64bits(1))
+	in := &instrument{cycles: cycles, loaded: m}
+	in.trim.Store(math.Float32bits(1))
 	ranks := m.Ranks()
 	for i := range m.Zones {
 		in.rankOf = append(in.rankOf, slices.Index(ranks, m.Zones[i].Rank))
@@ -101,12 +116,15 @@ func newInstrument(cycles *stream.Cycles, s Settings) (*instrument, error) {
 func (in *instrument) placeKeys() (largest float64) {
 	m := in.cycles.Map
 	place := func(m *mapping.Map, key int) (places []placed) {
-		for _, zone := range m.ZonesAt(key) {
+		for _, zone := range m.ZonesUnder(key) { // a silent one turns on unheard, and may be heard again
 			gain := m.ZoneGain(&m.Zones[zone], key)
+			bare := m.Zones[zone]
+			bare.LevelDB, bare.Silent = 0, false
+			plain := m.ZoneGain(&bare, key)
 			for layer := range m.Layers {
 				cycle := in.cycles.Cycle(zone, layer)
 				base := cycle.Step(m.ShiftSemitones(&m.Zones[zone], key), m.RateHz)
-				places = append(places, placed{zone, layer, base, gain})
+				places = append(places, placed{zone, layer, base, gain, plain})
 				largest = max(largest, float64(base)/mapping.OneFrame*math.Exp2(m.BendSemitones/12))
 			}
 		}

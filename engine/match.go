@@ -23,12 +23,12 @@ const (
 // measureLoudness renders the chord from the instrument's beds and keeps its integrated loudness, −Inf where it is
 // silent.
 func (in *instrument) measureLoudness(s Settings) error {
-	s.Applied, s.Channel, s.Apart = nil, 0, false
+	s.Applied, s.Opened, s.Channel, s.Apart = nil, nil, 0, false
 	alone, err := newInstrument(in.cycles, s)
 	if err != nil {
 		return err
 	}
-	e, err := newEngine(alone, s)
+	e, err := newEngine(alone, "", s)
 	if err != nil {
 		return err
 	}
@@ -66,7 +66,7 @@ func (e *Engine) match() {
 		if overLU > 0 && !math.IsInf(overLU, 0) {
 			gain = sound.DBToAmplitude(-overLU)
 		}
-		e.sides[i].now.trim.Store(math.Float64bits(gain))
+		e.sides[i].now.trim.Store(math.Float32bits(float32(gain)))
 	}
 }
 
@@ -76,7 +76,7 @@ func (e *Engine) TrimsDB() (trimsDB []float64) {
 	e.changing.Lock()
 	defer e.changing.Unlock()
 	for i := range e.sides {
-		gain := math.Float64frombits(e.sides[i].now.trim.Load())
+		gain := float64(math.Float32frombits(e.sides[i].now.trim.Load()))
 		trimsDB = append(trimsDB, 0-sound.AmplitudeDB(gain))
 	}
 	return trimsDB

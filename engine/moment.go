@@ -13,9 +13,10 @@ const MomentFrames = 1 << 15
 // Moment is the state of an engine between two cells, but for the ceiling: that has found its way again after
 // SettleSec.
 type Moment struct {
-	Frame     int64                         `json:"frame"`      // of the next cell
-	MapNumber int                           `json:"map_number"` // of the map that the next note begins on
-	Presses   [mapping.HighestKey + 1]int64 `json:"presses"`    // of each key so far: the stagger may count them
+	Frame int64 `json:"frame"` // of the next cell
+	// of the variant that the next note begins on, as Variant has it
+	MapNumber int                           `json:"map_number"`
+	Presses   [mapping.HighestKey + 1]int64 `json:"presses"` // of each key so far: the stagger may count them
 	Controls  ControlState                  `json:"controls"`
 	Channels  [16]ChannelState              `json:"channels"`
 	Members   [2]int                        `json:"members"` // of the lower and of the upper zone of MPE
@@ -87,7 +88,7 @@ func (e *Engine) Moment(dst *Moment) {
 // publishMoment hands over a moment. Audio thread: no allocation, lock, system call or log.
 func (e *Engine) publishMoment() {
 	m := e.moments.draw()
-	m.Frame, m.MapNumber, m.Presses, m.Controls = e.frame, e.now.number, e.presses, e.control.state()
+	m.Frame, m.MapNumber, m.Presses, m.Controls = e.frame, e.now.variant, e.presses, e.control.state()
 	for i := range e.channels {
 		m.Channels[i] = e.channels[i].state()
 	}
@@ -106,8 +107,8 @@ func (e *Engine) publishMoment() {
 		m.Notes = append(m.Notes, n.kept())
 		for _, i := range n.parts {
 			p := &e.parts[i]
-			m.Parts = append(m.Parts, KeptPart{p.zone, p.layer, p.base, p.share, p.open, p.startFrame, p.cycleFrames,
-				p.voice.Frame, p.voice.Fraction, p.flow})
+			m.Parts = append(m.Parts, KeptPart{p.zone, p.layer, p.base, p.share.value, p.open,
+				p.startFrame, p.cycleFrames, p.voice.Frame, p.voice.Fraction, p.flow})
 		}
 	}
 	e.moments.publish()
@@ -115,7 +116,7 @@ func (e *Engine) publishMoment() {
 
 func (n *note) kept() KeptNote {
 	return KeptNote{
-		MapNumber: n.on.number, Key: n.key, Channel: n.channel, Velocity: n.velocity, BeganFrame: n.beganFrame,
+		MapNumber: n.on.variant, Key: n.key, Channel: n.channel, Velocity: n.velocity, BeganFrame: n.beganFrame,
 		Down: n.down, Captured: n.captured, Pressure: n.pressure, Gain: n.gain, Pitch: n.pitch.state(),
 		OwnPitch: n.ownPitch, Place: n.place.state(), Envelope: n.envelope.State(), Parts: len(n.parts),
 	}

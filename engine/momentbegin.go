@@ -135,7 +135,7 @@ func (e *Engine) beginKeptPart(n *note, kept *KeptPart) error {
 		return fmt.Errorf("found zone %d and layer %d, expected fewer than %d and %d", kept.Zone,
 			kept.Layer, len(m.Zones), len(m.Layers))
 	}
-	p := e.takePart(n, placed{kept.Zone, kept.Layer, kept.Base, kept.Share})
+	p := e.takePart(n, placed{kept.Zone, kept.Layer, kept.Base, kept.Share, kept.Share})
 	cycle := n.on.cycles.Cycle(kept.Zone, kept.Layer)
 	p.flow, p.open, p.cycleFrames, p.startFrame = kept.Flow, kept.Open, cycle.Frames, kept.StartFrame
 	if kept.CycleFrames != cycle.Frames {

@@ -3,7 +3,6 @@
 package engine
 
 import (
-	"math"
 	"slices"
 
 	"lapstrake/mapping/sound"
@@ -29,6 +28,7 @@ type note struct {
 	pressure   int      // of its key, 0 to 127
 	follows    *note    // the note on an older map that it waits to take over from
 	followed   bool     // another one waits to take over from it
+	mayGoOver  bool     // all its frames come
 }
 
 // held says whether a key or a pedal keeps the note sounding.
@@ -92,7 +92,7 @@ func (e *Engine) newNote(channel, key, velocity int) *note {
 	*n = note{on: e.now, channel: channel, key: key, velocity: velocity, parts: n.parts[:0]}
 	n.on.notes++
 	n.gain = velocityGain(velocity, m.VelocityAmount) * sound.DBToAmplitude(-m.HeadroomDB) *
-		math.Float64frombits(e.now.trim.Load())
+		e.trimGain()
 	n.envelope.AttackFrames = int(m.AttackSec * float64(m.RateHz))
 	n.envelope.ReleaseFrames = int(m.ReleaseSec * float64(m.RateHz))
 	n.place = at(e.control.dynamics.value)
@@ -121,13 +121,13 @@ func (e *Engine) startPart(n *note, at placed) {
 }
 
 // takePart gives a note a part for one more cycle, with no frames yet.
-func (e *Engine) takePart(n *note, at placed) *part {
+func (e *Engine) takePart(n *note, on placed) *part {
 	i := e.free[len(e.free)-1]
 	e.free = e.free[:len(e.free)-1]
 	p := &e.parts[i]
-	p.zone, p.layer, p.base, p.share = at.zone, at.layer, at.base, at.gain
+	p.zone, p.layer, p.base, p.to, p.share, p.plain = on.zone, on.layer, on.base, on.base, at(on.gain), on.plain
 	p.flow, p.fading, p.gain, p.open = 1, false, 0, unopened
-	p.voice = voices.Voice{Step: bentStep(at.base, e.control.bendRatio()*n.ratio)}
+	p.voice = voices.Voice{Step: bentStep(on.base, e.control.bendRatio()*n.ratio)}
 	n.parts = append(n.parts, i)
 	return p
 }

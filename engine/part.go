@@ -16,9 +16,11 @@ type part struct {
 	feed  *stream.Feed
 	zone  int
 	layer int
-	base  uint64  // step without bend
-	share float64 // gain of the zone at the note's key
-	open  float64 // how far it sounds among what is alone or silent, 0 to 1; unopened before it has begun
+	base  uint64   // step without bend
+	to    uint64   // where base is on its way to
+	share approach // gain of the zone at the note's key
+	plain float64  // the same without the zone's nudge
+	open  float64  // how far it sounds among what is alone or silent, 0 to 1; unopened before it has begun
 
 	startFrame, cycleFrames int64 // of the cycle
 
@@ -27,11 +29,15 @@ type part struct {
 	gain   float32 // reached at the end of the last stretch
 }
 
-func (p *part) render(mixer *voices.Mixer, out []float32, bend0, bend1 float64, gain0, gain1 float32) {
+func (p *part) render(mixer *voices.Mixer, out []float32, keep *keeping, bend0, bend1 float64, gain0, gain1 float32) {
 	var dstep int64
 	frames := len(out) / 2
 	p.voice.Step = bentStep(p.base, bend0)
-	if bend0 != bend1 {
+	glides := p.base != p.to
+	if glides {
+		p.glideBase(keep, frames)
+	}
+	if bend0 != bend1 || glides {
 		dstep = (int64(bentStep(p.base, bend1)) - int64(p.voice.Step)) / int64(frames)
 	}
 	from, to := p.voice.Span(mixer, frames, dstep)

@@ -28,6 +28,7 @@ func (e *Engine) Reload(path string) error {
 	at := e.sideOf(path)
 	side := &e.sides[at]
 	side.now, side.before = e.number(next), side.now
+	e.tellOpened(next, path)
 	e.match()
 	if at == e.side {
 		e.play(next)
@@ -37,7 +38,13 @@ func (e *Engine) Reload(path string) error {
 
 // openNext opens a map that this engine has room for.
 func (e *Engine) openNext(path string) (*instrument, error) {
-	next, err := openInstrument(path, e.Map().RateHz, e.settings)
+	e.changing.Lock()
+	var before *instrument // none of a map that is new
+	if at := e.sideOf(path); e.sides[at].path == path {
+		before = e.sides[at].now
+	}
+	e.changing.Unlock()
+	next, err := openInstrument(path, e.Map().RateHz, e.settings, before)
 	if err != nil {
 		return nil, err
 	}
@@ -48,12 +55,19 @@ func (e *Engine) openNext(path string) (*instrument, error) {
 	return next, nil
 }
 
-// number takes an instrument in, with a number of its own.
+// number takes an instrument in, with numbers of its own.
 func (e *Engine) number(in *instrument) *instrument {
-	in.number = e.numbered
+	in.number, in.variant, in.sound = e.numbered, e.numbered, e.numbered
 	e.numbered++
 	e.opened = append(e.opened, in)
 	return in
+}
+
+// tellOpened tells of an instrument that has its numbers and will play.
+func (e *Engine) tellOpened(in *instrument, path string) {
+	if e.settings.Opened != nil {
+		e.settings.Opened(Opened{in.variant, in.number, in.sound, in.cycles, path, e.mostVoices, in.instead})
+	}
 }
 
 // play has the audio thread take up an open instrument.
@@ -128,7 +142,8 @@ func (e *Engine) takeNext() {
 	if !had {
 		e.playing = append(e.playing, next)
 	}
-	e.now = next
+	e.now, e.drawn = next, next.draws.Load()
+	e.tell(Event{Frame: e.frame, Status: KindMap, Data1: bit(e.drawn), Fine: uint32(next.variant)})
 	e.control.adopt(next.cycles.Map)
 	e.retireSilent()
 }

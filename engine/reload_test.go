@@ -195,7 +195,7 @@ func TestReloadAllocatesNothing(t *testing.T) {
 	p := busyProject(t)
 	e := p.open(Settings{})
 	block := make([]float32, 2*CellFrames)
-	next, err := openInstrument(p.path(), 0, e.settings)
+	next, err := openInstrument(p.path(), 0, e.settings, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

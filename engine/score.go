@@ -16,6 +16,8 @@ type Score struct {
 	Frames int64   // where the longest track ends, its silence after the last event included
 
 	Markers []Marker // by frame; written as meta events for other programs, and passed over in reading
+
+	Maps []PlayedMap // that turns among the events are about, in the order in which they were told
 }
 
 // Marker is a name for a place in a score.
@@ -38,7 +40,8 @@ func ReadScore(path string, rateHz int) (Score, error) {
 // most 16 MiB; name is what errors call it. The tracks of format 1 sound together, under
 // the tempo changes of whichever track holds them; those of format 2 one after the other, each under its
 // own. Time is exact: the frame of an event is its rational time rounded once, half a frame
-// upwards. System-exclusive and meta events are left out.
+// upwards. System-exclusive and meta events are left out, but for tunings, and for turns and maps as WriteScore writes
+// them.
 //
 // A file that is damaged or is none gives an error that says at which byte, what was found there,
 // what was expected and the mend.
@@ -77,6 +80,7 @@ func parseScore(r io.Reader, rateHz int) (Score, error) {
 			continue
 		}
 		together.events = append(together.events, own.events...)
+		together.maps = append(together.maps, own.maps...)
 		together.tempos = append(together.tempos, own.tempos...)
 		together.endTick = max(together.endTick, own.endTick)
 	}
@@ -97,6 +101,7 @@ func (s *Score) play(from sequence, clock *tickClock) (err error) {
 		}
 		s.Events = append(s.Events, event)
 	}
+	s.Maps = append(s.Maps, from.maps...)
 	s.Frames, err = clock.frameAt(from.endTick)
 	return err
 }

@@ -18,6 +18,7 @@ type ScoreRecording struct {
 	bytes  int64 // in the file, of one track that reaches to its end
 	frame  int64 // where the track ends
 	said   *octaves
+	maps   []PlayedMap // that go to the disk with the next events
 }
 
 // What stands at which byte of a score: a header of 14 bytes, the type and the length of the one track, its tempo.
@@ -48,6 +49,9 @@ func RecordScore(path string, rateHz int) (*ScoreRecording, error) {
 	return &ScoreRecording{file: file, rateHz: rateHz, bytes: int64(empty.Len()), said: newOctaves()}, nil
 }
 
+// Play keeps a map that turns among the events to come are about: it goes to the disk with them.
+func (s *ScoreRecording) Play(m PlayedMap) { s.maps = append(s.maps, m) }
+
 // Append puts events behind those before, in the order of their frames, none before the last end nor after the new
 // one. Markers up to the new end go with them; one from before the last end stands there. It goes to the disk. After
 // an error the score is what it was before.
@@ -62,7 +66,7 @@ func (s *ScoreRecording) Append(events []Event, markers []Marker, endFrame int64
 		movedMarkers[i] = Marker{max(marker.Frame-s.frame, 0), marker.Text}
 	}
 	var more bytes.Buffer
-	if err := writeScore(&more, Score{moved, endFrame - s.frame, movedMarkers}, s.rateHz, s.said); err != nil {
+	if err := writeScore(&more, Score{moved, endFrame - s.frame, movedMarkers, s.maps}, s.rateHz, s.said); err != nil {
 		return err
 	}
 	tail := more.Bytes()[firstEventByte:]
@@ -86,7 +90,7 @@ func (s *ScoreRecording) Append(events []Event, markers []Marker, endFrame int64
 	if _, err := s.file.WriteAt([]byte{emptyText}, s.bytes-2); err != nil { // the kind of the old end
 		return err
 	}
-	s.bytes, s.frame = bytesThen, endFrame
+	s.bytes, s.frame, s.maps = bytesThen, endFrame, nil
 	return nil
 }
 

@@ -13,6 +13,7 @@ const (
 	metaStatus     = 0xFF
 	metaEndOfTrack = 0x2F
 	metaTempo      = 0x51
+	metaSequencer  = 0x7F
 )
 
 // sequence is what sounds together, in ticks.
@@ -20,13 +21,15 @@ type sequence struct {
 	events  []Event // Frame counts ticks until the sequence is played
 	tempos  []tempoChange
 	endTick int64
+	maps    []PlayedMap
+	left    int64 // bytes that maps may still be
 }
 
 // read takes in a track event by event. System-exclusive messages other than tunings, and meta events other than tempo
-// changes, are passed over, and what follows the end-of-track event is no event.
+// changes, turns and maps, are passed over, and what follows the end-of-track event is no event.
 func (t scoreTrack) read() (sequence, error) {
 	c := trackCursor{scoreTrack: t}
-	own, running := sequence{}, byte(0)
+	own, running := sequence{left: mostMapBytes}, byte(0)
 	for c.fault == nil && c.at < len(t.data) {
 		own.endTick += int64(c.varLength("a delta time"))
 		status := c.next("a status byte")
@@ -54,6 +57,10 @@ func (t scoreTrack) read() (sequence, error) {
 				return own, c.fault
 			case metaTempo:
 				own.tempos = append(own.tempos, tempoChange{own.endTick, bigEndian(body)})
+			case metaSequencer:
+				if err := own.takeData(body); err != nil {
+					c.fail(c.at-len(body), err.Error(), "one that can be unpacked")
+				}
 			}
 		default:
 			c.fail(c.at-1, fmt.Sprintf("%#02x", status), "a status byte of a channel message (0x80 to 0xef), "+
@@ -61,6 +68,19 @@ func (t scoreTrack) read() (sequence, error) {
 		}
 	}
 	return own, c.fault
+}
+
+// takeData takes in a turn or a map; what other sequencers keep is passed over.
+func (s *sequence) takeData(body []byte) error {
+	if turn, is := readTurn(body); is {
+		turn.Frame = s.endTick
+		s.events = append(s.events, turn)
+	}
+	m, is, err := readPlayed(body, &s.left)
+	if is && err == nil {
+		s.maps = append(s.maps, m)
+	}
+	return err
 }
 
 // trackCursor reads on through a track until something is wrong, and then no further.

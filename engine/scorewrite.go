@@ -99,13 +99,24 @@ func trackOf(score Score, microsPerQuarter int, said *octaves) (smf.Track, error
 	}
 	t := frameTrack{track: make(smf.Track, 0, len(score.Events)+2)}
 	t.add(0, smf.MetaTempo(60e6/float64(microsPerQuarter))) // whole beats a minute, as frameTicks chooses them
-	messages := make([]byte, 0, 3*len(score.Events))        // of all events, rather than an allocation each
+	for _, m := range score.Maps {
+		data, err := m.encode()
+		if err != nil {
+			return nil, err
+		}
+		t.add(0, smf.MetaSequencerData(data))
+	}
+	messages := make([]byte, 0, 3*len(score.Events)) // of all events, rather than an allocation each
 	markers := score.Markers
 	for i, event := range score.Events {
 		if err := checkEvent(event, t.at, score.Frames); err != nil {
 			return nil, fmt.Errorf("event %d: %w", i+1, err)
 		}
 		markers = t.addMarkers(markers, event.Frame)
+		if event.IsTurn() {
+			t.add(event.Frame, smf.MetaSequencerData(appendTurn(nil, event)))
+			continue
+		}
 		if !event.IsChannel() {
 			t.add(event.Frame, said.appendMessage([]byte{systemExclusive}, event))
 			continue
@@ -132,8 +143,8 @@ func (t *frameTrack) addMarkers(markers []Marker, frame int64) []Marker {
 
 // checkEvent refuses what is no channel message in its place.
 func checkEvent(event Event, earliest, end int64) error {
-	isTuning := event.Status == KindTuneKey || event.Status == KindTuneOctave
-	if !event.IsChannel() && !isTuning || event.Data1 > 127 || event.Data2 > 127 {
+	isOther := event.Status == KindTuneKey || event.Status == KindTuneOctave || event.IsTurn()
+	if !event.IsChannel() && !isOther || event.Data1 > 127 || event.Data2 > 127 {
 		return fmt.Errorf("found the bytes % x, expected a channel message: a status of 80 to ef and data of 0 to 7f",
 			[]byte{event.Status, event.Data1, event.Data2})
 	}

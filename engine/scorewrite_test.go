@@ -118,7 +118,7 @@ func TestWriteScoreRefusals(t *testing.T) {
 		{"before the start", Score{Events: []Event{NoteOn(-1, 0, 60, 100)}, Frames: 9}, 48000, "found frame -1"},
 		{"an end before the start", Score{Events: nil, Frames: -1}, 48000, "frame -1"},
 		{"an end beyond all time", Score{Events: nil, Frames: math.MaxInt64}, 48000, "shorten the score"},
-		{"no channel message", Score{Events: []Event{{0, 0xF2, 1, 2, 0}}, Frames: 9}, 48000, "f2 01 02"},
+		{"no channel message", Score{Events: []Event{{0, 0xF7, 1, 2, 0}}, Frames: 9}, 48000, "f7 01 02"},
 		{"no data byte", Score{Events: []Event{{0, 0x90, 60, 128, 0}}, Frames: 9}, 48000, "90 3c 80"},
 		{"a rate without ticks", Score{}, 44101, "44101 Hz"},
 		{"more than is read", Score{Events: make17MiB(), Frames: 0}, 48000, "write it in parts"},

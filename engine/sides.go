@@ -40,6 +40,7 @@ func (e *Engine) OpenAgainst(path string) error {
 		}
 	}
 	e.sides = append(e.sides, side{path: path, now: e.number(other)})
+	e.tellOpened(other, path)
 	e.match()
 	return nil
 }

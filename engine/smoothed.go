@@ -27,10 +27,14 @@ func newSmoothed(timeFrames, value float64) smoothed {
 }
 
 // setTime sets the time constant, in frames.
-func (s *smoothed) setTime(timeFrames float64) {
-	for frames := range s.keep {
-		s.keep[frames] = math.Exp(-2 * float64(frames) / timeFrames)
+func (s *smoothed) setTime(timeFrames float64) { s.keep = keepingOf(timeFrames) }
+
+// keepingOf is for a time constant, in frames.
+func keepingOf(timeFrames float64) (keep keeping) {
+	for frames := range keep {
+		keep[frames] = math.Exp(-2 * float64(frames) / timeFrames)
 	}
+	return keep
 }
 
 // at is an approach that has arrived.

@@ -13,9 +13,10 @@ type Snapshot struct {
 
 // SoundingCycle is one cycle of one note.
 type SoundingCycle struct {
-	Key        int
-	Channel    int   // 0 to 15
-	MapNumber  int   // of the map: 0 the first, one more for each Reload without an error
+	Key     int
+	Channel int // 0 to 15
+	// of the map: 0 the first, a higher one for each Reload without an error, the same for its variants
+	MapNumber  int
 	Zone       int   // index in the map
 	Layer      int   // index in the map
 	BeganFrame int64 // of the note, counted as Snapshot.Frame

@@ -183,6 +183,8 @@ func (m *Map) checkZone(c *checker, i int) {
 	if err := checkStart(z.Start); err != nil {
 		c.add(field("start"), "%v", err)
 	}
+	c.span(field("level_db"), z.LevelDB, LeastNudgeDB, MostNudgeDB, "dB")
+	c.span(field("tune_cents"), z.TuneCents, -MostNudgeCents, MostNudgeCents, "cents")
 	m.checkBeds(c, z, field("beds"))
 }
 

@@ -56,29 +56,34 @@ func Differences(before, now *Map) (all []string) {
 
 // zoneDifferences compares zones by their rank and root.
 func zoneDifferences(before, now *Map) (all []string) {
-	type place struct {
-		rank string
-		root int
-	}
-	was := map[place]*Zone{}
+	was := map[ZoneName]*Zone{}
 	for i := range before.Zones {
 		z := &before.Zones[i]
-		was[place{z.Rank, z.Root}] = z
+		was[z.Name()] = z
 	}
-	var added, ranges, starts, beds int
+	var added, ranges, starts, levels, tunings, silences, beds int
 	for i := range now.Zones {
 		z := &now.Zones[i]
-		old, found := was[place{z.Rank, z.Root}]
+		old, found := was[z.Name()]
 		if !found {
 			added++
 			continue
 		}
-		delete(was, place{z.Rank, z.Root})
+		delete(was, z.Name())
 		if old.Low != z.Low || old.High != z.High {
 			ranges++
 		}
 		if old.Start != z.Start {
 			starts++
+		}
+		if old.LevelDB != z.LevelDB {
+			levels++
+		}
+		if old.TuneCents != z.TuneCents {
+			tunings++
+		}
+		if old.Silent != z.Silent {
+			silences++
 		}
 		if !reflect.DeepEqual(old.Beds, z.Beds) {
 			beds++
@@ -88,7 +93,7 @@ func zoneDifferences(before, now *Map) (all []string) {
 		count int
 		text  string
 	}{{added, "%s new"}, {len(was), "%s gone"}, {ranges, "keys of %s"}, {starts, "starts of %s"},
-		{beds, "beds of %s"}} {
+		{levels, "levels of %s"}, {tunings, "tuning of %s"}, {silences, "silence of %s"}, {beds, "beds of %s"}} {
 		if d.count > 0 {
 			all = append(all, fmt.Sprintf(d.text, plural.Of(d.count, "zone")))
 		}

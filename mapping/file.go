@@ -118,8 +118,13 @@ func EditedByHand(path string) (bool, error) {
 	if err != nil {
 		return false, err
 	}
+	return !isGenerated(data), nil
+}
+
+// isGenerated says whether a text is, byte for byte, what the program has written.
+func isGenerated(data []byte) bool {
 	first, body, _ := bytes.Cut(data, []byte("\n"))
-	return string(first) != generatedMark+digest(body), nil
+	return string(first) == generatedMark+digest(body)
 }
 
 // Save writes the map to path, whole or not at all.

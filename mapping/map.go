@@ -101,6 +101,11 @@ type Zone struct {
 	Low   int     `toml:"low"`
 	High  int     `toml:"high"`
 	Start float64 `toml:"start"` // where in the cycle a note begins, in turns, 0 ≤ start < 1
+	// Nudges (see Nudge): omitted where there are none
+	StartKept bool    `toml:"start_kept,omitempty"` // a person chose the start: builds leave it
+	LevelDB   float64 `toml:"level_db,omitempty"`
+	TuneCents float64 `toml:"tune_cents,omitempty"`
+	Silent    bool    `toml:"silent,omitempty"`
 	// for each layer its beds in the order of the strands, as paths from the map's folder
 	Beds map[string][]string `toml:"beds,inline"`
 }
@@ -110,7 +115,9 @@ func (z Zone) Holds(key int) bool { return z.Low <= key && key <= z.High }
 
 // ShiftSemitones is how far zone z is played above its root at key, without bend; below it is negative. A bed has the
 // pitch that its root has in ISO 16, whatever the tuning. It is the one place that says how keys are tuned.
-func (m *Map) ShiftSemitones(z *Zone, key int) float64 { return m.Pitch(key) - float64(z.Root) }
+func (m *Map) ShiftSemitones(z *Zone, key int) float64 {
+	return m.Pitch(key) - float64(z.Root) + z.TuneCents/100
+}
 
 // StrandTitle is what people read for a strand, given by its place in Strands: its title, or its name where it has
 // none.
@@ -122,12 +129,17 @@ func (m *Map) StrandTitle(strand int) string {
 }
 
 // ZonesAt returns the indices of the zones that sound at key, in the map's order: those that hold it or, where zones
-// go by pitch, those that hold the key nearest to its pitch.
+// go by pitch, those that hold the key nearest to its pitch; none that is silent.
 func (m *Map) ZonesAt(key int) []int {
+	return slices.DeleteFunc(m.ZonesUnder(key), func(zone int) bool { return m.Zones[zone].Silent })
+}
+
+// ZonesUnder returns the same with those that are silent.
+func (m *Map) ZonesUnder(key int) []int {
 	var at []int
 	held := int(math.Round(m.place(key)))
-	for i, z := range m.Zones {
-		if z.Holds(held) {
+	for i := range m.Zones {
+		if m.Zones[i].Holds(held) {
 			at = append(at, i)
 		}
 	}

@@ -11,16 +11,18 @@ const MostSeamFadeDB = 60
 // ZoneGain is the gain, not in dB, of zone z at a key that it holds. Where a map fades at seams, each rank falls
 // towards its own seams and the others carry: the powers of the zones add up to the same at every key, which is the
 // number of zones that most sound at once. A rank that sounds alone has all of it. Without a fade, every gain is 1.
-// It is the one place that says how loud the zones of a key are.
+// What the zone was nudged comes on top; the others do not make up for it. It is the one place that says how loud the
+// zones of a key are.
 func (m *Map) ZoneGain(z *Zone, key int) float64 {
-	if m.SeamFadeDB == 0 {
-		return 1
+	gain := z.NudgeGain()
+	if m.SeamFadeDB == 0 || gain == 0 {
+		return gain
 	}
 	sum := 0.0
-	for _, i := range m.ZonesAt(key) {
+	for _, i := range m.ZonesUnder(key) {
 		sum += m.seamPower(&m.Zones[i], m.place(key))
 	}
-	return math.Sqrt(float64(m.MostZones()) * (m.seamPower(z, m.place(key)) / sum))
+	return gain * math.Sqrt(float64(m.MostZones())*(m.seamPower(z, m.place(key))/sum))
 }
 
 // seamPower is the power of a zone at a place of the keyboard before it is set against the others: 1 in the middle of

@@ -44,9 +44,9 @@ func DefaultTuning() Tuning {
 	return Tuning{ScaleKey: MiddleCKey, ReferenceKey: referenceKey, ReferenceHz: referenceHz, ZonesBy: ZonesByKey}
 }
 
-// IsEqual says whether every key has the pitch and the zones that it has without a tuning.
+// IsEqual says whether every key has the pitch and the zones that it has without a tuning, also once it is retuned.
 func (t *Tuning) IsEqual() bool {
-	return len(t.ScaleCents) == 0 && len(t.KeyCents) == 0 && len(t.KeyHz) == 0 &&
+	return t.ZonesBy != ZonesByPitch && len(t.ScaleCents) == 0 && len(t.KeyCents) == 0 && len(t.KeyHz) == 0 &&
 		t.ReferencePitch() == float64(t.ReferenceKey)
 }
 
@@ -182,8 +182,11 @@ func (m *Map) place(key int) float64 {
 // zonesByPitch says whether keys find their zones by their pitch.
 func (m *Map) zonesByPitch() bool { return m.Tuning != nil && m.Tuning.ZonesBy == ZonesByPitch }
 
-// KeysOf lists the keys that sound a zone, given by its index, as runs from low to high.
+// KeysOf lists the keys that sound a zone, given by its index, as runs from low to high; none where it is silent.
 func (m *Map) KeysOf(zone int) (runs []KeyRange) {
+	if m.Zones[zone].Silent {
+		return nil
+	}
 	for key := LowestKey; key <= HighestKey; key++ {
 		if !m.Zones[zone].Holds(int(math.Round(m.place(key)))) {
 			continue

@@ -29,8 +29,13 @@ func measured(t *testing.T, measure func(t *attempt)) {
 // measuredAlone is measured for what needs the processors for itself.
 func measuredAlone(t *testing.T, measure func(t *attempt)) {
 	t.Helper()
+	measuredTimes(t, 3, measure)
+}
+
+// measuredTimes is measuredAlone with so many tries.
+func measuredTimes(t *testing.T, times int, measure func(t *attempt)) {
+	t.Helper()
 	requireJACK(t)
-	const times = 3
 	for i := range times {
 		a := &attempt{TB: t}
 		a.run(measure)

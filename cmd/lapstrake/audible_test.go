@@ -56,6 +56,21 @@ func noteOf(t *testing.T, dir string, cycles *stream.Cycles, key int, dynamics f
 	return hearing.NewNote(all), powers, names
 }
 
+// clockless is an engine that is played on without a clock.
+type clockless struct {
+	*engine.Engine
+	frame int64
+}
+
+func (p *clockless) play(frames int, events ...engine.Event) {
+	list := engine.NewList(events)
+	for block := make([]float32, 2*256); frames > 0; frames -= len(block) / 2 {
+		p.Fill()
+		p.Render(block, list)
+		p.frame += int64(len(block) / 2)
+	}
+}
+
 func TestAudibleAgreesWithTheNote(t *testing.T) {
 	yard, err := smallYard()
 	if err != nil {
@@ -67,9 +82,9 @@ func TestAudibleAgreesWithTheNote(t *testing.T) {
 	}
 	defer e.Close()
 	teller := audible.NewTeller(yard, e)
-	var ledger *audible.Ledger
-	for until := time.Now().Add(time.Minute); ledger == nil && time.Now().Before(until); time.Sleep(time.Millisecond) {
-		if ledger, _, err = teller.Ledger(); err != nil {
+	var told *audible.Ledger
+	for until := time.Now().Add(time.Minute); told == nil && time.Now().Before(until); time.Sleep(time.Millisecond) {
+		if told, _, err = teller.Ledger(); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -87,7 +102,7 @@ func TestAudibleAgreesWithTheNote(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if other != nil && (other == ledger || number != 1) {
+		if other != nil && (other == told || number != 1) {
 			t.Fatalf("map %d is told by the first one's ledger", number)
 		}
 		if other != nil {
@@ -95,20 +110,12 @@ func TestAudibleAgreesWithTheNote(t *testing.T) {
 		}
 	}
 	e.Exchange()
-	if again, _, _ := teller.Ledger(); again != ledger {
+	if again, _, _ := teller.Ledger(); again != told {
 		t.Error("the first map's ledger is read anew")
 	}
 	random := rand.New(rand.NewPCG(1, 2))
 	moments, stoodOut, apart := 0, 0, 0
-	frame := int64(0)
-	play := func(frames int, events ...engine.Event) {
-		list := engine.NewList(events)
-		for block := make([]float32, 2*256); frames > 0; frames -= len(block) / 2 {
-			e.Fill()
-			e.Render(block, list)
-			frame += int64(len(block) / 2)
-		}
-	}
+	p := clockless{Engine: e}
 	for range 20 {
 		zone := e.Map().Zones[random.IntN(len(e.Map().Zones))]
 		key, dynamics := zone.Low+random.IntN(zone.High-zone.Low+1), float64(random.IntN(128))/127
@@ -121,12 +128,12 @@ func TestAudibleAgreesWithTheNote(t *testing.T) {
 			}
 		}
 		controller := byte(e.Map().Dynamics.Controller)
-		play(4800, engine.Control(frame, 0, controller, byte(math.Round(127*dynamics))))
-		play(256, engine.NoteOn(frame, 0, byte(key), 127))
+		p.play(4800, engine.Control(p.frame, 0, controller, byte(math.Round(127*dynamics))))
+		p.play(256, engine.NoteOn(p.frame, 0, byte(key), 127))
 		var picture engine.Snapshot
 		began := int64(-1)
 		for range 10 {
-			play(20_000 + random.IntN(200_000))
+			p.play(20_000 + random.IntN(200_000))
 			if e.Snapshot(&picture); began < 0 {
 				began = picture.Cycles[0].BeganFrame
 			}
@@ -147,7 +154,7 @@ func TestAudibleAgreesWithTheNote(t *testing.T) {
 				}
 			}
 		}
-		play(4800, engine.Control(frame, 0, engine.ControlSoundOff, 0))
+		p.play(4800, engine.Control(p.frame, 0, engine.ControlSoundOff, 0))
 	}
 	if moments != 200 || stoodOut < 200 {
 		t.Errorf("%d takes stood out at %d moments", stoodOut, moments)

@@ -107,6 +107,8 @@ type buildResult struct {
 	Broken       []string                `json:"broken"`
 	Map          string                  `json:"map"`
 	MapKept      bool                    `json:"map_kept"`
+	Nudged       int                     `json:"nudged_zones"`
+	NudgesLost   []string                `json:"nudges_lost"`
 	Objections   *beds.Objections        `json:"objections"`
 	Takes        int                     `json:"takes"`
 	LeftOut      []beds.LeftOutRow       `json:"left_out"`
@@ -128,8 +130,9 @@ type buildResult struct {
 func newBuildResult(r *beds.BuildReport) *buildResult {
 	result := &buildResult{
 		Built: []string{}, Kept: r.Kept, Edited: list(r.Edited), Overwritten: []string{}, Broken: list(r.Broken),
-		Map: r.MapPath, MapKept: r.MapKept, Objections: r.Objections,
-		Takes: len(r.Rows), LeftOut: list(r.NotUsed()),
+		Map: r.MapPath, MapKept: r.MapKept, Nudged: r.Nudged, NudgesLost: list(r.NudgesLost),
+		Objections: r.Objections,
+		Takes:      len(r.Rows), LeftOut: list(r.NotUsed()),
 		Waiting: list(r.Waiting()), Lowered: list(r.Lowered()), Mended: list(r.Mended()),
 		Untuned: list(r.Untuned()), MovedFar: list(r.MovedFar()), StandOut: list(r.StandOut()),
 		Far: len(r.Assignment.Far()), Misplaced: misplacedLines(r), Thin: []string{}, Uneven: list(r.Uneven),
@@ -203,9 +206,20 @@ func printBuild(s streams, dir string, r *beds.BuildReport) error {
 	} else {
 		fmt.Fprintf(s.out, "%s\n", r.MapPath)
 	}
+	noticeNudges(s, r.MapPath, r.Nudged, r.NudgesLost)
 	printObjections(s, dir, r.Objections)
 	fmt.Fprintf(s.out, "%s\n", filepath.Join(dir, project.HeardFile))
 	return illegalBeds(dir, r.Edited)
+}
+
+// noticeNudges says what became of nudges that were kept in a map that was made anew.
+func noticeNudges(s streams, path string, nudged int, lost []string) {
+	if nudged > 0 {
+		s.notice("%s: kept nudges of %s went on into the new map (--force drops them)", path, count(nudged, "zone"))
+	}
+	for _, zone := range lost {
+		s.notice("%s: the kept nudges of %s are gone: the new map has no such zone", path, zone)
+	}
 }
 
 // illegalBeds is an error where a bed that was edited by hand and kept is not shaped as the settings ask for.
@@ -248,17 +262,17 @@ func listLines(s streams, heading string, lines []string) {
 // printHeard is the short table of who is heard, the least heard first.
 func printHeard(s streams, r *beds.BuildReport, result *buildResult) {
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(table, "contributor\ttakes\tbeds\taudible\tburied")
+	fmt.Fprintln(table, "contributor\ttakes\tbeds\theard\tburied")
 	for _, c := range result.Contributors[:min(len(result.Contributors), mostListed)] {
 		fmt.Fprintf(table, "%s\t%d\t%d\t%.0f s\t%d\n", takes.ContributorName(c.Contributor), c.Takes,
-			c.Beds, c.AudibleSec, c.Buried)
+			c.Beds, c.Sec, c.Buried)
 	}
 	table.Flush()
 	if more := len(result.Contributors) - mostListed; more > 0 {
 		fmt.Fprintf(s.out, "and %s heard longer\n", count(more, "contributor"))
 	}
 	if len(result.Buried) > 0 {
-		s.notice("used but never audible: %s; raise their gain_db in takes.csv, or give their beds fewer takes",
+		s.notice("used but nowhere heard for long enough: %s; raise their gain_db in takes.csv, or give their beds fewer takes",
 			strings.Join(result.Buried, ", "))
 	}
 }

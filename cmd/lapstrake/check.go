@@ -33,6 +33,7 @@ type checkOptions struct {
 	reason   string
 	json     bool
 	schema   bool
+	progress bool
 }
 
 func checkCommand() command {
@@ -63,6 +64,8 @@ something fails.`,
 			flags.StringVar(&o.reason, "because", "", "the `REASON` for --waive")
 			flags.BoolVar(&o.json, "json", false, "print the report as JSON")
 			flags.BoolVar(&o.schema, "schema", false, "print the JSON Schema of what --json prints, and check nothing")
+			flags.BoolVar(&o.progress, "progress", false, "tell how far it is in lines on standard error, for a "+
+				"program that waits for it")
 			return o.run
 		},
 	}
@@ -96,7 +99,7 @@ func (o *checkOptions) run(s streams, args []string) error {
 	if err != nil {
 		return err
 	}
-	report, err := runCheck(s, in)
+	report, err := o.check(s, in)
 	if err != nil {
 		return err
 	}
@@ -116,12 +119,15 @@ func (o *checkOptions) run(s streams, args []string) error {
 // checkBytes is what check tries to stay within: chords of minutes leave much behind that is not needed any more.
 const checkBytes = 400 << 20
 
-// runCheck shows how far the checks are.
-func runCheck(s streams, in *check.Input) (*check.Report, error) {
+// check shows how far the checks are.
+func (o *checkOptions) check(s streams, in *check.Input) (*check.Report, error) {
 	debug.SetMemoryLimit(checkBytes)
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
 	bar := newProgress(s.notices, "checking")
+	if o.progress {
+		bar.lines = s.notices
+	}
 	defer bar.end()
 	report, err := check.Run(ctx, *in, func(what string, part float64) {
 		bar.label = fmt.Sprintf("checking %-9s", what)
@@ -152,7 +158,7 @@ func (o *checkOptions) before(s streams, dir string, keys []string) (*check.Repo
 		return nil, err
 	}
 	defer in.Cycles.Close()
-	return runCheck(s, in)
+	return o.check(s, in)
 }
 
 func (o *checkOptions) write(s streams, before, report *check.Report) error {

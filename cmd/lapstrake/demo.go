@@ -129,7 +129,8 @@ func writeTake(path string, c *boatyard.Contribution) error {
 	return writer.Commit()
 }
 
-// signTakes fills in the credits and consents that a builder asks the neighbours for. One has not answered yet.
+// signTakes fills in the credits and consents that a builder asks the neighbours for. One has not answered yet, and one
+// was asked for another take.
 func signTakes(dir string, settings *project.Settings) error {
 	path := filepath.Join(dir, project.SheetFile)
 	sheet, err := takes.ReadSheet(path, takes.OptionsOf(settings))
@@ -143,6 +144,9 @@ func signTakes(dir string, settings *project.Settings) error {
 	const stillToAnswer = "widow-ferrier"
 	for i := range sheet.Rows {
 		row := &sheet.Rows[i]
+		if contributions[row.Path].Defect == boatyard.TooShort && row.Remarks == "" {
+			row.Use, row.Remarks = false, "cut off at once: asked for another"
+		}
 		if c, ours := contributions[row.Path]; ours && row.Contributor != stillToAnswer && row.Credit == "" {
 			row.Title, row.Credit = c.Maker.Title, c.Maker.Contributor
 			row.Consent = "may be used and sold in the boatyard's instrument, by letter"

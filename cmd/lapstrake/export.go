@@ -44,7 +44,7 @@ func exportCommand() command {
 		name: "export", words: "DIR -o OUT",
 		summary: "write the instrument for any sampler",
 		about: `Writes the instrument into the new folder OUT, in open formats: an endless cycle for each
-zone and layer as WAV, with root, loop and keys in the file; a key map as CSV and JSON; a
+zone and layer as WAV, in a folder for each layer and rank, with root, loop and keys in the file; a key map as CSV and JSON; a
 bank of Downloadable Sounds Level 2; a score with its sound, to prove the instrument by
 elsewhere; instructions to set it up by hand; credits of everyone whose takes sound; and
 checksums. Before OUT appears, every file is read back and compared
@@ -68,7 +68,8 @@ func (o *exportOptions) addFlags(flags *pflag.FlagSet) {
 	flags.StringVar(&o.format, "format", "24", "samples of the files: 16 (dithered), 24 or float")
 	flags.IntVar(&o.rateHz, "rate", 0, "frames a second, in `Hz`, of all files and the bank; 0: as the beds have them")
 	flags.StringVar(&o.budget, "budget", "",
-		"the most `BYTES` that the bank may have, such as 50MB: a lower rate or length makes it fit")
+		"the most `BYTES` that the bank, the page and each set of files may have, such as 50MB: fewer bits, a lower rate\n"+
+			"or length and, at last, one side of the files make them fit")
 	flags.StringVar(&o.use, "for", "",
 		"the `USE` it is meant for: commercial, sharing or private; takes that forbid it stop the export")
 	flags.StringVar(&o.ask, "ask", "", "write no instrument but a text to the `FILE`, - for standard output: letters "+
@@ -118,8 +119,8 @@ func (o *exportOptions) settle(args []string) (w exportWords, err error) {
 		return w, wrongWords("--for: %w", err)
 	}
 	if o.budget != "" {
-		if !w.parts.Has(export.Bank) && !w.parts.Has(export.RMID) {
-			return w, wrongWords("--budget is the bank's: take bank into --parts")
+		if len(w.parts) == 1 && w.parts.Has(export.Tried) {
+			return w, wrongWords("--budget is not for the proof: take another part into --parts")
 		}
 		if w.budgetBytes, err = parseBytes(o.budget); err != nil {
 			return w, wrongWords("--budget: %w", err)
@@ -150,6 +151,8 @@ func (o *exportOptions) run(s streams, args []string) error {
 	}
 	cycles := openCycles{m: m, dir: dir, rateHz: o.rateHz}
 	defer cycles.close()
+	var variants budgeted
+	defer variants.close()
 	job := &export.Job{Map: m, Parts: words.parts, Starts: words.starts, Format: words.format}
 	if job.Cycles, err = cycles.openOwn(); err != nil {
 		return err
@@ -170,10 +173,8 @@ func (o *exportOptions) run(s streams, args []string) error {
 		s.notice("the map gives every %s another start, but this export holds one start for each zone: "+
 			"--starts all writes a file for each start", m.Stagger.By)
 	}
-	if words.budgetBytes > 0 {
-		if job.Variant, err = job.FitBank(words.budgetBytes, cycles.openVariant); errors.Is(err, export.ErrBudget) {
-			return wrongWords("--budget: %w", err)
-		} else if err != nil {
+	if words.parts.Has(export.Page) {
+		if job.Stems, err = stemsOf(dir, m); err != nil {
 			return err
 		}
 	}
@@ -182,9 +183,9 @@ func (o *exportOptions) run(s streams, args []string) error {
 			return err
 		}
 	}
-	usedSec := m.BedSec
-	if len(words.parts) == 1 && words.parts.Has(export.Bank) && cycles.bedsSec > 0 { // nothing holds more of the beds
-		usedSec = cycles.bedsSec
+	usedSec, err := variants.fit(job, &cycles, words.budgetBytes)
+	if err != nil {
+		return err
 	}
 	if err := checkCredits(s, job, dir, words.use, usedSec); err != nil {
 		return err

@@ -36,8 +36,9 @@ func sndfileTells(t testing.TB, files []string) map[string]string {
 	return told
 }
 
-// libsndfile, which sorts nothing out by itself, reads root and loop of every WAV, and root, keys, velocities, level
-// and loop of every AIFF, and opens every FLAC; the end of a loop is the frame after its last for it.
+// libsndfile, which sorts nothing out by itself, reads root, loop and the strands' places of every WAV, root, keys,
+// velocities, level, loop and the places of every AIFF, and opens every FLAC; the end of a loop is the frame after its
+// last for it.
 func TestExportReadByLibsndfile(t *testing.T) {
 	t.Parallel()
 	project := toneProject(t, 48, 71, 2, nil)
@@ -48,7 +49,7 @@ func TestExportReadByLibsndfile(t *testing.T) {
 	for _, format := range []string{"16", "24"} {
 		out := filepath.Join(t.TempDir(), "out")
 		runs(t, "export", project, "-o", out, "--parts", "wav,aiff,flac", "--format", format)
-		files, err := filepath.Glob(filepath.Join(out, "*", "*"))
+		files, err := filepath.Glob(filepath.Join(out, "*", "*", "*"))
 		if err != nil || len(files) != 3*len(m.Zones)*len(m.Layers) {
 			t.Fatalf("%v: %d files, want one of each kind for each zone and layer: %v", err, len(files), files)
 		}
@@ -60,7 +61,16 @@ func TestExportReadByLibsndfile(t *testing.T) {
 					m.MiddleC.Name(zone.Root), zone.Low, m.MiddleC.Name(zone.Low), zone.High,
 					m.MiddleC.Name(zone.High))
 				const sfLoopForward = 801
-				forward := fmt.Sprintf("1\t%d\t0\t%d\t0", sfLoopForward, loop)
+				forward := fmt.Sprintf("1\t%d\t0\t%d\t0\t", sfLoopForward, loop)
+				strand := func(name string, beginsSec float64) string {
+					turned := seconds(beginsSec) + loop - int(zone.Start*float64(loop))
+					return fmt.Sprintf("%d=%s;", turned%loop, name)
+				}
+				a, b := strand("a", 0), strand("b", 2-0.25)
+				if zone.Start > 0 && zone.Start <= 0.5 {
+					a, b = b, a
+				}
+				forward += a + b
 				sound := fmt.Sprintf("%d\t%d\t2\t%d", loop, testRateHz, zone.Root)
 				if got := told[name+".aiff"]; got != fmt.Sprintf("%s\t0\t-12\t%d\t%d\t1\t127\t%s", sound, zone.Low,
 					zone.High, forward) {
@@ -103,7 +113,7 @@ func TestExportIsThePlayersCycleTurned(t *testing.T) {
 	for i, zone := range m.Zones {
 		for k, layer := range m.Layers {
 			cycle := cycles.Cycle(i, k)
-			files, err := filepath.Glob(filepath.Join(out, "wav",
+			files, err := filepath.Glob(filepath.Join(out, "wav", layer+"_"+zone.Rank,
 				fmt.Sprintf("%s_%s_root-%03d-*.wav", layer, zone.Rank, zone.Root)))
 			if err != nil || len(files) != 1 {
 				t.Fatal(files, err)

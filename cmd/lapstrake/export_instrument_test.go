@@ -5,7 +5,6 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
 	"math"
 	"os"
@@ -14,7 +13,6 @@ import (
 
 	"lapstrake/engine"
 	"lapstrake/mapping"
-	"lapstrake/mapping/wav"
 )
 
 // A score of dynamics, both volumes, bend, releases in and after the attack, and a key that is struck again, on real
@@ -47,8 +45,7 @@ func TestExportExplainsItself(t *testing.T) {
 func explains(t *testing.T, yard string) {
 	t.Helper()
 	dir := t.TempDir()
-	out, scorePath, playedPath := filepath.Join(dir, "out"), filepath.Join(dir, "score.mid"),
-		filepath.Join(dir, "played.wav")
+	out := filepath.Join(dir, "out")
 	runs(t, "export", yard, "-o", out, "--parts", "wav")
 	m, err := mapping.Load(filepath.Join(yard, mapping.FileName))
 	if err != nil {
@@ -63,6 +60,25 @@ func explains(t *testing.T, yard string) {
 		{at(1.3), 0x90, 57, 90}, {at(1.5), 0xE0, 8192, 0}, {at(1.6), 0xB0, 1, 64}, {at(1.7), 0x80, 57, 0},
 	}
 	frames := at(2.5)
+	sounds := rendered(t, yard, score, frames, m.RateHz)
+	sides := openSmall(t, out, float64(m.RateHz)).play(t, frames, score)
+	left, whole := 0.0, 0.0
+	for side := range sounds {
+		for k, sample := range sounds[side] {
+			whole += float64(sample) * float64(sample)
+			left += math.Pow(sides[side][k]-float64(sample), 2)
+		}
+	}
+	nullDB := 10 * math.Log10(left/whole)
+	t.Logf("null: %.1f dB", nullDB)
+	if !(nullDB <= -60) {
+		t.Errorf("what the export says gives a sound that differs by %.1f dB from the player's, want −60 at most",
+			nullDB)
+	}
+}
+
+// eventsOf are the events of a score.
+func eventsOf(score []playedMessage) []engine.Event {
 	var events []engine.Event
 	for _, s := range score {
 		switch frame, a, b := int64(s.frame), byte(s.a), byte(s.b); s.kind {
@@ -76,33 +92,5 @@ func explains(t *testing.T, yard string) {
 			events = append(events, engine.Bend(frame, 0, s.a))
 		}
 	}
-	var text bytes.Buffer
-	if err := engine.WriteScore(&text, engine.Score{Events: events, Frames: int64(frames)}, m.RateHz); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(scorePath, text.Bytes(), 0o666); err != nil {
-		t.Fatal(err)
-	}
-	runs(t, "render", yard, scorePath, "-o", playedPath, "--format", "float", "--quality", "best")
-	file, err := wav.Open(playedPath)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	sounds := make([]float32, 2*frames)
-	if err := file.ReadStereo(sounds, 0); err != nil {
-		t.Fatal(err)
-	}
-	sides := openSmall(t, out, float64(m.RateHz)).play(t, frames, score)
-	left, whole := 0.0, 0.0
-	for k, sample := range sounds {
-		whole += float64(sample) * float64(sample)
-		left += math.Pow(sides[k%2][k/2]-float64(sample), 2)
-	}
-	nullDB := 10 * math.Log10(left/whole)
-	t.Logf("null: %.1f dB", nullDB)
-	if !(nullDB <= -60) {
-		t.Errorf("what the export says gives a sound that differs by %.1f dB from the player's, want −60 at most",
-			nullDB)
-	}
+	return events
 }

@@ -4,27 +4,26 @@ package main
 
 import (
 	"cmp"
+	"errors"
+	"io/fs"
 
 	"lapstrake/engine/stream"
 	"lapstrake/mapping"
+	"lapstrake/mapping/beds"
 	"lapstrake/mapping/export"
 )
 
-// openCycles opens the cycles of a map: its own, and one variant of them at a time.
+// openCycles opens the cycles of a map: its own, and variants of them.
 type openCycles struct {
-	m       *mapping.Map
-	dir     string
-	own     *stream.Cycles
-	variant *stream.Cycles
-	rateHz  int     // that all run at unless a variant is slower; 0: the beds' own
-	bedsSec float64 // used of each bed in the variant; 0: as much as the map uses
+	m      *mapping.Map
+	dir    string
+	own    *stream.Cycles
+	rateHz int // that all run at unless a variant is slower; 0: the beds' own
 }
 
 func (c *openCycles) close() {
-	for _, cycles := range []*stream.Cycles{c.own, c.variant} {
-		if cycles != nil {
-			cycles.Close()
-		}
+	if c.own != nil {
+		c.own.Close()
 	}
 }
 
@@ -34,20 +33,31 @@ func (c *openCycles) openOwn() (cycles export.Cycles, err error) {
 	return cyclesOf(c.own), err
 }
 
-// openVariant implements export.OpenCycles. It closes the variant that it gave before.
-func (c *openCycles) openVariant(rateHz int, share float64) (export.Cycles, error) {
-	if c.variant != nil {
-		c.variant.Close()
-		c.variant = nil
+// variantCycles opens variants for a part, one at a time.
+type variantCycles struct {
+	*openCycles
+	opened  *stream.Cycles
+	bedsSec float64 // used of each bed in the one that is open; 0: as much as the map uses
+}
+
+func (c *variantCycles) close() {
+	if c.opened != nil {
+		c.opened.Close()
+		c.opened = nil
 	}
+}
+
+// open implements export.OpenCycles. It closes the variant that it gave before.
+func (c *variantCycles) open(rateHz int, share float64) (export.Cycles, error) {
+	c.close()
 	reduction := stream.Reduction{RateHz: cmp.Or(rateHz, c.rateHz)}
 	if share < 1 {
 		reduction.BedsSec = share * c.longestBedSec()
 	}
 	c.bedsSec = reduction.BedsSec
 	var err error
-	c.variant, err = stream.OpenCycles(c.m, c.dir, reduction)
-	return cyclesOf(c.variant), err
+	c.opened, err = stream.OpenCycles(c.m, c.dir, reduction)
+	return cyclesOf(c.opened), err
 }
 
 // cyclesOf gives open cycles as the export reads them.
@@ -57,6 +67,15 @@ func cyclesOf(cycles *stream.Cycles) export.Cycles {
 		return export.Cycle{CycleLength: cycle.CycleLength, Source: cycle, Mono: cycle.Mono(),
 			Begins: cycle.BedBegins()}
 	}
+}
+
+// stemsOf are those of a map's beds; none where no build kept any.
+func stemsOf(dir string, m *mapping.Map) ([]beds.Stems, error) {
+	stems, err := beds.ReadStems(dir, m.BedPaths())
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	return stems, err
 }
 
 // longestBedSec is how many seconds of the longest bed are used.

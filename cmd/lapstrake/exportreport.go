@@ -32,12 +32,21 @@ func (o *exportOptions) report(s streams, job *export.Job, r *export.Report) err
 	}
 	fmt.Fprintf(s.out, "%s: %s, %s, read back and compared frame by frame with what the player plays\n",
 		r.Output, count(r.Files, "file"), megabytes(r.SizeBytes))
+	for _, lost := range r.GaveUp {
+		fmt.Fprintf(s.out, "given up by the files: %s\n", lost)
+	}
 	if r.Bank != nil {
 		fmt.Fprintf(s.out, "bank.dls: %s\n", megabytes(r.Bank.SizeBytes))
 		for _, program := range r.Bank.Programs {
 			fmt.Fprintf(s.out, "  program %s\n", program)
 		}
 		for _, lost := range r.Bank.GaveUp {
+			fmt.Fprintf(s.out, "  given up: %s\n", lost)
+		}
+	}
+	if job.Parts.Has(export.Page) {
+		fmt.Fprintln(s.out, "page/index.html: open it in a browser")
+		for _, lost := range job.Page.GaveUp {
 			fmt.Fprintf(s.out, "  given up: %s\n", lost)
 		}
 	}

@@ -13,6 +13,8 @@ import (
 	"github.com/spf13/pflag"
 
 	"lapstrake/engine"
+	"lapstrake/engine/audible"
+	"lapstrake/engine/mark"
 	"lapstrake/engine/show"
 	"lapstrake/mapping"
 )
@@ -26,6 +28,7 @@ type holdOptions struct {
 	dynamics int // −1: the map's own
 	sweep    bool
 	mark     int // to be rendered again, instead of keys; 0 is none
+	lead     time.Duration
 }
 
 func holdCommand() command {
@@ -35,13 +38,14 @@ func holdCommand() command {
 		about: `Holds the keys, given as numbers or names, apart or with commas. Prints every sounding cycle with its
 length, start and zone, and when all cycles are back near where they began. With -o
 it also renders the chord to a WAV file. With --mark instead of keys, it renders a moment
-that was marked while playing, from 5 s before it: the very samples, while the beds are the
+that was marked while playing, from 5 s before it, or --lead: the very samples, while the beds are the
 same. It says what has changed since.`,
 		example: `lapstrake hold boatyard C3 G3 E4 B4 --for 2m -o chord.wav --picture chord.png
   lapstrake hold boatyard --mark 3 -o again.wav`,
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &holdOptions{}
 			flags.IntVar(&o.mark, "mark", 0, "render mark `N` again; what it held sounds on for --for, 5s if not given")
+			flags.DurationVar(&o.lead, "lead", mark.LeadSec*time.Second, "with --mark: begin so long before it, 30s at most")
 			flags.DurationVar(&o.length, "for", 2*time.Minute, "how long the keys are held, such as 90s or 10m")
 			flags.IntVar(&o.dynamics, "dynamics", -1,
 				"value of the dynamics controller, 0 to 127; the map's own if not given")
@@ -85,6 +89,8 @@ func (o *holdOptions) validate(args []string) error {
 		return wrongWords("--mark %d: expected the number of a mark, 1 or more", o.mark)
 	case o.mark > 0 && len(args) != 1:
 		return wrongWords("--mark takes one project and no keys; found %d arguments", len(args))
+	case o.mark > 0 && (o.lead < 0 || o.lead > mark.KeptSec*time.Second):
+		return wrongWords("--lead %v: expected 0 to %ds", o.lead, mark.KeptSec)
 	case o.mark == 0 && (len(args) < 2 || len(splitWords(strings.Join(args[1:], ","))) == 0):
 		return wrongWords("expected a project and at least one key, such as boatyard C3 E3 G3")
 	case o.length <= 0 || o.length > show.HorizonSec*time.Second:
@@ -174,6 +180,10 @@ func (o *holdOptions) render(
 		title: o.title(m.MiddleC, chord.Keys),
 		chord: chord,
 		moves: moves,
+	}
+	if o.output.picture != "" {
+		// Without a build's record, nobody knows whose sounds these are: the picture does without.
+		p.who, _ = audible.Read(filepath.Dir(sources[0]), player.Cycles())
 	}
 	return p.render(s, &o.output)
 }

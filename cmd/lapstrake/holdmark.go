@@ -103,7 +103,7 @@ func (o *holdOptions) renderMark(s streams, sound io.Writer, dir string, m *mark
 	if err := o.output.guard(dir, sources); err != nil {
 		return nil, 0, err
 	}
-	again := m.Performance(player, o.length.Seconds())
+	again := m.Performance(player, o.lead.Seconds(), o.length.Seconds())
 	p := performance{Performance: again, sound: sound, title: fmt.Sprintf("mark %d", m.Number)}
 	figures, err := p.render(s, &o.output)
 	return figures, m.LeadSec(again), err

@@ -170,9 +170,11 @@ func (o *mapOptions) work(s streams, dir string) error {
 		if err := request.keep(dir); err != nil {
 			return err
 		}
-		if _, err := m.Update(request.target, mapping.Updating{Force: true}); err != nil {
+		updated, err := m.Update(request.target, mapping.Updating{Force: o.force})
+		if err != nil {
 			return err
 		}
+		noticeNudges(s, request.target, updated.Nudged, updated.Lost)
 	}
 	return o.report(s, request, cycles, unused)
 }

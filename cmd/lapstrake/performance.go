@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"lapstrake/engine"
+	"lapstrake/engine/audible"
 	"lapstrake/engine/show"
 	"lapstrake/mapping/wav"
 	"lapstrake/mapping/whole"
@@ -18,10 +19,11 @@ import (
 // performance is what is played, without a clock, into a file.
 type performance struct {
 	show.Performance
-	sound io.Writer      // takes the sound where it goes to standard output
-	title string         // of the picture
-	chord *show.Chord    // for the picture; nil for a score
-	moves []engine.Event // for the picture: of the dynamics, where they move
+	sound io.Writer       // takes the sound where it goes to standard output
+	title string          // of the picture
+	chord *show.Chord     // for the picture; nil for a score
+	moves []engine.Event  // for the picture: of the dynamics, where they move
+	who   *audible.Ledger // for the picture; nil where nobody knows who is heard
 }
 
 // soundFigures are the figures of what was rendered.
@@ -54,9 +56,10 @@ func (p *performance) render(s streams, o *outputOptions) (*soundFigures, error)
 	}
 	defer writer.Discard()
 	began := time.Now()
-	levels := show.NewLevels(rateHz)
+	levels, heard := show.NewLevels(rateHz), p.listener()
 	bar := newProgress(s.notices, "rendering")
 	played, err := p.Play(func(frames []float32) error {
+		heard.at(levels.Seconds())
 		levels.Add(frames)
 		return writer.WriteFrames(frames)
 	}, bar.show)
@@ -65,7 +68,7 @@ func (p *performance) render(s streams, o *outputOptions) (*soundFigures, error)
 		return nil, err
 	}
 	if o.picture != "" {
-		picture := &show.Picture{Title: p.title, Levels: levels, Chord: p.chord, Moves: p.moves}
+		picture := &show.Picture{Title: p.title, Levels: levels, Chord: p.chord, Heard: &heard.heard, Moves: p.moves}
 		if err := writePicture(o.picture, picture); err != nil {
 			return nil, err
 		}
@@ -76,6 +79,31 @@ func (p *performance) render(s streams, o *outputOptions) (*soundFigures, error)
 		Voices: played.MostVoices, Stolen: played.StolenNotes, Clipped: writer.Clipped(),
 		Output: o.path, Picture: o.picture, speed: levels.Seconds() / time.Since(began).Seconds(),
 	}, writer.Commit()
+}
+
+// listener notes who is heard while a performance is played.
+type listener struct {
+	performance *performance
+	heard       show.Heard
+	nextSec     float64
+	sounding    engine.Snapshot
+}
+
+func (p *performance) listener() *listener {
+	return &listener{performance: p, heard: show.Heard{StepSec: 0.25}}
+}
+
+func (l *listener) at(sec float64) {
+	if l.performance.who == nil || sec < l.nextSec {
+		return
+	}
+	l.nextSec += l.heard.StepSec
+	l.performance.Engine.Snapshot(&l.sounding)
+	var all []show.HeardOne
+	for _, take := range l.performance.who.Now(l.sounding.Cycles) {
+		all = append(all, show.HeardOne{Name: take.Who(), Strand: take.Bed, Sones: take.Sones})
+	}
+	l.heard.Add(all)
 }
 
 // soundWriter takes the frames of a performance: a file that appears whole, or a stream.

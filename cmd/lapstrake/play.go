@@ -3,6 +3,7 @@
 package main
 
 import (
+	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -28,6 +29,7 @@ type playOptions struct {
 	rebuild   bool
 	page      string
 	pageOpen  bool
+	noOpen    bool
 	against   string
 	blind     bool
 	json      bool
@@ -75,6 +77,7 @@ func (o *playOptions) addFlags(flags *pflag.FlagSet) {
 		"`HOST:PORT`, and print its address")
 	flags.Lookup("page").NoOptDefVal = anyLoopback
 	flags.BoolVar(&o.pageOpen, "page-open", false, "let --page=HOST:PORT be reached from other machines")
+	flags.BoolVar(&o.noOpen, "no-open", false, "print the page's address, but do not open it in a browser")
 	flags.StringVar(&o.against, "against", "", "a second project or map, to be exchanged with the first while notes "+
 		"sound: `OTHER`, as loud as it")
 	flags.BoolVar(&o.blind, "blind", false, "with --against: do not tell which of the two plays, until the end or "+
@@ -146,11 +149,15 @@ func (o *playOptions) play(s streams, path, against string) error {
 	s.notices = line
 	p := &playing{options: o, path: path, against: against, streams: s, line: line}
 	defer p.close()
+	keys, err := openTerminal(os.Stdin) // first: what is typed meanwhile is not to stand among the notices
+	if err != nil {
+		return err
+	}
+	defer keys.Close()
 	if err := p.open(); err != nil {
 		return err
 	}
-	if err := p.loop(); err != nil {
-		return err
-	}
+	p.loop(keys)
+	keys.Close()
 	return p.end()
 }

@@ -43,7 +43,12 @@ func bedsOf(t testing.TB, project string, m *mapping.Map, root int) (paths []str
 // A bed that is cut short under a sounding note is named once, however often it is asked for, and the failures are
 // counted as what they are. A key without a zone is named once, too.
 func TestPlayNamesABedThatCannotBeRead(t *testing.T) {
-	env, keys := withoutJACK(t), newKeyboard(t)
+	env := withoutJACK(t)
+	measured(t, func(t *attempt) { testPlayNamesABedThatCannotBeRead(t, env) })
+}
+
+func testPlayNamesABedThatCannotBeRead(t *attempt, env []string) {
+	keys := newKeyboard(t)
 	var m *mapping.Map
 	project := toneProject(t, 48, 84, 3, func(made *mapping.Map) { m = made })
 	beds := bedsOf(t, project, m, 60)

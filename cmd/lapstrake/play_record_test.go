@@ -6,7 +6,9 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"math"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -15,6 +17,7 @@ import (
 	"time"
 
 	"lapstrake/engine"
+	"lapstrake/mapping"
 	"lapstrake/mapping/testsound"
 )
 
@@ -171,5 +174,82 @@ func TestPlayLeavesWholeFiles(t *testing.T) {
 				t.Errorf("the performance has the keys %v, want 60 and 67", struck)
 			}
 		})
+	}
+}
+
+// Maps that are exchanged, loaded anew and taken back, and strands and ranks that are alone or silent, are part of the
+// performance: while its maps and beds are there, it renders to what was recorded, to the last bit. A map that has
+// changed since plays throughout, unless the maps as they were are asked for; a bed that has is named.
+func TestPlayRecordsItsMaps(t *testing.T) {
+	env := withoutJACK(t)
+	typed, tty := openPair(t)
+	var m *mapping.Map
+	first := toneProject(t, 48, 84, 3, func(made *mapping.Map) { m = made })
+	second := toneProject(t, 48, 84, 3, func(made *mapping.Map) { made.HeadroomDB, made.OverlapSec = 18, 0.5 })
+	out := filepath.Join(t.TempDir(), "evening.wav")
+	player := launchOn(t, env, tty, "lapstrake", "play", first, "--against", second, "--json", "--chord", "60,67",
+		"--record", out)
+	player.recordsOn(out, 1)
+	for _, keys := range []string{"e", "1", "e", "u", "\t", "2", "0", "\r", "u", "e", "l"} {
+		if keys == "u" {
+			m.HeadroomDB++
+			said := len(player.notices.String())
+			saveMap(t, m, first, nil)
+			player.says("reloaded, headroom", said)
+		}
+		if _, err := io.WriteString(typed, keys); err != nil {
+			t.Fatal(err)
+		}
+		player.recordsOn(out, 0.6)
+	}
+	report := player.interrupt()
+	if report.Misses > 0 || report.Dropped > 0 {
+		t.Fatalf("%d late reads, %d frames not recorded: the machine was too busy", report.Misses, report.Dropped)
+	}
+	score, err := engine.ReadScore(report.Recordings[1], testRateHz)
+	if err != nil {
+		t.Fatal(err)
+	}
+	count := map[byte]int{}
+	for _, e := range score.Events {
+		count[e.Status]++
+	}
+	if count[engine.KindMap] < 5 || count[engine.KindGoOver] < 5 || count[engine.KindPick] < 3 {
+		t.Errorf("%d maps, %d notes that went over and %d choices are in the performance, want more",
+			count[engine.KindMap], count[engine.KindGoOver], count[engine.KindPick])
+	}
+	render := func(words ...string) (notices string, off float64) {
+		t.Helper()
+		again := filepath.Join(t.TempDir(), "again.wav")
+		rendering := launch(t, env, "", append([]string{"lapstrake", "render", first, report.Recordings[1], "-o", again,
+			"--force"}, words...)...)
+		if code := rendering.wait(); code != exitDone {
+			t.Fatalf("render %v: exit code %d: %s", words, code, &rendering.notices)
+		}
+		recorded, rendered := readRecording(t, out), readRecording(t, again)
+		for c, x := range recorded.channels {
+			off = max(off, testsound.RMS(difference(x, rendered.channels[c][:len(x)])))
+		}
+		return rendering.notices.String(), off
+	}
+	if notices, off := render(); off > 0 {
+		t.Errorf("the recording differs from the rendered performance by %.1f dBFS; it said:\n%s",
+			testsound.AmplitudeDB(off), notices)
+	}
+	saveMap(t, m, first, func(m *mapping.Map) { m.HeadroomDB += 3 })
+	if notices, off := render(); off < 1e-3 || !strings.Contains(notices, "is not what it was at the end of the "+
+		"performance: the map as it is now plays throughout; --as-played plays the maps") {
+		t.Errorf("with another map the rendering is %.1f dBFS off; it said:\n%s", testsound.AmplitudeDB(off), notices)
+	}
+	if notices, off := render("--as-played"); off > 0 || strings.Contains(notices, "another bed") {
+		t.Errorf("with the maps as played it is %.1f dBFS off; it said:\n%s", testsound.AmplitudeDB(off), notices)
+	}
+	bed := filepath.Join(second, m.Zones[0].Beds[m.Layers[0]][0])
+	if err := os.Remove(bed); err != nil { // a link to one that others read
+		t.Fatal(err)
+	}
+	writeTone(t, bed, 333, 0, seconds(3))
+	if notices, _ := render("--as-played"); !strings.Contains(notices, bed+": not as played: another bed stands there now") {
+		t.Errorf("a bed was changed; it said:\n%s", notices)
 	}
 }

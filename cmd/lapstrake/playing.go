@@ -31,6 +31,7 @@ type playing struct {
 	engine    *engine.Engine
 	applied   *engine.QueueOut // to be recorded
 	recorder  *live.Recorder
+	maps      *playedMaps // of the recording; nil where there is none
 	marking   *marking
 	arrivals  *live.Arrivals
 	player    *live.Player
@@ -38,6 +39,7 @@ type playing struct {
 	rebuilder *rebuilder                    // nil unless beds are built anew
 	page      *page.Page                    // nil unless it is served
 	tap       *live.Tap                     // for the page
+	trial     *live.Trial                   // of zones
 	readAhead atomic.Pointer[engine.Engine] // the same, for the output, which was there before
 	closers   []func() error
 
@@ -80,12 +82,7 @@ const (
 
 // loop serves the terminal and the status line until the time is over or somebody
 // ends it.
-func (p *playing) loop() error {
-	keys, err := openTerminal(os.Stdin)
-	if err != nil {
-		return err
-	}
-	defer keys.Close()
+func (p *playing) loop(keys *terminal) {
 	if keys.Keys() != nil {
 		p.line.say(playKeysHint)
 	}
@@ -101,10 +98,10 @@ func (p *playing) loop() error {
 	for {
 		select {
 		case <-p.signals:
-			return nil
+			return
 		case key := <-keys.Keys():
 			if key == playStop {
-				return nil
+				return
 			}
 			p.serve(key)
 		case <-looks:
@@ -113,7 +110,7 @@ func (p *playing) loop() error {
 			p.answer(ask)
 		case <-asked.C:
 			if p.serveAsked() {
-				return nil
+				return
 			}
 		case now := <-ticker.C:
 			figures := p.player.Figures()
@@ -121,7 +118,7 @@ func (p *playing) loop() error {
 			p.unshown.take(&figures)
 			p.show(now, figures)
 			if p.options.length > 0 && figures.Seconds >= p.options.length.Seconds() {
-				return nil
+				return
 			}
 		}
 	}
@@ -251,6 +248,9 @@ func (p *playing) close() error {
 	if p.marking != nil {
 		failed = append(failed, p.marking.close())
 		p.marking = nil
+	}
+	if p.maps != nil {
+		p.maps.hashing.Wait()
 	}
 	if p.recorder != nil {
 		failed = append(failed, p.recorder.Close())

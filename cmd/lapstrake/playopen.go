@@ -78,6 +78,7 @@ func (p *playing) open() error {
 			p.applied); err != nil {
 			return err
 		}
+		p.maps.record(p.recorder)
 	}
 	p.player = live.NewPlayer(p.engine, p.arrivals, p.recorder)
 	p.player.Latch.Channel, p.player.Hands.Channel = p.options.player.channel.number, p.options.player.channel.number
@@ -136,6 +137,8 @@ func (p *playing) openEngine() error {
 	if p.options.record != "" {
 		in, out := engine.NewQueue(appliedEvents)
 		settings.Applied, p.applied = append(settings.Applied, in), out
+		p.maps = newPlayedMaps(p.path)
+		settings.Opened = p.maps.opened
 	}
 	for _, path := range p.paths() {
 		m, err := mapping.Load(path)
@@ -152,6 +155,7 @@ func (p *playing) openEngine() error {
 			return fmt.Errorf("--against: %w", err)
 		}
 	}
+	p.trial = live.NewTrial(p.engine)
 	p.teller = audible.NewTeller(filepath.Dir(p.path), p.engine)
 	p.marking = startMarking(p.path, p.engine, marked, settings, p.teller)
 	p.engine.Start(stream.Workers)
@@ -192,8 +196,12 @@ func (p *playing) strike(chord []int) {
 
 func (p *playing) sayOutput() {
 	sound, _ := p.keeper.Output()
-	p.notice("%s: playing on %s at %d Hz, %d frames at a time, %.1f ms from rendering to sound", p.path, sound.Device,
-		sound.RateHz, sound.BlockFrames, sound.Latency.Seconds()*1000)
+	later := "" // by the clock nothing is heard, at no time
+	if sound.Latency > 0 {
+		later = fmt.Sprintf(", %.1f ms from rendering to sound", sound.Latency.Seconds()*1000)
+	}
+	p.notice("%s: playing on %s at %d Hz, %d frames at a time%s", p.path, sound.Device, sound.RateHz, sound.BlockFrames,
+		later)
 	p.notice("The output begins 20 dB down and rises in three seconds. Begin with the volume low, on headphones " +
 		"above all; the rules of your workplace come first.")
 }

@@ -50,8 +50,8 @@ func (p *playing) openPage() error {
 	if settings, err := project.Load(dir); err == nil && settings.Project.Title != "" {
 		title = settings.Project.Title
 	}
-	p.page, err = page.Open(page.Settings{Address: address, Title: title, Dir: dir, Engine: p.engine,
-		Arrivals: p.arrivals, Teller: p.teller, Channel: p.channel()})
+	p.page, err = page.Open(page.Settings{Address: address, Title: title, Dir: dir, MapPath: p.path, Engine: p.engine,
+		Arrivals: p.arrivals, Teller: p.teller, Trial: p.trial, Channel: p.channel(), Check: p.checkCalmly})
 	if err != nil {
 		return err
 	}
@@ -61,6 +61,9 @@ func (p *playing) openPage() error {
 			"way can read it, take the token and play.")
 	}
 	p.notice("the page: %s", p.page.URL())
+	if !p.options.noOpen && isTerminal(p.out) && openAddress(p.page.OnceURL()) {
+		p.notice("it opens in your browser; --no-open leaves that to you")
+	}
 	p.showMarks()
 	return nil
 }

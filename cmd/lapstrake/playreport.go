@@ -52,10 +52,10 @@ func (p *playing) report(sound *output.Output, f live.Figures, underruns int64, 
 	if p.options.json {
 		return json.NewEncoder(p.out).Encode(r)
 	}
-	fmt.Fprintf(p.out, "played %s on %s: peak %.1f dBFS, up to %.1f dB taken off by the ceiling, up to %d voices, "+
-		"%d underruns, %d late reads, %d read errors, load %d %% (%d %% in the worst thousandth)\n",
-		minutes(r.Seconds), r.Device, r.PeakDBFS, r.ReductionDB, r.Voices, r.Underruns, r.Misses, r.ReadErrors,
-		r.Load, r.WorstLoad)
+	fmt.Fprintf(p.out, "played %s on %s, up to %d voices\n", minutes(r.Seconds), r.Device, r.Voices)
+	fmt.Fprintf(p.out, "peak %.1f dBFS, up to %.1f dB taken off by the ceiling\n", r.PeakDBFS, r.ReductionDB)
+	fmt.Fprintf(p.out, "%d underruns, %d late reads, %d read errors, load %d %%, %d %% in the worst thousandth\n",
+		r.Underruns, r.Misses, r.ReadErrors, r.Load, r.WorstLoad)
 	if r.Stolen+r.Refused > 0 {
 		fmt.Fprintf(p.out, "%d notes cut short and %d not begun to stay within the map's polyphony\n",
 			r.Stolen, r.Refused)

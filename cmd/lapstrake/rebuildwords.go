@@ -49,14 +49,20 @@ func (w *buildWords) errors() string {
 // made says which beds were made.
 func (w *buildWords) made() string {
 	var result struct {
-		Built []string
-		Kept  int
+		Built      []string
+		Kept       int
+		NudgesLost []string `json:"nudges_lost"`
 	}
-	if json.Unmarshal(w.result.Bytes(), &result); len(result.Built) == 0 {
-		return "rebuilt: no bed had to be made anew"
+	json.Unmarshal(w.result.Bytes(), &result)
+	lost := ""
+	if len(result.NudgesLost) > 0 {
+		lost = "; the new map has no place for the kept nudges of " + strings.Join(result.NudgesLost, ", ")
 	}
-	return fmt.Sprintf("rebuilt: %s made anew, %d kept: %s", count(len(result.Built), "bed"), result.Kept,
-		named(result.Built))
+	if len(result.Built) == 0 {
+		return "rebuilt: no bed had to be made anew" + lost
+	}
+	return fmt.Sprintf("rebuilt: %s made anew, %d kept: %s%s", count(len(result.Built), "bed"), result.Kept,
+		named(result.Built), lost)
 }
 
 // mostNamed is how many things are called by their names at once.

@@ -8,7 +8,6 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"lapstrake/engine"
 	"lapstrake/engine/show"
 )
 
@@ -17,6 +16,8 @@ type renderOptions struct {
 	player  playerOptions
 	output  outputOptions
 	tailSec float64
+
+	asPlayed bool
 }
 
 func renderCommand() command {
@@ -24,12 +25,20 @@ func renderCommand() command {
 		name: "render", words: "DIR SCORE.mid -o OUT.wav",
 		summary: "play a Standard MIDI File into a WAV file",
 		about: `Plays a Standard MIDI File of format 0, 1 or 2, with any tempo map, into a WAV file.
-Notes that are still held at the end of the score are let go there.`,
+Notes that are still held at the end of the score are let go there.
+
+A performance of ` + "`lapstrake play --record`" + ` sounds as it was recorded, through what was alone or
+silent, exchanged, taken back and loaded anew, as long as maps and beds are what they were at
+its end. If a map has changed since, the map as it is now plays, unless --as-played asks for
+the maps of the performance, which its score keeps. Beds it does not keep: those that have
+changed since are named.`,
 		example: "lapstrake render boatyard harbour.mid -o harbour.wav --format float",
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &renderOptions{}
 			o.output.addFlags(flags)
 			flags.Float64Var(&o.tailSec, "tail", 30, "longest wait for silence after the score, in `seconds`")
+			flags.BoolVar(&o.asPlayed, "as-played", false, "play the maps that a recorded performance was played on, "+
+				"each in its time")
 			o.player.channel.addFlag(flags)
 			o.player.addFlags(flags)
 			return o.run
@@ -51,16 +60,12 @@ func (o *renderOptions) run(s streams, args []string) error {
 	if err != nil {
 		return err
 	}
-	player, err := o.player.openPlayer(args[0])
+	score, player, err := o.open(s, args[0], args[1])
 	if err != nil {
 		return err
 	}
 	defer player.Close()
 	noticeObjections(s, args[0])
-	score, err := engine.ReadScore(args[1], player.Map().RateHz)
-	if err != nil {
-		return err
-	}
 	sources, err := sourcesOf(args[0], player.Map())
 	if err != nil {
 		return err

@@ -56,13 +56,8 @@ func (v *soundingView) keys(s *engine.Snapshot, who []audible.Take) (keys []held
 		}
 		k := &keys[at]
 		for _, t := range who {
-			if name := t.Contributor; t.Cycle == i {
-				if name == "" {
-					name = t.Name
-				}
-				if !slices.Contains(k.who, name) {
-					k.who = append(k.who, name)
-				}
+			if name := t.Who(); t.Cycle == i && !slices.Contains(k.who, name) {
+				k.who = append(k.who, name)
 			}
 		}
 		if c.MapNumber != v.number {

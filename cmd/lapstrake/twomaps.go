@@ -4,6 +4,7 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"math/rand/v2"
 	"path/filepath"
 	"strings"
@@ -66,6 +67,10 @@ func (p *playing) reloaded(l live.Loaded) {
 	name := filepath.Base(l.Path)
 	if p.against != "" {
 		name = filepath.Join(shortPath(l.Path), name)
+	}
+	for _, zone := range l.Dropped {
+		what += fmt.Sprintf(", what was tried on rank %s, root %s gives way to it", zone.Rank,
+			l.Now.MiddleC.Name(zone.Root))
 	}
 	p.notice("%s: reloaded%s; %s", name, what, who)
 }

@@ -2,6 +2,7 @@
 package audible
 
 import (
+	"cmp"
 	"slices"
 
 	"lapstrake/engine"
@@ -15,12 +16,17 @@ import (
 // Take is a take that stands out.
 type Take struct {
 	Name        string // as the sheet has it: its path, and its stretch where it is not the whole file
+	Title       string // as the sheet has it, or ""
 	Contributor string // "" where the sheet names none
+	Credit      string // the credit line, or ""
 	Cycle       int    // index in what sounds
 	Bed         int    // of the cycle, 0 the first
 	ByDB        float64
 	Sones       float64 // how loud it is within all the others
 }
+
+// Who is whom people read: the credit line, else the contributor, else the take's name.
+func (t *Take) Who() string { return cmp.Or(t.Credit, t.Contributor, t.Name) }
 
 // Ledger knows what the takes of a map's beds excite, and when. It does not change once it is read.
 type Ledger struct {
@@ -96,9 +102,10 @@ func (l *Ledger) Now(sounding []engine.SoundingCycle) []Take {
 	var all []Take
 	for _, s := range hearing.StandOut(playing, meanPower) {
 		stems := l.of(&sounding[s.Cycle]).beds[s.Bed]
-		take := &stems.Takes[s.Take]
-		all = append(all, Take{Name: takes.TakeName(take.Path, take.Stretch), Contributor: stems.Contributors[s.Take],
-			Cycle: s.Cycle, Bed: s.Bed, ByDB: s.ByDB, Sones: s.Sones})
+		take, row := &stems.Takes[s.Take], &stems.Rows[s.Take]
+		all = append(all, Take{Name: takes.TakeName(take.Path, take.Stretch), Title: row.Title,
+			Contributor: row.Contributor, Credit: row.CreditLine(), Cycle: s.Cycle, Bed: s.Bed,
+			ByDB: s.ByDB, Sones: s.Sones})
 	}
 	return all
 }

@@ -10,6 +10,7 @@ import (
 	"slices"
 
 	"lapstrake/mapping/hearing"
+	"lapstrake/mapping/ledger"
 	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes"
 )
@@ -35,18 +36,15 @@ type reason struct {
 // why listens again to the key on which a placement is heard the longest.
 func (l *listening) why(p *placement) (r reason) {
 	dynamics, _ := p.best()
-	on := slices.MaxFunc(p.heard[dynamics], func(a, b heardOn) int {
-		return cmp.Or(cmp.Compare(a.sec, b.sec), cmp.Compare(b.lackDB, a.lackDB))
+	on := slices.MaxFunc(p.Fares[dynamics].Keys, func(a, b ledger.OnKey) int {
+		return cmp.Or(cmp.Compare(a.Sec, b.Sec), cmp.Compare(b.LackDB(p.wantedSec), a.LackDB(p.wantedSec)))
 	})
-	r.key = on.key
-	r.lackDB = p.meanOver(dynamics, lackDB)
-	n := l.note(r.key)
-	powers := l.powers(n, dynamicsValues[dynamics])
-	take := slices.IndexFunc(n.beds, func(bed string) bool { return bed == p.bed })
-	for l.placements[l.placed(n, take)].take != p.take {
-		take++
-	}
-	r.over = n.Over(take, powers, n.sec())
+	r.key = on.Key
+	r.lackDB = p.Fares[dynamics].LackDB(p.wantedSec)
+	n := l.Note(r.key)
+	powers := n.Powers(ledger.Dynamics[dynamics])
+	take := slices.Index(n.Beds, p.Bed) + p.Index
+	r.over = n.Over(take, powers, n.Sec())
 	for _, over := range r.over {
 		name := ""
 		if at := l.placed(n, over.Take); at >= 0 {
@@ -54,14 +52,14 @@ func (l *listening) why(p *placement) (r reason) {
 		}
 		r.under = append(r.under, name)
 	}
-	r.sones, r.noteSones = n.Sones(take, powers, n.sec())
+	r.sones, r.noteSones = n.Sones(take, powers, n.Sec())
 	if len(r.over) == 0 {
 		return r
 	}
 	first := r.over[0].Take
 	if at := l.placed(n, first); at >= 0 && l.placements[at].tuned {
 		hz := sound.KeyHz(float64(l.placements[at].root)) * n.Cycles[n.Takes[first].Cycle].Ratio
-		if cut := n.Cut(first, cutAbove*hz).Listen(powers, n.sec())[take].SecATurn(); cut >= p.wantedSec {
+		if cut := n.Cut(first, cutAbove*hz).Listen(powers, n.Sec())[take].SecATurn(); cut >= p.wantedSec {
 			r.freedBy, r.freedSec = r.under[0], cut
 		}
 	}
@@ -71,10 +69,10 @@ func (l *listening) why(p *placement) (r reason) {
 // placementText says how a take fares in the bed in which it is heard the least.
 func (l *listening) placementText(p *placement, places []*placement, r *reason) string {
 	dynamics, sec := p.best()
-	text := fmt.Sprintf("%s (%s) is not heard in %s", p.take, takes.ContributorName(p.contributor), path.Base(p.bed))
+	text := fmt.Sprintf("%s (%s) is not heard in %s", p.take, takes.ContributorName(p.Contributor), path.Base(p.Bed))
 	if sec >= 0.05 {
 		text = fmt.Sprintf("%s (%s) is heard for %.1f s of each turn in %s, at best, which is at dynamics %d", p.take,
-			takes.ContributorName(p.contributor), sec, path.Base(p.bed), dynamicsValues[dynamics])
+			takes.ContributorName(p.Contributor), sec, path.Base(p.Bed), ledger.Dynamics[dynamics])
 	}
 	if !math.IsInf(r.lackDB, 0) {
 		text += fmt.Sprintf(", and lacks %.0f dB to be heard for %.2g s", r.lackDB, p.wantedSec)
@@ -110,7 +108,7 @@ func (l *listening) cureBuried(p *placement, places []*placement, r *reason) str
 	if heardIn := heardMost(places); heardIn != nil && heardIn != p {
 		_, sec := heardIn.best()
 		cures = append(cures, fmt.Sprintf("bed: %s, in which %s is heard for %.0f s",
-			bedCell(heardIn.bed), p.take, sec))
+			bedCell(heardIn.Bed), p.take, sec))
 	}
 	if len(cures) == 0 {
 		return fmt.Sprintf("takes.csv, key or bed: another register for %s, since level alone is no cure; or use: no",

@@ -61,7 +61,7 @@ func cached[T any](c *cache, key string, measure func() (T, error)) (T, error) {
 func (c *cache) forget() {
 	entries, _ := os.ReadDir(c.dir)
 	for _, entry := range entries {
-		if !c.used[entry.Name()] && entry.Name() != lastReport {
+		if name := entry.Name(); !c.used[name] && name != lastReport && name != ShownFile {
 			os.Remove(filepath.Join(c.dir, entry.Name()))
 		}
 	}

@@ -27,6 +27,8 @@ type Report struct {
 	Layout
 	Verdict Verdict      `json:"verdict"`
 	Parts   []PartReport `json:"parts"`
+
+	shown *Shown
 }
 
 // Run runs the checks. progress is called with what is being measured and the part of all that is done, 0 to 1; it may
@@ -41,6 +43,10 @@ func Run(ctx context.Context, in Input, progress func(what string, part float64)
 	}
 	s := newSubject(in)
 	report := &Report{Layout: layout, Verdict: Passes}
+	of, err := s.state()
+	if err != nil {
+		return nil, err
+	}
 	for i, part := range chosen {
 		s.progress = func(done float64) { progress(part.name, (float64(i)+done)/float64(len(chosen))) }
 		s.progress(0)
@@ -57,6 +63,7 @@ func Run(ctx context.Context, in Input, progress func(what string, part float64)
 			report.Verdict = said.Verdict
 		}
 	}
+	report.shown = s.shown(report, of)
 	if len(in.Parts) == 0 {
 		s.cache.forget()
 	}

@@ -8,6 +8,7 @@ import (
 
 	"lapstrake/engine"
 	"lapstrake/engine/show"
+	"lapstrake/mapping"
 	"lapstrake/mapping/sound"
 )
 
@@ -28,19 +29,20 @@ const (
 	latestSceneSec = 120 // no scene begins later in a chord
 )
 
-// scene is a stretch of sound in a clip: keys as the player plays them, or a place in a cycle as it lies there.
-type scene struct {
-	keys     []int
-	dynamics int  // value of the controller
-	sweep    bool // the dynamics rise and fall instead
-	fromSec  float64
-	mono     bool // both sides sound the same
+// Scene is a stretch of sound in a clip: keys as the player plays them, or a place in a cycle as it lies there.
+type Scene struct {
+	Keys     []int   `json:"keys,omitempty"`
+	Dynamics int     `json:"dynamics"`           // value of the controller
+	Sweep    bool    `json:"sweep,omitempty"`    // the dynamics rise and fall instead
+	FromSec  float64 `json:"from_sec,omitempty"` // after the keys were struck
+	Mono     bool    `json:"mono,omitempty"`     // both sides sound the same
 
-	inCycle     bool
-	zone, layer int
-	fromFrame   int64
+	InCycle   bool  `json:"in_cycle,omitempty"`
+	Zone      int   `json:"zone,omitempty"`
+	Layer     int   `json:"layer,omitempty"`
+	FromFrame int64 `json:"from_frame,omitempty"`
 
-	sec float64
+	Sec float64 `json:"sec"`
 }
 
 // Clips renders the chord, and for each finding that can be heard what it is about, the gravest first, as the player
@@ -50,7 +52,7 @@ func Clips(
 	ctx context.Context, in Input, report *Report, progress func(part float64),
 ) (clips []Clip, left int, err error) {
 	s := newSubject(in)
-	chord, err := s.clip(ctx, []scene{{keys: s.Keys, dynamics: s.m.Dynamics.Initial, sec: chordClipSec}})
+	chord, err := s.clip(ctx, []Scene{{Keys: s.Keys, Dynamics: s.m.Dynamics.Initial, Sec: chordClipSec}})
 	if err != nil {
 		return nil, 0, err
 	}
@@ -99,28 +101,28 @@ func (r *Report) gravestFirst() (all []Finding) {
 
 // scenes says what to play for a finding: what its check asks for, or what its place says. There are none for what
 // cannot be heard.
-func (s *subject) scenes(f Finding) (name string, scenes []scene) {
+func (s *subject) scenes(f Finding) (name string, scenes []Scene) {
 	if f.hear != nil {
-		return f.hear.name, f.hear.scenes
+		return f.hear.Name, f.hear.Scenes
 	}
 	dynamics := s.m.Dynamics.Initial
 	if f.Place.Dynamics != nil {
 		dynamics = *f.Place.Dynamics
 	}
-	play := func(keys ...int) scene { return scene{keys: keys, dynamics: dynamics, sec: sceneSec} }
+	play := func(keys ...int) Scene { return Scene{Keys: keys, Dynamics: dynamics, Sec: sceneSec} }
 	keys := f.Place.Keys
 	if zone, layer, fromFrame, ok := s.inBed(f.Place); ok {
-		return f.Place.Bed, []scene{{inCycle: true, zone: zone, layer: layer, fromFrame: fromFrame, sec: 2 * sceneSec}}
+		return f.Place.Bed, []Scene{{InCycle: true, Zone: zone, Layer: layer, FromFrame: fromFrame, Sec: 2 * sceneSec}}
 	}
 	switch _, along := f.Place.alongKeys(); {
 	case len(keys) == 0:
 		return "", nil
 	case along && len(keys) == 2 && !f.Place.gathers:
-		return s.name(keys[0]) + ", then " + s.name(keys[1]), []scene{play(keys[0]), play(keys[1])}
+		return s.name(keys[0]) + ", then " + s.name(keys[1]), []Scene{play(keys[0]), play(keys[1])}
 	case along:
-		return s.name(keys[0]), []scene{play(keys[0])}
+		return s.name(keys[0]), []Scene{play(keys[0])}
 	}
-	return s.shortNames(keys), []scene{play(keys...)}
+	return s.shortNames(keys), []Scene{play(keys...)}
 }
 
 // inBed finds where in which cycle a place in a bed is, with some sound before it, or where the bed begins.
@@ -144,27 +146,62 @@ func (s *subject) inBed(p Place) (zone, layer int, fromFrame int64, ok bool) {
 }
 
 // clip renders scenes one after the other.
-func (s *subject) clip(ctx context.Context, scenes []scene) (clip Clip, err error) {
-	var frames []float32
-	for _, each := range scenes {
-		heard, err := s.perform(ctx, each)
-		if err != nil {
-			return clip, err
-		}
-		frames = append(frames, heard...)
+func (s *subject) clip(ctx context.Context, scenes []Scene) (clip Clip, err error) {
+	frames, err := s.performAll(ctx, scenes)
+	if err != nil {
+		return clip, err
 	}
 	clip.Sec = float64(len(frames)/2) / float64(s.m.RateHz)
 	clip.FLAC, err = encodeFLAC(frames, s.m.RateHz)
 	return clip, err
 }
 
+// performAll renders scenes one after the other, interleaved stereo.
+func (s *subject) performAll(ctx context.Context, scenes []Scene) (frames []float32, err error) {
+	for _, each := range scenes {
+		heard, err := s.perform(ctx, each)
+		if err != nil {
+			return nil, err
+		}
+		frames = append(frames, heard...)
+	}
+	return frames, nil
+}
+
+// Sound renders scenes of a finding one after the other: interleaved stereo at the map's rate, no louder than the
+// player's ceiling.
+func Sound(ctx context.Context, in Input, scenes []Scene) ([]float32, error) {
+	s := newSubject(in)
+	frames, err := s.performAll(ctx, scenes)
+	if err != nil {
+		return nil, err
+	}
+	ceiling := engine.NewCeiling(s.m.RateHz, engine.CeilingDBTP)
+	late := 2 * ceiling.Latency()
+	frames = append(frames, make([]float32, late)...)
+	ceiling.Process(frames)
+	return frames[late:], nil
+}
+
+// FromKeys says whether the scene is what keys sound from the moment on in which they are struck.
+func (s *Scene) FromKeys() bool { return !s.InCycle && s.FromSec == 0 && !s.Mono }
+
+// Events are what is played for a scene of keys, from frame 0 on.
+func (s *Scene) Events(m *mapping.Map) []engine.Event {
+	dynamics := []engine.Event{engine.Control(0, 0, byte(m.Dynamics.Controller), byte(s.Dynamics))}
+	if s.Sweep {
+		dynamics = show.SweepEvents(m.Dynamics.Controller, int64(s.Sec*float64(m.RateHz)))
+	}
+	return show.HoldEvents(s.Keys, 100, int64((s.FromSec+s.Sec)*float64(m.RateHz)), dynamics...)
+}
+
 // perform renders a scene. It fades in where it begins amid sound, and out.
-func (s *subject) perform(ctx context.Context, each scene) ([]float32, error) {
+func (s *subject) perform(ctx context.Context, each Scene) ([]float32, error) {
 	rate := float64(s.m.RateHz)
-	frames := make([]float32, 2*int(each.sec*rate))
+	frames := make([]float32, 2*int(each.Sec*rate))
 	fade := s.m.RateHz / 50
-	if each.inCycle {
-		if err := s.cycle(each.zone, each.layer).ReadFrames(frames, each.fromFrame); err != nil {
+	if each.InCycle {
+		if err := s.cycle(each.Zone, each.Layer).ReadFrames(frames, each.FromFrame); err != nil {
 			return nil, err
 		}
 		gain := float32(sound.DBToAmplitude(-s.m.HeadroomDB)) // as the player has it
@@ -173,22 +210,18 @@ func (s *subject) perform(ctx context.Context, each scene) ([]float32, error) {
 		}
 		fadeIn(frames, fade)
 	} else {
-		dynamics := []engine.Event{engine.Control(0, 0, byte(s.m.Dynamics.Controller), byte(each.dynamics))}
-		if each.sweep {
-			dynamics = show.SweepEvents(s.m.Dynamics.Controller, int64(each.sec*rate))
-		}
-		heard, err := s.playWith(ctx, each.keys, each.fromSec+each.sec, dynamics...)
+		heard, err := s.playEvents(ctx, each.Events(s.m))
 		if err != nil {
 			return nil, err
 		}
-		from := min(2*int(each.fromSec*rate), len(heard.frames))
+		from := min(2*int(each.FromSec*rate), len(heard.frames))
 		frames = frames[:copy(frames, heard.frames[from:])]
-		if each.fromSec > 0 {
+		if each.FromSec > 0 {
 			fadeIn(frames, fade)
 		}
 	}
 	fadeOut(frames, fade)
-	for i := 0; each.mono && i+1 < len(frames); i += 2 {
+	for i := 0; each.Mono && i+1 < len(frames); i += 2 {
 		middle := (frames[i] + frames[i+1]) / 2
 		frames[i], frames[i+1] = middle, middle
 	}

@@ -76,7 +76,7 @@ type Finding struct {
 	Cure    string  `json:"cure"`             // a command, or a cell to change
 	Waived  string  `json:"waived,omitempty"` // the reason for which it does not count
 
-	hear *toHear // what to play for it in the report; nil: what its place says
+	hear *ToHear // what to play for it in the report; nil: what its place says
 }
 
 // Figure is what was measured, found fault with or not.

@@ -9,6 +9,7 @@ import (
 	"math"
 	"slices"
 
+	"lapstrake/mapping/ledger"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/work"
 )
@@ -16,7 +17,7 @@ import (
 // heard finds the takes that nobody can hear where they are placed, and the contributors who are hardly heard
 // anywhere.
 func heard(ctx context.Context, s *subject, said *PartReport) error {
-	l, err := s.newListening(ctx)
+	l, err := s.listen(ctx)
 	if err != nil || l == nil {
 		return err
 	}
@@ -31,9 +32,6 @@ func heard(ctx context.Context, s *subject, said *PartReport) error {
 	if len(l.placements) == 0 {
 		return nil
 	}
-	if err := l.listen(ctx); err != nil {
-		return err
-	}
 	l.tellPlacements(said)
 	if err := l.judgePlacements(ctx, said); err != nil {
 		return err
@@ -44,36 +42,8 @@ func heard(ctx context.Context, s *subject, said *PartReport) error {
 	return nil
 }
 
-// meanOver is the mean of something over the keys of a placement at a place of the dynamics; 0 where it does not
-// sound.
-func (p *placement) meanOver(dynamics int, of func(heardOn) float64) float64 {
-	sum := 0.0
-	for _, on := range p.heard[dynamics] {
-		sum += of(on)
-	}
-	return sum / max(float64(len(p.heard[dynamics])), 1)
-}
-
-func heardShare(on heardOn) float64 { return on.share }
-func heardSec(on heardOn) float64   { return on.sec }
-func lackDB(on heardOn) float64     { return on.lackDB }
-
-// best is the place of the dynamics at which a placement is heard the longest or, where it is nowhere heard, lacks the
-// least: an index of dynamicsValues, and for how long it is heard there, as the mean over its keys.
-func (p *placement) best() (dynamics int, sec float64) {
-	dynamics = -1
-	least := math.Inf(1)
-	for i := range dynamicsValues {
-		if len(p.heard[i]) == 0 {
-			continue
-		}
-		now, lacks := p.meanOver(i, heardSec), p.meanOver(i, lackDB)
-		if dynamics < 0 || now > sec || now == sec && lacks < least {
-			dynamics, sec, least = i, now, lacks
-		}
-	}
-	return max(dynamics, 0), sec
-}
+// best is the place of the dynamics at which a placement is heard the longest, and for how long.
+func (p *placement) best() (dynamics int, sec float64) { return p.Best(p.wantedSec) }
 
 // enough says whether a placement is heard for as long as the limit asks.
 func (p *placement) enough() bool {
@@ -92,16 +62,17 @@ func (l *listening) tellPlacements(said *PartReport) {
 	enough := fmt.Sprintf("heard for %g s or more of each turn", l.s.limits.HeardSec[0])
 	said.tell("placements of takes", float64(len(l.placements)), "", neither)
 	percent := func(count, of int) float64 { return 100 * float64(count) / float64(max(of, 1)) }
-	for i, dynamics := range dynamicsValues {
+	for i, dynamics := range ledger.Dynamics {
 		shares, sounding, enoughHere := 0.0, 0, 0
 		for k := range l.placements {
 			p := &l.placements[k]
-			if len(p.heard[i]) == 0 {
+			fare := &p.Fares[i]
+			if len(fare.Keys) == 0 {
 				continue
 			}
 			sounding++
-			shares += p.meanOver(i, heardShare)
-			if p.meanOver(i, heardSec) >= p.wantedSec {
+			shares += fare.Share()
+			if fare.Sec() >= p.wantedSec {
 				enoughHere++
 			}
 		}
@@ -132,7 +103,7 @@ func (l *listening) judgePlacements(ctx context.Context, said *PartReport) error
 		worst := slices.MinFunc(places, func(a, b *placement) int {
 			_, secA := a.best()
 			_, secB := b.best()
-			return cmp.Or(cmp.Compare(secA, secB), cmp.Compare(a.bed, b.bed))
+			return cmp.Or(cmp.Compare(secA, secB), cmp.Compare(a.Bed, b.Bed))
 		})
 		if !worst.enough() {
 			least = append(least, worst)
@@ -150,11 +121,11 @@ func (l *listening) judgePlacements(ctx context.Context, said *PartReport) error
 	for i, p := range least {
 		dynamics, sec := p.best()
 		var all []float64
-		for _, on := range p.heard[dynamics] {
-			all = append(all, on.sec)
+		for _, on := range p.Fares[dynamics].Keys {
+			all = append(all, on.Sec)
 		}
 		said.judge(within(l.s.limits.HeardSec, p.wantedSec), Finding{
-			What: "heard_sec", Place: Place{Take: p.take, Bed: p.bed, Dynamics: &dynamicsValues[dynamics]},
+			What: "heard_sec", Place: Place{Take: p.take, Bed: p.Bed, Dynamics: &ledger.Dynamics[dynamics]},
 			Figure: sec,
 			Unit:   "s", Spread: spread(all) / math.Sqrt(float64(max(len(all), 1))),
 			Text: l.placementText(p, byTake[p.take], &reasons[i]),

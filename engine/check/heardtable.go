@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"lapstrake/engine/show"
+	"lapstrake/mapping/ledger"
 	"lapstrake/mapping/takes"
 )
 
@@ -42,13 +43,12 @@ type HeardSecs struct {
 	Sec      float64 `json:"heard_sec"`
 }
 
-// table lists everybody. It comes after listen.
+// table lists everybody.
 func (l *listening) table() *HeardTable {
 	t := &HeardTable{Contributors: []ContributorHeard{}, Placements: []PlacementHeard{}}
-	for name, lengths := range l.longest {
-		longest := slices.MaxFunc(lengths, func(a, b contributorLength) int { return cmp.Compare(a.sec, b.sec) })
-		t.Contributors = append(t.Contributors, ContributorHeard{takes.ContributorName(name), longest.sec, longest.key,
-			longest.dynamics})
+	for name, longest := range l.contributors {
+		t.Contributors = append(t.Contributors, ContributorHeard{takes.ContributorName(name), longest.Sec, longest.Key,
+			longest.Dynamics})
 	}
 	slices.SortFunc(t.Contributors, func(a, b ContributorHeard) int {
 		return cmp.Or(cmp.Compare(a.Sec, b.Sec), cmp.Compare(a.Contributor, b.Contributor))
@@ -61,15 +61,15 @@ func (l *listening) table() *HeardTable {
 	})
 	for i := range sorted {
 		p := &sorted[i]
-		row := PlacementHeard{Take: p.take, Contributor: takes.ContributorName(p.contributor), Bed: p.bed,
+		row := PlacementHeard{Take: p.take, Contributor: takes.ContributorName(p.Contributor), Bed: p.Bed,
 			At: []HeardSecs{}}
-		for k, dynamics := range dynamicsValues {
-			if len(p.heard[k]) > 0 {
-				row.At = append(row.At, HeardSecs{dynamics, p.meanOver(k, heardSec)})
+		for k, dynamics := range ledger.Dynamics {
+			if fare := &p.Fares[k]; len(fare.Keys) > 0 {
+				row.At = append(row.At, HeardSecs{dynamics, fare.Sec()})
 			}
 		}
 		best, _ := p.best()
-		if lack := p.meanOver(best, lackDB); !math.IsInf(lack, 0) {
+		if lack := p.Fares[best].LackDB(p.wantedSec); !math.IsInf(lack, 0) {
 			row.LackDB = &lack
 		}
 		t.Placements = append(t.Placements, row)
@@ -81,12 +81,12 @@ func (l *listening) table() *HeardTable {
 func (l *listening) drawHeard() *show.Curves {
 	c := &show.Curves{Title: "Who is heard, over the keyboard", Across: "key", Naming: l.s.m.MiddleC,
 		Up: "Takes of the note that are heard, mean share of their time in %"}
-	for k, dynamics := range dynamicsValues {
+	for k, dynamics := range ledger.Dynamics {
 		sums, counts := map[int]float64{}, map[int]float64{}
 		for i := range l.placements {
-			for _, on := range l.placements[i].heard[k] {
-				sums[on.key] += on.share
-				counts[on.key]++
+			for _, on := range l.placements[i].Fares[k].Keys {
+				sums[on.Key] += on.Share
+				counts[on.Key]++
 			}
 		}
 		curve := show.Curve{Name: fmt.Sprintf("dynamics %d", dynamics)}

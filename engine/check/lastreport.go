@@ -21,6 +21,7 @@ func KeepReport(dir string, report *Report) {
 	data, err := json.Marshal(report)
 	folder := filepath.Join(dir, project.CheckedFolder)
 	if err == nil && os.MkdirAll(folder, 0o777) == nil {
+		report.keepShown(folder)
 		whole.Write(filepath.Join(folder, lastReport), data)
 	}
 }

@@ -69,8 +69,8 @@ func noise(ctx context.Context, s *subject, said *PartReport) error {
 	}
 	value := dynamicsValues[at]
 	said.judge(s.limits.NoiseBelowLU, Finding{
-		What: "noise_below_lu", hear: &toHear{fmt.Sprintf("%s at dynamics %d", name, value),
-			[]scene{{keys: chord, dynamics: value, fromSec: 3, sec: 2 * sceneSec}}},
+		What: "noise_below_lu", hear: &ToHear{fmt.Sprintf("%s at dynamics %d", name, value),
+			[]Scene{{Keys: chord, Dynamics: value, FromSec: 3, Sec: 2 * sceneSec}}},
 		Place:  Place{Keys: chord, Chord: name, Dynamics: &value},
 		Figure: lowest, Unit: "LU", Spread: noiseSpread,
 		Text: fmt.Sprintf("under %s, held at dynamics %d, noise is there all the time, %.0f LU below their sound",

@@ -12,6 +12,7 @@ import (
 	"lapstrake/engine/stream"
 	"lapstrake/mapping"
 	"lapstrake/mapping/beds"
+	"lapstrake/mapping/ledger"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/work"
 )
@@ -20,7 +21,7 @@ import (
 func DefaultChord() []int { return []int{48, 55, 64, 71} }
 
 // dynamicsValues are where the dynamics controller stands for what is measured at few places.
-var dynamicsValues = []int{0, 64, 127}
+var dynamicsValues = ledger.Dynamics[:]
 
 type subject struct {
 	Input

@@ -20,7 +20,7 @@ import (
 // almost six hours.
 const maxRecordedEvents = 2 << 20
 
-// recordedScore grows by an event at a time. But for mark, it is not safe for concurrent use.
+// recordedScore grows by an event at a time. But for mark and played, it is not safe for concurrent use.
 type recordedScore struct {
 	path   string
 	file   *engine.ScoreRecording
@@ -29,7 +29,8 @@ type recordedScore struct {
 	most   int            // events that there is room for
 
 	marking sync.Mutex
-	markers []engine.Marker // that are not in the file yet; under marking
+	markers []engine.Marker    // that are not in the file yet; under marking
+	maps    []engine.PlayedMap // likewise
 }
 
 // newRecordedScore is the score beside the recording at soundPath, which must not be there yet.
@@ -76,7 +77,7 @@ func (s *recordedScore) write(endFrame int64) error {
 	heard, _ := slices.BinarySearchFunc(s.events, endFrame+1, func(event engine.Event, frame int64) int {
 		return cmp.Compare(event.Frame, frame)
 	})
-	if heard == 0 && !s.markersUpTo(endFrame) {
+	if heard == 0 && !s.waiting(endFrame) {
 		return nil
 	}
 	return s.append(heard, endFrame)
@@ -103,10 +104,18 @@ func (s *recordedScore) mark(marker engine.Marker) {
 	s.markers = append(s.markers, marker)
 }
 
-func (s *recordedScore) markersUpTo(endFrame int64) bool {
+// played puts a map into the file with what is written next. Any goroutine.
+func (s *recordedScore) played(m engine.PlayedMap) {
 	s.marking.Lock()
 	defer s.marking.Unlock()
-	return len(s.markers) > 0 && s.markers[0].Frame <= endFrame
+	s.maps = append(s.maps, m)
+}
+
+// waiting says whether markers up to a frame, or maps, are to be written.
+func (s *recordedScore) waiting(endFrame int64) bool {
+	s.marking.Lock()
+	defer s.marking.Unlock()
+	return len(s.maps) > 0 || len(s.markers) > 0 && s.markers[0].Frame <= endFrame
 }
 
 func (s *recordedScore) append(heard int, endFrame int64) error {
@@ -116,6 +125,10 @@ func (s *recordedScore) append(heard int, endFrame int64) error {
 	for marked < len(s.markers) && s.markers[marked].Frame <= endFrame {
 		marked++
 	}
+	for _, m := range s.maps {
+		s.file.Play(m)
+	}
+	s.maps = nil
 	if err := s.file.Append(s.events[:heard], s.markers[:marked], endFrame); err != nil {
 		return fmt.Errorf("%w; free some space on that disk, or choose another folder", err)
 	}

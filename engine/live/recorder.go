@@ -105,6 +105,9 @@ func (r *Recorder) Mark(frame int64, text string) {
 	r.score.mark(engine.Marker{Frame: frame, Text: text})
 }
 
+// Played keeps a map in the score that turns among the events are about. Any goroutine but the audio thread.
+func (r *Recorder) Played(m engine.PlayedMap) { r.score.played(m) }
+
 // Close writes what has been added, completes both files and returns the first error that the recording has
 // met. It may be called more than once; blocks added later are not recorded.
 func (r *Recorder) Close() error {

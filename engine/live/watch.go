@@ -30,6 +30,8 @@ type Loaded struct {
 	Err  error    // what is wrong, a *GoneError where the map has gone; the player keeps what it has
 
 	Before, Now *mapping.Map // nil where Err is not
+	// zones whose nudges are not tried any more: somebody has changed them in the file
+	Dropped []mapping.ZoneName
 }
 
 // GoneError is a map that is not there any more.
@@ -157,7 +159,10 @@ func (w *watching) look(told bool) {
 
 // load reloads the map, for the sake of some beds or for its own.
 func (w *watching) load(beds []string) {
-	before := w.engine.MapAt(w.path)
+	if beds == nil && w.engine.IsKept(w.path) {
+		return // nudges were written there that play already
+	}
+	before, tried := w.engine.MapAt(w.path), w.engine.NudgesAt(w.path)
 	err := w.engine.Reload(w.path)
 	if _, absent := os.Stat(w.path); err != nil && errors.Is(absent, fs.ErrNotExist) { // it went just now
 		w.gone, w.beds = true, false
@@ -171,6 +176,12 @@ func (w *watching) load(beds []string) {
 	loaded := Loaded{Path: w.path, Beds: beds, Err: err}
 	if err == nil {
 		loaded.Before, loaded.Now = before, w.engine.MapAt(w.path)
+		still := w.engine.NudgesAt(w.path)
+		for zone := range tried {
+			if _, found := still[zone]; !found {
+				loaded.Dropped = append(loaded.Dropped, zone)
+			}
+		}
 	}
 	w.report(loaded)
 }

@@ -37,12 +37,12 @@ func (m *Mark) Open(dir string, memoryBytes int64) (*engine.Engine, error) {
 	return e, nil
 }
 
-// Performance plays a mark on its engine: from LeadSec before its moment, or from as far back as is known, then for
+// Performance plays a mark on its engine: from leadSec before its moment, or from as far back as is known, then for
 // heldSec what was held, which is then let go.
-func (m *Mark) Performance(e *engine.Engine, heldSec float64) show.Performance {
+func (m *Mark) Performance(e *engine.Engine, leadSec, heldSec float64) show.Performance {
 	rateHz := float64(e.Map().RateHz)
 	p := show.Performance{
-		Engine: e, BeganFrame: m.Begin.Frame, FromFrame: max(m.Frame-int64(LeadSec*rateHz), m.Begin.Frame),
+		Engine: e, BeganFrame: m.Begin.Frame, FromFrame: max(m.Frame-int64(leadSec*rateHz), m.Begin.Frame),
 		TailSec: 2*e.Map().ReleaseSec + 0.1,
 	}
 	for _, event := range m.Events {

@@ -27,16 +27,22 @@ type Player struct {
 
 var errOther = errors.New("marks are kept of the map that play was told first; e exchanges the two")
 
+var errReplaced = errors.New("marks are kept of whole beds: let all takes of them sound first")
+
 // Take notes all of the present moment that does not last: it returns at once. Keep makes the rest of it.
 func (t *Trail) Take(p Player) (*Mark, error) {
 	if p.Engine.Side() > 0 {
 		return nil, errOther
 	}
+	if len(p.Engine.Replaced()) > 0 {
+		return nil, errReplaced
+	}
 	s := p.Settings
 	m := &Mark{Version: version, When: time.Now().Round(0), Quality: s.Quality.String(),
 		Channel: s.Channel, Apart: s.Apart}
+	variant := p.Engine.Variant()
 	number, cycles := p.Engine.Latest()
-	sounding, err := t.now(m, number)
+	sounding, err := t.now(m, variant)
 	if err != nil {
 		return nil, err
 	}
@@ -85,6 +91,7 @@ func (m *Mark) zonesPlayed(played *mapping.Map) map[int]bool {
 	}
 	for _, e := range m.Events {
 		switch kind := e.Message[0] & 0xF0; {
+		case e.played().IsTurn():
 		case kind == engine.KindTuneKey, kind == engine.KindControl && e.Message[1] == dataEntry:
 			moved = true
 		case kind == engine.KindNoteOn:

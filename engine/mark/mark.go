@@ -23,8 +23,11 @@ import (
 // version is that of the file of a mark that this package reads and writes.
 const version = 1
 
-// LeadSec is how long before its moment a mark begins to sound again.
+// LeadSec is how long before its moment a mark begins to sound again, unless more is asked for.
 const LeadSec = 5
+
+// KeptSec is how much of the performance before its moment is kept with a mark, where there is so much.
+const KeptSec = 30
 
 // mostBytes bounds the file of a mark: one of 256 cycles and 30 s of a flood of messages takes a tenth of it.
 const mostBytes = 16 << 20
@@ -157,8 +160,9 @@ func (m *Mark) check() error {
 		if e.Frame < from || e.Frame >= m.Frame {
 			return fmt.Errorf("events[%d]: found frame %d, expected %d to %d, in order", i, e.Frame, from, m.Frame-1)
 		}
-		if e.Message[0] < engine.KindNoteOff || e.Message[0] > engine.KindTuneOctave || e.Message[1] > 127 ||
-			e.Message[2] > 127 {
+		kind := e.Message[0]
+		known := kind >= engine.KindNoteOff && kind <= engine.KindTuneOctave || kind == engine.KindPick
+		if !known || e.Message[1] > 127 || e.Message[2] > 127 {
 			return fmt.Errorf("events[%d]: found the bytes % x, expected a message that the player takes", i,
 				e.Message)
 		}

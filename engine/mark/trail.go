@@ -24,6 +24,7 @@ type Trail struct {
 	moments []engine.Moment // the oldest first
 	events  []engine.Event
 	untold  int64
+	turned  int64 // the last frame at which another map was taken up; −1: none
 	newest  engine.Moment
 
 	stop chan struct{}
@@ -33,8 +34,8 @@ type Trail struct {
 // NewTrail follows a player that has not begun yet. Applied is an end of one of its Settings.Applied, and the trail's
 // alone.
 func NewTrail(e *engine.Engine, applied *engine.QueueOut) *Trail {
-	t := &Trail{engine: e, applied: applied, stop: make(chan struct{}), done: make(chan struct{})}
-	t.frames = int64((LeadSec + engine.SettleSec) * float64(e.Map().RateHz))
+	t := &Trail{engine: e, applied: applied, turned: -1, stop: make(chan struct{}), done: make(chan struct{})}
+	t.frames = int64((KeptSec + engine.SettleSec) * float64(e.Map().RateHz))
 	t.collect()
 	go t.run()
 	return t
@@ -68,15 +69,26 @@ func (t *Trail) collect() {
 	t.engine.Moment(&t.newest)
 	for event, some := t.applied.Peek(); some; event, some = t.applied.Peek() {
 		t.applied.Pop()
+		switch {
+		case event.Status == engine.KindMap: // what was before cannot be played on one map
+			t.turned = event.Frame
+			t.moments = slices.DeleteFunc(t.moments, func(m engine.Moment) bool { return m.Frame <= event.Frame })
+			continue
+		case event.IsTurn() && event.Status != engine.KindPick:
+			continue
+		}
 		t.events = append(t.events, event)
 	}
 	// some are missing: nothing from before can be played again
 	if untold := t.engine.Stats().Untold; untold != t.untold {
 		t.untold, t.moments = untold, t.moments[:0]
 	}
-	if n := len(t.moments); n == 0 || t.moments[n-1].Frame < t.newest.Frame {
+	if n := len(t.moments); t.newest.Frame > t.turned && (n == 0 || t.moments[n-1].Frame < t.newest.Frame) {
 		t.moments = append(t.moments, engine.Moment{})
 		copyMoment(&t.moments[n], &t.newest)
+	}
+	if len(t.moments) == 0 {
+		return
 	}
 	old := 0
 	for old+1 < len(t.moments) && t.moments[old+1].Frame <= t.newest.Frame-t.frames {
@@ -94,7 +106,7 @@ func copyMoment(to, from *engine.Moment) {
 var errReloaded = errors.New("the map was loaded anew this very second; mark again in a moment")
 
 // now is the present frame with what sounds, and a moment before it with all messages from there on: one long enough
-// before, if there is one since map number was loaded.
+// before, if there is one since that variant of the map plays.
 func (t *Trail) now(m *Mark, number int) (sounding engine.Snapshot, err error) {
 	t.mu.Lock()
 	defer t.mu.Unlock()

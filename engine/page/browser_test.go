@@ -28,6 +28,9 @@ type visited struct {
 	tab context.Context
 }
 
+// title is that of the project.
+const title = "Slipway"
+
 // open opens the page of a player; an error of its scripts fails the test.
 func (p *played) open(t testing.TB) *visited {
 	t.Helper()
@@ -43,7 +46,7 @@ func (p *played) open(t testing.TB) *visited {
 	v := &visited{p, t, tab}
 	v.do(testbrowser.Look(1280, false), chromedp.Navigate(p.URL()))
 	await(t, "the page knows the map", func() bool {
-		return v.evaluate("document.querySelector('#title').textContent") == "Slipway"
+		return v.evaluate("document.querySelector('#title').textContent") == title
 	})
 	return v
 }

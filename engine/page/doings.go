@@ -63,8 +63,17 @@ var doings = map[string]func(v *visitor, ctx context.Context, body []byte) error
 	"dry":     asking(AskDry),
 	"hear":    (*visitor).hear,
 	"music":   asking(AskSound),
+	"check":   (*visitor).check,
+	"play":    (*visitor).playFinding,
+	"stop":    (*visitor).stop,
 	"edit":    (*visitor).edit,
 	"undo":    (*visitor).takeBack,
+	"nudge":   (*visitor).nudge,
+	"back":    wishing("back"),
+	"keep":    wishing("keep"),
+	"apart":   (*visitor).apart,
+
+	"hearmark": (*visitor).hearMark,
 }
 
 // do does what a message says.

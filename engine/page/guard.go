@@ -11,6 +11,7 @@ import (
 	"net/http"
 	"net/netip"
 	"strings"
+	"sync/atomic"
 )
 
 const tokenBytes = 16 // 128 bits
@@ -23,8 +24,9 @@ type guard struct {
 	address netip.AddrPort
 	open    bool // other machines may reach it
 	token   string
-	cookie  string // name
-	secret  string // its value
+	once    atomic.Pointer[string] // a token that opens the page one time
+	cookie  string                 // name
+	secret  string                 // its value
 	rate    *bucket
 }
 
@@ -49,6 +51,13 @@ func (g *guard) firstURL() string {
 		at = netip.AddrPortFrom(netip.AddrFrom4([4]byte{127, 0, 0, 1}), at.Port())
 	}
 	return fmt.Sprintf("http://%s/?token=%s", at, g.token)
+}
+
+// onceURL is an address that opens the page one time alone: others on this machine may read what programs are told.
+func (g *guard) onceURL() string {
+	once := secret()
+	g.once.Store(&once)
+	return strings.Replace(g.firstURL(), g.token, once, 1)
 }
 
 // protect answers only requests that are allowed, and says with each answer what a browser may do with it.
@@ -103,7 +112,11 @@ func foreign(r *http.Request) bool {
 }
 
 func (g *guard) bringsToken(r *http.Request) bool {
-	return r.URL.Path == "/" && same(r.URL.Query().Get("token"), g.token)
+	brought := r.URL.Query().Get("token")
+	if once := g.once.Load(); once != nil && r.URL.Path == "/" && same(brought, *once) {
+		return g.once.CompareAndSwap(once, nil)
+	}
+	return r.URL.Path == "/" && same(brought, g.token)
 }
 
 func (g *guard) holdsCookie(r *http.Request) bool {

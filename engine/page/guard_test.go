@@ -122,6 +122,30 @@ func TestOnlyTheHolderOfTheTokenIsAnswered(t *testing.T) {
 	}
 }
 
+// The address that a browser is told opens the page one time, whoever reads it.
+func TestOneVisitAnAddress(t *testing.T) {
+	p := play(t, newProject(t))
+	before, address := p.OnceURL(), p.OnceURL()
+	if address == p.URL() || strings.Contains(address, p.guard.token) {
+		t.Errorf("%s tells the token that lasts", address)
+	}
+	status := func(address string) int {
+		at, err := url.Parse(address)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p.ask(t, "GET", at.RequestURI(), nil).StatusCode
+	}
+	for _, c := range []struct {
+		address string
+		want    int
+	}{{before, 403}, {address, 200}, {address, 403}, {p.URL(), 200}} {
+		if got := status(c.address); got != c.want {
+			t.Errorf("%s: %d, want %d", c.address, got, c.want)
+		}
+	}
+}
+
 // dial opens a socket as the page does.
 func (p *played) dial(t testing.TB, key string) (*websocket.Conn, error) {
 	t.Helper()

@@ -120,7 +120,7 @@ func drain(conn *websocket.Conn) {
 func hostile(random *rand.Rand) (websocket.MessageType, []byte) {
 	pick := func(all ...any) any { return all[random.IntN(len(all))] }
 	wrong := pick(-1, 128, 1e9, 60.5, "60", nil, true, []int{1}, map[string]int{"a": 1}, -1<<62)
-	switch random.IntN(8) {
+	switch random.IntN(10) {
 	case 0:
 		noise := make([]byte, random.IntN(2000))
 		for i := range noise {
@@ -145,6 +145,13 @@ func hostile(random *rand.Rand) (websocket.MessageType, []byte) {
 			map[string]any{"do": "control", "number": number, "value": pick(0, 64, 127)})
 	case 6:
 		return websocket.MessageText, encoded(map[string]any{"do": "bend", "value": pick(-1, 16384, 1<<40, "up")})
+	case 7:
+		to := map[string]any{pick("start", "level_db", "tune_cents").(string): pick(-101, 101, 1e300, "0", nil, []int{0})}
+		return websocket.MessageText, encoded(map[string]any{"do": "nudge", "zone": pick(0, wrong), "to": to, "hull": 1})
+	case 8:
+		return websocket.MessageText, encoded(
+			map[string]any{"do": pick("apart", "hearmark"), "bed": pick("../map.toml", "/etc/passwd", "", wrong),
+				"how": "alone", "mark": wrong})
 	default:
 		return websocket.MessageText, encoded(
 			map[string]any{"do": pick("latch", "silence", "level", "strike", "where", "all", "pick"), "hull": wrong})

@@ -4,7 +4,7 @@
 // lock; what the page plays goes into the player as any MIDI input's messages do. So the audio thread knows nothing of
 // it.
 //
-// The page itself is in web/: plain modules of JavaScript, which a browser takes as they are.
+// The page itself is in mapping/pages/web: plain modules of JavaScript, which a browser takes as they are.
 package page
 
 import (
@@ -26,10 +26,16 @@ type Settings struct {
 	Address  Address
 	Title    string // of the project
 	Dir      string // its folder
+	MapPath  string // of the map in it that is played
 	Engine   *engine.Engine
 	Arrivals *live.Arrivals
 	Teller   *audible.Teller
+	Trial    *live.Trial
 	Channel  byte // on which the page plays, 0 to 15
+
+	// Check runs all checks on the map, without ever keeping the sound waiting, and tells how far it is; nil where no
+	// visitor may ask for that.
+	Check func(ctx context.Context, tell func(percent int)) error
 }
 
 // Page is a page that is being served. Show belongs to one goroutine; all else may be called from anywhere but the
@@ -48,8 +54,13 @@ type Page struct {
 	board   board
 	chord   chordWatch
 	sheet   sheetWatch
-	desk    desk
-	sound   engine.Snapshot // Show's own
+	checked checkedWatch
+
+	sketches sketches
+	desk     desk
+	nudges   nudgeQueue
+	aparts   apartBeds
+	sound    engine.Snapshot // Show's own
 
 	mu       sync.Mutex
 	visitors map[*visitor]bool
@@ -62,7 +73,9 @@ func Open(s Settings) (*Page, error) {
 		return nil, err
 	}
 	p := &Page{settings: s, listener: limited(listener, mostConnections), guard: newGuard(listener.Addr(), s.Address),
-		asks: make(chan Ask, mostAsks), visitors: map[*visitor]bool{}}
+		asks: make(chan Ask, mostAsks), visitors: map[*visitor]bool{},
+		sketches: sketches{making: make(chan struct{}, 1), made: map[sketchOf][]byte{}}}
+	p.nudges.news = make(chan struct{}, 1)
 	p.ended, p.end = context.WithCancel(context.Background())
 	p.server = &http.Server{
 		Handler: p.guard.protect(p.routes()), MaxHeaderBytes: 16 << 10,
@@ -71,11 +84,16 @@ func Open(s Settings) (*Page, error) {
 	}
 	p.working.Go(func() { p.server.Serve(p.listener) })
 	p.working.Go(p.think)
+	p.working.Go(p.tryOut)
+	p.working.Go(p.watchChecked)
 	return p, nil
 }
 
 // URL is the address to open, with the token in it.
 func (p *Page) URL() string { return p.guard.firstURL() }
+
+// OnceURL is another address to open, which holds for one visit; the one from before it ends.
+func (p *Page) OnceURL() string { return p.guard.onceURL() }
 
 // Asks are what visitors ask of the player as a whole. Whoever plays answers them in his own time.
 func (p *Page) Asks() <-chan Ask { return p.asks }

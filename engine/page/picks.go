@@ -102,6 +102,7 @@ func (v *visitor) soundAll(_ context.Context, body []byte) error {
 		return err
 	}
 	v.page.settings.Engine.SoundAll()
+	v.page.wholeAgain()
 	if v.page.tellPicks() {
 		v.page.wake()
 	}

@@ -56,7 +56,8 @@ const (
 	flagBuilding
 )
 
-// encode writes a picture as little-endian numbers. web/picture.js reads it; the offsets stand there and here alone.
+// encode writes a picture as little-endian numbers. mapping/pages/web/picture.js reads it; the offsets stand there and
+// here alone.
 func encode(s *engine.Snapshot, look *Look, c *engine.Controllers, m *mapping.Map, chordFrame int64) []byte {
 	b := make([]byte, pictureHeadBytes+pictureBytes*len(s.Cycles))
 	b[0] = pictureVersion

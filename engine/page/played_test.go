@@ -12,6 +12,7 @@ import (
 	"lapstrake/engine"
 	"lapstrake/engine/audible"
 	"lapstrake/engine/live"
+	"lapstrake/engine/mark"
 	"lapstrake/mapping"
 	"lapstrake/mapping/wav"
 )
@@ -36,6 +37,11 @@ type played struct {
 	outputDB float64
 	sound    []float32 // all that was rendered
 	marked   []string  // remarks
+	beganMS  float64   // of the clock, at which frame 0 was rendered
+	asked    []float32 // the newest sound that was asked for in place of the music
+	trail    *mark.Trail
+	marks    mark.Player
+	end      func() // of all of it
 }
 
 // newProject writes a map of two ranks in two layers of two strands, of sines.
@@ -90,10 +96,17 @@ func writeSine(t testing.TB, path string, hz float64) {
 // play plays the map at path and serves its page until the test ends.
 func play(t testing.TB, path string) *played {
 	t.Helper()
+	return playAt(t, path, Address{})
+}
+
+// playAt is the same at an address.
+func playAt(t testing.TB, path string, address Address) *played {
+	t.Helper()
 	p := &played{}
 	var settings engine.Settings
 	in, out := engine.NewQueue(1 << 16)
-	settings.Applied, p.applied = []*engine.QueueIn{in}, out
+	toMarks, marked := engine.NewQueue(1 << 16)
+	settings.Applied, p.applied = []*engine.QueueIn{in, toMarks}, out
 	var err error
 	if p.engine, err = engine.Open(path, settings); err != nil {
 		t.Fatal(err)
@@ -103,35 +116,41 @@ func play(t testing.TB, path string) *played {
 		t.Fatal(err)
 	}
 	p.player = live.NewPlayer(p.engine, p.arrivals, nil)
-	p.Page, err = Open(Settings{Title: "Slipway", Dir: filepath.Dir(path), Engine: p.engine, Arrivals: p.arrivals,
-		Teller: audible.NewTeller(filepath.Dir(path), p.engine)})
+	teller := audible.NewTeller(filepath.Dir(path), p.engine)
+	p.trail = mark.NewTrail(p.engine, marked)
+	p.marks = mark.Player{Dir: filepath.Dir(path), Engine: p.engine, Teller: teller, Settings: settings}
+	p.Page, err = Open(Settings{Title: title, Dir: filepath.Dir(path), MapPath: path, Engine: p.engine,
+		Arrivals: p.arrivals, Teller: teller, Trial: live.NewTrial(p.engine), Address: address, Check: someChecks(path)})
 	if err != nil {
 		t.Fatal(err)
 	}
 	stop := make(chan struct{})
 	var working sync.WaitGroup
-	working.Go(func() { p.render(stop) })
+	began := live.Now()
+	p.beganMS = float64(time.Now().UnixMicro()) / 1000
+	working.Go(func() { p.render(began, stop) })
 	working.Go(func() { p.serve(stop) })
-	t.Cleanup(func() {
+	p.end = sync.OnceFunc(func() {
 		if err := p.Page.Close(); err != nil {
 			t.Error(err)
 		}
 		close(stop)
 		working.Wait()
+		p.trail.Close()
 		if err := p.engine.Close(); err != nil {
 			t.Error(err)
 		}
 	})
+	t.Cleanup(p.end)
 	return p
 }
 
 // render renders as a sound device asks for it.
-func (p *played) render(stop <-chan struct{}) {
+func (p *played) render(began int64, stop <-chan struct{}) {
 	const blockNs = int64(time.Second) * testBlock / testRateHz
 	out := make([]float32, 2*testBlock)
 	ticker := time.NewTicker(time.Millisecond)
 	defer ticker.Stop()
-	began := live.Now()
 	for n := int64(0); ; {
 		select {
 		case <-stop:
@@ -189,6 +208,9 @@ func (p *played) answer(ask Ask) {
 	case AskStrike:
 		p.engine.StrikeAgain()
 	case AskSound:
+		p.mu.Lock()
+		p.asked = ask.Stereo
+		p.mu.Unlock()
 		p.player.PlayDry(ask.Stereo)
 	case AskMark:
 		p.mu.Lock()

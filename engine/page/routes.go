@@ -3,24 +3,19 @@
 package page
 
 import (
-	"embed"
 	"io/fs"
 	"net/http"
 	"strings"
-)
 
-//go:embed web
-var web embed.FS
+	"lapstrake/mapping/pages"
+)
 
 // routes are all that a visitor may ask for; the guard stands before them.
 func (p *Page) routes() http.Handler {
-	files, err := fs.Sub(web, "web")
-	if err != nil {
-		panic(err) // the name is that of the folder above
-	}
 	mux := http.NewServeMux()
-	mux.Handle("GET /", onlyFiles(files))
+	mux.Handle("GET /", onlyFiles(pages.Web()))
 	mux.HandleFunc("GET /socket", p.visit)
+	mux.HandleFunc("GET /sketch", p.sketch)
 	return mux
 }
 

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io/fs"
 	"math"
-	"os"
 	"path/filepath"
 	"sync"
 	"time"
@@ -24,6 +23,8 @@ type sheetTold struct {
 	Columns []string            `json:"columns"`         // whose cells can be edited
 	Choices map[string][]string `json:"choices"`         // what a cell may hold, by column; others take any text
 	Takes   []rowTold           `json:"takes"`
+
+	files map[string]takeFile // by the names of takes
 }
 
 // rowTold is one row: the builder's cells in the order of Columns, then what was measured and what became of it.
@@ -45,10 +46,12 @@ type rowTold struct {
 
 // bedHeld is a bed that a take is in.
 type bedHeld struct {
-	Bed      string  `json:"bed"`
-	HeardSec float64 `json:"heardSec"`
-	Moved    float64 `json:"moved"` // semitones
-	Tuned    bool    `json:"tuned"`
+	Bed      string         `json:"bed"`
+	BedSec   float64        `json:"bedSec"`
+	HeardSec float64        `json:"heardSec"` // of each turn, at the dynamics that suit it
+	At       []beds.HeardAt `json:"at"`       // when it stands out, at each place of the dynamics
+	Moved    float64        `json:"moved"`    // semitones
+	Tuned    bool           `json:"tuned"`
 }
 
 // sheetWatch knows the state in which the sheet was last told.
@@ -56,6 +59,20 @@ type sheetWatch struct {
 	looked time.Time // think's own
 	mu     sync.Mutex
 	stamps [3]fileStamp
+	files  map[string]takeFile // by the names of takes
+}
+
+func (w *sheetWatch) keep(files map[string]takeFile) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.files = files
+}
+
+func (w *sheetWatch) file(take string) (found takeFile, known bool) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	found, known = w.files[take]
+	return found, known
 }
 
 // state is a word for it.
@@ -80,9 +97,7 @@ func (w *sheetWatch) changed(dir string, now time.Time) bool {
 	w.looked = now
 	var stamps [3]fileStamp
 	for i, name := range []string{project.SheetFile, project.HeardFile, project.SettingsFile} {
-		if info, err := os.Stat(filepath.Join(dir, name)); err == nil {
-			stamps[i] = fileStamp{info.ModTime(), info.Size()}
-		}
+		stamps[i] = stampOf(filepath.Join(dir, name))
 	}
 	w.mu.Lock()
 	defer w.mu.Unlock()
@@ -93,7 +108,8 @@ func (w *sheetWatch) changed(dir string, now time.Time) bool {
 
 // readSheet reads all that is told of the sheet.
 func readSheet(dir string) sheetTold {
-	told := sheetTold{Columns: takes.EditableColumns(), Choices: map[string][]string{}, Takes: []rowTold{}}
+	told := sheetTold{Columns: takes.EditableColumns(), Choices: map[string][]string{}, Takes: []rowTold{},
+		files: map[string]takeFile{}}
 	settings, err := project.Load(dir)
 	if err != nil {
 		told.Error = err.Error()
@@ -119,6 +135,7 @@ func readSheet(dir string) sheetTold {
 		}
 	}
 	for i := range sheet.Rows {
+		told.files[sheet.Rows[i].Name()] = takeFile{sheet.Rows[i].Path, sheet.Rows[i].Span()}
 		told.Takes = append(told.Takes, rowOf(sheet, &sheet.Rows[i], told.Columns, heard[sheet.Rows[i].Name()]))
 	}
 	return told
@@ -142,9 +159,9 @@ func rowOf(sheet *takes.Sheet, row *takes.Row, columns []string, heard *beds.Tak
 		r.Flags = append(r.Flags, row.Problem)
 	}
 	if heard != nil {
-		r.HeardSec = math.Round(10*heard.AudibleSec()) / 10
+		r.HeardSec = math.Round(10*heard.Sec()) / 10
 		for _, bed := range heard.Beds {
-			r.Beds = append(r.Beds, bedHeld{bed.Bed, math.Round(10*bed.AudibleSec) / 10,
+			r.Beds = append(r.Beds, bedHeld{bed.Bed, bed.BedSec, math.Round(10*bed.Sec()) / 10, bed.At,
 				math.Round(100*bed.MoveSemitones) / 100, bed.Tuned})
 		}
 	}

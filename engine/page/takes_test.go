@@ -106,19 +106,25 @@ func TestTakesAreHeardAndDecided(t *testing.T) {
 	}
 }
 
-// Two thousand takes scroll: no more rows are made than are in sight and a few beyond, and the last one is reached.
-func TestManyTakesScroll(t *testing.T) {
-	path := withTakes(t, 1)
-	file := filepath.Join(filepath.Dir(path), project.SheetFile)
+// manyTakes is a project whose sheet has so many takes, all but the first of which are missing.
+func manyTakes(t testing.TB, count int) (path string) {
+	t.Helper()
+	path = withTakes(t, 1)
 	var lines strings.Builder
 	lines.WriteString("take,use,title\n")
-	for i := range 2000 {
+	for i := range count {
 		fmt.Fprintf(&lines, "hob-marrable/bell-%d.wav,yes,Bell %d\n", i, i)
 	}
+	file := filepath.Join(filepath.Dir(path), project.SheetFile)
 	if err := os.WriteFile(file, []byte(lines.String()), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	v := play(t, path).open(t)
+	return path
+}
+
+// Two thousand takes scroll: no more rows are made than are in sight and a few beyond, and the last one is reached.
+func TestManyTakesScroll(t *testing.T) {
+	v := play(t, manyTakes(t, 2000)).open(t)
 	v.evaluate("location.hash = '#takes'")
 	await(t, "the takes are counted", func() bool {
 		return v.evaluate(

@@ -8,6 +8,8 @@ import (
 
 	"lapstrake/engine"
 	"lapstrake/engine/audible"
+	"lapstrake/engine/stream"
+	"lapstrake/mapping/pages"
 )
 
 const thinkInterval = 200 * time.Millisecond
@@ -18,7 +20,8 @@ func (p *Page) think() {
 	defer ticker.Stop()
 	var sound engine.Snapshot
 	var told chord
-	number, toldOne := -1, false
+	var toldMap *stream.Cycles
+	toldOne := false
 	for {
 		select {
 		case <-p.ended.Done():
@@ -29,24 +32,37 @@ func (p *Page) think() {
 			continue
 		}
 		isNew := false
-		now, cycles := p.settings.Engine.Latest()
-		if now != number {
-			number = now
-			isNew = p.board.tell("map", describe(p.settings.Title, number, cycles))
+		number, cycles := p.settings.Engine.Latest()
+		if cycles != toldMap { // a nudge makes others
+			toldMap = cycles
+			isNew = p.board.tell("map", pages.Describe(p.settings.Title, number, cycles.Map, turnsOf(cycles)))
+			p.lookAparts()
+			p.tellAparts()
 		}
+		isNew = p.tellNudges() || isNew
 		if chord := p.chord.now(); !toldOne || !chord.equal(&told) {
 			told, toldOne = chord, true
 			isNew = p.board.tell("returns", chord.returns(cycles.Map.RateHz)) || isNew
 		}
 		isNew = p.tellPicks() || isNew
 		if p.sheet.changed(p.settings.Dir, time.Now()) {
-			isNew = p.board.tell("sheet", readSheet(p.settings.Dir)) || isNew
+			told := readSheet(p.settings.Dir)
+			p.sheet.keep(told.files)
+			isNew = p.board.tell("sheet", told) || isNew
 		}
 		p.settings.Engine.Snapshot(&sound)
 		isNew = p.board.tell("heard", p.heard(&sound)) || isNew
 		if isNew {
 			p.wake()
 		}
+	}
+}
+
+// turnsOf are those of a map's cycles.
+func turnsOf(cycles *stream.Cycles) func(zone, layer int) pages.Turn {
+	return func(zone, layer int) pages.Turn {
+		cycle := cycles.Cycle(zone, layer)
+		return pages.Turn{CycleLength: cycle.CycleLength, Begins: cycle.BedBegins()}
 	}
 }
 
@@ -59,11 +75,12 @@ type heardTold struct {
 }
 
 type takeTold struct {
-	Name        string      `json:"name"`
-	Contributor string      `json:"contributor"`
-	ByDB        float64     `json:"byDB"` // how far it stands out, where it does most
-	Sones       float64     `json:"sones"`
-	Places      []placeTold `json:"places"`
+	Name   string      `json:"name"`
+	Title  string      `json:"title"` // as the sheet has it, or ""
+	Who    string      `json:"who"`   // whom people read
+	ByDB   float64     `json:"byDB"`  // how far it stands out, where it does most
+	Sones  float64     `json:"sones"`
+	Places []placeTold `json:"places"`
 }
 
 // placeTold is one bed of a sounding cycle.
@@ -99,7 +116,7 @@ func byName(all []audible.Take, cycles []engine.SoundingCycle) []takeTold {
 		if !found {
 			n = len(takes)
 			at[t.Name] = n
-			takes = append(takes, takeTold{Name: t.Name, Contributor: t.Contributor, ByDB: math.Inf(-1)})
+			takes = append(takes, takeTold{Name: t.Name, Title: t.Title, Who: t.Who(), ByDB: math.Inf(-1)})
 		}
 		c := &cycles[t.Cycle]
 		takes[n].ByDB = max(takes[n].ByDB, math.Round(10*t.ByDB)/10)

@@ -24,6 +24,9 @@ type visitor struct {
 	say   chan []byte   // answers to it alone
 	seen  map[string]int
 	wrong int
+
+	stopFinding  context.CancelFunc // ends what playFinding plays
+	findingEnded chan struct{}      // is closed when that has ended
 }
 
 // visit serves a socket until either side ends.
@@ -65,7 +68,9 @@ func (p *Page) welcome() (*visitor, error) {
 		return nil, err
 	}
 	v := &visitor{page: p, input: input, news: make(chan struct{}, 1), say: make(chan []byte, 8),
-		seen: map[string]int{}}
+		seen:        map[string]int{},
+		stopFinding: func() {}, findingEnded: make(chan struct{})}
+	close(v.findingEnded)
 	v.news <- struct{}{}
 	p.visitors[v] = true
 	return v, nil

@@ -10,12 +10,13 @@ import (
 	"lapstrake/engine"
 )
 
-// Picture draws the level of a sound over time and, where a chord is given, the course of its cycles, with what moves
-// a controller meanwhile or else with how far the chord is from its beginning.
+// Picture draws the level of a sound over time and, where a chord is given, the course of its cycles and who is heard,
+// with what moves a controller meanwhile or else with how far the chord is from its beginning.
 type Picture struct {
 	Title  string
 	Levels *Levels        // of one frame or more
 	Chord  *Chord         // nil for a score: the picture then has no lanes
+	Heard  *Heard         // nil where nobody knows
 	Moves  []engine.Event // of one controller, in the order of their frames
 }
 
@@ -31,14 +32,20 @@ func (p *Picture) sheet() (*sheet, error) {
 		return &sheet{p.Title, []panel{level}}, err
 	}
 	level.hideAxis()
+	above := []panel{level}
+	if p.Heard != nil && len(p.Heard.rows) > 0 {
+		heard := p.Heard.panel(p.Levels.Seconds())
+		heard.hideAxis()
+		above = append(above, heard)
+	}
 	if len(p.Moves) > 0 {
 		lanes := lanePanel(p.Chord, p.Levels.Seconds())
 		lanes.hideAxis()
 		moves, err := p.movesPanel()
-		return &sheet{p.Title, []panel{level, lanes, moves}}, err
+		return &sheet{p.Title, append(above, lanes, moves)}, err
 	}
 	course, err := coursePanels(p.Chord, p.Levels.Seconds())
-	return &sheet{p.Title, append([]panel{level}, course...)}, err
+	return &sheet{p.Title, append(above, course...)}, err
 }
 
 // movesPanel draws the values of the controller. The last one holds to the end.
@@ -49,8 +56,8 @@ func (p *Picture) movesPanel() (panel, error) {
 		curve.Y = append(curve.Y, float64(move.Data2))
 	}
 	curve.X, curve.Y = append(curve.X, seconds), append(curve.Y, curve.Y[len(curve.Y)-1])
-	c := &Curves{Axis: Time, Curves: []Curve{curve},
-		Up: fmt.Sprintf("Dynamics: value of controller %d", p.Moves[0].Data1)}
+	c := &Curves{Axis: Time, Curves: []Curve{curve}, Up: fmt.Sprintf("Dynamics: value of controller %d",
+		p.Moves[0].Data1)}
 	moves, err := c.panel(movesHeight)
 	moves.plot.X.Min, moves.plot.X.Max, moves.plot.Y.Min, moves.plot.Y.Max = 0, seconds, 0, 127
 	moves.plot.Y.Tick.Marker = valueTicks{}

@@ -82,3 +82,29 @@ func TestPictureOfASweep(t *testing.T) {
 		}
 	}
 }
+
+// Whoever is heard has a row, in the order in which they come forward, each name once.
+func TestPictureSaysWhoIsHeard(t *testing.T) {
+	chord, sound := play(t, 3, 60)
+	levels := show.NewLevels(yardRateHz)
+	levels.Add(sound)
+	heard := &show.Heard{StepSec: 1}
+	heard.Add([]show.HeardOne{{Name: "the oar", Sones: 3}})
+	heard.Add([]show.HeardOne{{Name: "the bell", Strand: 1, Sones: 4}, {Name: "the oar", Sones: 2},
+		{Name: "the bell", Sones: 1}})
+	heard.Add(nil)
+	picture := &show.Picture{Title: "held", Levels: levels, Chord: chord, Heard: heard}
+	var file bytes.Buffer
+	if err := show.WriteSVG(&file, picture); err != nil {
+		t.Fatal(err)
+	}
+	words := svgWords(t, file.String())
+	if oar, bell := strings.Index(words, "the oar"), strings.Index(words, "the bell"); oar < 0 || bell < oar ||
+		strings.Count(words, "the bell") != 1 || !strings.Contains(words, "Who is heard") {
+		t.Errorf("the oar at %d, the bell at %d, want each once below their heading: %s", oar, bell, words)
+	}
+	silent := &show.Picture{Title: "held", Levels: levels, Chord: chord}
+	if more := draw(t, picture).Bounds().Dy() - draw(t, silent).Bounds().Dy(); more < 20 {
+		t.Errorf("two who are heard add %d pixels", more)
+	}
+}

@@ -21,10 +21,17 @@ type Cycles struct {
 	Map     *mapping.Map
 	dir     string
 	cycles  []*Cycle // zone-major
+	plain   []*Cycle // the same, all of the beds' files
 	heads   []Head
 	headAt  map[headKey]int
 	files   map[string]*BedFile
-	closers []func() error
+	closers *closers // nil once closed
+}
+
+// closers close what cycles have open, once all that share it are closed.
+type closers struct {
+	users int
+	all   []func() error
 }
 
 // Head is the first stretch of a cycle after one start, in memory, with the few
@@ -79,24 +86,33 @@ type Reduction struct {
 // OpenCycles opens the beds of a map in the project folder dir for reading their cycles alone,
 // without heads.
 func OpenCycles(m *mapping.Map, dir string, r Reduction) (*Cycles, error) {
-	c := &Cycles{Map: m, dir: dir, headAt: map[headKey]int{}, files: map[string]*BedFile{}}
+	c := &Cycles{Map: m, dir: dir, headAt: map[headKey]int{}, files: map[string]*BedFile{},
+		closers: &closers{users: 1}}
 	if err := c.openCycles(dir, r); err != nil {
 		c.Close()
 		return nil, err
 	}
+	c.plain = c.cycles
 	return c, nil
 }
 
 // Dir is the folder that the beds' paths lead from.
 func (c *Cycles) Dir() string { return c.dir }
 
-// Close closes the beds. No cycle may be read after it.
+// Close closes the beds, unless others made of these cycles have them open. No cycle may be read after it. Only one
+// goroutine at a time may close cycles that share beds, or make others of them.
 func (c *Cycles) Close() error {
+	open := c.closers
+	if c.closers = nil; open == nil {
+		return nil
+	}
+	if open.users--; open.users > 0 {
+		return nil
+	}
 	var failed []error
-	for _, closer := range c.closers {
+	for _, closer := range open.all {
 		failed = append(failed, closer())
 	}
-	c.closers = nil
 	return errors.Join(failed...)
 }
 
@@ -134,7 +150,7 @@ func (c *Cycles) openCycles(dir string, r Reduction) error {
 	if err != nil {
 		return err
 	}
-	c.closers = append(c.closers, root.Close)
+	c.closers.all = append(c.closers.all, root.Close)
 	var problems []error
 	for _, zone := range c.Map.Zones {
 		for _, layer := range c.Map.Layers {
@@ -183,7 +199,7 @@ func (c *Cycles) openBed(root *os.Root, path string) (*BedFile, error) {
 		return nil, err
 	}
 	c.files[path] = file
-	c.closers = append(c.closers, file.Close)
+	c.closers.all = append(c.closers.all, file.Close)
 	return file, nil
 }
 

@@ -31,7 +31,7 @@ type BuildOptions struct {
 }
 
 // Build makes the beds that the settings of the project in dir ask for from the takes of its sheet, each whole or not
-// at all, and then the ledger of who is heard (heard.csv) and the map. Beds whose takes and settings are the same as
+// at all, and then the map and the ledger of who is heard in it (heard.csv). Beds whose takes and settings are the same as
 // before stay as they are, and so do beds that were edited by hand, unless ForceBeds asks for them. Takes are only
 // read. The first error ends the build, as does the end of ctx, whose error is then returned; the finished beds stay,
 // and the next build goes on from there. A sheet without a take to use gives ErrNoTakes.
@@ -44,11 +44,14 @@ func Build(ctx context.Context, dir string, o BuildOptions) (*BuildReport, error
 	if err := b.renderBeds(ctx); err != nil {
 		return nil, err
 	}
-	b.report.Heard = b.heard()
-	if err := saveHeard(filepath.Join(dir, project.HeardFile), b.report); err != nil {
+	if err := b.updateMap(); err != nil {
 		return nil, err
 	}
-	if err := b.updateMap(); err != nil {
+	var err error
+	if b.report.Heard, err = b.heard(ctx); err != nil {
+		return nil, err
+	}
+	if err := saveHeard(filepath.Join(dir, project.HeardFile), b.report); err != nil {
 		return nil, err
 	}
 	return b.report, b.finish()
@@ -201,8 +204,9 @@ func (b *builder) updateMap() error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", b.dir, err)
 	}
-	b.report.MapKept, err = m.Update(b.report.MapPath, mapping.Updating{
+	updated, err := m.Update(b.report.MapPath, mapping.Updating{
 		Force: b.options.Force, BedsChanged: len(b.report.Built) > 0 || b.record.Unfinished || b.editAnew,
 	})
+	b.report.MapKept, b.report.Nudged, b.report.NudgesLost = updated.Kept, updated.Nudged, updated.Lost
 	return err
 }

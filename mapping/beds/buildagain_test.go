@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"errors"
 	"os"
+	"reflect"
 	"slices"
 	"testing"
 	"time"
@@ -28,7 +29,7 @@ func TestBuildAgainChangesNothing(t *testing.T) {
 		t.Error("again: files were written")
 	}
 	if !slices.EqualFunc(first.Heard, second.Heard,
-		func(a, b TakeHeard) bool { return a.Path == b.Path && slices.Equal(a.Beds, b.Beds) }) {
+		func(a, b TakeHeard) bool { return a.Path == b.Path && reflect.DeepEqual(a.Beds, b.Beds) }) {
 		t.Errorf("again: heard %+v, at first %+v", second.Heard, first.Heard)
 	}
 }

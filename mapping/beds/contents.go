@@ -3,8 +3,6 @@
 package beds
 
 import (
-	"errors"
-	"io/fs"
 	"os"
 	"path"
 	"path/filepath"
@@ -36,9 +34,8 @@ type Contents struct {
 type TakeInBed struct {
 	Path string `json:"path"`
 	takes.Stretch
-	Hash       string   `json:"sha256"` // "" in records of earlier versions
-	AudibleSec float64  `json:"audible_sec,omitempty"`
-	Move       *float64 `json:"moved_semitones,omitempty"` // nil: not tuned
+	Hash string   `json:"sha256"`                    // "" in records of earlier versions
+	Move *float64 `json:"moved_semitones,omitempty"` // nil: not tuned
 	TakeFit
 	arrange.Beating
 }
@@ -56,22 +53,15 @@ type TakeFit struct {
 }
 
 // ReadContents tells what some beds hold, given as paths from the project folder dir. A bed is known by its size and
-// time, else by its hash, under another name too. What an earlier version built is looked up in the ledger.
+// time, else by its hash, under another name too.
 func ReadContents(dir string, paths []string) ([]Contents, error) {
 	record, err := readRecord(filepath.Join(dir, project.BedsFolder, project.BuiltFile))
 	if err != nil {
 		return nil, err
 	}
-	heard, err := ReadHeard(filepath.Join(dir, project.HeardFile))
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return nil, err
-	}
 	all := make([]Contents, len(paths))
 	for i, bed := range paths {
 		all[i] = record.contents(dir, bed)
-		if entry := record.entry(bed); entry != nil && all[i].Takes == nil {
-			all[i].Takes = heardIn(heard, entry.Bed)
-		}
 	}
 	return all, nil
 }
@@ -152,21 +142,9 @@ func (e *builtBed) heldTakes() []TakeInBed {
 	var all []TakeInBed
 	for i, take := range e.Takes {
 		if i < len(e.Parts) {
-			take.AudibleSec, take.Beating = e.Parts[i].AudibleSec, e.Parts[i].Beating
+			take.Beating = e.Parts[i].Beating
 		}
 		all = append(all, take)
-	}
-	return all
-}
-
-// heardIn lists the takes of a bed that a ledger names.
-func heardIn(heard []TakeHeard, bed string) (all []TakeInBed) {
-	for _, h := range heard {
-		for _, b := range h.Beds {
-			if b.Bed == bed {
-				all = append(all, TakeInBed{Path: h.Path, Stretch: h.Stretch, AudibleSec: b.AudibleSec})
-			}
-		}
 	}
 	return all
 }

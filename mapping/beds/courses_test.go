@@ -77,7 +77,7 @@ func TestCoursesSumToTheirBed(t *testing.T) {
 	p.build()
 	sumOfAll, wantOfAll := 0.0, 0.0
 	for _, s := range p.stems() {
-		if !s.Built || len(s.Courses) < 2 || len(s.Courses) != len(s.Takes) || len(s.Contributors) != len(s.Takes) {
+		if !s.Built || len(s.Courses) < 2 || len(s.Courses) != len(s.Takes) || len(s.Rows) != len(s.Takes) {
 			t.Fatalf("%s: built %v, %d courses of %d takes", s.Bed, s.Built, len(s.Courses), len(s.Takes))
 		}
 		sum, want := 0.0, 0.0

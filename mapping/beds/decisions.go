@@ -190,7 +190,7 @@ func (r *BuildReport) StandOut() (all []Decision) {
 	beds := map[string]company{}
 	for i := range r.Heard {
 		for _, b := range r.Heard[i].Beds {
-			beds[b.Bed] = company{beds[b.Bed].takes + 1, beds[b.Bed].sec + b.AudibleSec}
+			beds[b.Bed] = company{beds[b.Bed].takes + 1, beds[b.Bed].sec + b.Sec()}
 		}
 	}
 	number := map[string]int{}
@@ -201,12 +201,12 @@ func (r *BuildReport) StandOut() (all []Decision) {
 		take := &r.Heard[i]
 		for _, b := range take.Beds {
 			others := beds[b.Bed].takes - 1
-			mean := (beds[b.Bed].sec - b.AudibleSec) / float64(max(others, 1))
-			if others >= fewestOthers && b.AudibleSec >= outstandingPart*b.BedSec &&
-				b.AudibleSec >= outstandingTimes*mean {
+			sec := b.Sec()
+			mean := (beds[b.Bed].sec - sec) / float64(max(others, 1))
+			if others >= fewestOthers && sec >= outstandingPart*b.BedSec && sec >= outstandingTimes*mean {
 				all = append(all, Decision{take.Name(), number[take.Name()],
-					fmt.Sprintf("audible for %.1f of %.1f s of %s, the others for %.1f s on average",
-						b.AudibleSec, b.BedSec, b.Bed, mean),
+					fmt.Sprintf("heard for %.1f s of each turn of %s, the others for %.1f s on average",
+						sec, b.Bed, mean),
 					"gain_db or favour_db"})
 				break
 			}

@@ -77,13 +77,13 @@ func TestStandOut(t *testing.T) {
 		{Path: "c.wav", Number: 4}}}
 	for i, sec := range []float64{14.5, 3, 4} {
 		h := BedHeard{Bed: "soft-a-k060.wav"}
-		h.AudibleSec, h.BedSec = sec, 15
+		h.At, h.BedSec = []HeardAt{{Dynamics: 0, Sec: sec}}, 15
 		r.Heard = append(r.Heard, TakeHeard{Path: r.Rows[i].Path, Beds: []BedHeard{h}})
 	}
 	if got := r.StandOut(); len(got) != 1 || got[0].Row != 2 || got[0].Cell != "gain_db or favour_db" {
 		t.Errorf("standing out are %v, want the first take", got)
 	}
-	r.Heard[1].Beds[0].AudibleSec = 12
+	r.Heard[1].Beds[0].At[0].Sec = 12
 	if got := r.StandOut(); len(got) > 0 {
 		t.Errorf("standing out are %v, want none: another is heard as long", got)
 	}

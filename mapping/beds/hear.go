@@ -224,12 +224,7 @@ func wholeSound(file string, span decode.Span) (HeardTake, error) {
 func matchLoudness(all []HeardTake) {
 	loudness, lessDB := make([]float64, len(all)), 0.0
 	for i := range all {
-		meter := sound.NewMeter(all[i].RateHz, sound.StereoWeights)
-		meter.Add(all[i].Left, all[i].Right)
-		loudness[i] = meter.IntegratedLUFS()
-		if !(loudness[i] > -70) { // too short or too soft for the gates
-			loudness[i] = meter.LevelLUFS()
-		}
+		loudness[i] = loudnessOf(&all[i])
 		all[i].GainDB = matchedLUFS - loudness[i]
 		if !(all[i].GainDB < 100) {
 			all[i].GainDB = 0
@@ -242,6 +237,16 @@ func matchLoudness(all []HeardTake) {
 		all[i].GainDB -= lessDB
 		all[i].Left, all[i].Right = scaled(all[i].Left, all[i].Right, sound.DBToAmplitude(all[i].GainDB))
 	}
+}
+
+// loudnessOf is the integrated loudness in LUFS; of what is too short or too soft for the gates, the level without them.
+func loudnessOf(h *HeardTake) float64 {
+	meter := sound.NewMeter(h.RateHz, sound.StereoWeights)
+	meter.Add(h.Left, h.Right)
+	if loudness := meter.IntegratedLUFS(); loudness > -70 {
+		return loudness
+	}
+	return meter.LevelLUFS()
 }
 
 func truePeakOf(channels ...[]float32) (highest float64) {

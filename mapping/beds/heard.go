@@ -1,11 +1,16 @@
-// The ledger of a project: every take, every bed it is in, and for how long it is audible there.
+// The ledger of a project: every take, every bed it is in, and when it is heard there in the notes of the map.
 
 package beds
 
 import (
+	"cmp"
+	"context"
+	"path"
 	"slices"
 
-	"lapstrake/mapping/beds/arrange"
+	"lapstrake/mapping"
+	"lapstrake/mapping/ledger"
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
 )
 
@@ -19,27 +24,45 @@ type TakeHeard struct {
 
 // BedHeard is how a take fares in one bed.
 type BedHeard struct {
-	Bed string `json:"bed"`
-	arrange.Heard
-	Tuned         bool    `json:"tuned"`
-	MoveSemitones float64 `json:"move_semitones"` // from its own pitch, octaves included; 0 if it is not tuned
+	Bed           string    `json:"bed"`
+	BedSec        float64   `json:"bed_sec"`
+	At            []HeardAt `json:"at"`     // each place of the dynamics at which the bed sounds, the lowest first
+	Buried        bool      `json:"buried"` // at none of them it is heard for as long as is asked for
+	RaisedDB      float64   `json:"raised_db"`
+	Tuned         bool      `json:"tuned"`
+	MoveSemitones float64   `json:"move_semitones"` // from its own pitch, octaves included; 0 if it is not tuned
 	TakeFit
+}
+
+// HeardAt is how a take fares in the notes of a bed's keys at a place of the dynamics.
+type HeardAt struct {
+	Dynamics  int              `json:"dynamics"`
+	Sec       float64          `json:"heard_sec"` // of each turn, the mean over the keys
+	Stretches []ledger.Stretch `json:"stretches"` // of the bed
+}
+
+// Sec is for how long of each turn the take is heard in the bed, at the dynamics that suit it.
+func (b *BedHeard) Sec() (sec float64) {
+	for _, at := range b.At {
+		sec = max(sec, at.Sec)
+	}
+	return sec
 }
 
 // Name tells the take from all others.
 func (t *TakeHeard) Name() string { return takes.TakeName(t.Path, t.Stretch) }
 
-// AudibleSec is how long the take is audible in all its beds together.
-func (t *TakeHeard) AudibleSec() (sec float64) {
-	for _, b := range t.Beds {
-		sec += b.AudibleSec
+// Sec is for how long of a turn the take is heard in all its beds together, in each at the dynamics that suit it.
+func (t *TakeHeard) Sec() (sec float64) {
+	for i := range t.Beds {
+		sec += t.Beds[i].Sec()
 	}
 	return sec
 }
 
-// Buried says that the take is as good as inaudible in every bed.
+// Buried says that the take is heard too little in every bed.
 func (t *TakeHeard) Buried() bool {
-	return !slices.ContainsFunc(t.Beds, func(b BedHeard) bool { return !b.Heard.Buried() })
+	return !slices.ContainsFunc(t.Beds, func(b BedHeard) bool { return !b.Buried })
 }
 
 // ContributorHeard is how all takes of one contributor fare.
@@ -47,8 +70,8 @@ type ContributorHeard struct {
 	Contributor string  `json:"contributor"`
 	Takes       int     `json:"takes"`
 	Beds        int     `json:"beds"`
-	AudibleSec  float64 `json:"audible_sec"`
-	Buried      int     `json:"buried"` // takes that are buried everywhere
+	Sec         float64 `json:"heard_sec"` // of all takes in all beds
+	Buried      int     `json:"buried"`    // takes that are buried everywhere
 }
 
 // ByContributor sums the ledger up, the least heard contributor first.
@@ -65,25 +88,21 @@ func ByContributor(all []TakeHeard) []ContributorHeard {
 		}
 		sums[k].Takes++
 		sums[k].Beds += len(t.Beds)
-		sums[k].AudibleSec += t.AudibleSec()
+		sums[k].Sec += t.Sec()
 		if t.Buried() {
 			sums[k].Buried++
 		}
 	}
-	slices.SortStableFunc(sums, func(a, b ContributorHeard) int {
-		switch {
-		case a.AudibleSec < b.AudibleSec:
-			return -1
-		case a.AudibleSec > b.AudibleSec:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(sums, func(a, b ContributorHeard) int { return cmp.Compare(a.Sec, b.Sec) })
 	return sums
 }
 
-// heard gathers the entries of the ledger, one for every take that is in a bed.
-func (b *builder) heard() []TakeHeard {
+// heard gathers the entries of the ledger, one for every take that is in a bed, as the map plays the beds.
+func (b *builder) heard(ctx context.Context) ([]TakeHeard, error) {
+	judged, err := b.judge(ctx)
+	if err != nil {
+		return nil, err
+	}
 	all := make([]TakeHeard, len(b.report.Rows))
 	for i, row := range b.report.Rows {
 		all[i] = TakeHeard{Path: row.Path, Stretch: row.Stretch, Contributor: row.Contributor}
@@ -115,8 +134,11 @@ func (b *builder) heard() []TakeHeard {
 				at[name] = index
 				all = append(all, TakeHeard{Path: take.Path, Stretch: take.Stretch})
 			}
-			heard := BedHeard{Bed: r.Slot.String(), Heard: entry.Parts[k], Tuned: take.Move != nil,
+			heard := BedHeard{Bed: r.Slot.String(), RaisedDB: entry.Parts[k].RaisedDB, Tuned: take.Move != nil,
 				TakeFit: take.TakeFit}
+			heard.Fare(judged.Of(path.Join(project.BedsFolder, heard.Bed), k))
+			heard.Buried = heard.Sec() < ledger.Wanted(b.report.Settings.Limits.HeardSec[0], heard.BedSec,
+				b.report.Settings.Beds.OverlapSec)
 			if heard.Tuned {
 				heard.MoveSemitones = *take.Move
 			}
@@ -129,7 +151,39 @@ func (b *builder) heard() []TakeHeard {
 			kept = append(kept, h)
 		}
 	}
-	return kept
+	return kept, nil
+}
+
+// judge listens to the map that lies there. One that cannot be read, or whose beds cannot, was edited by hand and tells
+// nothing.
+func (b *builder) judge(ctx context.Context) (*ledger.Ledger, error) {
+	m, err := mapping.Load(b.report.MapPath)
+	if err != nil {
+		return &ledger.Ledger{}, nil
+	}
+	stems, err := ReadStems(b.dir, m.BedPaths())
+	if err != nil {
+		return nil, err
+	}
+	in, err := Instrument(b.dir, m, stems)
+	if err != nil {
+		return &ledger.Ledger{}, nil
+	}
+	return in.Judge(ctx, nil)
+}
+
+// Fare notes how a take fares; of beds that the map does not play, nil, nothing is known.
+func (b *BedHeard) Fare(take *ledger.Take) {
+	b.At = []HeardAt{}
+	if take == nil {
+		return
+	}
+	b.BedSec = take.BedSec
+	for d := range take.Fares {
+		if fare := &take.Fares[d]; len(fare.Keys) > 0 {
+			b.At = append(b.At, HeardAt{ledger.Dynamics[d], fare.Sec(), fare.Stretches})
+		}
+	}
 }
 
 // renamed finds the row of a take that has another name by now: its index, -1 for none.

@@ -1,4 +1,4 @@
-// heard.csv, the ledger as a file: who is heard in which bed, for any spreadsheet.
+// heard.csv, the ledger as a file: who is heard in which bed, and when, for any spreadsheet.
 
 package beds
 
@@ -9,18 +9,25 @@ import (
 	"os"
 	"slices"
 	"strconv"
+	"strings"
 
+	"lapstrake/mapping/ledger"
 	"lapstrake/mapping/takes"
 	"lapstrake/mapping/whole"
 )
 
-var heardColumns = []string{
-	"take", "contributor", "from_s", "to_s", "bed",
-	"audible_sec", "sounding_sec", "best_band_hz", "raised_db", "tuned", "moved_semitones", "buried",
-}
+// heardColumns are the titles. For each place of the dynamics there are the seconds of each turn for which the take is
+// heard, empty where its bed does not sound, and the stretches of the bed in which it stands out.
+var heardColumns = func() []string {
+	titles := []string{"take", "contributor", "from_s", "to_s", "bed", "bed_s"}
+	for _, dynamics := range ledger.Dynamics {
+		titles = append(titles, heardTitle(dynamics), stretchesTitle(dynamics))
+	}
+	return append(titles, "buried", "raised_db", "tuned", "moved_semitones")
+}()
 
-// laterHeardColumns are those that ledgers of before lack.
-var laterHeardColumns = []string{"from_s", "to_s", "tuned"}
+func heardTitle(dynamics int) string     { return fmt.Sprintf("heard_s_at_%d", dynamics) }
+func stretchesTitle(dynamics int) string { return fmt.Sprintf("stands_out_at_%d", dynamics) }
 
 // saveHeard writes a row for every take and bed. A file that would not change is left alone.
 func saveHeard(path string, r *BuildReport) error {
@@ -36,10 +43,16 @@ func saveHeard(path string, r *BuildReport) error {
 	number := func(x float64, decimals int) string { return strconv.FormatFloat(x, 'f', decimals, 64) }
 	for _, t := range r.Heard {
 		for _, b := range t.Beds {
-			w.Write([]string{takes.Defuse(t.Path), takes.Defuse(takes.ContributorName(t.Contributor)),
-				seconds(t.FromSec), seconds(t.ToSec), b.Bed, number(b.AudibleSec, 1), number(b.SoundingSec, 1),
-				number(b.BestBandHz, 0),
-				number(b.RaisedDB, 1), yesNo(b.Tuned), number(b.MoveSemitones, 2), yesNo(b.Heard.Buried())})
+			row := []string{takes.Defuse(t.Path), takes.Defuse(takes.ContributorName(t.Contributor)),
+				seconds(t.FromSec), seconds(t.ToSec), b.Bed, seconds(b.BedSec)}
+			for _, dynamics := range ledger.Dynamics {
+				heard, stretches := "", ""
+				if k := slices.IndexFunc(b.At, func(at HeardAt) bool { return at.Dynamics == dynamics }); k >= 0 {
+					heard, stretches = number(b.At[k].Sec, 1), stretchesText(b.At[k].Stretches)
+				}
+				row = append(row, heard, stretches)
+			}
+			w.Write(append(row, yesNo(b.Buried), number(b.RaisedDB, 1), yesNo(b.Tuned), number(b.MoveSemitones, 2)))
 		}
 	}
 	w.Flush()
@@ -52,8 +65,31 @@ func saveHeard(path string, r *BuildReport) error {
 	return whole.Write(path, text.Bytes())
 }
 
-// ReadHeard reads the ledger at path as a build wrote it; it does not tell how long a bed is, so BedSec is 0. Columns
-// are known by their titles: ledgers of before lack some. A file that is not there gives fs.ErrNotExist.
+// stretchesText is such as "0.25 to 4.5 by 6.1; 9 to 12 by 3": seconds of the bed, and dB.
+func stretchesText(all []ledger.Stretch) string {
+	var texts []string
+	for _, s := range all {
+		texts = append(texts, fmt.Sprintf("%g to %g by %.1f", s.FromSec, s.ToSec, s.ByDB))
+	}
+	return strings.Join(texts, "; ")
+}
+
+func parseStretches(text string) (all []ledger.Stretch, err error) {
+	if text == "" {
+		return nil, nil
+	}
+	for part := range strings.SplitSeq(text, ";") {
+		s := ledger.Stretch{}
+		if _, err := fmt.Sscanf(part, "%g to %g by %g", &s.FromSec, &s.ToSec, &s.ByDB); err != nil {
+			return nil, fmt.Errorf("found %q, expected stretches such as \"0.25 to 4.5 by 6.1; 9 to 12 by 3\"", text)
+		}
+		all = append(all, s)
+	}
+	return all, nil
+}
+
+// ReadHeard reads the ledger at path as a build wrote it. Columns are known by their titles. A file that is not there
+// gives fs.ErrNotExist.
 func ReadHeard(path string) ([]TakeHeard, error) {
 	data, err := os.ReadFile(path)
 	if err != nil {
@@ -67,10 +103,9 @@ func ReadHeard(path string) ([]TakeHeard, error) {
 		return nil, nil
 	}
 	for _, title := range heardColumns {
-		if !slices.Contains(rows[0], title) && !slices.Contains(laterHeardColumns, title) {
+		if !slices.Contains(rows[0], title) {
 			return nil, fmt.Errorf("%s: row 1: found the columns %q, expected %q; run `lapstrake build` to write it "+
-				"anew", path,
-				rows[0], heardColumns)
+				"anew", path, rows[0], heardColumns)
 		}
 	}
 	var all []TakeHeard
@@ -96,8 +131,13 @@ func ReadHeard(path string) ([]TakeHeard, error) {
 
 func readHeardRow(titles, row []string) (take TakeHeard, h BedHeard, err error) {
 	numbers := map[string]*float64{
-		"from_s": &take.FromSec, "to_s": &take.ToSec, "audible_sec": &h.AudibleSec, "sounding_sec": &h.SoundingSec,
-		"best_band_hz": &h.BestBandHz, "raised_db": &h.RaisedDB, "moved_semitones": &h.MoveSemitones,
+		"from_s": &take.FromSec, "to_s": &take.ToSec, "bed_s": &h.BedSec, "raised_db": &h.RaisedDB,
+		"moved_semitones": &h.MoveSemitones,
+	}
+	h.At = make([]HeardAt, len(ledger.Dynamics))
+	for d, dynamics := range ledger.Dynamics {
+		h.At[d] = HeardAt{Dynamics: dynamics, Sec: -1} // until it is read
+		numbers[heardTitle(dynamics)] = &h.At[d].Sec
 	}
 	for i, cell := range row {
 		switch title := titles[i]; title {
@@ -109,9 +149,16 @@ func readHeardRow(titles, row []string) (take TakeHeard, h BedHeard, err error) 
 			h.Bed = cell
 		case "tuned":
 			h.Tuned = cell == "yes"
+		case "buried":
+			h.Buried = cell == "yes"
 		default:
+			if d := slices.IndexFunc(h.At, func(at HeardAt) bool { return title == stretchesTitle(at.Dynamics) }); d >= 0 {
+				if h.At[d].Stretches, err = parseStretches(cell); err != nil {
+					return take, h, fmt.Errorf("column %s: %w", title, err)
+				}
+			}
 			field := numbers[title]
-			if field == nil || cell == "" && slices.Contains(laterHeardColumns, title) {
+			if field == nil || cell == "" {
 				continue
 			}
 			if *field, err = strconv.ParseFloat(cell, 64); err != nil {
@@ -119,6 +166,7 @@ func readHeardRow(titles, row []string) (take TakeHeard, h BedHeard, err error) 
 			}
 		}
 	}
+	h.At = slices.DeleteFunc(h.At, func(at HeardAt) bool { return at.Sec < 0 })
 	return take, h, nil
 }
 

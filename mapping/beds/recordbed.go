@@ -18,8 +18,8 @@ type builtBed struct {
 	Bed    string `json:"bed"`
 	Recipe string `json:"recipe"` // the key of what it was made from
 	fileStamp
-	Parts []arrange.Heard `json:"parts"` // in the order of the recipe's
-	Takes []TakeInBed     `json:"takes"` // the same, by name and content; nil in records of earlier versions
+	Parts []arrange.Laid `json:"parts"` // in the order of the recipe's
+	Takes []TakeInBed    `json:"takes"` // the same, by name and content; nil in records of earlier versions
 	// Edit is the file as the last build found it when a person had edited it; nil where nobody had.
 	Edit *keptEdit `json:"edit,omitempty"`
 

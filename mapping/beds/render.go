@@ -31,7 +31,7 @@ func (b *builder) renderBed(r *recipe) (*builtBed, error) {
 		return nil, err
 	}
 	entry := &builtBed{
-		Bed: r.Slot.String(), Recipe: r.key(), Parts: make([]arrange.Heard,
+		Bed: r.Slot.String(), Recipe: r.key(), Parts: make([]arrange.Laid,
 			len(r.Parts)), Takes: held, LoudnessLUFS: bed.LoudnessLUFS,
 		ShortTermMinLU: known(bed.ShortTermMinLU), ShortTermMaxLU: known(bed.ShortTermMaxLU),
 		TruePeakDBTP: bed.TruePeakDBTP, MonoLossDB: bed.MonoLossDB,
@@ -39,9 +39,9 @@ func (b *builder) renderBed(r *recipe) (*builtBed, error) {
 	courses := make([]*hearing.Course, len(r.Parts))
 	for i, k := range at {
 		if k >= 0 {
-			entry.Parts[i], courses[i] = bed.Heard[k], bed.Courses[k]
+			entry.Parts[i], courses[i] = bed.Laid[k], bed.Courses[k]
 		} else {
-			entry.Parts[i].BedSec, courses[i] = float64(r.Frames)/float64(r.RateHz), &hearing.Course{}
+			courses[i] = &hearing.Course{}
 		}
 	}
 	if err := entry.stamp(path); err != nil {

@@ -25,7 +25,9 @@ type BuildReport struct {
 	Uneven      []string          // beds whose levels are not as asked for, each with what was found and expected
 	Heard       []TakeHeard       // of every take that is in a bed, in the order of the sheet
 	MapPath     string
-	MapKept     bool // the map was edited by hand, and stays
+	MapKept     bool     // the map was edited by hand, and stays
+	Nudged      int      // zones whose kept nudges went on into the new map
+	NudgesLost  []string // zones with kept nudges that the new map does not have
 	// what the map plays although sheet or settings do not want it any more; empty unless it was kept
 	Objections *Objections
 }

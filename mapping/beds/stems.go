@@ -17,8 +17,8 @@ type Stems struct {
 	Bed   string // as a path from the project folder
 	Built bool   // by a build, and not edited since; nothing else is known of other beds
 	Takes []TakeInBed
-	// Contributors are those of the takes, in their order; "" where the sheet names none.
-	Contributors []string
+	// Rows are those of the takes, in their order; empty where the sheet has none.
+	Rows []takes.Row
 	// Courses are those of the takes, in their order; nil where the bed is of a version that did not keep them: the
 	// next build makes such a bed anew.
 	Courses []*hearing.Course
@@ -54,11 +54,11 @@ func ReadStems(dir string, paths []string) ([]Stems, error) {
 		}
 		all[i].Built, all[i].Takes = true, entry.Takes
 		for _, take := range entry.Takes {
-			name := ""
+			var known takes.Row
 			if row := rowOf(sheet, take); row != nil {
-				name = row.Contributor
+				known = *row
 			}
-			all[i].Contributors = append(all[i].Contributors, name)
+			all[i].Rows = append(all[i].Rows, known)
 		}
 		courses, err := readCourses(filepath.Join(dir, project.BedsFolder, entry.Bed), entry.Hash)
 		if err == nil && len(courses) == len(entry.Takes) {

@@ -62,7 +62,7 @@ func Sounds(a, b Sound, sections []Section) (*Report, error) {
 	}
 	r := &Report{Findings: []Finding{}}
 	cents, tuned := tuning(a, b)
-	if ratio := rateRatio(cents); tuned && ratio != 1 && stretched(a, b, ratio) {
+	if ratio := wholeRatio(cents); tuned && ratio != 1 && stretched(a, b, ratio) {
 		r.add(WholeRate, cents, "the whole file is at another rate than it says: it is %+.0f cents off and lasts "+
 			"%.3f times as long", cents, 1/ratio)
 		b = clone(b)

@@ -28,7 +28,7 @@ type wrongs struct {
 }
 
 var sections = []Section{
-	{Name: "soft", Try: TryLayer, Layer: "soft", FromSec: 0, ToSec: 2},
+	{Name: "soft", Try: TryLayer, Layer: "soft", FromSec: 0.8, ToSec: 2}, // its notes begin at 0
 	{Name: "loud", Try: TryLayer, Layer: "loud", FromSec: 2, ToSec: 4},
 	{Name: "fade", Try: TryFade, FromSec: 4, ToSec: 7},
 	{Name: "steady", Try: TrySteady, FromSec: 7, ToSec: 7.2},
@@ -161,6 +161,7 @@ func TestPlantedWrongsAreNamed(t *testing.T) {
 		"44.1 kHz read as 48":       {wrongs{cents: sampleCents}, OneRate},
 		"48 kHz read as 44.1":       {wrongs{cents: -sampleCents}, OneRate},
 		"the whole at another rate": {wrongs{wholeRatio: 44100.0 / 48000}, WholeRate},
+		"the whole a little faster": {wrongs{wholeRatio: 0.97}, WholeRate},
 		"no loop":                   {wrongs{noLoop: true}, LoopOff},
 		"no soft layer":             {wrongs{soft: -200}, NoLayer},
 		"no loud layer":             {wrongs{loud: -200}, NoLayer},

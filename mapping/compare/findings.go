@@ -150,11 +150,11 @@ func (r *Report) judgeGone(ga grid, sections []Section) {
 		before := slices.ContainsFunc(r.Moments[max(from-2, 0):from], func(m Moment) bool {
 			return m.Sec > sec-2.5*momentSec && m.DiffDB+r.LevelDB > goneDB/2
 		})
-		s := sectionAt(sections, sec)
+		s, layer := sectionAt(sections, sec), layerWithin(sections, sec, sec+lasts)
 		switch {
-		case s != nil && s.Layer != "" && sec < s.FromSec+2*momentSec:
+		case layer != "":
 			r.add(NoLayer, sec, "from %.1f s on, for %.1f s, nothing sounds where the layer %s sounds alone: it "+
-				"is missing", sec, lasts, s.Layer)
+				"is missing", sec, lasts, layer)
 		case s != nil && s.Try == TryRelease || falls(ga, sec):
 			if !r.has(Release) {
 				r.add(Release, sec, "a released note is gone at %.1f s while it still falls in the other: the "+
@@ -168,6 +168,18 @@ func (r *Report) judgeGone(ga grid, sections []Section) {
 				"missing", sec, lasts)
 		}
 	}
+}
+
+// layerWithin is the layer that sounds alone within a stretch, as near as moments tell; "" where none does. Its notes may have
+// begun before.
+func layerWithin(sections []Section, fromSec, toSec float64) string {
+	const near = 2 * momentSec
+	for _, s := range sections {
+		if s.Layer != "" && s.FromSec > fromSec-near && s.ToSec < toSec+near {
+			return s.Layer
+		}
+	}
+	return ""
 }
 
 // falls says whether A's level has come down at a moment, as released notes do.

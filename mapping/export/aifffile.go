@@ -8,13 +8,15 @@ import (
 	"fmt"
 	"math"
 	"math/bits"
+	"time"
 
 	"lapstrake/mapping/wav"
 	"lapstrake/mapping/whole"
 )
 
-// AIFF 1.3: FORM, size, "AIFF", then COMM (the storage), MARK (places between frames), INST (the instrument), NAME,
-// AUTH and ANNO (texts), SSND (the sound). All numbers are big-endian, and odd chunks get a pad byte.
+// AIFF 1.3: FORM, size, "AIFF", then COMM (the storage), MARK (places between frames), COMT (what is said of them),
+// INST (the instrument), NAME, AUTH and ANNO (texts), SSND (the sound). All numbers are big-endian, and odd chunks get
+// a pad byte.
 
 // writeAIFF writes an item as AIFF.
 func (j *Job) writeAIFF(i *Item, path string, step stepped) (clipped int64, err error) {
@@ -63,14 +65,13 @@ func (j *Job) writeAIFF(i *Item, path string, step stepped) (clipped int64, err 
 // aiffHead gives all chunks ahead of the sound. INST has room for one run of keys and gets the first.
 func (j *Job) aiffHead(i *Item) []byte {
 	const loopBegins, loopEnds, noLoop, forward, cents = 1, 2, 0, 1, 0
-	marks := be(uint16(2),
-		uint16(loopBegins), uint32(0), pascalString("loop begins"),
-		uint16(loopEnds), uint32(i.Frames()), pascalString("loop ends"))
+	marks, comments := j.aiffPlaces(i, loopBegins, loopEnds)
 	keys := i.Keys[0]
 	return be(
 		aiffChunk("COMM", be(uint16(i.Cycle.channels()), uint32(i.Frames()), uint16(8*j.Format.Encoding().Bytes()),
 			extended(i.Cycle.RateHz))),
 		aiffChunk("MARK", marks),
+		aiffChunk("COMT", comments),
 		aiffChunk("INST", be(int8(i.Zone.Root), int8(cents), int8(keys.Low), int8(keys.High),
 			int8(lowestVelocity), int8(highestVelocity), int16(math.Round(-j.Map.HeadroomDB)),
 			uint16(forward), uint16(loopBegins), uint16(loopEnds), uint16(noLoop), uint16(0), uint16(0))),
@@ -78,6 +79,31 @@ func (j *Job) aiffHead(i *Item) []byte {
 		aiffChunk("AUTH", []byte(j.Artist)),
 		aiffChunk("ANNO", []byte(j.describe(i))),
 	)
+}
+
+// aiffPlaces are the bodies of MARK and COMT: the loop's ends by their numbers, and where each strand begins to sound
+// alone. A comment has a date by seconds since 1904, 0 where there is none.
+func (j *Job) aiffPlaces(i *Item, loopBegins, loopEnds uint16) (marks, comments []byte) {
+	cues, dated := j.cues(i), uint32(0)
+	if !j.Date.IsZero() {
+		dated = uint32(j.Date.Sub(time.Date(1904, 1, 1, 0, 0, 0, 0, time.UTC)) / time.Second)
+	}
+	marks = be(uint16(2+len(cues)),
+		loopBegins, uint32(0), pascalString("loop begins"),
+		loopEnds, uint32(i.Frames()), pascalString("loop ends"))
+	for k, cue := range cues {
+		number := loopEnds + 1 + uint16(k)
+		text := cue.Label + " begins to sound alone"
+		if len(text)%2 != 0 {
+			text += "." // readers do not skip the pad byte of an odd text (seen: libsndfile 1.2), and lose the sound
+		}
+		marks = append(marks, be(number, uint32(cue.Frame), pascalString(cue.Label))...)
+		comments = append(comments, be(dated, number, uint16(len(text)), text)...)
+	}
+	if cues == nil {
+		return marks, nil
+	}
+	return marks, append(be(uint16(len(cues))), comments...)
 }
 
 // aiffChunk gives a chunk with its pad byte, or nothing where the body is empty.
@@ -88,8 +114,9 @@ func aiffChunk(id string, body []byte) []byte {
 	return be(id, uint32(len(body)), body, make([]byte, len(body)%2))
 }
 
-// pascalString gives a count of bytes and the bytes, padded to an even length.
+// pascalString gives a count of bytes and the bytes, 255 at most, padded to an even length.
 func pascalString(text string) []byte {
+	text = text[:min(len(text), math.MaxUint8)]
 	out := append([]byte{byte(len(text))}, text...)
 	return append(out, make([]byte, len(out)%2)...)
 }

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"lapstrake/mapping/wav"
 )
@@ -21,10 +22,14 @@ func TestExtended(t *testing.T) {
 	}
 }
 
-// The form as AIFF 1.3 lays it out, field by field: COMM, MARK with two places between frames, INST with the sustain
+// The form as AIFF 1.3 lays it out, field by field: COMM, MARK with the loop's two places between frames and one for
+// each strand, COMT with a word on each of the latter and its date in seconds since 1904, INST with the sustain
 // loop from the first to the second, texts with their pad bytes, SSND.
 func TestAIFFLayout(t *testing.T) {
-	j := yard(t, func(j *Job) { j.Format, j.Artist = wav.PCM16, "Ama" })
+	j := yard(t, func(j *Job) {
+		j.Format, j.Artist, j.Map.StrandTitles = wav.PCM16, "Ama", []string{"breath", "oar"}
+		j.Date = time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)
+	})
 	item := itemsOf(t, j)[1]
 	path := filepath.Join(t.TempDir(), "out.aiff")
 	if _, err := j.writeAIFF(&item, path, noStep); err != nil {
@@ -36,8 +41,11 @@ func TestAIFFLayout(t *testing.T) {
 	}
 	want := be("FORM", uint32(len(data)-8), "AIFF",
 		"COMM", uint32(18), uint16(2), uint32(yardFrames), uint16(16), "\x40\x0b\xfa\x00\x00\x00\x00\x00\x00\x00",
-		"MARK", uint32(2+18+16), uint16(2), uint16(1), uint32(0), "\x0bloop begins", uint16(2),
-		uint32(yardFrames), "\x09loop ends",
+		"MARK", uint32(2+18+16+14+10), uint16(4), uint16(1), uint32(0), "\x0bloop begins", uint16(2),
+		uint32(yardFrames), "\x09loop ends", uint16(3), uint32(yardFrames-item.startFrame), "\x06breath\x00",
+		uint16(4), uint32(yardFrames+yardFrames/2-item.startFrame), "\x03oar",
+		"COMT", uint32(2+8+28+8+26), uint16(2), uint32(44620*86400), uint16(3), uint16(28),
+		"breath begins to sound alone", uint32(44620*86400), uint16(4), uint16(26), "oar begins to sound alone.",
 		"INST", uint32(20), uint8(48), int8(0), uint8(37), uint8(48), uint8(1), uint8(127), int16(-12), uint16(1),
 		uint16(1), uint16(2), uint16(0), uint16(0), uint16(0))
 	if !bytes.HasPrefix(data, want) {

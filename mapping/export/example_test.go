@@ -41,6 +41,6 @@ func ExampleJob_Write() {
 	fmt.Println(report.Files, "files, the first is", report.Proofs[0].File)
 	fmt.Println("exactly what the player plays:", report.Proofs[0].Exact())
 	// Output:
-	// 12 files, the first is wav/soft_C_root-036-C2_keys-025-C#1-to-036-C2.wav
+	// 12 files, the first is wav/soft_C/soft_C_root-036-C2_keys-025-C#1-to-036-C2.wav
 	// exactly what the player plays: true
 }

@@ -79,9 +79,9 @@ func TestExportIsCompleteAndRepeatable(t *testing.T) {
 		want := []string{"CREDITS.csv", "CREDITS.txt", "HOWTO.txt", "SHA256SUMS", "bank.dls", "dynamics.csv",
 			"keymap.csv", "keymap.json", "keymap.schema.json"}
 		for _, item := range itemsOf(t, first) {
-			want = append(want, "wav/"+item.Name+".wav")
+			want = append(want, fileIn(WAV, &item))
 			if first.Parts.Has(AIFF) {
-				want = append(want, "aiff/"+item.Name+".aiff")
+				want = append(want, fileIn(AIFF, &item))
 			}
 		}
 		slices.Sort(want)
@@ -173,8 +173,8 @@ func TestFailedExportsLeaveNothing(t *testing.T) {
 				}
 				return c
 			}
-		}, "wav/loud_C_root-048-C3_keys-037-C#2-to-048-C3.wav: read back, it differs from what the player plays by " +
-			"-40.0 dBFS"},
+		}, "wav/loud_C/loud_C_root-048-C3_keys-037-C#2-to-048-C3.wav: read back, it differs from what the player " +
+			"plays by -40.0 dBFS"},
 		"stopped": {stopped, func(j *Job) {
 			j.Progress = func(part float64) {
 				if part > 0.5 {
@@ -254,15 +254,14 @@ func TestProofFindsDamage(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	wavName, aiffName := "wav/"+i.Name+".wav", "aiff/"+i.Name+".aiff"
+	wavName, aiffName := fileIn(WAV, i), fileIn(AIFF, i)
 	proveWAV := func() error { _, err := j.proveWAV(i, fileAt{out, wavName}, 0, noStep); return err }
 	damage(wavName, "data", 8+6*5000+2, proveWAV)
 	damage(wavName, "smpl", 8+12, proveWAV)
 	damage(wavName, "inst", 8+4, proveWAV)
 	damage(wavName, "INAM", 10, proveWAV)
 	damage(aiffName, "SSND", 16+6*7000, func() error {
-		_,
-			err := j.proveDecoded(i, fileAt{out, aiffName}, 0, noStep)
+		_, err := j.proveDecoded(i, fileAt{out, aiffName}, 0, noStep)
 		return err
 	})
 	proveBank := func() error {
@@ -321,7 +320,7 @@ func TestDitherOfEachFileIsItsOwn(t *testing.T) {
 	})
 	out, _ := written(t, j)
 	noise := func(item *Item) []float32 {
-		file, err := wav.Open(filepath.Join(out, "wav", item.Name+".wav"))
+		file, err := wav.Open(filepath.Join(out, fileIn(WAV, item)))
 		if err != nil {
 			t.Fatal(err)
 		}

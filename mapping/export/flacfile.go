@@ -4,8 +4,10 @@ package export
 
 import (
 	"bufio"
+	"fmt"
 	"io"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/mewkiz/flac"
@@ -27,17 +29,29 @@ func (j *Job) writeFLAC(i *Item, path string, step stepped) (clipped int64, err 
 	}
 	defer out.Discard()
 	w := &seekingBuffer{bufio.NewWriterSize(out, 1<<16), out}
+	clipped, err = j.encodeFLAC(w, i, 0, i.Frames(), step)
+	if err == nil {
+		err = w.Flush()
+	}
+	if err != nil {
+		return 0, err
+	}
+	return clipped, out.Commit()
+}
+
+// encodeFLAC writes frames of an item, from frame from up to, not including, to.
+func (j *Job) encodeFLAC(w io.Writer, i *Item, from, to int64, step stepped) (clipped int64, err error) {
 	bits, channels := 8*j.Format.Encoding().Bytes(), i.Cycle.channels()
 	encoder, err := flac.NewEncoder(w, &meta.StreamInfo{
 		BlockSizeMin: flacBlockFrames, BlockSizeMax: flacBlockFrames, SampleRate: uint32(i.Cycle.RateHz),
-		NChannels: uint8(channels), BitsPerSample: uint8(bits), NSamples: uint64(i.Frames()),
+		NChannels: uint8(channels), BitsPerSample: uint8(bits), NSamples: uint64(to - from),
 	}, j.flacTags(i))
 	if err != nil {
 		return 0, err
 	}
 	block := newFLACBlock(channels, bits, i.Cycle.RateHz)
 	quantiser := wav.NewQuantiser(bits, i.seed())
-	err = i.each(0, i.Frames(), func(piece []float32, _ int64) error {
+	err = i.each(from, to, func(piece []float32, _ int64) error {
 		if err := step(len(piece) / 2); err != nil {
 			return err
 		}
@@ -58,13 +72,7 @@ func (j *Job) writeFLAC(i *Item, path string, step stepped) (clipped int64, err 
 	if err == nil {
 		err = encoder.Close()
 	}
-	if err == nil {
-		err = w.Flush()
-	}
-	if err != nil {
-		return 0, err
-	}
-	return quantiser.Clipped(), out.Commit()
+	return quantiser.Clipped(), err
 }
 
 // newFLACBlock is a block without samples.
@@ -109,6 +117,9 @@ func (j *Job) flacTags(i *Item) *meta.Block {
 		tags = append(tags, [2]string{"LOW_KEY", strconv.Itoa(keys.Low)},
 			[2]string{"HIGH_KEY", strconv.Itoa(keys.High)})
 	}
+	if j.isTuned() {
+		tags = append(tags, [2]string{"TUNING", j.tuningText()}, [2]string{"TUNE_CENTS", j.centsText(i)})
+	}
 	if !j.Date.IsZero() {
 		tags = append(tags, [2]string{"DATE", j.Date.UTC().Format(time.DateOnly)})
 	}
@@ -120,6 +131,15 @@ func (j *Job) flacTags(i *Item) *meta.Block {
 	}
 	const notEmpty = 1 // the library finds the length itself, but writes no body where this is 0
 	return &meta.Block{Header: meta.Header{Type: meta.TypeVorbisComment, Length: notEmpty}, Body: comment}
+}
+
+// centsText lists how far the keys of an item, or runs of them, are tuned above their equal semitones.
+func (j *Job) centsText(i *Item) string {
+	var runs []string
+	for _, run := range j.keyRuns(i) {
+		runs = append(runs, fmt.Sprintf("%d-%d: %s", run.Low, run.High, decimal(run.tuneCents)))
+	}
+	return strings.Join(runs, ", ")
 }
 
 // seekingBuffer is a buffer before a file: the encoder goes back to its beginning in the end.

@@ -10,6 +10,7 @@ import (
 	"github.com/mewkiz/flac"
 	"github.com/mewkiz/flac/meta"
 
+	"lapstrake/mapping"
 	"lapstrake/mapping/wav"
 )
 
@@ -26,7 +27,7 @@ func TestFLACHoldsTheSameNumbers(t *testing.T) {
 			})
 			out, _ := written(t, j)
 			item := itemsOf(t, j)[1]
-			file, err := wav.Open(filepath.Join(out, "wav", item.Name+".wav"))
+			file, err := wav.Open(filepath.Join(out, fileIn(WAV, &item)))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -35,7 +36,7 @@ func TestFLACHoldsTheSameNumbers(t *testing.T) {
 				t.Fatal(err)
 			}
 			file.Close()
-			stream, err := flac.ParseFile(filepath.Join(out, "flac", item.Name+".flac"))
+			stream, err := flac.ParseFile(filepath.Join(out, fileIn(FLAC, &item)))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -74,5 +75,24 @@ func TestFLACHoldsTheSameNumbers(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// A file of a tuned map tells the tuning, and how far each run of its keys is from equal semitones: here a fifth of
+// 702 cents above and below D, worked out by hand.
+func TestFLACTellsTheTuning(t *testing.T) {
+	j := yard(t, func(j *Job) {
+		tuning := mapping.DefaultTuning()
+		tuning.ScaleKey = 62 // D; the reference stays A
+		tuning.ScaleCents = []float64{100, 200, 300, 400, 500, 600, 702, 800, 900, 1000, 1100, 1200}
+		j.Map.Tuning = &tuning
+	})
+	item := itemsOf(t, j)[0] // keys 25 to 36, of which A, key 33, is a fifth above D
+	tags := map[string]string{}
+	for _, tag := range j.flacTags(&item).Body.(*meta.VorbisComment).Tags {
+		tags[tag[0]] = tag[1]
+	}
+	if want := "25-32: -2, 33-33: 0, 34-36: -2"; tags["TUNE_CENTS"] != want || tags["TUNING"] == "" {
+		t.Errorf("TUNE_CENTS %q, want %q; TUNING %q", tags["TUNE_CENTS"], want, tags["TUNING"])
 	}
 }

@@ -54,7 +54,8 @@ func (w *writer) howToValues() map[string]any {
 		"Files":    len(w.folders()) > 0, "InFile": w.inFile(), "ByKey": w.byKey(), "Runs": w.hasRuns(),
 		"Starts": w.startsText(),
 		"Ranks":  w.ranks(), "LayerList": strings.Join(m.Layers, ", "), "Strands": strandList(m), "Zones": w.zones(),
-		"GainDB":    decimal(0 - m.HeadroomDB), // no minus before a zero
+		"GainDB": decimal(0 - m.HeadroomDB), // no minus before a zero
+		"GaveUp": w.Sets.GaveUp, "Order": w.Sets.Order,
 		"KeyLevels": w.keyLevels(), "Tuning": w.tuningText(),
 		"Rounded": m.HeadroomDB != math.Round(m.HeadroomDB),
 		"Fade":    len(m.Layers) > 1, "Table": levelTable(m),
@@ -69,11 +70,11 @@ func (w *writer) howToValues() map[string]any {
 }
 
 // tuningText names the tuning of the keys; "" where they have their equal semitones.
-func (w *writer) tuningText() string {
-	if !w.isTuned() {
+func (j *Job) tuningText() string {
+	if !j.isTuned() {
 		return ""
 	}
-	return w.Map.Tuning.Text(w.Map.MiddleC)
+	return j.Map.Tuning.Text(j.Map.MiddleC)
 }
 
 // strandList is the strands' titles in their order.
@@ -107,7 +108,7 @@ func (w *writer) contents() (lines []string) {
 	}
 	for _, p := range w.chosen() {
 		if p.isFolder() {
-			add(p.place+"/", "%d files, %s, %s", len(w.laid.items), p.title, samples)
+			add(p.place+"/", "%d files, %s, %s, %s, in a folder for each group", len(w.laid.items), p.title, samples, w.rates())
 		} else {
 			add(p.place, "%s", p.content)
 		}
@@ -124,6 +125,17 @@ func (w *writer) contents() (lines []string) {
 	}
 	add(checksumsFile, "finds damaged files: run `sha256sum -c "+checksumsFile+"`")
 	return lines
+}
+
+// rates lists the rates of the files.
+func (w *writer) rates() string {
+	var rates []string
+	for i := range w.laid.items {
+		if rate := strconv.Itoa(w.laid.items[i].Cycle.RateHz); !slices.Contains(rates, rate) {
+			rates = append(rates, rate)
+		}
+	}
+	return strings.Join(rates, " and ") + " Hz"
 }
 
 // inFile tells which chunks of the files hold the numbers.

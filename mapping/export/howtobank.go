@@ -22,7 +22,7 @@ func (j *Job) bankSection(items []Item, shared map[string]any) (string, error) {
 	m := j.Map
 	values := maps.Clone(shared)
 	maps.Copy(values, map[string]any{
-		"Programs": j.programs(items), "GaveUp": j.Variant.GaveUp,
+		"Programs": j.programs(items), "BankGaveUp": j.Variant.GaveUp, "BankOrder": j.Variant.Order,
 		"BankGainDB": decimal(math.Round(100*j.bankGainDB())/100 + 0), "Loudest": decimal(j.loudestDB()),
 		"Overshoot": decimal(overshootDB(m.Dynamics)), "Expression": expressionTable(m), "Between": len(m.Layers) > 2,
 		"PerKeyBank":   2 * min(len(m.Layers), 2) * m.MostZones(), // two sides of the layers of program 0

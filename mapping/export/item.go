@@ -12,6 +12,7 @@ import (
 
 // Item is the cycle of a zone and layer, turned so that it begins at a start.
 type Item struct {
+	Folder     string // of its files, in that of their part: one for each layer and rank
 	Name       string // of its files, without folder and ending
 	Zone       *mapping.Zone
 	Layer      int                // index into the map's

@@ -109,7 +109,10 @@ func TestFilesOfSeveralRuns(t *testing.T) {
 	if want := "soft_C_root-036-C2_keys-025-C#1-to-026-D1-and-3-more_start-0.500"; items[0].Name != want {
 		t.Errorf("%s, want %s", items[0].Name, want)
 	}
-	labels := j.wavLabels(&items[0])
+	labels, err := j.wavLabels(&items[0])
+	if err != nil {
+		t.Fatal(err)
+	}
 	if labels.Instrument != nil || !strings.Contains(labels.Broadcast.Description,
 		"keys C#1 (25) to D1 (26) and E1 (28) to F1 (29) and ") {
 		t.Errorf("inst %+v, described as %s", labels.Instrument, labels.Broadcast.Description)
@@ -122,6 +125,7 @@ func TestRefusedRanks(t *testing.T) {
 		"C/G":                    `found '/'`,
 		"a:b":                    `found ':'`,
 		"tab\t":                  `found '\t'`,
+		"no.":                    `found "." at its end`,
 		strings.Repeat("x", 230): "expected at most 240",
 		"f#":                     "know no capitals",
 		"e\u0301":                "one way to write an accent",

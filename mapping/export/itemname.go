@@ -1,4 +1,5 @@
-// The names of the files. They sort by layer, rank and root, and give root and keys as numbers and as names.
+// The names of the files and of their folders. They sort by layer, rank and root, and give root and keys as numbers
+// and as names.
 
 package export
 
@@ -25,8 +26,8 @@ func nameItems(items []Item, m *mapping.Map) error {
 		}
 		key := func(key int) string { return fmt.Sprintf("%03d-%s", key, m.MiddleC.Name(key)) }
 		first := i.Keys[0]
-		i.Name = fmt.Sprintf("%s_%s_root-%s_keys-%s-to-%s",
-			m.Layers[i.Layer], i.Zone.Rank, key(i.Zone.Root), key(first.Low), key(first.High))
+		i.Folder = m.Layers[i.Layer] + "_" + i.Zone.Rank
+		i.Name = fmt.Sprintf("%s_root-%s_keys-%s-to-%s", i.Folder, key(i.Zone.Root), key(first.Low), key(first.High))
 		if more := len(i.Keys) - 1; more > 0 {
 			i.Name += fmt.Sprintf("-and-%d-more", more)
 		}
@@ -51,12 +52,16 @@ func nameItems(items []Item, m *mapping.Map) error {
 	return nil
 }
 
-// checkFilePart refuses the characters that some file system in use refuses in names.
+// checkFilePart refuses the characters that some file system in use refuses in names, and at the end of a folder's.
 func checkFilePart(part string) error {
 	for _, r := range part {
 		if r < ' ' || r == 0x7F || strings.ContainsRune(`/\:*?"<>|`, r) {
 			return fmt.Errorf("found %q, which file systems refuse in names", r)
 		}
+	}
+	if strings.HasSuffix(part, ".") || strings.HasSuffix(part, " ") {
+		return fmt.Errorf("found %q at its end, which file systems leave out in the names of folders",
+			part[len(part)-1:])
 	}
 	return nil
 }

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/beds"
 	"lapstrake/mapping/export/credits"
 	"lapstrake/mapping/wav"
 )
@@ -59,7 +60,11 @@ type Job struct {
 	Starts   Starts
 	Format   wav.Format // of the set; AIFF has no Float
 	Variant  Variant    // of the bank
+	Sets     Variant    // that MakeSets was given
 	Progress func(part float64)
+
+	Page  Variant      // of the part Page
+	Stems []beds.Stems // of the map's beds, for the part Page; nil: it names nobody
 
 	Performance *Performance // of the part Tried; nil: it cannot be written
 }

@@ -21,7 +21,7 @@ type keyRun struct {
 func (j *Job) keyRuns(i *Item) (runs []keyRun) {
 	for _, keys := range i.Keys {
 		for key := keys.Low; key <= keys.High; key++ {
-			run := keyRun{mapping.KeyRange{Low: key, High: key}, j.gainDB(i.Zone, key), j.tuneCents(key)}
+			run := keyRun{mapping.KeyRange{Low: key, High: key}, j.gainDB(i.Zone, key), j.tuneCents(i.Zone, key)}
 			last := len(runs) - 1
 			if last >= 0 && runs[last].High == key-1 && runs[last].gainDB == run.gainDB &&
 				runs[last].tuneCents == run.tuneCents {
@@ -34,9 +34,9 @@ func (j *Job) keyRuns(i *Item) (runs []keyRun) {
 	return runs
 }
 
-// tuneCents is how far a key is tuned above its equal semitone, to a ten-thousandth of a cent.
-func (j *Job) tuneCents(key int) float64 {
-	return math.Round(1e6*(j.Map.Pitch(key)-float64(key)))/1e4 + 0 // no minus before a zero
+// tuneCents is how far a zone is tuned above the equal semitone of a key, to a ten-thousandth of a cent.
+func (j *Job) tuneCents(z *mapping.Zone, key int) float64 {
+	return math.Round(1e6*(j.Map.ShiftSemitones(z, key)-float64(key-z.Root)))/1e4 + 0 // no minus before a zero
 }
 
 // isTuned says whether any key that sounds is tuned otherwise than to its equal semitone.
@@ -44,7 +44,7 @@ func (j *Job) isTuned() bool {
 	for i := range j.Map.Zones {
 		for _, keys := range j.Map.KeysOf(i) {
 			for key := keys.Low; key <= keys.High; key++ {
-				if j.tuneCents(key) != 0 {
+				if j.tuneCents(&j.Map.Zones[i], key) != 0 {
 					return true
 				}
 			}

@@ -38,6 +38,7 @@ type KeyMap struct {
 	BendInitial        int      `json:"bend_initial"`
 	BendSmoothingSec   float64  `json:"bend_smoothing_sec"`
 	VelocityAmount     float64  `json:"velocity_amount"`
+	Voices             int      `json:"voices"` // files that may sound at once
 	VolumeControllers  []int    `json:"volume_controllers"`
 	VolumeInitial      int      `json:"volume_initial"`
 	VolumeSmoothingSec float64  `json:"volume_smoothing_sec"`
@@ -84,6 +85,7 @@ type KeyRow struct {
 	PressOf        int     `json:"press_of"`
 	RateHz         int     `json:"rate_hz"`
 	Frames         int64   `json:"frames"`
+	BeginFrame     int64   `json:"begin_frame"` // at which a note begins
 	LoopStart      int64   `json:"loop_start_frame"`
 	LoopEnd        int64   `json:"loop_end_frame"` // the last frame of the loop
 	GainDB         float64 `json:"gain_db"`
@@ -107,14 +109,29 @@ const (
 
 // keyMap lists the files of all sets; sums are their checksums by name.
 func (j *Job) keyMap(items []Item, sums map[string]string) *KeyMap {
+	k := j.keyMapHead(items)
+	for _, folder := range j.folders() {
+		for i := range items {
+			for _, row := range j.keyRows(&items[i], folder.fileName(&items[i]), folder.name) {
+				row.SHA256 = sums[row.File]
+				k.Files = append(k.Files, row)
+			}
+		}
+	}
+	return k
+}
+
+// keyMapHead is a key map without files, of an instrument that plays the items.
+func (j *Job) keyMapHead(items []Item) *KeyMap {
 	const full, centre, hold, sostenuto, down = 127, 8192, 64, 66, 64 // MIDI 1.0
 	m := j.Map
-	k := &KeyMap{
+	return &KeyMap{
 		Schema: keyMapSchema, Version: keyMapVersion, Title: j.Title, Artist: j.Artist,
 		MiddleC: string(m.MiddleC), Layers: m.Layers,
 		AttackSec: m.AttackSec, AttackShape: "raised-cosine", ReleaseSec: m.ReleaseSec, ReleaseShape: "even-decibels",
 		BendSemitones: m.BendSemitones, BendInitial: centre, BendSmoothingSec: mapping.BendSmoothingSec,
-		VelocityAmount: m.VelocityAmount, VolumeControllers: m.Volume.Controllers, VolumeInitial: full,
+		VelocityAmount: m.VelocityAmount, Voices: m.Polyphony, VolumeControllers: m.Volume.Controllers,
+		VolumeInitial:      full,
 		VolumeSmoothingSec: mapping.VolumeSmoothingSec,
 		HoldPedal:          hold, SostenutoPedal: sostenuto, PedalDownFrom: down,
 		Presses: j.presses(items), PressScope: "key",
@@ -123,12 +140,6 @@ func (j *Job) keyMap(items []Item, sums map[string]string) *KeyMap {
 		DynamicsFormula: m.LawFormula(),
 		DynamicsTable:   lawTable(m), Files: []KeyRow{},
 	}
-	for _, folder := range j.folders() {
-		for i := range items {
-			k.Files = append(k.Files, j.keyRows(&items[i], folder, sums)...)
-		}
-	}
-	return k
 }
 
 // presses says what the player makes of the items' presses.
@@ -142,13 +153,12 @@ func (j *Job) presses(items []Item) string {
 	return pressesWaiver
 }
 
-// keyRows gives a row for each run of keys of an item, as the part's folder holds it.
-func (j *Job) keyRows(i *Item, folder *part, sums map[string]string) (rows []KeyRow) {
+// keyRows gives a row for each run of keys of an item, without checksums.
+func (j *Job) keyRows(i *Item, file, format string) (rows []KeyRow) {
 	for _, run := range j.keyRuns(i) {
 		row := j.keyRow(i, run.KeyRange)
-		row.File, row.GainDB = folder.fileName(i), math.Round(1e6*(run.gainDB-j.Map.HeadroomDB))/1e6+0
+		row.File, row.Format, row.GainDB = file, format, math.Round(1e6*(run.gainDB-j.Map.HeadroomDB))/1e6+0
 		row.TuneCents = run.tuneCents
-		row.Format, row.SHA256 = folder.name, sums[row.File]
 		rows = append(rows, row)
 	}
 	return rows
@@ -231,7 +241,8 @@ func (k *KeyMap) csv() ([]byte, error) {
 	w.Write([]string{"file", "format", "samples", "channels", "sha256", "group", "layer", "rank", "root", "root_name",
 		"low", "low_name", "high", "high_name",
 		"low_velocity", "high_velocity", "start_turns", "press", "press_of", "rate_hz", "frames",
-		"loop_start_frame", "loop_end_frame", "gain_db", "tune_cents", "loudness_lufs", "true_peak_dbtp",
+		"begin_frame", "loop_start_frame", "loop_end_frame", "gain_db", "tune_cents", "loudness_lufs",
+		"true_peak_dbtp",
 		"dynamics_controller", "controller_from", "controller_full", "controller_to"})
 	for _, r := range k.Files {
 		w.Write([]string{r.File, r.Format, r.Samples, fmt.Sprint(r.Channels), r.SHA256, r.Group, r.Layer,
@@ -239,7 +250,8 @@ func (k *KeyMap) csv() ([]byte, error) {
 			fmt.Sprint(r.Low), r.LowName, fmt.Sprint(r.High), r.HighName,
 			fmt.Sprint(r.LowVelocity), fmt.Sprint(r.HighVelocity), decimal(r.StartTurns),
 			fmt.Sprint(r.Press), fmt.Sprint(r.PressOf), fmt.Sprint(r.RateHz), fmt.Sprint(r.Frames),
-			fmt.Sprint(r.LoopStart), fmt.Sprint(r.LoopEnd), decimal(r.GainDB), decimal(r.TuneCents),
+			fmt.Sprint(r.BeginFrame), fmt.Sprint(r.LoopStart), fmt.Sprint(r.LoopEnd), decimal(r.GainDB),
+			decimal(r.TuneCents),
 			known(r.LoudnessLUFS), known(r.TruePeakDBTP),
 			fmt.Sprint(k.DynamicsController), fmt.Sprint(r.ControllerFrom), fmt.Sprint(r.ControllerFull),
 			fmt.Sprint(r.ControllerTo)})

@@ -161,7 +161,7 @@ func TestKeyRows(t *testing.T) {
 	j := yard(t, nil)
 	k := keyMapOf(t, j)
 	peak := -1.23
-	want := KeyRow{File: "wav/loud_C_root-048-C3_keys-037-C#2-to-048-C3.wav", Format: "wav", Samples: "24",
+	want := KeyRow{File: "wav/loud_C/loud_C_root-048-C3_keys-037-C#2-to-048-C3.wav", Format: "wav", Samples: "24",
 		Channels: 2, SHA256: strings.Repeat("0f", 32), Group: "loud C", TruePeakDBTP: &peak, Layer: "loud", Rank: "C",
 		Root: 48, RootName: "C3", Low: 37, LowName: "C#2", High: 48, HighName: "C3", LowVelocity: 1, HighVelocity: 127,
 		StartTurns: 0.75, Press: 1, PressOf: 1, RateHz: 8000, Frames: yardFrames, LoopEnd: yardFrames - 1, GainDB: -12,

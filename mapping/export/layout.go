@@ -80,6 +80,9 @@ func (j *Job) checkParts() error {
 
 // files lists the files of a part: one for each item of the sets, or one for all that it holds.
 func (p *part) files(j *Job, items []Item) (files []partFile, err error) {
+	if p.several != nil {
+		return p.several(p, j)
+	}
 	if !p.isFolder() {
 		held, err := p.items(j)
 		return []partFile{{p, p.place, held}}, err

@@ -28,7 +28,7 @@ func TestMonoStaysMono(t *testing.T) {
 	out, _ := written(t, j)
 	items := itemsOf(t, j)
 	for i := range items {
-		file, err := wav.Open(filepath.Join(out, "wav", items[i].Name+".wav"))
+		file, err := wav.Open(filepath.Join(out, fileIn(WAV, &items[i])))
 		if err != nil {
 			t.Fatal(err)
 		}

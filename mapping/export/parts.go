@@ -16,6 +16,7 @@ const (
 	Bank  = "bank"
 	RMID  = "rmid"
 	Tried = "proof"
+	Page  = "page"
 )
 
 // part is a row of the table. A part is either a folder with a file for each item, or one file for all its items.
@@ -30,7 +31,10 @@ type part struct {
 	chunks  string   // of a folder: in which chunks of its files a player finds root, loop and keys
 	content string   // of an only file: what HOWTO.txt says it holds
 	beside  []string // of an only file in a folder of its own: the files that it writes beside it
+	within  string   // a folder in that folder, whose files are scripts
 
+	// of a part that is neither a folder nor an only file: its files
+	several func(*part, *Job) ([]partFile, error)
 	// of an only file: what it is written from; a folder has all of the sets
 	items func(*Job) ([]Item, error)
 	// of the file of some items; an error says that it cannot be written
@@ -45,13 +49,13 @@ type part struct {
 // parts is the table, in the order in which texts list the parts.
 var parts = []part{
 	{
-		name: WAV, title: "WAV", usual: true, place: "wav", ending: ".wav", chunks: "smpl, inst",
+		name: WAV, title: "WAV", usual: true, place: "wav", ending: ".wav", chunks: "smpl, inst, cue",
 		sizeBytes:  (*Job).setFileBytes,
 		readFrames: twice, // to write and prove
 		write:      writeOne((*Job).writeWAV), prove: proveOne((*Job).proveWAV),
 	},
 	{
-		name: AIFF, title: "AIFF", integer: true, place: "aiff", ending: ".aiff", chunks: "INST, MARK",
+		name: AIFF, title: "AIFF", integer: true, place: "aiff", ending: ".aiff", chunks: "INST, MARK, COMT",
 		sizeBytes:  (*Job).setFileBytes,
 		readFrames: twice, // to write and prove
 		write:      writeOne((*Job).writeAIFF), prove: proveOne((*Job).proveDecoded),
@@ -84,6 +88,13 @@ var parts = []part{
 		items:   func(*Job) ([]Item, error) { return nil, nil }, sizeBytes: (*Job).performanceBytes,
 		write: (*Job).writePerformance, prove: (*Job).provePerformance,
 		section: (*Job).performanceSection,
+	},
+	{
+		name: Page, title: "page", place: pageFolder + "/" + pageFile,
+		beside: []string{pageStyle, pageScript, pagePlayer, pageTold, pageHeard}, within: pageSounds,
+		content: "plays the instrument: open it in a browser",
+		several: (*part).pageFiles, sizeBytes: (*Job).pageBytes, readFrames: twice,
+		write: (*Job).writePage, prove: (*Job).provePage,
 	},
 }
 

@@ -55,6 +55,12 @@ func (p Parts) check() error {
 // Has says whether the part of this name is among them.
 func (p Parts) Has(name string) bool { return slices.Contains(p, name) }
 
+// HasAny says whether one of the parts of these names is among them.
+func (p Parts) HasAny(names ...string) bool { return slices.ContainsFunc(names, p.Has) }
+
+// SetParts are the parts that are sets of files.
+func SetParts() []string { return namesOf((*part).isFolder) }
+
 // Refusing lists those of the parts that cannot hold samples of a format.
 func (p Parts) Refusing(format wav.Format) (names []string) {
 	return namesOf(func(row *part) bool { return p.Has(row.name) && row.integer && format.Encoding().IsFloat() })
@@ -77,27 +83,18 @@ func (j *Job) folders() []*part {
 
 func (p *part) isFolder() bool { return p.ending != "" }
 
-// ownFolder is the folder that the part's files lie in, "" where that is the export's.
-func (p *part) ownFolder() string {
-	switch {
-	case p.isFolder():
-		return p.place
-	case p.beside != nil:
-		return path.Dir(p.place)
-	}
-	return ""
-}
-
 // fileName is the file of an item in the part's folder, named from the export's folder.
-func (p *part) fileName(i *Item) string { return path.Join(p.place, i.Name+p.ending) }
+func (p *part) fileName(i *Item) string { return path.Join(p.place, i.Folder, i.Name+p.ending) }
 
 // mayHold says whether the part may have written a file of this name.
 func (p *part) mayHold(name string) bool {
 	if !p.isFolder() {
-		return name == p.place || path.Dir(name) == p.ownFolder() && slices.Contains(p.beside, path.Base(name))
+		own := path.Dir(p.place)
+		inside := p.within != "" && path.Dir(name) == path.Join(own, p.within) && path.Ext(name) == soundEnding
+		return name == p.place || inside || path.Dir(name) == own && slices.Contains(p.beside, path.Base(name))
 	}
-	folder, file := path.Split(name)
-	return folder == p.place+"/" && strings.HasSuffix(file, p.ending)
+	within, is := strings.CutPrefix(name, p.place+"/")
+	return is && strings.Count(within, "/") <= 1 && strings.HasSuffix(within, p.ending) // once without folders in it
 }
 
 // fileAt is a file of an export.

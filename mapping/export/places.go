@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"lapstrake/mapping/export/credits"
 	"lapstrake/mapping/wav"
 )
 
@@ -21,21 +22,23 @@ func (j *Job) cues(i *Item) (cues []wav.Cue) {
 	return cues
 }
 
-// rights names whose sounds are in a file; "" where nobody is known.
-func (j *Job) rights(i *Item) string {
+// takesIn are the takes whose sounds are in a file.
+func (j *Job) takesIn(i *Item) (takes []credits.Take) {
 	if j.Credits == nil {
-		return ""
+		return nil
 	}
-	var names []string
-	for k := range j.Credits.Takes {
-		take := &j.Credits.Takes[k]
-		for _, place := range take.Places {
-			if name := take.Name(); slices.Contains(i.Zone.Beds[j.Map.Layers[i.Layer]], place.Bed) &&
-				!slices.Contains(names, name) {
-				names = append(names, name)
-			}
+	beds := i.Zone.Beds[j.Map.Layers[i.Layer]]
+	for _, take := range j.Credits.Takes {
+		if slices.ContainsFunc(take.Places, func(p credits.Place) bool { return slices.Contains(beds, p.Bed) }) {
+			takes = append(takes, take)
 		}
 	}
+	return takes
+}
+
+// rights names whose sounds are in a file; "" where nobody is known.
+func (j *Job) rights(i *Item) string {
+	names := credits.NamesOf(j.takesIn(i))
 	if names == nil {
 		return ""
 	}

@@ -32,7 +32,7 @@ func TestFilesTellPlacesRightsAndDate(t *testing.T) {
 		return ""
 	}
 	read := func(out string, i *Item) wav.Labels {
-		file, err := os.Open(filepath.Join(out, "wav", i.Name+".wav"))
+		file, err := os.Open(filepath.Join(out, fileIn(WAV, i)))
 		if err != nil {
 			t.Fatal(err)
 		}

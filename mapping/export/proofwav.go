@@ -59,13 +59,17 @@ func (j *Job) proveLabels(i *Item, at fileAt) error {
 	if err != nil {
 		return err
 	}
-	want := j.wavLabels(i)
+	want, err := j.wavLabels(i)
+	if err != nil {
+		return err
+	}
 	if !reflect.DeepEqual(found.Sampler, want.Sampler) || !reflect.DeepEqual(found.Instrument, want.Instrument) {
 		return fmt.Errorf("%s: read back, root, loop and keys are %+v and %+v, expected %+v and %+v",
 			at.name, found.Sampler, found.Instrument, want.Sampler, want.Instrument)
 	}
 	if found.Broadcast == nil || found.Broadcast.CodingHistory != want.Broadcast.CodingHistory ||
-		!slices.Equal(found.Texts, writtenTexts(want.Texts)) || !slices.Equal(found.Cues, want.Cues) {
+		!slices.Equal(found.Texts, writtenTexts(want.Texts)) || !slices.Equal(found.Cues, want.Cues) ||
+		found.XML != want.XML {
 		return fmt.Errorf("%s: read back, its description is not what was written", at.name)
 	}
 	return nil

@@ -10,6 +10,7 @@ type Report struct {
 	// of every file of a set and every cycle of the bank, in their order
 	Proofs  []Proof     `json:"proofs"`
 	Clipped int64       `json:"clipped_samples"` // of the sets and the bank
+	GaveUp  []string    `json:"gave_up"`         // of the sets
 	Bank    *BankReport `json:"bank,omitempty"`
 	Takes   int         `json:"credited_takes"`
 	Names   []string    `json:"credited"`

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -120,6 +121,11 @@ func checkReplaceable(out, folder string) error {
 		}
 		return err
 	}
+	holdsListed := func(folder string) bool {
+		return slices.ContainsFunc(slices.Collect(maps.Keys(listed)), func(name string) bool {
+			return strings.HasPrefix(name, folder+"/")
+		})
+	}
 	return filepath.WalkDir(folder, func(path string, entry fs.DirEntry, err error) error {
 		if err != nil {
 			return err
@@ -129,7 +135,7 @@ func checkReplaceable(out, folder string) error {
 		switch {
 		case err != nil:
 			return err
-		case entry.IsDir() && (name == "." || isPartsFolder(name)), name == checksumsFile:
+		case entry.IsDir() && (name == "." || holdsListed(name)), name == checksumsFile:
 			return nil
 		case entry.IsDir() || listed[name] == "" || !ofAnExport(name):
 			return fmt.Errorf("%s: holds %s, which no export wrote and replacing would take away; move it elsewhere",
@@ -141,11 +147,6 @@ func checkReplaceable(out, folder string) error {
 		}
 		return nil
 	})
-}
-
-// isPartsFolder says whether some part of an export is the folder of this name.
-func isPartsFolder(name string) bool {
-	return slices.ContainsFunc(parts, func(p part) bool { return name != "" && p.ownFolder() == name })
 }
 
 // ofAnExport says whether an export may have written a file of this name.

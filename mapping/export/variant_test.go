@@ -2,6 +2,8 @@ package export
 
 import (
 	"errors"
+	"math"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -46,8 +48,7 @@ func TestFitBank(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		_, size, err := j.variant(shrinking{v.Cycles(0, 0).RateHz,
-			float64(v.Cycles(0, 0).Frames) / frames * rateHz / float64(v.Cycles(0, 0).RateHz)}, open)
+		size, err := j.bankVariantBytes(shrinking{}, v)
 		if err != nil || size > c.budget || len(v.GaveUp) != len(c.says) {
 			t.Errorf("budget %d: %d bytes, given up %q; want %q", c.budget, size, v.GaveUp, c.says)
 			continue
@@ -57,7 +58,7 @@ func TestFitBank(t *testing.T) {
 				t.Errorf("budget %d: given up %q, want %q", c.budget, v.GaveUp, c.says)
 			}
 		}
-		if cost := j.cost(shrinking{v.Cycles(0, 0).RateHz, 1}, v.Cycles); cost < before {
+		if cost := j.weight(shrinking{rateHz: v.Cycles(0, 0).RateHz, format: j.Format}, v.Cycles); cost < before {
 			t.Errorf("budget %d: costs %v, less than a larger budget's %v", c.budget, cost, before)
 		} else {
 			before = cost
@@ -113,5 +114,81 @@ func TestFitBankOfUnequalBeds(t *testing.T) {
 	})
 	if err != nil || len(v.GaveUp) != 1 || v.GaveUp[0] != "cycles of 4.5 s instead of 12.0: a chord comes back sooner" {
 		t.Errorf("given up %q, %v", v.GaveUp, err)
+	}
+}
+
+// Sets of files fit by the same weights, and by bits and, at last, a side besides. A file of one channel holds both sides,
+// as loud as they were: here unrelated noise of one level.
+func TestFitSets(t *testing.T) {
+	j := yard(t, func(j *Job) { j.Parts = Parts{WAV, AIFF, Bank} })
+	const full = 6 * yardFrames * 2 * 3 // zones and layers, sides, bytes
+	open := func(hz int, share float64) (Cycles, error) {
+		if hz > 0 || share < 0.5 {
+			return nil, errors.New("no conversion here")
+		}
+		return yardCycles(testyard.RateHz, int64(share*yardFrames)), nil
+	}
+	for _, c := range []struct {
+		share float64 // of the full size that the budget is
+		says  string
+	}{
+		{1.1, ""},
+		{0.75, "samples of 16 bits instead of 24"},
+		// 8192 bytes of each file are for what stands beside the sound: 11 of 16 parts of the length, then 10
+		{0.56, "samples of 16 bits instead of 24; cycles of 1.5 s instead of 2.2: a chord comes back sooner"},
+		{0.3, "samples of 16 bits instead of 24; cycles of 1.4 s instead of 2.2: a chord comes back sooner; " +
+			"one channel instead of two: no width is left"},
+	} {
+		v, err := j.FitSets(int64(c.share*full), open)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if says := strings.Join(v.GaveUp, "; "); says != c.says {
+			t.Errorf("%v of its size: given up %q, want %q", c.share, says, c.says)
+		}
+		with := *j
+		with.MakeSets(v)
+		out, report := written(t, &with)
+		set := int64(0)
+		for name, data := range contents(t, out) {
+			if strings.HasPrefix(name, "wav/") {
+				set += int64(len(data))
+			}
+		}
+		if set > int64(c.share*full) || !slices.Equal(report.GaveUp, v.GaveUp) {
+			t.Errorf("%v of its size: %d bytes of %d; given up %q", c.share, set, int64(c.share*full), report.GaveUp)
+		}
+		if text := contents(t, out)[howToFile]; len(v.GaveUp) > 0 != strings.Contains(text,
+			"weighs least: a byte of each sample 1,\neach halving of the length 11, one side for two 18.") {
+			t.Errorf("the order is missing in\n%s", text)
+		}
+		for _, proof := range report.Proofs {
+			if proof.File == "bank.dls" && proof.Frames != yardFrames {
+				t.Errorf("%v of its size: the bank has cycles of %d frames, want its own %d", c.share, proof.Frames, yardFrames)
+			}
+		}
+	}
+	if _, err := j.FitSets(full/8, open); !errors.Is(err, ErrBudget) ||
+		!strings.Contains(err.Error(), "the smallest set of files that can be made has ") {
+		t.Errorf("too small a budget: %v", err)
+	}
+	power := func(c Cycle) (left float64) {
+		frames := make([]float32, 2*yardFrames)
+		if err := c.ReadFrames(frames, 0); err != nil {
+			t.Fatal(err)
+		}
+		for k := 0; k < len(frames); k += 2 {
+			left += float64(frames[k] * frames[k])
+		}
+		return left
+	}
+	unrelated := memory(make([]float32, 2*yardFrames))
+	for k, random := 0, rand.New(rand.NewPCG(1, 2)); k < len(unrelated); k++ {
+		unrelated[k] = float32(0.1 * random.NormFloat64())
+	}
+	two := Cycle{mapping.CycleLength{Frames: yardFrames, RateHz: testyard.RateHz}, unrelated, false, nil}
+	one := shrinking{mono: true}.of(func(int, int) Cycle { return two }).Cycles(0, 0)
+	if ratio := power(one) / power(two); !one.Mono || math.Abs(ratio-1) > 0.03 {
+		t.Errorf("one channel %v has %.3f times the power of either side, want once", one.Mono, ratio)
 	}
 }

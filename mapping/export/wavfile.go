@@ -11,22 +11,29 @@ import (
 	"lapstrake/mapping/wav"
 )
 
-// writeWAV writes an item, which is measured, as WAV: bext, fmt and data, then cue and its labels, smpl, inst and
-// INFO.
+// writeWAV writes an item, which is measured, as WAV. The chunks stand as the standards list them: bext, fmt, cue and
+// its labels, data (EBU Tech 3285; Multimedia Programming Interface and Data Specifications 1.0, WAVE form), then
+// those of which they say nothing: smpl, inst, INFO and axml.
 func (j *Job) writeWAV(i *Item, path string, step stepped) (clipped int64, err error) {
-	labels := j.wavLabels(i)
+	labels, err := j.wavLabels(i)
+	if err != nil {
+		return 0, err
+	}
 	extras := wav.Extras{
 		Before: []wav.Chunk{labels.Broadcast.Chunk()},
 		Seed:   i.seed(),
 	}
 	if labels.Cues != nil {
-		extras.After = wav.CueChunks(labels.Cues)
+		extras.Between = wav.CueChunks(labels.Cues)
 	}
 	extras.After = append(extras.After, labels.Sampler.Chunk(i.Cycle.RateHz))
 	if labels.Instrument != nil {
 		extras.After = append(extras.After, labels.Instrument.Chunk())
 	}
 	extras.After = append(extras.After, wav.TextChunk(labels.Texts...))
+	if labels.XML != "" {
+		extras.After = append(extras.After, wav.XMLChunk(labels.XML))
+	}
 	w, err := wav.CreateWith(path, i.Cycle.RateHz, i.Cycle.channels(), j.Format, extras)
 	if err != nil {
 		return 0, err
@@ -46,9 +53,9 @@ func (j *Job) writeWAV(i *Item, path string, step stepped) (clipped int64, err e
 
 // wavLabels gives what a file says about itself. A file for several runs of keys has no inst chunk: that could give
 // only one of them.
-func (j *Job) wavLabels(i *Item) wav.Labels {
+func (j *Job) wavLabels(i *Item) (labels wav.Labels, err error) {
 	m := i.measured
-	labels := wav.Labels{
+	labels = wav.Labels{
 		Sampler: &wav.Sampler{RootKey: i.Zone.Root, Loops: []wav.Loop{{StartFrame: 0, EndFrame: i.Frames() - 1}}},
 		Broadcast: &wav.Broadcast{
 			Description: j.describe(i), Originator: software,
@@ -70,7 +77,8 @@ func (j *Job) wavLabels(i *Item) wav.Labels {
 		labels.Instrument = &wav.Instrument{RootKey: i.Zone.Root, LowKey: keys.Low, HighKey: keys.High,
 			LowVelocity: lowestVelocity, HighVelocity: highestVelocity, GainDB: int(math.Round(-j.Map.HeadroomDB))}
 	}
-	return labels
+	labels.XML, err = j.ebuCoreOf(i)
+	return labels, err
 }
 
 // Velocities that sound: 0 is a note-off (MIDI 1.0).

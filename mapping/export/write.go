@@ -37,7 +37,7 @@ func (j *Job) Write(ctx context.Context, out string, replace bool) (*Report, err
 	if err := whole.Sweep(filepath.Dir(folder.Temp()), leftOverTime); err != nil {
 		return nil, err
 	}
-	w := &writer{Job: j, laid: laid, dir: folder.Temp(), report: &Report{Output: out, Names: []string{}}}
+	w := &writer{Job: j, laid: laid, dir: folder.Temp(), report: &Report{Output: out, Names: []string{}, GaveUp: append([]string{}, j.Sets.GaveUp...)}}
 	if err := w.fill(ctx); err != nil {
 		return nil, w.withoutTemp(err)
 	}
@@ -75,11 +75,9 @@ type stepped func(frames int) error
 
 // sounds writes and proves the files of all parts on all processors. The first that fails ends the others.
 func (w *writer) sounds(ctx context.Context) error {
-	for _, p := range w.chosen() {
-		if folder := p.ownFolder(); folder != "" {
-			if err := os.Mkdir(filepath.Join(w.dir, folder), 0o777); err != nil {
-				return err
-			}
+	for _, f := range w.laid.files {
+		if err := os.MkdirAll(filepath.Dir(fileAt{w.dir, f.name}.path()), 0o777); err != nil {
+			return err
 		}
 	}
 	tally := work.NewTally(float64(w.laid.readFrames), w.Progress)

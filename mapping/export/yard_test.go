@@ -102,3 +102,8 @@ func itemsOf(t testing.TB, j *Job) []Item {
 }
 
 func noStep(int) error { return nil }
+
+// fileIn is the name of an item's file, from the export's folder, as the part of a name has it.
+func fileIn(name string, i *Item) string {
+	return parts[slices.IndexFunc(parts, func(p part) bool { return p.name == name })].fileName(i)
+}

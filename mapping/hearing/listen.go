@@ -29,6 +29,8 @@ type Moments struct {
 	LackDB []float32
 	// Steps are the moments, in steps of StepSec from the note's beginning.
 	Steps []int
+	// Blocks are those of the take's course that sound at them.
+	Blocks []int
 	// BedSec is how long the bed carries its cycle each turn.
 	BedSec float64
 }
@@ -133,7 +135,7 @@ func (n *Note) Listen(powers []float64, sec float64) []Moments {
 			nearest, bands := n.nearestBands(s, &all, &quiet)
 			m := &heard[s.take]
 			m.LackDB = append(m.LackDB, float32(sound.PowerDB(nearest[bands-1].lack)))
-			m.Steps = append(m.Steps, step)
+			m.Steps, m.Blocks = append(m.Steps, step), append(m.Blocks, s.block)
 		}
 	}
 	return heard

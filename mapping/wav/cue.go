@@ -20,8 +20,9 @@ const (
 	cueBytes = 24
 )
 
-// CueChunks gives the chunk of the places, and the list of their labels (Multimedia Programming Interface and Data
-// Specifications 1.0, Cue-Points Chunk and Associated Data Chunk). Places without a label have none there.
+// CueChunks gives the chunk of the places, and the list of their labels; both stand between fmt and data (Multimedia
+// Programming Interface and Data Specifications 1.0, Cue-Points Chunk and Associated Data Chunk). Places without a
+// label have none there.
 func CueChunks(cues []Cue) []Chunk {
 	places := binary.LittleEndian.AppendUint32(nil, uint32(len(cues)))
 	labels := []byte("adtl")

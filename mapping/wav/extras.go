@@ -19,9 +19,10 @@ func (c Chunk) Bytes() []byte {
 
 // Extras are what a file holds beside its sound, and the seed of its dither.
 type Extras struct {
-	Before []Chunk // ahead of fmt, such as Broadcast's
-	After  []Chunk // behind data, such as Sampler's
-	Seed   uint64  // of the dither; see NewQuantiser
+	Before  []Chunk // ahead of fmt, such as Broadcast's
+	Between []Chunk // between fmt and data, such as CueChunks'
+	After   []Chunk // behind data, such as Sampler's
+	Seed    uint64  // of the dither; see NewQuantiser
 }
 
 // joined are the bytes of chunks one behind the other.

@@ -35,11 +35,11 @@ func checkForm(path string, rateHz, channels int, f Format) error {
 }
 
 // newFrameWriter starts a form, which checkForm has passed, at the beginning of out. ahead holds the chunks ahead of
-// fmt, seed is that of the dither.
+// fmt, between those between fmt and data, seed is that of the dither.
 func newFrameWriter(
-	out io.WriteSeeker, path string, rateHz, channels int, f Format, ahead []byte, seed uint64,
+	out io.WriteSeeker, path string, rateHz, channels int, f Format, ahead, between []byte, seed uint64,
 ) (*frameWriter, error) {
-	e, err := newEncoder(out, rateHz, channels, f, ahead)
+	e, err := newEncoder(out, rateHz, channels, f, ahead, between)
 	return &frameWriter{
 		encoder: e, path: path, rateHz: rateHz, channels: channels, format: f,
 		quantiser: NewQuantiser(8*f.Encoding().Bytes(), seed), maxFrames: maxFrames(channels, f),

@@ -10,21 +10,25 @@ import (
 	goaudio "github.com/go-audio/wav"
 )
 
-// encoder writes a RIFF form: other chunks, fmt, data, other chunks. Its frames are bytes as they are stored.
+// encoder writes a RIFF form: fmt and data with other chunks ahead of, between and behind them. Its frames are bytes
+// as they are stored.
 type encoder struct {
 	inner   *goaudio.Encoder
 	buffer  *bufferedSeeker
-	ahead   int    // bytes of the chunks ahead of fmt
+	others  int    // bytes of the chunks ahead of fmt, and between fmt and data
 	frame   []byte // the next frame, filled in by the caller of writeFrame
 	boxed   any    // frame as the encoder takes it
 	written int64  // bytes of sound
 }
 
-// newEncoder starts a form at the beginning of out, with the bytes of whole chunks ahead of fmt, and writes everything
-// up to the first frame.
-func newEncoder(out io.WriteSeeker, rateHz, channels int, f Format, ahead []byte) (*encoder, error) {
+// newEncoder starts a form at the beginning of out, with the bytes of whole chunks ahead of fmt and between fmt and
+// data, and writes everything up to the first frame.
+func newEncoder(out io.WriteSeeker, rateHz, channels int, f Format, ahead, between []byte) (*encoder, error) {
 	// The encoder writes each field of a header and each frame by itself: a buffer makes large writes of them.
-	e := &encoder{buffer: newBufferedSeeker(&inserted{WriteSeeker: out, bytes: ahead}), ahead: len(ahead)}
+	const plainFormatBytes = 24 // with the head of the chunk
+	whole := &inserted{WriteSeeker: out, from: formBytes, bytes: ahead}
+	whole = &inserted{WriteSeeker: whole, from: formBytes + plainFormatBytes, bytes: between}
+	e := &encoder{buffer: newBufferedSeeker(whole), others: len(ahead) + len(between)}
 	e.frame = make([]byte, channels*f.Encoding().Bytes())
 	e.boxed = e.frame // once: a conversion for every frame would allocate
 	tag := tagPCM
@@ -56,8 +60,8 @@ func (e *encoder) close(behind []byte) error {
 	if err := e.inner.AddLE(behind); err != nil {
 		return err
 	}
-	e.inner.WrittenBytes += e.ahead // of which the encoder knows nothing; the form's size counts them
-	return e.inner.Close()          // which flushes: it goes back to the sizes
+	e.inner.WrittenBytes += e.others // of which the encoder knows nothing; the form's size counts them
+	return e.inner.Close()           // which flushes: it goes back to the sizes
 }
 
 // bufferedSeeker gathers small writes into large ones and flushes before it moves.
@@ -78,10 +82,11 @@ func (b *bufferedSeeker) Seek(offset int64, whence int) (int64, error) {
 	return b.seeker.Seek(offset, whence)
 }
 
-// inserted puts bytes behind the first 12 of a form. The encoder, which can write no chunk ahead of fmt, counts
+// inserted puts bytes at a place of a form. The encoder, which can write no chunk ahead of data but fmt, counts
 // positions as if they were not there.
 type inserted struct {
 	io.WriteSeeker
+	from  int64 // where they go, as the encoder counts
 	bytes []byte
 	at    int64 // of the next Write, as the encoder counts
 }
@@ -89,14 +94,14 @@ type inserted struct {
 // Write implements io.Writer.
 func (i *inserted) Write(p []byte) (int, error) {
 	n := len(p)
-	if room := formBytes - i.at; room > 0 && int64(n) >= room {
+	if room := i.from - i.at; room > 0 && int64(n) >= room {
 		if _, err := i.WriteSeeker.Write(p[:room]); err != nil {
 			return 0, err
 		}
 		if _, err := i.WriteSeeker.Write(i.bytes); err != nil {
 			return 0, err
 		}
-		i.at, p = formBytes, p[room:]
+		i.at, p = i.from, p[room:]
 	}
 	written, err := i.WriteSeeker.Write(p)
 	i.at += int64(written)
@@ -105,13 +110,13 @@ func (i *inserted) Write(p []byte) (int, error) {
 
 // Seek implements io.Seeker, for positions that have been written and for the end.
 func (i *inserted) Seek(offset int64, whence int) (int64, error) {
-	if whence == io.SeekStart && offset >= formBytes {
+	if whence == io.SeekStart && offset >= i.from {
 		offset += int64(len(i.bytes))
 	}
 	at, err := i.WriteSeeker.Seek(offset, whence)
-	if at >= formBytes {
+	if at >= i.from {
 		at -= int64(len(i.bytes))
 	}
-	i.at = max(at, formBytes) // the bytes are not inserted again
+	i.at = max(at, i.from) // the bytes are not inserted again
 	return at, err
 }

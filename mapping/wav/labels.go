@@ -11,13 +11,14 @@ type Labels struct {
 	Broadcast  *Broadcast
 	Texts      []Text
 	Cues       []Cue
+	XML        string // of an axml chunk: a document in XML 1.0 (EBU Tech 3285, supplement 5); "": none
 }
 
 // mostLabelBytes bounds what is read of one chunk.
 const mostLabelBytes = 1 << 20
 
-// ReadLabels reads the smpl, inst, bext, cue, adtl and INFO chunks of a WAVE file of sizeBytes bytes; name is used in
-// errors, which are those of ReadInfo.
+// ReadLabels reads the smpl, inst, bext, cue, adtl, INFO and axml chunks of a WAVE file of sizeBytes bytes; name is
+// used in errors, which are those of ReadInfo.
 func ReadLabels(r io.ReaderAt, sizeBytes int64, name string) (Labels, error) {
 	info, err := ReadInfo(r, sizeBytes, name)
 	if err != nil {
@@ -44,10 +45,15 @@ func ReadLabels(r io.ReaderAt, sizeBytes int64, name string) (Labels, error) {
 	return labels, nil
 }
 
+const idXML = "axml"
+
+// XMLChunk is the axml chunk of a document.
+func XMLChunk(document string) Chunk { return Chunk{idXML, []byte(document)} }
+
 // takeLabel keeps what a chunk says if it is one of the labels; smpl is read already.
 func (h *header) takeLabel(c chunk, labels *Labels, names *cueNames) error {
 	id := string(c.id[:])
-	if id != idInstrument && id != idBroadcast && id != idCue && id != idList {
+	if id != idInstrument && id != idBroadcast && id != idCue && id != idList && id != idXML {
 		return nil
 	}
 	body := make([]byte, min(c.sizeBytes, mostLabelBytes))
@@ -62,6 +68,8 @@ func (h *header) takeLabel(c chunk, labels *Labels, names *cueNames) error {
 		labels.Broadcast, err = readBroadcast(body)
 	case idCue:
 		labels.Cues, names.names, err = readCues(body)
+	case idXML:
+		labels.XML = string(body)
 	default:
 		if of, cueErr := readCueLabels(body); of != nil || cueErr != nil {
 			names.labels, err = of, cueErr

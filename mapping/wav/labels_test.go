@@ -25,6 +25,7 @@ func labelled() Labels {
 			RangeLU: math.NaN(), TruePeakDBTP: -3, MaxMomentaryLUFS: -20.5, MaxShortTermLUFS: math.Inf(-1)},
 		Texts: []Text{{"INAM", "Slipway"}, {"ICMT", "all"}},
 		Cues:  []Cue{{0, "a"}, {3, "from here"}},
+		XML:   "<yard/>",
 	}
 }
 
@@ -32,9 +33,10 @@ func writeLabelled(t testing.TB, f Format, frames int, labels Labels) (path stri
 	t.Helper()
 	path = filepath.Join(t.TempDir(), "out.wav")
 	w, err := CreateWith(path, 48000, 1, f, Extras{
-		Before: []Chunk{labels.Broadcast.Chunk()},
-		After: append(CueChunks(labels.Cues), labels.Sampler.Chunk(48000), labels.Instrument.Chunk(),
-			TextChunk(labels.Texts...)),
+		Before:  []Chunk{labels.Broadcast.Chunk()},
+		Between: CueChunks(labels.Cues),
+		After: []Chunk{labels.Sampler.Chunk(48000), labels.Instrument.Chunk(), TextChunk(labels.Texts...),
+			XMLChunk(labels.XML)},
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -54,23 +56,27 @@ func writeLabelled(t testing.TB, f Format, frames int, labels Labels) (path stri
 
 // Every byte as the standards lay it out (built here field by field: EBU Tech 3285 for bext; Microsoft, New Multimedia
 // Data Types and Data Techniques, 1994, for smpl and inst; Multimedia Programming Interface 1.0 for INFO, cue and
-// adtl), in the order bext, fmt, data, cue, LIST, smpl, inst, LIST, with pad bytes behind what is odd.
+// adtl; EBU Tech 3285, supplement 5, for axml), in the order bext, fmt, cue, LIST, data, smpl, inst, LIST, axml, with
+// pad bytes behind what is odd.
 func TestLabelsAreLaidOutAsPublished(t *testing.T) {
 	fixed := func(text string, size int) string { return text + strings.Repeat("\x00", size-len(text)) }
 	bext := padded("bext", fixed("slip", 256), fixed("yard", 32), fixed("7", 32), "2026-03-01", "06:07:08", uint64(0),
 		uint16(2), fixed("", 64), int16(-2305), int16(0x7FFF), int16(-300), int16(-2050), int16(0x7FFF),
 		fixed("", 180), "A=PCM,F=48000,W=24,M=stereo,T=yard\r\n")
-	after := bytes.Join([][]byte{
+	places := bytes.Join([][]byte{
 		padded("cue ", uint32(2), uint32(1), uint32(0), "data", uint32(0), uint32(0), uint32(0), uint32(2), uint32(3),
 			"data", uint32(0), uint32(0), uint32(3)),
 		padded("LIST", "adtl", padded("labl", uint32(1), "a\x00"), padded("labl", uint32(2), "from here\x00")),
+	}, nil)
+	after := bytes.Join([][]byte{
 		samplerChunk(36, 0, [2]uint32{0, 4}),
 		padded("inst", uint8(36), int8(0), int8(-12), uint8(25), uint8(36), uint8(1), uint8(127)),
 		padded("LIST", "INFO", padded("INAM", "Slipway\x00"), padded("ICMT", "all\x00")),
+		padded("axml", "<yard/>"),
 	}, nil)
 	for _, frames := range []int{5, 6} { // an odd and an even number of bytes
 		_, data := writeLabelled(t, PCM24, frames, labelled())
-		want := riff(bext, plainFormat(1, 1, 48000, 24), padded("data", make([]byte, 3*frames)), after)
+		want := riff(bext, plainFormat(1, 1, 48000, 24), places, padded("data", make([]byte, 3*frames)), after)
 		if !bytes.Equal(data, want) {
 			t.Errorf("%d frames:\n% x\nwant\n% x", frames, data, want)
 		}
@@ -104,6 +110,7 @@ func TestLabelsRoundTrip(t *testing.T) {
 				number.Draw(rt, "peak"), number.Draw(rt, "momentary"), number.Draw(rt, "short term")},
 			Cues:  []Cue{{int64(frames) - 1, text.Draw(rt, "label")}, {0, ""}},
 			Texts: []Text{{"INAM", text.Draw(rt, "title")}, {"IART", text.Draw(rt, "artist")}},
+			XML:   text.Draw(rt, "document"),
 		}
 		path, data := writeLabelled(t, rapid.SampledFrom([]Format{PCM16, PCM24, Float}).Draw(rt, "format"), frames,
 			want)

@@ -51,7 +51,7 @@ func Record(path string, rateHz, channels int, f Format) (*Recording, error) {
 
 // begin writes the header of a file without frames and keeps a copy, in which only the sizes change.
 func (r *Recording) begin(path string, rateHz, channels int, f Format) (err error) {
-	if r.frameWriter, err = newFrameWriter(r.file, path, rateHz, channels, f, nil, 0); err != nil {
+	if r.frameWriter, err = newFrameWriter(r.file, path, rateHz, channels, f, nil, nil, 0); err != nil {
 		return err
 	}
 	if err := r.flush(); err != nil {

@@ -17,7 +17,7 @@ func NewStream(out io.Writer, name string, rateHz, channels int, f Format) (*Str
 	if err := checkForm(name, rateHz, channels, f); err != nil {
 		return nil, err
 	}
-	frames, err := newFrameWriter(&unsized{out: out}, name, rateHz, channels, f, nil, 0)
+	frames, err := newFrameWriter(&unsized{out: out}, name, rateHz, channels, f, nil, nil, 0)
 	return &Stream{frames}, err
 }
 

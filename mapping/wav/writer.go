@@ -27,15 +27,15 @@ func CreateWith(path string, rateHz, channels int, f Format, extras Extras) (*Wr
 	if err != nil {
 		return nil, err
 	}
-	ahead, behind := joined(extras.Before), joined(extras.After)
-	frames, err := newFrameWriter(out, path, rateHz, channels, f, ahead, extras.Seed)
+	ahead, between, behind := joined(extras.Before), joined(extras.Between), joined(extras.After)
+	frames, err := newFrameWriter(out, path, rateHz, channels, f, ahead, between, extras.Seed)
 	if err != nil {
 		out.Discard()
 		return nil, err
 	}
 	frameBytes := int64(len(frames.frame))
 	// the form's size counts them too
-	frames.maxFrames -= (int64(len(ahead)+len(behind)) + frameBytes - 1) / frameBytes
+	frames.maxFrames -= (int64(len(ahead)+len(between)+len(behind)) + frameBytes - 1) / frameBytes
 	return &Writer{frames, out, behind}, nil
 }
 

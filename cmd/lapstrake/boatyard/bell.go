@@ -2,6 +2,8 @@
 
 package boatyard
 
+import "math"
+
 // Ratios of the first modes, to the heard strike tone. Bell: Fletcher & Rossing, The Physics of Musical Instruments,
 // the table of a church bell's partials (hum, prime, tierce, quint, nominal, …). Aluminium bar and small handbell-like
 // mug: the Csound manual, appendix "Modal Frequency Ratios". The propeller's are of our choosing, like a thick plate.
@@ -23,18 +25,20 @@ var (
 func bells() []Maker {
 	return []Maker{
 		{Contributor: "Ister Vane, buoy tender", Title: "Bell buoy at slack water", Kind: Struck,
-			Soft: true, Loud: true, lowKey: 24, highKey: 114, tailSec: 2.8, play: bell,
-			tape: recording{room: room{30, 1.6, 3500, -9}, peakDB: -8, hissDB: -58, leadSec: 0.15, lowCutHz: 40}},
+			Soft: true, Loud: true,
+			lowKey: 24, highKey: 114, tailSec: 2.8, play: bell,
+			tape: recording{room: room{30, 1.6, 3500, -11}, peakDB: -8, hissDB: -58, leadSec: 0.15, lowCutHz: 40}},
 		{Contributor: "Gannet Forge", Title: "Propeller blade, hung on a rope", Kind: Struck, Loud: true,
 			lowKey: 24, highKey: 96, tailSec: 2.4, play: blade,
-			tape: recording{room: room{16, 1.4, 5200, -5}, peakDB: -4, hissDB: -64, leadSec: 0.07}},
+			tape: recording{room: room{16, 1.4, 5200, -9}, peakDB: -5, hissDB: -64, leadSec: 0.07}},
 		{Contributor: "Rook Sallowfield, at his mooring", Title: "Halyard tapping its mast", Kind: Struck,
-			Soft: true, Loud: true, lowKey: 24, highKey: 114, tailSec: 1.5, play: halyard,
+			Soft: true, Loud: true,
+			lowKey: 24, highKey: 114, tailSec: 1.5, play: halyard,
 			tape: recording{room: room{22, 0.5, 2600, -17}, peakDB: -14, hissDB: -57, leadSec: 0.24, lopsidedDB: -2}},
 		{Contributor: "Ama Fennimere", Title: "Enamel mug and a spoon", Kind: Struck, Soft: true,
-			lowKey: 48, highKey: 114, tailSec: 0.9, play: mug,
-			tape: recording{room: room{4, 0.4, 6000, -8}, peakDB: -6, hissDB: -60, humDB: -63,
-				leadSec: 0.06, mono: true}},
+			lowKey: 48, highKey: 114, tailSec: 1.3, play: mug,
+			tape: recording{room: room{4, 0.4, 6000, -8}, peakDB: -6, hissDB: -60, humDB: -63, leadSec: 0.06,
+				mono: true}},
 	}
 }
 
@@ -49,24 +53,27 @@ func bell(p *player) {
 		modes[i] = mode{m.hz * apart, half, m.decaySec}
 		modes = append(modes, mode{m.hz / apart, half, m.decaySec})
 	}
-	hit := blow{0, 1, p.lean(0.0028, 0.0007), p.lean(0.1, 0.5)}
+	hit := blow{0, 1, p.lean(0.0045, 0.0004), p.lean(0.05, 0.5)}
 	p.strike(p.mid, modes, hit)
+	p.ease(p.lean(0.02, 0.0004))
 	if p.noise.unit() < 0.5 {
 		hit.atSec, hit.strength = p.noise.between(0.35, 0.7), p.noise.between(0.2, 0.5)
 		p.strike(p.mid, modes, hit)
 	}
-	p.knock(0, 3100, 0.8, 0.03, p.lean(0.02, 0.08))
+	p.knock(0, 3100, 0.8, 0.03, p.lean(0.004, 0.12))
+	p.roll(p.noise.between(0.4, 0.8))
 }
 
 // blade: a heavy felt beater on bronze, its upper modes fed late, as in a gong, by a second slower push.
 func blade(p *player) {
 	modes := p.modes(bladeBody, p.rootHz)
-	p.strike(p.mid, modes, blow{0, 1, p.lean(0.0045, 0.0012), 0.3})
-	shimmer := p.space(p.frameAt(0.25))
+	p.strike(p.mid, modes, blow{0, 1, p.lean(0.0045, 0.0006), 0.3})
+	p.knock(0, 1900, 0.9, 0.03, p.lean(0.01, 0.1))
+	shimmer := p.space(p.frameAt(0.35))
 	p.noise.white(shimmer)
 	for i := range shimmer {
 		x := float64(i) / float64(len(shimmer))
-		shimmer[i] *= 0.02 * x * (1 - x)
+		shimmer[i] *= 0.05 * x * (1 - x)
 	}
 	p.ring(p.mid, p.upper(modes), shimmer)
 }
@@ -85,16 +92,31 @@ func (p *player) upper(modes []mode) []mode {
 // halyard: wire rope slaps a hollow mast, then twice or three times more lightly as the mast swings back.
 func halyard(p *player) {
 	modes := p.modes(mastBody, p.rootHz)
-	hit := blow{0, 1, p.lean(0.0016, 0.0005), 0.5}
+	hit := blow{0, 1, p.lean(0.0026, 0.0003), 0.5}
 	for taps := 1 + int(p.noise.between(0, 3)); taps > 0; taps-- {
 		p.strike(p.mid, modes, hit)
 		hit.atSec += p.noise.between(0.07, 0.16)
 		hit.strength *= p.noise.between(0.25, 0.6)
 	}
-	p.knock(0, 1700, 0.7, 0.06, p.lean(0.04, 0.1))
+	p.ease(p.lean(0.03, 0.0003))
+	p.knock(0, 4300, 0.9, 0.04, p.lean(0.008, 0.14)) // wire rope
+	p.roll(p.noise.between(0.7, 1.3))
+}
+
+// roll turns the sound from one side to the other and back, once in everySec at first: what hangs swings.
+func (p *player) roll(everySec float64) {
+	if p.side == nil {
+		p.side = p.buffer()
+	}
+	start := p.noise.unit()
+	place := p.curve(func(t float64) float64 {
+		return 0.6 * math.Sin(2*math.Pi*(t/everySec/(1+0.2*t)+start)) * math.Exp(-t/3)
+	})
+	place.addShaped(p.side, p.mid, 1)
 }
 
 func mug(p *player) {
-	p.strike(p.mid, p.modes(mugBody, p.rootHz), blow{0, 1, p.lean(0.0009, 0.0004), 0.4})
-	p.knock(0, 4800, 1.2, 0.02, 0.09)
+	p.strike(p.mid, p.modes(mugBody, p.rootHz), blow{0, 1, p.lean(0.0012, 0.0004), 0.4})
+	p.ease(p.lean(0.025, 0.0004))
+	p.knock(0.004, 5600, 1.2, 0.03, 0.03)
 }

@@ -45,8 +45,8 @@ const (
 
 // defects has one for about every fourth file; the others are as good as they get.
 var defects = map[int]Defect{
-	3: Clipped, 8: WrongOctave, 12: LongLead, 16: Silent, 20: Humming, 23: TooShort,
-	27: Offset, 31: Chord, 35: Faint, 39: Duplicate, 43: Telephone,
+	3: Clipped, 8: WrongOctave, 12: LongLead, 16: Silent, 20: Humming,
+	27: Offset, 31: Chord, 35: Faint, 39: Duplicate, 41: TooShort, 43: Telephone,
 }
 
 const defectsEvery = 48
@@ -65,8 +65,8 @@ func Contributions(count int) []Contribution {
 		_, off := math.Modf(0.1 + goldenTurn*11*float64(i))
 		c := Contribution{
 			Maker: m, Key: m.lowKey + int(place*float64(m.highKey-m.lowKey+1)), Cents: math.Round(76*off - 38),
-			Seconds: 6 + math.Floor(4*place), RateHz: []int{48000, 44100, 48000, 96000}[i%4],
-			Bits:   []int{24, 16, 24, 32}[i/2%4],
+			Seconds: 8 + math.Floor(4*place), RateHz: []int{48000, 44100, 48000, 96000}[i%4], Bits: []int{24, 16,
+				24, 32}[i/2%4],
 			Defect: defects[i%defectsEvery], seed: uint64(i + 1), layer: layerOf(m, i/len(makers)),
 		}
 		if m.Kind == Noisy && (c.Defect == Chord || c.Defect == WrongOctave) {
@@ -105,8 +105,8 @@ func (c Contribution) named(i int) string {
 		if c.Defect == WrongOctave {
 			octave--
 		}
-		name += "-" + []string{"C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"}[c.Key%12] +
-			fmt.Sprint(octave)
+		name += "-" + []string{"C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#",
+			"B"}[c.Key%12] + fmt.Sprint(octave)
 	}
 	who, _, _ := strings.Cut(c.Maker.Contributor, ",")
 	return fmt.Sprintf("%s/%02d-%s.wav", slug(who), i+1, name)

@@ -11,8 +11,8 @@ func machines() []Maker {
 			tape: recording{room: room{11, 0.5, 4500, -14}, peakDB: -4, hissDB: -60, leadSec: 0.06}},
 		{Contributor: "Fen Ferriby, first ferry", Title: "Outboard idling", Kind: Held, Loud: true,
 			lowKey: 24, highKey: 78, play: outboard,
-			tape: recording{room: room{25, 0.6, 2600, -11}, peakDB: -5, hissDB: -56, leadSec: 0.05,
-				topHz: 12000, mono: true}},
+			tape: recording{room: room{25, 0.6, 2600, -11}, peakDB: -5, hissDB: -56, leadSec: 0.05, topHz: 12000,
+				mono: true}},
 	}
 }
 
@@ -23,23 +23,26 @@ func winch(p *player) {
 		material{0.4, 500, 0.5, 0.05, 0.8}}
 	clicks := p.buffer()
 	end, rate := float64(p.frames)/p.rateHz, p.noise.between(6.6, 8.2)
+	heave := p.swells(2.4, 0.45)
 	for t := 0.0; t < end; t += p.noise.between(0.82, 1.18) / rate {
-		fall := p.push(blow{strength: p.noise.between(0.5, 1), contactSec: p.lean(0.0009, 0.0004), grit: 0.9})
+		now := heave[min(int(t*p.rateHz)/hop, len(heave)-1)]
+		if now < 0.12 {
+			continue // he takes a new grip
+		}
+		fall := p.push(blow{strength: now * p.noise.between(0.6, 1), contactSec: p.lean(0.0009, 0.0003), grit: 0.9})
 		for i, at := 0, p.frameAt(t); i < len(fall) && at+i < len(clicks); i++ {
 			clicks[at+i] += fall[i]
 		}
-		p.knock(t, 3600, 1.1, 0.03, p.lean(0.05, 0.12))
+		p.knock(t, 4300, 1.1, 0.03, now*p.lean(0.05, 0.2))
 	}
 	p.ring(p.mid, p.modes(drum, p.rootHz), clicks)
-	gain := func(h, hz float64) float64 {
-		return math.Pow(h, -0.8) * rolloff(hz, p.lean(500, 1200), 9) * (0.5 + peak(hz, 740, 3)) * smallness(hz, 90)
+	slack := func(h, hz float64) float64 { return math.Pow(h, -1.4) * rolloff(hz, 420, 9) * smallness(hz, 90) }
+	taut := func(h, hz float64) float64 {
+		return math.Pow(h, -0.6) * rolloff(hz, p.lean(900, 3000), 9) * (0.3 + peak(hz, 1240, 3)) * smallness(hz, 90)
 	}
-	w := p.wave(p.harmonics(p.rootHz, gain), p.phases())
-	crank := p.noise.between(0.8, 1.1)
-	amp := p.envelope(0.2, 0.4).times(p.curve(func(t float64) float64 { return 1 + 0.15*math.Sin(2*math.Pi*crank*t) }))
-	amp = amp.times(p.drift(0.2, 11).scaled(1, 1))
+	amp := p.envelope(0.1, 0.4).times(heave.inDB(5)).times(p.drift(0.2, 11).scaled(1, 1))
 	drone := p.buffer()
-	p.sing(drone, w, p.rootHz, p.wander(5, 0.35).plus(p.drift(0.8, 6)).centred(amp), amp, p.noise.unit())
+	p.morph(drone, p.rootHz, slack, taut, p.wander(4.6, 0.35).plus(p.drift(1, 8)).centred(amp), amp, p.arc(heave))
 	setRMS(drone, 0.13)
 	for i, v := range drone {
 		p.mid[i] += v
@@ -48,27 +51,29 @@ func winch(p *player) {
 }
 
 // outboard: one puff of exhaust a period, no two alike; the pipe and the water round it shape them, and each puff
-// carries its own burst of noise.
+// carries its own burst of noise. The throttle is tried again and again, and what it opens is the pipe's upper tones.
 func outboard(p *player) {
-	pipe := func(h, hz float64) float64 {
-		return (0.2 + peak(hz, 105, 2) + 0.9*peak(hz, 250, 3) + 0.7*peak(hz, 640, 3) + 0.35*peak(hz, 1500, 3)) *
-			rolloff(hz, p.lean(500, 1400), 9) * smallness(hz, 60)
+	pipe := func(steep, kneeHz float64) spectrum {
+		return func(h, hz float64) float64 {
+			return (0.2 + peak(hz, 105, 2) + 0.9*peak(hz, 250, 3) + 0.7*peak(hz, 640, 3) + 0.6*peak(hz, 1700, 3)) *
+				math.Pow(h, -steep) * rolloff(hz, kneeHz, 9) * smallness(hz, 60)
+		}
 	}
-	firing := p.wave(p.harmonics(p.rootHz, pipe), nil)
+	throttle := p.swells(2.8, 0.3)
 	uneven := p.drift(0.25, 31).plus(p.drift(0.25, 6.5)).scaled(1, 1)
-	amp := p.envelope(0.12, 0.3).times(uneven)
+	amp := p.envelope(0.12, 0.3).times(throttle.inDB(4)).times(uneven)
 	cents := p.wander(4.4, 0.4).plus(p.drift(1.4, 9)).centred(amp)
-	phase := p.noise.unit()
-	p.sing(p.mid, firing, p.rootHz, cents, amp, phase)
+	p.morph(p.mid, p.rootHz, pipe(0.6, 350), pipe(0.1, p.lean(900, 3000)), cents, amp, p.arc(throttle))
 	setRMS(p.mid, 0.2)
-	puffs := p.wave([]float64{0.5, 0.35, 0.15}[:min(3, len(p.harmonics(p.rootHz, pipe)))], nil)
+	puffs := p.wave([]float64{0.5, 0.35, 0.15}[:min(3, len(p.harmonics(p.rootHz, pipe(0, 1000))))], nil)
 	open := p.buffer()
-	p.sing(open, puffs, p.rootHz, cents, amp, phase)
+	p.sing(open, puffs, p.rootHz, cents, amp, p.noise.unit())
 	spray := p.buffer()
-	p.hush(spray, p.lean(0.06, 0.15), p.flat(1), bandpass(p.rateHz, 850, 0.5), lowpass(p.rateHz, 5000, 0.7))
+	p.hush(spray, p.lean(0.05, 0.13), throttle.inDB(10), bandpass(p.rateHz, 1100, 0.5), lowpass(p.rateHz, 6000, 0.7))
 	for i, v := range spray {
 		p.mid[i] += v * max(0, 0.25+open[i])
 	}
 	// bubbling
-	p.hush(p.mid, p.lean(0.02, 0.04), p.drift(0.8, 5).scaled(1, 1).times(amp), bandpass(p.rateHz, 330, 1.2))
+	p.hush(p.mid, p.lean(0.02, 0.04), p.drift(0.8, 5).scaled(1, 1).times(throttle.less()), bandpass(p.rateHz, 330,
+		1.2))
 }

@@ -115,6 +115,18 @@ func (p *player) knock(atSec, hz, q, decaySec, level float64) {
 	}
 }
 
+// ease lets the sound come in over riseSec: pushed rather than hit, a body takes its time.
+func (p *player) ease(riseSec float64) {
+	frames := p.frameAt(riseSec)
+	for i := range frames {
+		g := 0.5 - 0.5*math.Cos(math.Pi*(float64(i)+0.5)/float64(frames))
+		p.mid[i] *= g
+		if p.side != nil {
+			p.side[i] *= g
+		}
+	}
+}
+
 // spread gives the source width: x goes to one place between left (−1) and right (1), the gains adding up to the
 // same power everywhere.
 func (p *player) spread(x []float64, place float64) {

@@ -7,7 +7,7 @@ import "math"
 // recording describes one contributor's place and gear.
 type recording struct {
 	room            room
-	peakDB          float64 // peak level as received, dBFS
+	peakDB          float64 // peak level as received, played neither softly nor loudly, dBFS
 	hissDB          float64 // RMS of the hiss, dBFS
 	humDB           float64 // level of the mains' 50 Hz, dBFS; 0: none
 	lowCutHz, topHz float64 // the recorder's band; 0 means 25 Hz and no upper limit
@@ -15,6 +15,9 @@ type recording struct {
 	mono            bool    // both channels the same
 	lopsidedDB      float64 // left channel above the right
 }
+
+// loudestDB is where the highest peaks of a take lie at most, in dBFS.
+const loudestDB = -3
 
 // record returns the performance after `lead` frames of the empty room.
 func (r recording) record(p *player, lead int) *stereo {
@@ -36,7 +39,8 @@ func (r recording) record(p *player, lead int) *stereo {
 		copy(s.right, s.left)
 	}
 	r.band(s.left, s.right, p.rateHz)
-	gain := dB(r.peakDB) / max(highest(s.left), highest(s.right), 1e-9)
+	peakDB := min(r.peakDB+14*(p.force-plainForce), loudestDB) // the recorder stands where it stood
+	gain := dB(peakDB) / max(highest(s.left), highest(s.right), 1e-9)
 	gainLeft, gainRight := gain, gain
 	if r.lopsidedDB > 0 {
 		gainRight *= dB(-r.lopsidedDB)

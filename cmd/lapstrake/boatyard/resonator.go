@@ -16,13 +16,13 @@ type material struct{ refDecaySec, refHz, power, shortestSec, longestSec float64
 
 // Decays of the order measured on such bodies (common practice; from memory).
 var (
-	larch     = material{0.75, 220, 0.55, 0.07, 1.5}
-	oak       = material{0.48, 220, 0.60, 0.05, 1.2}
+	larch     = material{1.2, 220, 0.55, 0.09, 2}
+	oak       = material{0.7, 220, 0.60, 0.06, 1.5}
 	bronze    = material{5.5, 300, 0.65, 0.35, 8}
 	aluminium = material{3.2, 350, 0.60, 0.25, 6}
 	steel     = material{4.0, 250, 0.55, 0.25, 6}
 	glass     = material{2.2, 600, 0.50, 0.25, 3.5}
-	enamel    = material{1.1, 500, 0.55, 0.12, 2}
+	enamel    = material{1.6, 500, 0.55, 0.15, 2.5}
 )
 
 func (m material) decaySec(hz float64) float64 {

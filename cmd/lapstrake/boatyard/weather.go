@@ -62,44 +62,46 @@ func gulls(p *player) {
 }
 
 // rain: drops at random on stretched canvas, each a dull tap with hardly a tone (a membrane's modes), and finer
-// drops beyond counting.
+// drops beyond counting. Squalls drive it against the canvas and let go of it again.
 func rain(p *player) {
 	canvas := body{[]float64{1, 1.594, 2.136, 2.296, 2.653, 2.918}, []float64{1, 0.7, 0.6, 0.4, 0.4, 0.3},
 		material{0.06, 400, 0.4, 0.02, 0.1}}
 	drops := p.buffer()
-	end, perSec := float64(p.frames)/p.rateHz, p.lean(40, 110)
+	squall := p.swells(7, 0.35)
+	end, perSec := float64(p.frames)/p.rateHz, p.lean(120, 300)
 	for t := 0.0; t < end; t -= math.Log(1-p.noise.unit()) / perSec {
 		if at := p.frameAt(t); at < p.frames {
-			drops[at] += math.Pow(p.noise.unit(), 2) * (2*p.noise.unit() - 1)
+			drops[at] += (0.15 + squall[at/hop]) * p.noise.unit() * (2*p.noise.unit() - 1)
 		}
 	}
 	p.ring(p.mid, p.modes(canvas, p.folded(260)), drops)
-	setRMS(p.mid, 0.12)
-	shower := p.drift(0.35, 0.4).scaled(1, 1)
+	setRMS(p.mid, 0.035)
 	for _, place := range []float64{-0.9, 0.9} {
 		fine := p.buffer()
-		p.hush(fine, 0.05, shower, highpass(p.rateHz, 1200, 0.5), lowpass(p.rateHz, 7500, 0.6))
+		p.hush(fine, 0.07, squall.inDB(14).times(p.drift(0.35, 0.8).scaled(1, 1)), highpass(p.rateHz, 1800, 0.5),
+			lowpass(p.rateHz, 8500, 0.6))
 		p.spread(fine, place)
 	}
 }
 
-// sluice: water through a gate: roaring bands that wander, and air coming up in bubbles, each ringing for a moment at
-// the pitch of its size.
+// sluice: water through a gate: roaring bands that come and go with the swell, and air coming up in bubbles, each
+// ringing for a moment at the pitch of its size (Minnaert 1933).
 func sluice(p *player) {
 	centre := p.folded(300)
+	surge := p.swells(8, 0.4)
 	for _, place := range []float64{-0.8, 0.8} {
 		side := p.buffer()
-		for i, ratio := range []float64{1, 2.7} {
-			p.hush(side, 0.12/float64(i+1), p.drift(0.5, 1.1).scaled(1, 1), bandpass(p.rateHz, ratio*centre, 1.8))
+		for i, ratio := range []float64{1, 2.7, 9} {
+			p.hush(side, 0.12/float64(i+1), surge.inDB(float64(3+5*i)).times(p.drift(0.5, 1.1).scaled(1, 1)),
+				bandpass(p.rateHz, ratio*centre, 1.8))
 		}
 		p.spread(side, place)
 	}
 	end := float64(p.frames) / p.rateHz
 	for t := 0.0; t < end; t -= math.Log(1-p.noise.unit()) / 22 {
 		hz := min(500*math.Exp2(2.2*p.noise.unit()), topShare*p.rateHz)
-		bubble := []mode{{hz, 0.7 * p.noise.unit(), 25 / hz}}
+		bubble := []mode{{hz, 0.3 * p.noise.unit(), 25 / hz}}
 		p.ring(p.mid[p.frameAt(t):], bubble, []float64{1})
 	}
-	p.hush(p.mid, p.lean(0.03, 0.07), p.drift(0.3, 2).scaled(1, 1), highpass(p.rateHz, 1500, 0.5),
-		lowpass(p.rateHz, 8000, 0.6))
+	p.hush(p.mid, p.lean(0.02, 0.06), surge.inDB(12), highpass(p.rateHz, 2500, 0.5), lowpass(p.rateHz, 9000, 0.6))
 }

@@ -139,7 +139,19 @@ void jack_release(void) {
 	pthread_mutex_unlock(&sharing);
 }
 
+int jack_ask(void) {
+	pthread_mutex_lock(&sharing);
+	if (jack_alive())
+		return 1;
+	pthread_mutex_unlock(&sharing);
+	return 0;
+}
+
+void jack_asked(void) { pthread_mutex_unlock(&sharing); }
+
 int jack_alive(void) { return !atomic_load(&gone); }
+
+unsigned jack_periods(void) { return atomic_load(&periods); }
 
 void jack_await_period(void) {
 	static const struct timespec moment = {.tv_nsec = 5000000};

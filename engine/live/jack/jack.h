@@ -51,8 +51,16 @@ extern struct jack_functions {
 jack_client *jack_take(const char *name);
 void jack_release(void);
 
+// To be called around all that asks the server something: libjack lets two threads of a client read each other's
+// answers, and then aborts the program. 0, and nothing is to be asked or ended, once the server has gone.
+int jack_ask(void);
+void jack_asked(void);
+
 // Whether the server is there.
 int jack_alive(void);
+
+// How many periods the server has asked for so far.
+unsigned jack_periods(void);
 
 // Waits for the server's next period. Where none comes, the server stands still: it counts as gone from then on, and no
 // user asks it for anything any more. A request that it does not answer costs seconds, and leaves it with our ports.

@@ -130,21 +130,26 @@ int midi_jack_add(midi_jack *m, const char *name, const char *sender) {
 		i++;
 	if (i == midi_jack_inputs)
 		return -1;
+	if (!jack_ask())
+		return -1;
 	jack_port *input = jack.port_register(m->client, name, midi_type, jack_port_is_input, 0);
+	if (input != NULL && sender[0] != 0 && jack.connect(m->client, sender, jack.port_name(input)) != 0) {
+		jack.port_unregister(m->client, input);
+		input = NULL;
+	}
+	jack_asked();
 	if (input == NULL)
 		return -1;
-	if (sender[0] != 0 && jack.connect(m->client, sender, jack.port_name(input)) != 0) {
-		jack.port_unregister(m->client, input);
-		return -1;
-	}
 	atomic_store_explicit(&m->inputs[i], input, memory_order_release);
 	return i;
 }
 
 void midi_jack_remove(midi_jack *m, int i) {
 	jack_port *input = atomic_exchange(&m->inputs[i], NULL);
-	if (input != NULL && midi_jack_alive(m))
+	if (input != NULL && jack_ask()) {
 		jack.port_unregister(m->client, input);
+		jack_asked();
+	}
 }
 
 int midi_jack_receive(midi_jack *m, midi_jack_message *messages, int room, uint32_t *lost) {

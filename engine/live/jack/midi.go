@@ -6,10 +6,12 @@ package jack
 
 // #include <stdlib.h>
 // #include "midi.h"
+// #include "jack.h"
 import "C"
 
 import (
 	"strings"
+	"time"
 	"unsafe"
 )
 
@@ -18,6 +20,7 @@ type MIDI struct {
 	c        *C.midi_jack
 	messages [64]C.midi_jack_message
 	lost     [MIDIInputs]C.uint32_t
+	still    stillness
 }
 
 // OpenMIDI is nil where no server runs.
@@ -31,8 +34,15 @@ func OpenMIDI() *MIDI {
 	return &MIDI{c: c}
 }
 
-// Alive says whether the server is still there.
-func (m *MIDI) Alive() bool { return C.midi_jack_alive(m.c) != 0 }
+// Alive says whether the server is still there. It is to be asked about once a second: a server that asks for nothing in
+// all that time counts as gone. One that ends while a client connects tells that client nothing: libjack (1.9) waits for
+// it for ever.
+func (m *MIDI) Alive() bool {
+	if m.still.look(uint32(C.jack_periods()), time.Now()) {
+		C.jack_abandon()
+	}
+	return C.midi_jack_alive(m.c) != 0
+}
 
 // Senders is all MIDI ports that send, the client's own left out.
 func (m *MIDI) Senders() (senders []Sender) {

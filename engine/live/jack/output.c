@@ -132,8 +132,11 @@ int output_jack_start(output_jack *o, const char *left, const char *right, uint3
                       uintptr_t handle) {
 	o->handle = handle;
 	o->block_frames = block_frames;
+	if (!jack_ask())
+		return 1;
 	o->left = jack.port_register(o->client, "out_1", audio_type, jack_port_is_output, 0);
 	o->right = jack.port_register(o->client, "out_2", audio_type, jack_port_is_output, 0);
+	jack_asked();
 	if (o->left == NULL || o->right == NULL) {
 		jack_abandon(); // a server that has just stood still may have ports of ours that we know nothing of
 		return 1;
@@ -142,9 +145,12 @@ int output_jack_start(output_jack *o, const char *left, const char *right, uint3
 		return 2;
 	o->turn = (jack_process){process, late, o};
 	jack_run(jack_audio_turn, &o->turn);
-	if (jack.connect(o->client, jack.port_name(o->left), left) != 0 || jack.connect(o->client, jack.port_name(o->right), right) != 0)
+	if (!jack_ask())
 		return 3;
-	return 0;
+	int wrong = jack.connect(o->client, jack.port_name(o->left), left) != 0 ||
+	            jack.connect(o->client, jack.port_name(o->right), right) != 0;
+	jack_asked();
+	return wrong ? 3 : 0;
 }
 
 int64_t output_jack_calls(output_jack *o) { return atomic_load(&o->calls); }
@@ -159,7 +165,7 @@ void output_jack_close(output_jack *o) {
 		pthread_join(o->filler, NULL);
 	if (o->left != NULL || o->right != NULL)
 		jack_await_period();
-	if (jack_alive()) {
+	if (jack_ask()) {
 		int kept = 0;
 		if (o->left != NULL)
 			kept |= jack.port_unregister(o->client, o->left);
@@ -167,6 +173,7 @@ void output_jack_close(output_jack *o) {
 			kept |= jack.port_unregister(o->client, o->right);
 		if (kept != 0)
 			jack_abandon();
+		jack_asked();
 	}
 	jack_release();
 	free(o->ring_left);

@@ -49,7 +49,7 @@ func devicesOf(host string) ([]Device, error) {
 			devices = append(devices, others...)
 		}
 		return inOrder(devices), nil
-	})
+	}, nil)
 }
 
 // inOrder gives the devices their numbers and leaves one default mark: the first.

@@ -149,6 +149,8 @@ func (k *Keeper) reopen(said string, attempts int) string {
 				wrongRate.Device, wrongRate.DeviceHz, wrongRate.WantHz))
 		case errors.Is(err, errStuck):
 			k.report(wrong)
+		case errors.Is(err, errNoAnswer):
+			k.report(wrong + "; it is asked again")
 		}
 		return wrong
 	}

@@ -20,6 +20,9 @@ const (
 // errStuck says that an earlier call into a sound system has never come back.
 var errStuck = errors.New("the sound system hangs: end lapstrake and start it again to hear sound")
 
+// errNoAnswer says that a call has not come back in time.
+var errNoAnswer = errors.New("the sound system did not answer")
+
 // Settings say which device plays, and how.
 type Settings struct {
 	Device      string        // "" the default, a number, or a part of a name in any case
@@ -93,7 +96,7 @@ func openDevice(device Device, settings Settings, render func(out []float32)) (*
 			return openJACK(device, settings, render)
 		}
 		return openPortAudio(device, settings, render)
-	})
+	}, func(late *Output) { late.Close() })
 	if wrongRate := (*RateError)(nil); err != nil && !errors.As(err, &wrongRate) {
 		err = fmt.Errorf("%s: %w", device, err)
 	}
@@ -132,13 +135,13 @@ func (o *Output) Close() error {
 	if ended == nil {
 		return nil
 	}
-	_, err := within(closeTimeout, o.Device.String(), func() (struct{}, error) { return struct{}{}, ended.close() })
+	_, err := within(closeTimeout, o.Device.String(), func() (struct{}, error) { return struct{}{}, ended.close() }, nil)
 	return err
 }
 
 // within runs what calls a sound system's library, which may hang when its server or device has gone. After the
-// timeout it returns an error and leaves the call behind.
-func within[T any](timeout time.Duration, what string, call func() (T, error)) (T, error) {
+// timeout it returns an error and leaves the call behind; undo, where not nil, takes back what it brings after all.
+func within[T any](timeout time.Duration, what string, call func() (T, error), undo func(T)) (T, error) {
 	type outcome struct {
 		value T
 		err   error
@@ -154,7 +157,12 @@ func within[T any](timeout time.Duration, what string, call func() (T, error)) (
 	case out := <-done:
 		return out.value, out.err
 	case <-timer.C:
+		go func() {
+			if out := <-done; out.err == nil && undo != nil {
+				undo(out.value)
+			}
+		}()
 		var none T
-		return none, fmt.Errorf("%s: the sound system did not answer within %v", what, timeout)
+		return none, fmt.Errorf("%s: %w within %v", what, errNoAnswer, timeout)
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"syscall"
 	"testing"
 	"time"
 
@@ -60,6 +61,14 @@ func (s *Server) Run(name string, args ...string) (string, error) {
 	defer cancel()
 	out, err := exec.CommandContext(ctx, name, args...).CombinedOutput()
 	return string(out), err
+}
+
+// Signal sends the server a signal; timeout, which started it, is not meant.
+func (s *Server) Signal(signal syscall.Signal) {
+	s.t.Helper()
+	if err := exec.Command("pkill", fmt.Sprintf("-%d", signal), "-P", fmt.Sprint(s.command.Process.Pid)).Run(); err != nil {
+		s.t.Fatal(err)
+	}
 }
 
 // Kill ends the server; timeout passes the signal on.

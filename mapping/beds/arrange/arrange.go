@@ -33,8 +33,8 @@ type Part struct {
 // Arranged is a finished bed and what became of its parts.
 type Arranged struct {
 	Left, Right []float32
-	Spans       []Span  // in the order of parts, then of time
-	Heard       []Heard // one for each part, in their order
+	Spans       []Span // in the order of parts, then of time
+	Laid        []Laid // one for each part, in their order
 	// Courses are what each part excites in the finished bed, in their order.
 	Courses []*hearing.Course
 
@@ -112,9 +112,8 @@ func arrangeBed(parts []Part, company hearing.Company, s project.ArrangeSettings
 	for i := range out.Spans {
 		out.Spans[i].GainDB += a.raisedDB[out.Spans[i].Part]
 	}
-	out.Heard = Audible(bands)
-	for i := range out.Heard {
-		out.Heard[i].RaisedDB, out.Heard[i].Beating = a.raisedDB[i], a.materials[i].beating
+	for i, raisedDB := range a.raisedDB {
+		out.Laid = append(out.Laid, Laid{raisedDB, a.materials[i].beating})
 	}
 	before := hearing.BlockPowers(out.Left, out.Right, rateHz)
 	out.finish(s, rateHz)

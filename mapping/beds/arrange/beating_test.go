@@ -56,7 +56,7 @@ func TestBeatingTakesStrike(t *testing.T) {
 			t.Errorf("take %d: %s", s.Part, s.Role)
 		}
 	}
-	for i, h := range bed.Heard {
+	for i, h := range bed.Laid {
 		if h.BeatDB > mostBeatDB {
 			t.Errorf("take %d beats by %.1f dB", i, h.BeatDB)
 		}

@@ -27,11 +27,8 @@ func ExampleBed() {
 	}
 	fmt.Printf("%d frames, %.1f LUFS where %.1f were asked for\n", len(bed.Left), bed.LoudnessLUFS,
 		settings.TargetLUFS)
-	for i, heard := range bed.Heard {
-		fmt.Printf("take %d is heard for %.0f of %.0f s\n", i, heard.AudibleSec, heard.BedSec)
-	}
+	fmt.Printf("%d takes, of each what it excites in %d blocks\n", len(bed.Courses), bed.Courses[0].Blocks())
 	// Output:
 	// 192000 frames, -20.0 LUFS where -20.0 were asked for
-	// take 0 is heard for 4 of 4 s
-	// take 1 is heard for 3 of 4 s
+	// 2 takes, of each what it excites in 16 blocks
 }

@@ -111,7 +111,7 @@ func TestSteadyTakesLieBeneath(t *testing.T) {
 		if s.Part == 2 {
 			want /= 2
 		}
-		if s.Role == Support && (math.Abs(s.GainDB-bed.Heard[s.Part].RaisedDB-want) > 1e-9 || s.FromFrame != 0 ||
+		if s.Role == Support && (math.Abs(s.GainDB-bed.Laid[s.Part].RaisedDB-want) > 1e-9 || s.FromFrame != 0 ||
 			s.ToFrame != len(bed.Left)) {
 			t.Errorf("take %d: %.1f dB from %d to %d, expected %.1f all the time", s.Part, s.GainDB,
 				s.FromFrame, s.ToFrame, want)

@@ -38,13 +38,13 @@ type Take struct {
 
 // Place is a bed that a take sounds in, with the keys that play it.
 type Place struct {
-	Bed        string
-	Layer      string
-	Strand     string
-	Title      string // of the strand, "" where it has none
-	Root       int
-	Keys       []mapping.KeyRange
-	AudibleSec float64
+	Bed      string
+	Layer    string
+	Strand   string
+	Title    string // of the strand, "" where it has none
+	Root     int
+	Keys     []mapping.KeyRange
+	HeardSec float64
 }
 
 // Name is whom to credit: the credit line, else the contributor, else takes.Unnamed.
@@ -55,13 +55,13 @@ func (c *Take) Name() string {
 	return takes.ContributorName(c.Contributor)
 }
 
-// Audible says for how long the take is heard in all its beds together, and how many beds that are.
-func (c *Take) Audible() (sec float64, beds int) {
+// Heard says for how long of a turn the take is heard in all its beds together, and how many beds that are.
+func (c *Take) Heard() (sec float64, beds int) {
 	seen := map[string]bool{}
 	for _, place := range c.Places {
 		if !seen[place.Bed] {
 			seen[place.Bed] = true
-			sec, beds = sec+place.AudibleSec, beds+1
+			sec, beds = sec+place.HeardSec, beds+1
 		}
 	}
 	return sec, beds
@@ -113,13 +113,15 @@ func Read(dir string, m *mapping.Map, usedSec float64) (*Credits, error) {
 		}
 		return is
 	})
-	heard = withOldBeds(heard, contents)
-	if usedSec > 0 {
+	old := slices.ContainsFunc(contents, func(c beds.Contents) bool { return c.Old })
+	if heard = withOldBeds(heard, contents); usedSec > 0 || old {
 		stems, err := beds.ReadStems(dir, m.BedPaths())
+		if err == nil {
+			heard, err = within(dir, m, heard, stems, usedSec)
+		}
 		if err != nil {
 			return nil, err
 		}
-		heard = within(heard, stems, usedSec)
 	}
 	c := join(sheet.Rows, heard, foreign, m)
 	c.Unknown = append(c.Unknown, edited...)
@@ -140,9 +142,7 @@ func withOldBeds(heard []beds.TakeHeard, contents []beds.Contents) []beds.TakeHe
 				at = len(heard)
 				heard = append(heard, beds.TakeHeard{Path: take.Path})
 			}
-			in := beds.BedHeard{Bed: bed}
-			in.AudibleSec = take.AudibleSec
-			heard[at].Beds = append(heard[at].Beds, in)
+			heard[at].Beds = append(heard[at].Beds, beds.BedHeard{Bed: bed})
 		}
 	}
 	return heard
@@ -172,7 +172,7 @@ func join(rows []takes.Row, heard []beds.TakeHeard, foreign []string, m *mapping
 			bed := path.Join(project.BedsFolder, b.Bed)
 			known[bed] = true
 			for _, place := range places[bed] {
-				place.AudibleSec = b.AudibleSec
+				place.HeardSec = b.Sec()
 				credited.Places = append(credited.Places, place)
 			}
 		}

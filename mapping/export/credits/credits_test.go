@@ -15,7 +15,6 @@ import (
 
 	"lapstrake/mapping"
 	"lapstrake/mapping/beds"
-	"lapstrake/mapping/beds/arrange"
 	"lapstrake/mapping/export/testyard"
 	"lapstrake/mapping/takes"
 	"lapstrake/mapping/takes/terms"
@@ -38,7 +37,7 @@ func yardRows() []takes.Row {
 
 func yardHeard() []beds.TakeHeard {
 	heard := func(bed string, sec float64) beds.BedHeard {
-		return beds.BedHeard{Bed: bed, Heard: arrange.Heard{AudibleSec: sec}}
+		return beds.BedHeard{Bed: bed, At: []beds.HeardAt{{Dynamics: 0, Sec: 1}, {Dynamics: 64, Sec: sec}}}
 	}
 	return []beds.TakeHeard{
 		{Path: "old-strake/winch.wav", Contributor: "old-strake",
@@ -67,7 +66,7 @@ func TestCreditsNameAllWhoSound(t *testing.T) {
 	if !slices.Equal(names, want) {
 		t.Errorf("credited %q, want %q", names, want)
 	}
-	if sec, beds := c.Takes[1].Audible(); sec != 2 || beds != 1 {
+	if sec, beds := c.Takes[1].Heard(); sec != 2 || beds != 1 {
 		t.Errorf("the spoon is heard for %v s in %d beds of the instrument, want 2 s in 1: its other bed is not in it",
 			sec, beds)
 	}
@@ -83,7 +82,7 @@ func TestCreditsNameAllWhoSound(t *testing.T) {
 	for _, line := range []string{
 		"with the sounds of Ama Fennimere; gone; Old Strake; silent.",
 		"  Winch (old-strake/winch.wav)\n    CC-BY-NC-4.0: the name above goes wherever the sound goes (\"by " +
-			"e-mail\")\n    heard for 10 s in 2 beds: loud a on C#1 to C2; loud b on C#2 to C3",
+			"e-mail\")\n    heard for 10 s of a turn in 2 beds: loud a on C#1 to C2; loud b on C#2 to C3",
 		"the take sheet has no row for it any more", "terms are open (\"agreed: commercial\")",
 		"These beds were changed or made by hand, and may hold other sounds than those above: beds/loud-a-k042.wav, ",
 		"- 1 of 5 takes: not for commercial use", "- 2 of 5 takes: terms are open", "- 2 of 5 takes: a name is owed",
@@ -109,7 +108,7 @@ func TestCreditsOfBeds(t *testing.T) {
 	if len(c.Takes) != 1 || c.Takes[0].Name() != "Old Strake" || len(c.Takes[0].Places) != 2 {
 		t.Fatalf("credited are %+v", c.Takes)
 	}
-	if sec, beds := c.Takes[0].Audible(); sec != 4 || beds != 1 {
+	if sec, beds := c.Takes[0].Heard(); sec != 4 || beds != 1 {
 		t.Errorf("heard for %v s in %d beds, want 4 s in 1", sec, beds)
 	}
 	if !slices.Contains(c.Unknown, "beds/loud-b-k048.wav") {
@@ -188,8 +187,9 @@ func TestReadCredits(t *testing.T) {
 	if _, err := Read(dir, testyard.Map(), 0); err == nil || !strings.Contains(err.Error(), "heard.csv: no ledger") {
 		t.Errorf("without a ledger: %v", err)
 	}
-	head := "take,contributor,bed,audible_sec,sounding_sec,best_band_hz,raised_db,moved_semitones,buried\n"
-	write("heard.csv", head+"ama/mug.wav,ama,soft-a-k042.wav,7.5,8,440,0,0.00,no\n")
+	head := "take,contributor,from_s,to_s,bed,bed_s,heard_s_at_0,stands_out_at_0,heard_s_at_64,stands_out_at_64," +
+		"heard_s_at_127,stands_out_at_127,buried,raised_db,tuned,moved_semitones\n"
+	write("heard.csv", head+"ama/mug.wav,ama,,,soft-a-k042.wav,15,7.5,0.25 to 8 by 3.5,2.5,,,,no,0,yes,0.00\n")
 	if c, err := Read(dir, testyard.Map(), 0); err != nil || len(c.Takes) != 0 || len(c.Unknown) != 12 {
 		t.Errorf("beds that no build made: %+v, %v", c, err)
 	}
@@ -202,12 +202,14 @@ func TestReadCredits(t *testing.T) {
 		hex.EncodeToString(sum[:])))
 	c, err := Read(dir, testyard.Map(), 0)
 	if err != nil || len(c.Takes) != 1 || c.Takes[0].Name() != "Ama" || len(c.Takes[0].Places) != 1 ||
-		c.Takes[0].Places[0].AudibleSec != 7.5 {
+		c.Takes[0].Places[0].HeardSec != 7.5 {
 		t.Errorf("%+v, %v", c, err)
 	}
 	for text, says := range map[string]string{
-		head + "ama/mug.wav,ama,soft-a-k042.wav,long,8,440,0,0.00,no\n": "heard.csv: row 2: column audible_sec: " +
-			"found \"long\", expected a number",
+		head + "ama/mug.wav,ama,,,soft-a-k042.wav,15,long,,2.5,,,,no,0,yes,0.00\n": "heard.csv: row 2: column " +
+			"heard_s_at_0: found \"long\", expected a number",
+		head + "ama/mug.wav,ama,,,soft-a-k042.wav,15,7.5,late,2.5,,,,no,0,yes,0.00\n": "heard.csv: row 2: column " +
+			"stands_out_at_0: found \"late\", expected stretches",
 		"take,bed\n":                         "heard.csv: ",
 		strings.Replace(head, "bed", "b", 1): "row 1: found the columns",
 	} {

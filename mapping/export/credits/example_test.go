@@ -14,7 +14,7 @@ func ExampleCredits() {
 		Path: "ama/mug.wav", Credit: "Ama Fennimere", Title: "Mug and spoon", Terms: terms.PublicDomain,
 		Places: []credits.Place{{
 			Bed: "beds/soft-a-k060.wav", Layer: "soft", Strand: "a", Root: 60,
-			Keys: []mapping.KeyRange{{Low: 49, High: 60}}, AudibleSec: 7,
+			Keys: []mapping.KeyRange{{Low: 49, High: 60}}, HeardSec: 7,
 		}},
 	}}}
 	fmt.Println("forbidden:", len(c.Forbidden(terms.ForSharing)))
@@ -28,5 +28,5 @@ func ExampleCredits() {
 	// Ama Fennimere
 	//   Mug and spoon (ama/mug.wav)
 	//     CC0-1.0
-	//     heard for 7 s in 1 bed: soft a on C#3 to C4
+	//     heard for 7 s of a turn in 1 bed: soft a on C#3 to C4
 }

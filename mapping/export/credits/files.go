@@ -36,19 +36,9 @@ func (c *Credits) Text(title, artist string, naming mapping.Naming) []byte {
 			name = t.Name()
 			fmt.Fprintf(&out, "\n%s\n", name)
 		}
-		title := t.Path
-		if t.Title != "" {
-			title = oneLine(t.Title) + " (" + t.Path + ")"
-		}
-		fmt.Fprintf(&out, "  %s\n", title)
-		switch {
-		case t.NoRow:
-			fmt.Fprintf(&out, "    the take sheet has no row for it any more\n")
-		default:
-			fmt.Fprintf(&out, "    %s\n", t.termsText())
-		}
-		sec, beds := t.Audible()
-		fmt.Fprintf(&out, "    heard for %.0f s in %s: %s\n", sec, plural.Of(beds, "bed"),
+		fmt.Fprintf(&out, "  %s\n    %s\n", t.TitleText(), t.TermsText())
+		sec, beds := t.Heard()
+		fmt.Fprintf(&out, "    heard for %.0f s of a turn in %s: %s\n", sec, plural.Of(beds, "bed"),
 			placesText(t.Places, naming))
 	}
 	if c.Unknown != nil {
@@ -69,17 +59,31 @@ func (c *Credits) Text(title, artist string, naming mapping.Naming) []byte {
 func oneLine(cell string) string { return strings.Join(strings.Fields(cell), " ") }
 
 // Names are all who are to be credited, each once.
-func (c *Credits) Names() (names []string) {
-	for i := range c.Takes {
-		if name := c.Takes[i].Name(); !slices.Contains(names, name) {
+func (c *Credits) Names() []string { return NamesOf(c.Takes) }
+
+// NamesOf are all who are to be credited for some takes, each once.
+func NamesOf(takes []Take) (names []string) {
+	for i := range takes {
+		if name := takes[i].Name(); !slices.Contains(names, name) {
 			names = append(names, name)
 		}
 	}
 	return names
 }
 
-// termsText gives the terms of a take in a line, and the words of its consent.
-func (c *Take) termsText() string {
+// TitleText gives the title of a take and its path in a line.
+func (c *Take) TitleText() string {
+	if c.Title == "" {
+		return c.Path
+	}
+	return oneLine(c.Title) + " (" + c.Path + ")"
+}
+
+// TermsText gives the terms of a take in a line, and the words of its consent.
+func (c *Take) TermsText() string {
+	if c.NoRow {
+		return "the take sheet has no row for it any more"
+	}
 	text := string(c.Terms)
 	switch {
 	case c.Terms.Open():
@@ -151,13 +155,13 @@ func (c *Credits) CSV(naming mapping.Naming) ([]byte, error) {
 	var out bytes.Buffer
 	w := csv.NewWriter(&out)
 	w.Write([]string{"credit", "contributor", "take", "title", "consent", "terms",
-		"layer", "strand", "strand_title", "root", "root_name", "keys", "bed", "audible_sec"})
+		"layer", "strand", "strand_title", "root", "root_name", "keys", "bed", "heard_sec"})
 	for i := range c.Takes {
 		t := &c.Takes[i]
 		for _, p := range t.Places {
 			row := []string{t.Name(), takes.ContributorName(t.Contributor), t.Path, t.Title,
 				t.Consent, string(t.Terms), p.Layer, p.Strand, cmp.Or(p.Title, p.Strand), strconv.Itoa(p.Root),
-				naming.Name(p.Root), keysText(p.Keys, naming), p.Bed, strconv.FormatFloat(p.AudibleSec, 'f', 1, 64)}
+				naming.Name(p.Root), keysText(p.Keys, naming), p.Bed, strconv.FormatFloat(p.HeardSec, 'f', 1, 64)}
 			for k := range row {
 				row[k] = takes.Defuse(row[k])
 			}

@@ -5,6 +5,7 @@ package decode
 import (
 	"errors"
 	"fmt"
+	"io"
 	"math"
 	"strconv"
 )
@@ -56,6 +57,11 @@ func Walk(path string, span Span, to Listener) (*Sound, error) {
 		return nil, err
 	}
 	defer file.Close()
+	return WalkOpen(file, size, path, span, to)
+}
+
+// WalkOpen is Walk for a file that is open already, of so many bytes; path names it in errors, and to ffmpeg.
+func WalkOpen(file io.ReaderAt, size int64, path string, span Span, to Listener) (*Sound, error) {
 	in, err := newInput(file, size, path, output{path: path, span: span, to: to})
 	if err != nil {
 		return nil, err
