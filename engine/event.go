@@ -41,9 +41,9 @@ const (
 // BendCentre is the pitch-bend value of a wheel at rest; the range is 0 to 16383.
 const BendCentre = 8192
 
-// Event is one channel message, a part of a tuning message, or a turn. Status is 0x80 to 0xEF, or a Kind constant above; the
-// data bytes are 0 to 127; Data2 is 0 in a message of one data byte. Frame counts from the start of the score or of
-// the stream.
+// Event is one channel message, a part of a tuning message, or a turn. Status is 0x80 to 0xEF, or a Kind constant
+// above; the data bytes are 0 to 127; Data2 is 0 in a message of one data byte. Frame counts from the start of the
+// score or of the stream.
 type Event struct {
 	Frame                int64
 	Status, Data1, Data2 byte

@@ -13,14 +13,15 @@ import (
 
 // PlayedMap is a map that a performance was played on. A score may tell of one several times: what comes later adds.
 type PlayedMap struct {
-	Number  int               `json:"map"`    // as KindMap has it; 0 the first
-	Loaded  int               `json:"loaded"` // as Opened has it, and Sound
-	Sound   int               `json:"sound"`
-	Path    string            `json:"path,omitempty"` // of its file, from the folder of the first one
-	Text    string            `json:"text,omitempty"` // of its file, at the rate of the performance
-	Voices  int               `json:"voices,omitempty"`
-	Instead []string          `json:"instead,omitempty"` // beds in whose places others sounded, which the score does not keep
-	Beds    map[string]string `json:"sha256,omitempty"`  // by the path in the map; "" for one that was replaced unread
+	Number int    `json:"map"`    // as KindMap has it; 0 the first
+	Loaded int    `json:"loaded"` // as Opened has it, and Sound
+	Sound  int    `json:"sound"`
+	Path   string `json:"path,omitempty"` // of its file, from the folder of the first one
+	Text   string `json:"text,omitempty"` // of its file, at the rate of the performance
+	Voices int    `json:"voices,omitempty"`
+	// beds in whose places others sounded, which the score does not keep
+	Instead []string          `json:"instead,omitempty"`
+	Beds    map[string]string `json:"sha256,omitempty"` // by the path in the map; "" for one that was replaced unread
 }
 
 var playedMark = []byte("\x7dlapstrake map ")

@@ -25,7 +25,8 @@ const (
 	KindTrim byte = 0xF4
 	// KindGoOver has the held note go over to its successor on another map, the note number Fine of those that sound.
 	KindGoOver byte = 0xF5
-	// KindPick sets member Fine of the facet Data1/2 alone or, where Data1 is odd, silent: Data2 is 1, or 0 to take it back.
+	// KindPick sets member Fine of the facet Data1/2 alone or, where Data1 is odd, silent: Data2 is 1, or 0 to take it
+	// back.
 	KindPick byte = 0xF6
 )
 
@@ -84,8 +85,8 @@ func (e *Engine) tellPicks(of Facet, silent bool, before, now *memberSet) {
 	for word := range now {
 		for changed := before[word] ^ now[word]; changed != 0; changed &= changed - 1 {
 			member := 64*word + bits.TrailingZeros64(changed)
-			e.tell(Event{Frame: e.frame, Status: KindPick, Data1: byte(of)<<1 | bit(silent), Data2: bit(now.has(member)),
-				Fine: uint32(member)})
+			e.tell(Event{Frame: e.frame, Status: KindPick, Data1: byte(of)<<1 | bit(silent),
+				Data2: bit(now.has(member)), Fine: uint32(member)})
 		}
 	}
 }
@@ -155,7 +156,10 @@ func (e *Engine) openGuided(number int) (in *instrument, err error) {
 	if err != nil {
 		return nil, err
 	}
-	alike := slices.IndexFunc(e.opened, func(in *instrument) bool { return in.number == m.Loaded && in.sound == m.Sound })
+	alike := slices.IndexFunc(e.opened, func(in *instrument) bool {
+		return in.number == m.Loaded &&
+			in.sound == m.Sound
+	})
 	if alike < 0 {
 		in, err = openMap(m.Map, m.Dir, e.settings)
 	} else {

@@ -18,7 +18,8 @@ import (
 func turnsProject(t testing.TB, seed uint64, level float64) *project {
 	p := newProject(t)
 	p.Polyphony = 24
-	one, other := p.bed("one.wav", noiseOf(seconds(0.5), seed, level)), p.bed("other.wav", noiseOf(seconds(0.4), seed+1, level))
+	one, other := p.bed("one.wav", noiseOf(seconds(0.5), seed, level)),
+		p.bed("other.wav", noiseOf(seconds(0.4), seed+1, level))
 	p.zone("low", 60, 0, one, other)
 	p.zone("high", 66, 0.7, other, one)
 	return p
@@ -69,8 +70,8 @@ func drawTurns(t *rapid.T) []turn {
 	}), 20, 30).Draw(t, "turns")
 }
 
-// Whatever is exchanged, taken back, loaded anew, followed or alone, struck in between, with reads that come at another
-// time: the score, written and read, and its maps alone give the same bytes.
+// Whatever is exchanged, taken back, loaded anew, followed or alone, struck in between, with reads that come at
+// another time: the score, written and read, and its maps alone give the same bytes.
 func TestTurnsRenderToWhatWasPlayed(t *testing.T) {
 	first, other := turnsProject(t, 1, 0.1), turnsProject(t, 5, 0.2)
 	other.HeadroomDB = 3
@@ -118,8 +119,8 @@ func playTurns(t *testing.T, first, other *project, events []Event, turns []turn
 			e.StrikeAgain()
 		case 8, 9:
 			zone := e.Map().Zones[turn.member].Name()
-			if err := e.Nudge(map[mapping.ZoneName]mapping.Nudge{zone: {Start: float64(turn.headroom) / 16, LevelDB: -float64(turn.headroom),
-				TuneCents: float64(turn.facet)}}); err != nil {
+			if err := e.Nudge(map[mapping.ZoneName]mapping.Nudge{zone: {Start: float64(turn.headroom) / 16,
+				LevelDB: -float64(turn.headroom), TuneCents: float64(turn.facet)}}); err != nil {
 				t.Fatal(err)
 			}
 		case 5:
@@ -164,7 +165,8 @@ func requireGuided(t *testing.T, dir string, score Score, played []float32) {
 	}
 	parse := func(number int) (GuidedMap, error) {
 		m, err := mapping.Parse([]byte(all[number].Text), "map")
-		return GuidedMap{m, filepath.Join(dir, filepath.Dir(all[number].Path)), all[number].Loaded, all[number].Sound}, err
+		return GuidedMap{m, filepath.Join(dir, filepath.Dir(all[number].Path)), all[number].Loaded, all[number].Sound},
+			err
 	}
 	m, err := parse(0)
 	if err != nil {

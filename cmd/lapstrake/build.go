@@ -116,6 +116,7 @@ type buildResult struct {
 	Untuned      []beds.Decision         `json:"untuned"`
 	Waiting      []beds.Decision         `json:"waiting"`
 	Lowered      []beds.Decision         `json:"lowered"`
+	Mended       []beds.Decision         `json:"mended"`
 	MovedFar     []beds.Decision         `json:"moved_an_octave"`
 	StandOut     []beds.Decision         `json:"stand_out"`
 	Misplaced    []string                `json:"misplaced"`
@@ -132,7 +133,7 @@ func newBuildResult(r *beds.BuildReport) *buildResult {
 		Map: r.MapPath, MapKept: r.MapKept, Nudged: r.Nudged, NudgesLost: list(r.NudgesLost),
 		Objections: r.Objections,
 		Takes:      len(r.Rows), LeftOut: list(r.NotUsed()),
-		Waiting: list(r.Waiting()), Lowered: list(r.Lowered()),
+		Waiting: list(r.Waiting()), Lowered: list(r.Lowered()), Mended: list(r.Mended()),
 		Untuned: list(r.Untuned()), MovedFar: list(r.MovedFar()), StandOut: list(r.StandOut()),
 		Far: len(r.Assignment.Far()), Misplaced: misplacedLines(r), Thin: []string{}, Uneven: list(r.Uneven),
 		Contributors: beds.ByContributor(r.Heard), Heard: r.Heard,
@@ -195,6 +196,7 @@ func printBuild(s streams, dir string, r *beds.BuildReport) error {
 	listLines(s, "untuned", linesOf(result.Untuned))
 	listLines(s, "waiting for your word", linesOf(result.Waiting))
 	listLines(s, "off the grid and lowered", linesOf(result.Lowered))
+	listLines(s, "clicks mended", linesOf(result.Mended))
 	listLines(s, "moved by an octave or more", linesOf(result.MovedFar))
 	listLines(s, "standing out", linesOf(result.StandOut))
 	listLines(s, "left out", linesOf(result.LeftOut))
@@ -270,7 +272,8 @@ func printHeard(s streams, r *beds.BuildReport, result *buildResult) {
 		fmt.Fprintf(s.out, "and %s heard longer\n", count(more, "contributor"))
 	}
 	if len(result.Buried) > 0 {
-		s.notice("used but nowhere heard for long enough: %s; raise their gain_db in takes.csv, or give their beds fewer takes",
+		s.notice("used but nowhere heard for long enough: %s; raise their gain_db in takes.csv, or give their beds "+
+			"fewer takes",
 			strings.Join(result.Buried, ", "))
 	}
 }

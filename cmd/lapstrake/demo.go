@@ -129,8 +129,8 @@ func writeTake(path string, c *boatyard.Contribution) error {
 	return writer.Commit()
 }
 
-// signTakes fills in the credits and consents that a builder asks the neighbours for. One has not answered yet, and one
-// was asked for another take.
+// signTakes fills in the credits and consents that a builder asks the neighbours for. One has not answered yet, and
+// one was asked for another take.
 func signTakes(dir string, settings *project.Settings) error {
 	path := filepath.Join(dir, project.SheetFile)
 	sheet, err := takes.ReadSheet(path, takes.OptionsOf(settings))

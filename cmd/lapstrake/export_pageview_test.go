@@ -40,8 +40,8 @@ func exportedPage(t *testing.T) (yard, page string) {
 	return yard, filepath.Join(out, "page", "index.html")
 }
 
-// Opened by a double click, the page names who sounds when a letter is pressed, begins at a low level, has what readers
-// need at every width, fetches nothing from elsewhere, and asks for MIDI on a click alone.
+// Opened by a double click, the page names who sounds when a letter is pressed, begins at a low level, has what
+// readers need at every width, fetches nothing from elsewhere, and asks for MIDI on a click alone.
 func TestPageIsUsed(t *testing.T) {
 	t.Parallel()
 	_, page := exportedPage(t)
@@ -86,7 +86,8 @@ func TestPageIsUsed(t *testing.T) {
 // press presses or lifts the letter that plays C in the middle, by hand as the browser sees it.
 func press(t *testing.T, tab context.Context, how input.DispatchKeyEventType) {
 	t.Helper()
-	_, err := chromedp.Call(tab, input.DispatchKeyEvent, input.DispatchKeyEventParams{Type: how, Code: "KeyQ", Key: "q"})
+	_, err := chromedp.Call(tab, input.DispatchKeyEvent,
+		input.DispatchKeyEventParams{Type: how, Code: "KeyQ", Key: "q"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -141,8 +142,10 @@ func TestPageNamesWhomThePlayerNames(t *testing.T) {
 					turns := math.Mod(0.137*float64(moment)+0.31*float64(n+z), 1)
 					shift := m.ShiftSemitones(&m.Zones[z], key)
 					gain := 0.1 * float64(1+layer+n)
-					sounding = append(sounding, engine.SoundingCycle{Key: key, Zone: z, Layer: layer, Gain: float32(gain),
-						AtFrame: int64(turns * float64(cycle.Frames)), CycleFrames: cycle.Frames, Step: cycle.Step(shift, m.RateHz)})
+					sounding = append(sounding,
+						engine.SoundingCycle{Key: key, Zone: z, Layer: layer, Gain: float32(gain),
+							AtFrame: int64(turns * float64(cycle.Frames)), CycleFrames: cycle.Frames,
+							Step: cycle.Step(shift, m.RateHz)})
 					playing = append(playing, map[string]any{"key": key, "zone": z, "layer": layer, "turns": turns,
 						"ratio": math.Exp2(shift / 12), "power": gain * gain})
 				}

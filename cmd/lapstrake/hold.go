@@ -45,7 +45,8 @@ same. It says what has changed since.`,
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &holdOptions{}
 			flags.IntVar(&o.mark, "mark", 0, "render mark `N` again; what it held sounds on for --for, 5s if not given")
-			flags.DurationVar(&o.lead, "lead", mark.LeadSec*time.Second, "with --mark: begin so long before it, 30s at most")
+			flags.DurationVar(&o.lead, "lead", mark.LeadSec*time.Second,
+				"with --mark: begin so long before it, 30s at most")
 			flags.DurationVar(&o.length, "for", 2*time.Minute, "how long the keys are held, such as 90s or 10m")
 			flags.IntVar(&o.dynamics, "dynamics", -1,
 				"value of the dynamics controller, 0 to 127; the map's own if not given")

@@ -80,8 +80,8 @@ type written struct {
 	dynamics  int
 }
 
-// agreement counts the takes whose beds carry their cycles, by whether the ledger has them stand out there; of each, how
-// many are told.
+// agreement counts the takes whose beds carry their cycles, by whether the ledger has them stand out there; of each,
+// how many are told.
 type agreement struct{ inside, insideTold, outside, outsideTold int }
 
 func (a *agreement) add(cycles *stream.Cycles, sounding []engine.SoundingCycle, heard map[written][]ledger.Stretch,
@@ -106,7 +106,8 @@ func (a *agreement) add(cycles *stream.Cycles, sounding []engine.SoundingCycle, 
 					continue
 				}
 				count, toldToo := &a.outside, &a.outsideTold
-				if slices.ContainsFunc(stretches, func(s ledger.Stretch) bool { return s.FromSec <= sec && sec < s.ToSec }) {
+				if slices.ContainsFunc(stretches,
+					func(s ledger.Stretch) bool { return s.FromSec <= sec && sec < s.ToSec }) {
 					count, toldToo = &a.inside, &a.insideTold
 				}
 				*count++
@@ -123,8 +124,8 @@ func bedOf(m *mapping.Map, c engine.SoundingCycle, bed int) string {
 	return m.Zones[c.Zone].Beds[m.Layers[c.Layer]][bed]
 }
 
-// check wants most of those told that the ledger has standing out, and few of the others: a stretch is what holds for most
-// of a bed's keys and of the ways in which cycles meet, a moment is one of them.
+// check wants most of those told that the ledger has standing out, and few of the others: a stretch is what holds for
+// most of a bed's keys and of the ways in which cycles meet, a moment is one of them.
 func (a *agreement) check(t *testing.T) {
 	t.Helper()
 	inside := float64(a.insideTold) / float64(max(a.inside, 1))

@@ -16,7 +16,8 @@ func TestOpeners(t *testing.T) {
 		system, variable string
 		want             []string
 	}{
-		{"linux", "DISPLAY", []string{"xdg-open"}}, {"freebsd", "WAYLAND_DISPLAY", []string{"xdg-open"}}, {"linux", "", nil},
+		{"linux", "DISPLAY", []string{"xdg-open"}}, {"freebsd", "WAYLAND_DISPLAY", []string{"xdg-open"}},
+		{"linux", "", nil},
 		{"darwin", "", []string{"open"}}, {"windows", "", []string{"rundll32", "url.dll,FileProtocolHandler"}},
 	} {
 		got := openerOf(c.system, func(name string) string {

@@ -221,8 +221,8 @@ func TestPlayRecordsItsMaps(t *testing.T) {
 	render := func(words ...string) (notices string, off float64) {
 		t.Helper()
 		again := filepath.Join(t.TempDir(), "again.wav")
-		rendering := launch(t, env, "", append([]string{"lapstrake", "render", first, report.Recordings[1], "-o", again,
-			"--force"}, words...)...)
+		rendering := launch(t, env, "", append(
+			[]string{"lapstrake", "render", first, report.Recordings[1], "-o", again, "--force"}, words...)...)
 		if code := rendering.wait(); code != exitDone {
 			t.Fatalf("render %v: exit code %d: %s", words, code, &rendering.notices)
 		}
@@ -249,7 +249,8 @@ func TestPlayRecordsItsMaps(t *testing.T) {
 		t.Fatal(err)
 	}
 	writeTone(t, bed, 333, 0, seconds(3))
-	if notices, _ := render("--as-played"); !strings.Contains(notices, bed+": not as played: another bed stands there now") {
+	if notices, _ := render("--as-played"); !strings.Contains(notices,
+		bed+": not as played: another bed stands there now") {
 		t.Errorf("a bed was changed; it said:\n%s", notices)
 	}
 }

@@ -105,8 +105,8 @@ func requireRendered(t *attempt, s *jackServer, project string, report playRepor
 	}
 }
 
-// requireSameSound wants a recording to be the beginning of a rendering that may go on in silence, and returns its left
-// side. An hour would need gigabytes, were it all in memory.
+// requireSameSound wants a recording to be the beginning of a rendering that may go on in silence, and returns its
+// left side. An hour would need gigabytes, were it all in memory.
 func requireSameSound(t *attempt, recorded, rendered string) (left []float32) {
 	t.Helper()
 	var files [2]*wav.File
@@ -170,10 +170,12 @@ func requirePiece(t *attempt, s *jackServer, what string, heard []float64, recor
 		}
 		place += length
 	}
-	t.Logf("%s: %d pieces of %.1f s, the last at %.3f s of the recording, at most %.1f dB off; %d cut, a client was late "+
-		"%d times", what, pieces, pieceSec, float64(place)/testRateHz, testsound.AmplitudeDB(worst), cut, s.late())
+	t.Logf("%s: %d pieces of %.1f s, the last at %.3f s of the recording, at most %.1f dB off; %d cut, a client was "+
+		"late %d times", what, pieces, pieceSec, float64(place)/testRateHz, testsound.AmplitudeDB(worst), cut,
+		s.late())
 	if pieces == 0 || cut > s.late() {
-		t.Errorf("%s: %d of %d pieces are not in the recording; a client was late %d times", what, cut, pieces, s.late())
+		t.Errorf("%s: %d of %d pieces are not in the recording; a client was late %d times", what, cut,
+			pieces, s.late())
 	}
 }
 

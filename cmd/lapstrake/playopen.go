@@ -200,8 +200,8 @@ func (p *playing) sayOutput() {
 	if sound.Latency > 0 {
 		later = fmt.Sprintf(", %.1f ms from rendering to sound", sound.Latency.Seconds()*1000)
 	}
-	p.notice("%s: playing on %s at %d Hz, %d frames at a time%s", p.path, sound.Device, sound.RateHz, sound.BlockFrames,
-		later)
+	p.notice("%s: playing on %s at %d Hz, %d frames at a time%s", p.path, sound.Device, sound.RateHz,
+		sound.BlockFrames, later)
 	p.notice("The output begins 20 dB down and rises in three seconds. Begin with the volume low, on headphones " +
 		"above all; the rules of your workplace come first.")
 }

@@ -42,7 +42,8 @@ func (o *renderOptions) openPlayerOf(s streams, project string, score *engine.Sc
 	}
 	p := playedOn{score.MapsPlayed(), filepath.Dir(path)}
 	if o.asPlayed && len(p.maps) == 0 {
-		return nil, fmt.Errorf("--as-played: found no map in the score, expected one that `lapstrake play --record` made")
+		return nil, fmt.Errorf("--as-played: found no map in the score, expected one that `lapstrake play --record` " +
+			"made")
 	}
 	if !o.asPlayed {
 		if !score.ChangesMaps() {
@@ -76,7 +77,8 @@ func (o *renderOptions) openPlayerOf(s streams, project string, score *engine.Sc
 func (p *playedOn) open(number int) (engine.GuidedMap, error) {
 	m, told := p.maps[number]
 	if !told || m.Text == "" {
-		return engine.GuidedMap{}, fmt.Errorf("the score does not tell of map %d: render it without --as-played", number)
+		return engine.GuidedMap{}, fmt.Errorf("the score does not tell of map %d: render it without --as-played",
+			number)
 	}
 	played, err := mapping.Parse([]byte(m.Text), fmt.Sprintf("map %d of the performance", number))
 	return engine.GuidedMap{Map: played, Dir: filepath.Dir(p.file(m)), Loaded: m.Loaded, Sound: m.Sound}, err
@@ -156,8 +158,8 @@ func (p *playedOn) noticeBeds(s streams) {
 	}
 	if len(instead) > 0 {
 		slices.Sort(instead)
-		s.notice("%s: was replaced for a while, as by one take of it; the score does not keep that, and the bed itself "+
-			"sounds", named(instead))
+		s.notice("%s: was replaced for a while, as by one take of it; the score does not keep that, and the bed "+
+			"itself sounds", named(instead))
 	}
 	if len(untold) > 0 {
 		slices.Sort(untold)

@@ -6,6 +6,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"lapstrake/mapping"
 	"lapstrake/mapping/sound"
@@ -45,14 +46,8 @@ func dynamics(ctx context.Context, s *subject, said *PartReport) error {
 			Text: fmt.Sprintf("on %s the sound gets softer by %.1f LU while the dynamics rise to %d",
 				s.names(key), dip, dipAt),
 		}, func() string { return s.cureLaw(key) })
-		said.judge(s.limits.DynamicsDarkerERB, Finding{
-			What: "dynamics_darker_erb", Place: onKey(key), hear: s.hearSweep(key),
-			Figure: w.erb[0] - w.erb[127], Unit: "ERB",
-			Spread: math.Sqrt2 * erbSpread,
-			Text: fmt.Sprintf("on %s loud is darker than soft, by %.1f auditory bands", s.names(key),
-				w.erb[0]-w.erb[127]),
-		}, func() string { return "takes.csv, layer: loud for its bright takes, soft for its dark ones" })
 	}
+	s.judgeBrightness(said)
 	said.Drawings = s.drawSweeps(sweeps)
 	said.tell("loudness from 0 to 127, median", median(rises), "LU", neither)
 	said.tell("farthest from an even rise, median", median(strays), "LU", lessIsBetter)
@@ -63,6 +58,23 @@ func dynamics(ctx context.Context, s *subject, said *PartReport) error {
 		s.judgeAttacks(said, attacks)
 	}
 	return err
+}
+
+// judgeBrightness compares loud and soft on every key.
+func (s *subject) judgeBrightness(said *PartReport) {
+	var brighter []float64
+	for key := s.lowest; key <= s.highest; key++ {
+		soft, loud := s.sound(key, 0).centroidERB(), s.sound(key, 127).centroidERB()
+		brighter = append(brighter, loud-soft)
+		said.judge(s.limits.DynamicsDarkerERB, Finding{
+			What: "dynamics_darker_erb", Place: onKey(key), hear: s.hearSweep(key), Figure: soft - loud, Unit: "ERB",
+			Spread: math.Sqrt2 * erbSpread,
+			Text: fmt.Sprintf("on %s loud is darker than soft, by %.1f auditory bands", s.names(key),
+				soft-loud),
+		}, func() string { return "takes.csv, layer: loud for its bright takes, soft for its dark ones" })
+	}
+	said.tell("loud is brighter than soft by, median", median(brighter), "ERB", moreIsBetter)
+	said.tell("loud is brighter than soft by, least", slices.Min(brighter), "ERB", moreIsBetter)
 }
 
 // rootKeys are the keys on which zones sound unshifted, as far as they sound, each once.

@@ -38,8 +38,8 @@ type listening struct {
 	contributors map[string]ledger.Longest
 }
 
-// listen plays all keys at all places of the dynamics. Beds that no build made, or that were edited since, sound as one
-// nameless take each; nil where no bed's takes are known.
+// listen plays all keys at all places of the dynamics. Beds that no build made, or that were edited since, sound as
+// one nameless take each; nil where no bed's takes are known.
 func (s *subject) listen(ctx context.Context) (*listening, error) {
 	if err := s.hash(ctx); err != nil {
 		return nil, err

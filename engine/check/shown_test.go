@@ -24,7 +24,8 @@ func TestShown(t *testing.T) {
 		t.Fatal(err)
 	}
 	if again.Verdict != report.Verdict || len(again.Parts) != len(report.Parts) {
-		t.Errorf("%d parts that say %s, want %d and %s", len(again.Parts), again.Verdict, len(report.Parts), report.Verdict)
+		t.Errorf("%d parts that say %s, want %d and %s", len(again.Parts), again.Verdict,
+			len(report.Parts), report.Verdict)
 	}
 	for name, drawings := range map[string]int{"seams": 3, "evenness": 2, "joins": 1} {
 		if got := len(shown.Drawings[name]); got < drawings {

@@ -146,8 +146,10 @@ func hostile(random *rand.Rand) (websocket.MessageType, []byte) {
 	case 6:
 		return websocket.MessageText, encoded(map[string]any{"do": "bend", "value": pick(-1, 16384, 1<<40, "up")})
 	case 7:
-		to := map[string]any{pick("start", "level_db", "tune_cents").(string): pick(-101, 101, 1e300, "0", nil, []int{0})}
-		return websocket.MessageText, encoded(map[string]any{"do": "nudge", "zone": pick(0, wrong), "to": to, "hull": 1})
+		to := map[string]any{pick("start", "level_db", "tune_cents").(string): pick(-101, 101, 1e300,
+			"0", nil, []int{0})}
+		return websocket.MessageText, encoded(
+			map[string]any{"do": "nudge", "zone": pick(0, wrong), "to": to, "hull": 1})
 	case 8:
 		return websocket.MessageText, encoded(
 			map[string]any{"do": pick("apart", "hearmark"), "bed": pick("../map.toml", "/etc/passwd", "", wrong),

@@ -34,8 +34,8 @@ func (v *visited) set(label string, value float64) {
 // press presses a button within a part of the page.
 func (v *visited) press(part, title string) {
 	v.Helper()
-	v.evaluate(fmt.Sprintf(`[...document.querySelectorAll(%q)].find((b) => b.textContent === %q).click()`, part+" button",
-		title))
+	v.evaluate(fmt.Sprintf(`[...document.querySelectorAll(%q)].find((b) => b.textContent === %q).click()`,
+		part+" button", title))
 }
 
 func (v *visited) text(selector string) string {
@@ -145,7 +145,10 @@ func TestWhatCannotBeToldApart(t *testing.T) {
 		return strings.Contains(said, "is not as the last build laid it")
 	})
 	say(t, conn, map[string]any{"do": "all"})
-	await(t, "it is forgotten", func() bool { return v.evaluate(`document.querySelector(".aparts").textContent`) == "" })
+	await(t, "it is forgotten", func() bool {
+		return v.evaluate(
+			`document.querySelector(".aparts").textContent`) == ""
+	})
 }
 
 // A take of a bed that a build laid is told apart on the page while a key is down, and the bed sounds whole again

@@ -120,7 +120,8 @@ func playAt(t testing.TB, path string, address Address) *played {
 	p.trail = mark.NewTrail(p.engine, marked)
 	p.marks = mark.Player{Dir: filepath.Dir(path), Engine: p.engine, Teller: teller, Settings: settings}
 	p.Page, err = Open(Settings{Title: title, Dir: filepath.Dir(path), MapPath: path, Engine: p.engine,
-		Arrivals: p.arrivals, Teller: teller, Trial: live.NewTrial(p.engine), Address: address, Check: someChecks(path)})
+		Arrivals: p.arrivals, Teller: teller, Trial: live.NewTrial(p.engine), Address: address,
+		Check: someChecks(path)})
 	if err != nil {
 		t.Fatal(err)
 	}

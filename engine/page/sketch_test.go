@@ -85,7 +85,8 @@ func TestSketchesTellLevelAndSpectrum(t *testing.T) {
 		want := int((sound.ERBNumber(c.hz) - low) / (sound.ERBNumber(sketchHighHz) - low) * sketchBands)
 		for band, shade := range spectrum[c.column*bands : (c.column+1)*bands] {
 			if (shade == 255) != (band == want) || math.Abs(float64(band-want)) > 1 && shade > 60 {
-				t.Errorf("%v, column %d: band %d has %d of 255; the tone is in band %d", c.span, c.column, band, shade, want)
+				t.Errorf("%v, column %d: band %d has %d of 255; the tone is in band %d", c.span, c.column,
+					band, shade, want)
 			}
 		}
 	}

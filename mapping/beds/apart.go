@@ -54,8 +54,8 @@ func TellApart(dir, take, bed string) (*Apart, error) {
 // mostMatchDB is how far a mix is raised at most to be as loud as its bed: a take that is buried is noise by then.
 const mostMatchDB = 18
 
-// Mix is the take at one gain and the rest at another, as interleaved stereo. Where it is matched, it is as loud as the
-// whole bed (ITU-R BS.1770-5, gated), but raised by mostMatchDB at most; gainDB is by how much. Silence stays.
+// Mix is the take at one gain and the rest at another, as interleaved stereo. Where it is matched, it is as loud as
+// the whole bed (ITU-R BS.1770-5, gated), but raised by mostMatchDB at most; gainDB is by how much. Silence stays.
 func (a *Apart) Mix(takeGain, restGain float64, matched bool) (stereo []float32, gainDB float64) {
 	mix := HeardTake{Left: make([]float32, len(a.Take.Left)), Right: make([]float32, len(a.Take.Left)),
 		RateHz: a.Take.RateHz}

@@ -31,10 +31,10 @@ type BuildOptions struct {
 }
 
 // Build makes the beds that the settings of the project in dir ask for from the takes of its sheet, each whole or not
-// at all, and then the map and the ledger of who is heard in it (heard.csv). Beds whose takes and settings are the same as
-// before stay as they are, and so do beds that were edited by hand, unless ForceBeds asks for them. Takes are only
-// read. The first error ends the build, as does the end of ctx, whose error is then returned; the finished beds stay,
-// and the next build goes on from there. A sheet without a take to use gives ErrNoTakes.
+// at all, and then the map and the ledger of who is heard in it (heard.csv). Beds whose takes and settings are the
+// same as before stay as they are, and so do beds that were edited by hand, unless ForceBeds asks for them. Takes are
+// only read. The first error ends the build, as does the end of ctx, whose error is then returned; the finished beds
+// stay, and the next build goes on from there. A sheet without a take to use gives ErrNoTakes.
 func Build(ctx context.Context, dir string, o BuildOptions) (*BuildReport, error) {
 	b := &builder{dir: dir, options: o}
 	b.sounds = newSoundShelf(b.clean)

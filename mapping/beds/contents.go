@@ -40,7 +40,7 @@ type TakeInBed struct {
 	arrange.Beating
 }
 
-// TakeFit is how a take lies on the harmonics of the root of a bed; see clean.Fit.
+// TakeFit is how a take was made for a bed and lies on the harmonics of its root; see clean.Fit.
 type TakeFit struct {
 	// moved to where its tones fit best: it has no pitch to be tuned by
 	Fitted    bool    `json:"fitted,omitempty"`
@@ -48,7 +48,8 @@ type TakeFit struct {
 	LoweredDB float64 `json:"lowered_db,omitempty"` // by how much its tones off the grid were lowered
 	LeftShare float64 `json:"left_off,omitempty"`   // of its strong tones, off the grid then
 	// for the builder: too much of it strays, and it is there as noise is
-	Waits bool `json:"waits,omitempty"`
+	Waits        bool `json:"waits,omitempty"`
+	MendedClicks int  `json:"mended_clicks,omitempty"` // of the take, before it was levelled
 }
 
 // ReadContents tells what some beds hold, given as paths from the project folder dir. A bed is known by its size and
@@ -160,8 +161,9 @@ func (e *builtBed) hold(now []TakeInBed) {
 }
 
 // took notes how a take lies in its bed.
-func (t *TakeInBed) took(fit clean.Fit) {
-	t.TakeFit = TakeFit{fit.Fitted, fit.OffShare, fit.LoweredDB, fit.LeftShare, fit.Waits}
+func (t *TakeInBed) took(done *clean.Conformed) {
+	fit := done.Fit
+	t.TakeFit = TakeFit{fit.Fitted, fit.OffShare, fit.LoweredDB, fit.LeftShare, fit.Waits, done.Clicks}
 	if fit.Fitted {
 		t.Move = &fit.MoveSemitones
 	}

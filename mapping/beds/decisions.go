@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/plural"
 	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes"
 	"lapstrake/mapping/takes/measure"
@@ -96,6 +97,18 @@ func (r *BuildReport) Lowered() (all []Decision) {
 		}
 		return fmt.Sprintf("in %d of its %d beds what is off the harmonics was lowered, by %.1f dB in %s, where "+
 			"%.0f %% of it strayed", places, len(t.Beds), most.LoweredDB, most.Bed, 100*most.OffShare)
+	})
+}
+
+// Mended lists the takes in which clicks were mended.
+func (r *BuildReport) Mended() (all []Decision) {
+	return r.ofFits("use", func(t *TakeHeard) string {
+		for _, b := range t.Beds {
+			if b.MendedClicks > 0 {
+				return plural.Of(b.MendedClicks, "click") + " mended in it; listen whether they are sound of its own"
+			}
+		}
+		return ""
 	})
 }
 

@@ -239,7 +239,8 @@ func matchLoudness(all []HeardTake) {
 	}
 }
 
-// loudnessOf is the integrated loudness in LUFS; of what is too short or too soft for the gates, the level without them.
+// loudnessOf is the integrated loudness in LUFS; of what is too short or too soft for the gates, the level without
+// them.
 func loudnessOf(h *HeardTake) float64 {
 	meter := sound.NewMeter(h.RateHz, sound.StereoWeights)
 	meter.Add(h.Left, h.Right)

@@ -155,8 +155,8 @@ func (b *builder) heard(ctx context.Context) ([]TakeHeard, error) {
 	return kept, nil
 }
 
-// judge listens to the map that lies there. One that cannot be read, or whose beds cannot, was edited by hand and tells
-// nothing.
+// judge listens to the map that lies there. One that cannot be read, or whose beds cannot, was edited by hand and
+// tells nothing.
 func (b *builder) judge(ctx context.Context) (*ledger.Ledger, error) {
 	m, err := mapping.Load(b.report.MapPath)
 	if err != nil {

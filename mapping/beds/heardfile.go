@@ -152,7 +152,10 @@ func readHeardRow(titles, row []string) (take TakeHeard, h BedHeard, err error) 
 		case "buried":
 			h.Buried = cell == "yes"
 		default:
-			if d := slices.IndexFunc(h.At, func(at HeardAt) bool { return title == stretchesTitle(at.Dynamics) }); d >= 0 {
+			if d := slices.IndexFunc(h.At, func(at HeardAt) bool {
+				return title == stretchesTitle(
+					at.Dynamics)
+			}); d >= 0 {
 				if h.At[d].Stretches, err = parseStretches(cell); err != nil {
 					return take, h, fmt.Errorf("column %s: %w", title, err)
 				}

@@ -19,7 +19,7 @@ import (
 )
 
 // renderVersion is raised whenever the same recipe would give another bed than before.
-const renderVersion = 5
+const renderVersion = 6
 
 // recipe is all that decides a bed's samples.
 type recipe struct {
@@ -59,9 +59,9 @@ func recipes(rows []*takes.Row, a *assign.Assignment, s *project.Settings) []rec
 	for i, slot := range a.Slots {
 		r := recipe{
 			Version: renderVersion, Slot: slot, Frames: s.BedFrames(), RateHz: s.Project.RateHz,
-			Seed: slotSeed(slot, s.Project.Seed), Conform: s.Conform, Arrange: s.Arrange,
+			Seed: slotSeed(slot, s.Project.Seed),
 		}
-		r.Arrange.TargetLUFS -= s.LayerBelowLoudDB(slot.Layer)
+		r.Conform, r.Arrange = s.ForLayer(slot.Layer)
 		for _, seat := range a.Beds[i] {
 			r.Parts = append(r.Parts, newIngredient(rows[seat.Index], slot.Root+12*seat.Octave))
 			if part := &r.Parts[len(r.Parts)-1]; r.Conform.Tune && part.TakeKey >= 0 {

@@ -56,14 +56,14 @@ func (b *builder) partsOf(r *recipe) (parts []arrange.Part, at []int, held []Tak
 	at, held = make([]int, len(r.Parts)), r.takes()
 	for i := range r.Parts {
 		at[i] = -1
-		part, fit, err := b.conform(&r.Parts[i], r)
+		part, done, err := b.conform(&r.Parts[i], r)
 		if errors.Is(err, clean.ErrNoSound) {
 			continue
 		}
 		if err != nil {
 			return nil, nil, nil, err
 		}
-		held[i].took(fit)
+		held[i].took(done)
 		at[i] = len(parts)
 		parts = append(parts, *part)
 	}
@@ -73,24 +73,24 @@ func (b *builder) partsOf(r *recipe) (parts []arrange.Part, at []int, held []Tak
 // spareSec is how much more of a take than the bed's own length may be of use in it.
 const spareSec = 2
 
-// conform returns an ingredient as it goes into the bed, and how it lies on the root's harmonics.
-func (b *builder) conform(in *ingredient, r *recipe) (*arrange.Part, clean.Fit, error) {
+// conform returns an ingredient as it goes into the bed, and what was done to it.
+func (b *builder) conform(in *ingredient, r *recipe) (*arrange.Part, *clean.Conformed, error) {
 	cleaned, release, err := b.sounds.take(in)
 	defer release()
 	if err != nil {
-		return nil, clean.Fit{}, err
+		return nil, nil, err
 	}
 	treat := clean.Treatment{TakeKey: in.TakeKey, TargetKey: in.TargetKey, RootKey: r.Slot.Root, GainDB: in.GainDB,
 		KeepPartials: in.KeepPartials}
 	seed := takeSeed(in)
 	done, err := cleaned.Conform(treat, r.Conform, r.RateHz, r.Frames+spareSec*r.RateHz, r.Seed^uint64(seed))
 	if err != nil {
-		return nil, clean.Fit{}, fmt.Errorf("%s: %w", b.takePath(in), err)
+		return nil, nil, fmt.Errorf("%s: %w", b.takePath(in), err)
 	}
 	return &arrange.Part{
 		Left: done.Left, Right: done.Right, Kind: done.Kind, SteadinessDB: in.row.SteadinessDB,
 		BrightnessHz: in.brightnessHz(done.Fit), GainDB: in.GainDB, FavourDB: in.FavourDB, Index: seed,
-	}, done.Fit, nil
+	}, done, nil
 }
 
 // brightnessHz is where the centre of the take's spectrum comes to lie.

@@ -61,8 +61,8 @@ func TestPageBeginsNotesAsTheMapDoes(t *testing.T) {
 					z := &j.Map.Zones[told.RowZones[i]]
 					want := j.Cycles(told.RowZones[i], 0).StartFrame(j.Map.Start(z, key, press))
 					if row.BeginFrame != want || z.Root != row.Root || z.Rank != row.Rank {
-						t.Errorf("by %s: key %d, press %d begins zone %s %d at frame %d, want %d", by, key, press, row.Rank,
-							row.Root, row.BeginFrame, want)
+						t.Errorf("by %s: key %d, press %d begins zone %s %d at frame %d, want %d", by,
+							key, press, row.Rank, row.Root, row.BeginFrame, want)
 					}
 				}
 				if want := len(j.Map.ZonesAt(key)) * len(j.Map.Layers); found != want {
@@ -104,7 +104,8 @@ func TestPageTellsWhoIsInWhichBed(t *testing.T) {
 		courses[1].Add(&loud)
 	}
 	j.Stems = []beds.Stems{{Bed: "beds/none.wav"}, {Bed: "beds/two.wav", Courses: courses,
-		Takes: []beds.TakeInBed{{Path: "takes/a.wav"}, {Path: "takes/b.wav"}}, Rows: []takes.Row{{Contributor: "Ann"}, {Contributor: "Bo"}}}}
+		Takes: []beds.TakeInBed{{Path: "takes/a.wav"}, {Path: "takes/b.wav"}},
+		Rows:  []takes.Row{{Contributor: "Ann"}, {Contributor: "Bo"}}}}
 	told, steps := j.tellHeard()
 	if told == nil || len(told.Beds) != 1 || len(told.Beds[0].Takes) != 2 {
 		t.Fatalf("told %+v, want one bed of two takes", told)

@@ -33,8 +33,8 @@ type OpenCycles func(rateHz int, share float64) (Cycles, error)
 var ErrBudget = errors.New("too small a budget")
 
 // FitBank finds the bank of least weight that fits into a budget. open gives the map's cycles at a rate (0: the beds'
-// own) on beds of at most a share of the longest one, or an error where that is too short. It may close the cycles that
-// it gave before, but not the job's own. A budget that no bank fits into gives ErrBudget.
+// own) on beds of at most a share of the longest one, or an error where that is too short. It may close the cycles
+// that it gave before, but not the job's own. A budget that no bank fits into gives ErrBudget.
 func (j *Job) FitBank(budgetBytes int64, open OpenCycles) (Variant, error) {
 	v, smallest, err := j.fit(budgetBytes, open, shrinking.alone, (*Job).bankVariantBytes)
 	if errors.Is(err, ErrBudget) {

@@ -42,8 +42,8 @@ type OnKey struct {
 	bed   float64 // s of each turn that the bed carries
 }
 
-// Stretch is a part of a bed, in its own time, in which a take stands out at half of the moments or more, over all keys
-// and turns.
+// Stretch is a part of a bed, in its own time, in which a take stands out at half of the moments or more, over all
+// keys and turns.
 type Stretch struct {
 	FromSec float64 `json:"from_s"`
 	ToSec   float64 `json:"to_s"`

@@ -24,7 +24,8 @@ func courseOf(first, last int, sounds func(block int) bool, blocks int) *hearing
 	return c
 }
 
-// yard is one rank of one zone of three keys, two beds of 4 s in one layer and one bed without known takes in the other.
+// yard is one rank of one zone of three keys, two beds of 4 s in one layer and one bed without known takes in the
+// other.
 func yard() *Instrument {
 	m := mapping.New()
 	m.OverlapSec, m.SeamFadeDB = 0.5, 0
@@ -41,8 +42,8 @@ func yard() *Instrument {
 	}}
 }
 
-// A take in bands of its own is heard exactly while it sounds; one of three bands stands out by those that hold its power.
-// What nobody knows the takes of is not judged, and where a layer is silent none of its takes is heard.
+// A take in bands of its own is heard exactly while it sounds; one of three bands stands out by those that hold its
+// power. What nobody knows the takes of is not judged, and where a layer is silent none of its takes is heard.
 func TestJudgeKnownAnswers(t *testing.T) {
 	l, err := yard().Judge(context.Background(), nil)
 	if err != nil {

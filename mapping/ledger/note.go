@@ -16,8 +16,8 @@ var Dynamics = [...]int{0, 64, 127}
 type Bed struct {
 	Sec     float64           // that the map uses of it
 	Courses []*hearing.Course // of its takes
-	// Contributors are those of the takes, in their order; nil where nobody knows the takes: the bed then has one course,
-	// lies over others, and is not judged itself.
+	// Contributors are those of the takes, in their order; nil where nobody knows the takes: the bed then has one
+	// course, lies over others, and is not judged itself.
 	Contributors []string
 }
 

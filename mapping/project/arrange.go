@@ -4,7 +4,9 @@ package project
 type ArrangeSettings struct {
 	TargetLUFS  float64 `toml:"target_lufs"`  // integrated loudness of the finished bed (ITU-R BS.1770-5)
 	CeilingDBTP float64 `toml:"ceiling_dbtp"` // highest true peak
-	SteadyLU    float64 `toml:"steady_lu"`    // how far the short-term loudness may stray from the mean, either way
+	// how much less than in the loudest layer strokes of the quietest may peak above their bed's loudness
+	SoftAttackDB float64 `toml:"soft_attack_db"`
+	SteadyLU     float64 `toml:"steady_lu"` // how far the short-term loudness may stray from the mean, either way
 
 	TurnSec     float64 `toml:"turn_sec"`     // how long a take stands in front, about, at most
 	JoinSec     float64 `toml:"join_sec"`     // how long it takes to come forward and to step back
@@ -24,7 +26,7 @@ type ArrangeSettings struct {
 // DefaultArrange returns the settings that beds get when a project says nothing.
 func DefaultArrange() ArrangeSettings {
 	return ArrangeSettings{
-		TargetLUFS: -20, CeilingDBTP: -3, SteadyLU: 2,
+		TargetLUFS: -20, CeilingDBTP: -3, SoftAttackDB: 6, SteadyLU: 2,
 		TurnSec: 5, JoinSec: 4, SupportDB: 32, ThroughDB: 0.8, Width: 0.8,
 		NoisyDB: -5, StruckDB: 0, StrokeDB: 3, StrokeSec: 2.2,
 		MinVoices: 4, DoubleMs: 50, DoubleCents: 3.6, RaiseDB: 6,

@@ -24,6 +24,8 @@ type ConformSettings struct {
 	OffGridDB    float64 `toml:"off_grid_db"`
 	NoiseColour  float64 `toml:"noise_colour"`  // how far noisy takes get that too: 0 not, 1 as others
 	KeepPartials int     `toml:"keep_partials"` // cut what lies above so many partials; 0: keep all
+	// by how much takes of the quietest layer fall with each octave above the root, beyond what they do by themselves
+	SoftTiltDB   float64 `toml:"soft_tilt_db"`
 	LoudnessLUFS float64 `toml:"loudness_lufs"` // common loudness of the takes
 	PeakDBFS     float64 `toml:"peak_dbfs"`     // no take's highest sample may exceed this; it stays softer instead
 }
@@ -35,6 +37,7 @@ func DefaultConformSettings() ConformSettings {
 		Rumble: true, RumbleFraction: 0.5, RumbleOrder: 4, NoisyLowCutHz: 30,
 		Hum:       true,
 		DenoiseDB: 18, CleanSNRDB: 60,
-		Tune: true, OffGridDB: 24, NoiseColour: 0.75, KeepPartials: 0, LoudnessLUFS: -23, PeakDBFS: -1,
+		Tune: true, OffGridDB: 24, NoiseColour: 0.75, KeepPartials: 0, SoftTiltDB: 1.5,
+		LoudnessLUFS: -23, PeakDBFS: -1,
 	}
 }

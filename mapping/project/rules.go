@@ -115,6 +115,9 @@ var settingRules = []settingRule{
 		low: 0, high: 1},
 	{field: "conform.keep_partials", about: "partials to keep of takes whose row tells no number; 0 keeps all",
 		low: 0, high: 1000},
+	{field: "conform.soft_tilt_db", about: "dB by which takes of the quietest layer are darkened with each octave " +
+		"above the root, since what is played softly is darker; layers between have a part of it",
+		low: 0, high: 6},
 	{field: "conform.loudness_lufs", about: "common loudness of the takes in LUFS", low: -60, high: -6},
 	{field: "conform.peak_dbfs", about: "highest sample of any take in dBFS; it stays softer instead",
 		low: -40, high: 0},
@@ -122,7 +125,10 @@ var settingRules = []settingRule{
 	{field: "arrange", about: "How the takes of a bed take turns."},
 	{field: "arrange.target_lufs", about: "loudness of a bed of the loudest layer in LUFS, integrated (ITU-R " +
 		"BS.1770-5)", low: -50, high: -5},
-	{field: "arrange.ceiling_dbtp", about: "highest true peak of a bed in dBTP", low: -20, high: -0.1},
+	{field: "arrange.ceiling_dbtp", about: "highest true peak of a bed of the loudest layer in dBTP",
+		low: -20, high: -0.1},
+	{field: "arrange.soft_attack_db", about: "dB by which strokes of the quietest layer are rounded more than those " +
+		"of the loudest, against the loudness of their beds; layers between have a part of it", low: 0, high: 12},
 	{field: "arrange.steady_lu", about: "LU that the short-term loudness may stray from a bed's mean, either way",
 		low: 0.1, high: 20},
 	{field: "arrange.turn_sec", about: "seconds for which a take stands in front, about, before the next one does; " +

@@ -81,13 +81,29 @@ func (s *Settings) BedFrames() int { return int(s.Beds.LengthSec*float64(s.Proje
 
 // LayerBelowLoudDB is how far a layer lies below the loudest: the quietest by SoftBelowLoudDB, those between evenly.
 func (s *Settings) LayerBelowLoudDB(layer string) float64 {
+	return s.Beds.SoftBelowLoudDB * s.softness(layer)
+}
+
+// softness is 1 for the quietest layer and 0 for the loudest.
+func (s *Settings) softness(layer string) float64 {
 	last := len(s.Project.Layers) - 1
 	for i, name := range s.Project.Layers {
 		if name == layer && last > 0 {
-			return s.Beds.SoftBelowLoudDB * float64(last-i) / float64(last)
+			return float64(last-i) / float64(last)
 		}
 	}
 	return 0
+}
+
+// ForLayer are the settings by which takes become a bed of a layer: what is said of the quietest layer holds for it as
+// far as it is quiet.
+func (s *Settings) ForLayer(layer string) (ConformSettings, ArrangeSettings) {
+	conform, arrange := s.Conform, s.Arrange
+	conform.SoftTiltDB *= s.softness(layer)
+	arrange.SoftAttackDB *= s.softness(layer)
+	arrange.TargetLUFS -= s.LayerBelowLoudDB(layer)
+	arrange.CeilingDBTP -= s.LayerBelowLoudDB(layer) + arrange.SoftAttackDB
+	return conform, arrange
 }
 
 // Map is the map that plays the given beds, and the roots that have no place on the grid. A root that lacks one of its

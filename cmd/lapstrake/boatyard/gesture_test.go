@@ -10,8 +10,8 @@ import (
 	"lapstrake/mapping/testsound"
 )
 
-// A sound that only goes on is heard as a loop: within a take, its brightest and its darkest second must be told apart.
-// Brightness is the level above three times the root, against that of all.
+// A sound that only goes on is heard as a loop: within a take, its brightest and its darkest second must be told
+// apart. Brightness is the level above three times the root, against that of all.
 func TestWhatGoesOnMoves(t *testing.T) {
 	t.Parallel()
 	const key = 60

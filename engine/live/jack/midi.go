@@ -34,9 +34,9 @@ func OpenMIDI() *MIDI {
 	return &MIDI{c: c}
 }
 
-// Alive says whether the server is still there. It is to be asked about once a second: a server that asks for nothing in
-// all that time counts as gone. One that ends while a client connects tells that client nothing: libjack (1.9) waits for
-// it for ever.
+// Alive says whether the server is still there. It is to be asked about once a second: a server that asks for nothing
+// in all that time counts as gone. One that ends while a client connects tells that client nothing: libjack (1.9)
+// waits for it for ever.
 func (m *MIDI) Alive() bool {
 	if m.still.look(uint32(C.jack_periods()), time.Now()) {
 		C.jack_abandon()

@@ -11,8 +11,8 @@ import (
 	"lapstrake/engine/live/testjack"
 )
 
-// A server that asks for nothing any more counts as gone, though its connection stands: so does one that ended while we
-// were connecting. A pause of our own is none of its.
+// A server that asks for nothing any more counts as gone, though its connection stands: so does one that ended while
+// we were connecting. A pause of our own is none of its.
 func TestServerThatStandsStillCountsAsGone(t *testing.T) {
 	server := testjack.New(t)
 	server.Start(48000, 256)

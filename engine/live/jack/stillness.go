@@ -5,8 +5,9 @@ package jack
 import "time"
 
 const (
-	lookTime   = 500 * time.Millisecond // looks that come sooner do not count
-	stillLooks = 4                      // without a period between them. Not a time: who was suspended has missed nothing
+	lookTime = 500 * time.Millisecond // looks that come sooner do not count
+	// without a period between them. Not a time: who was suspended has missed nothing
+	stillLooks = 4
 )
 
 // stillness looks at how many periods there were.

@@ -135,7 +135,8 @@ func (o *Output) Close() error {
 	if ended == nil {
 		return nil
 	}
-	_, err := within(closeTimeout, o.Device.String(), func() (struct{}, error) { return struct{}{}, ended.close() }, nil)
+	_, err := within(closeTimeout, o.Device.String(), func() (struct{}, error) { return struct{}{}, ended.close() },
+		nil)
 	return err
 }
 

@@ -66,7 +66,8 @@ func (s *Server) Run(name string, args ...string) (string, error) {
 // Signal sends the server a signal; timeout, which started it, is not meant.
 func (s *Server) Signal(signal syscall.Signal) {
 	s.t.Helper()
-	if err := exec.Command("pkill", fmt.Sprintf("-%d", signal), "-P", fmt.Sprint(s.command.Process.Pid)).Run(); err != nil {
+	if err := exec.Command("pkill", fmt.Sprintf("-%d", signal), "-P",
+		fmt.Sprint(s.command.Process.Pid)).Run(); err != nil {
 		s.t.Fatal(err)
 	}
 }

@@ -8,7 +8,6 @@ import (
 
 	"lapstrake/mapping/hearing"
 	"lapstrake/mapping/project"
-	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes/measure"
 )
 
@@ -103,24 +102,21 @@ func arrangeBed(parts []Part, company hearing.Company, s project.ArrangeSettings
 	for i := range parts {
 		gains[i], bands[i] = a.level(i)
 	}
-	a.soften(gains, bands)
+	a.round(gains, bands)
 	a.fill(bands)
-	gainsDB := Rebalance(bands, s.RaiseDB)
 	out := &Arranged{Left: make([]float32, frames), Right: make([]float32, frames), Spans: a.spans}
-	for i, g := range gainsDB {
-		bands[i].scale(sound.DBToPower(g))
-		gain := gains[i] * sound.DBToAmplitude(g)
+	for i, gain := range gains {
 		a.stems[i].addTo(out.Left, out.Right, gain)
 		laid(i, &a.stems[i], gain)
 	}
 	for i := range out.Spans {
-		out.Spans[i].GainDB += gainsDB[out.Spans[i].Part] + a.raisedDB[out.Spans[i].Part]
+		out.Spans[i].GainDB += a.raisedDB[out.Spans[i].Part]
 	}
-	for i, g := range gainsDB {
-		out.Laid = append(out.Laid, Laid{g + a.raisedDB[i], a.materials[i].beating})
+	for i, raisedDB := range a.raisedDB {
+		out.Laid = append(out.Laid, Laid{raisedDB, a.materials[i].beating})
 	}
 	before := hearing.BlockPowers(out.Left, out.Right, rateHz)
 	out.finish(s, rateHz)
-	out.Courses = a.courses(gains, gainsDB, before, out)
+	out.Courses = a.courses(gains, before, out)
 	return out, nil
 }

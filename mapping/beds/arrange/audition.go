@@ -102,7 +102,7 @@ func (d *audition) change(t *choice, heard []float64, c chance) {
 	if !up {
 		stepDB = -stepDB
 	}
-	t.raisedDB[rank] = min(max(t.raisedDB[rank]+stepDB, -d.a.settings.RaiseDB/2), d.a.settings.RaiseDB/2)
+	t.raisedDB[rank] = min(max(t.raisedDB[rank]+stepDB, -d.a.settings.RaiseDB/2), d.a.settings.RaiseDB)
 }
 
 // sparse says whether a part's strokes are over before its rests are.
@@ -170,11 +170,6 @@ func (d *audition) measure() {
 		level := 0.0
 		if mean > 0 {
 			level = a.kindPower(part) / mean // without the builder's gain, which is not to be made up for
-		}
-		if a.materials[part].strikes && level > 0 {
-			peak := float64(highest(stem.left, stem.right))
-			excessDB := a.excessDB(peak*peak*level, 1)
-			level *= sound.DBToPower(-min(max(excessDB, 0), softenDB))
 		}
 		for block := range loud {
 			loud[block] *= level

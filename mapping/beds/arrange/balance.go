@@ -50,7 +50,7 @@ func (a *Arranged) finish(s project.ArrangeSettings, rateHz int) {
 		if try == 0 {
 			threshold = limit * min(float64(highest(a.Left, a.Right))/peak, 1)
 		}
-		limitPeaks(a.Left, a.Right, threshold, rateHz)
+		limitPeaks(a.Left, a.Right, threshold, backSec, rateHz)
 	}
 }
 

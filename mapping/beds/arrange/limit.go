@@ -1,4 +1,4 @@
-// Peaks: struck takes whose peaks would stand far above the ceiling are laid in more softly; a limiter does the rest.
+// Peaks: strokes that would stand far above the ceiling are rounded, each for itself; a limiter does the rest.
 
 package arrange
 
@@ -10,14 +10,17 @@ import (
 
 const (
 	limitedDB = 3.0 // so much of a stroke's peak is left to the limiter
-	softenDB  = 9.0 // a take is laid in softer by no more than this
+	roundDB   = 9.0 // and no more than this is taken from it by rounding
+	rounds    = 3   // rounding takes loudness away, giving it back makes peaks
 
 	aheadSec = 0.005 // down over so long before a peak
 	backSec  = 0.12  // time constant of the way back, slow enough not to be heard as distortion
+	roundSec = 0.03  // the same for a single stroke, whose body is to stay as it is
 )
 
-// soften lowers struck parts whose peaks alone would pass the ceiling once the bed is at its loudness.
-func (a *arranger) soften(gains []float64, bands []Bands) {
+// round rounds the peaks of struck parts that alone would pass the ceiling once the bed is at its loudness. Each part
+// keeps its loudness, so that beds led by sharp takes are as loud as others.
+func (a *arranger) round(gains []float64, bands []Bands) {
 	sum := 0.0
 	for i := range bands {
 		sum += bands[i].heardPower()
@@ -26,12 +29,16 @@ func (a *arranger) soften(gains []float64, bands []Bands) {
 		if !a.materials[i].strikes || gains[i] == 0 {
 			continue
 		}
-		peak := gains[i] * float64(highest(a.stems[i].left, a.stems[i].right))
-		excessDB := a.excessDB(peak*peak, sum)
-		if excessDB > 0 {
-			softer := sound.DBToPower(-min(excessDB, softenDB))
-			gains[i] *= math.Sqrt(softer)
-			bands[i].scale(softer)
+		s, leftDB := &a.stems[i], roundDB
+		for range rounds {
+			peak := float64(highest(s.left, s.right))
+			excessDB := min(a.excessDB(gains[i]*gains[i]*peak*peak, sum), leftDB)
+			if excessDB < closeDB {
+				break
+			}
+			leftDB -= excessDB
+			limitPeaks(s.left, s.right, peak*sound.DBToAmplitude(-excessDB), roundSec, a.rateHz)
+			gains[i], bands[i] = a.level(i)
 		}
 	}
 }
@@ -42,8 +49,8 @@ func (a *arranger) excessDB(peak, mean float64) float64 {
 	return sound.PowerDB(peak*sound.SquareOfLUFS(a.settings.TargetLUFS)/mean) - a.settings.CeilingDBTP - limitedDB
 }
 
-// limitPeaks turns both channels down around samples above a limit.
-func limitPeaks(left, right []float32, limit float64, rateHz int) {
+// limitPeaks turns both channels down around samples above a limit, and back with a time constant.
+func limitPeaks(left, right []float32, limit, backSec float64, rateHz int) {
 	ahead := max(int(aheadSec*float64(rateHz)), 1)
 	back := float32(math.Exp(-1 / (backSec * float64(rateHz))))
 	top := float32(limit)

@@ -134,6 +134,7 @@ func (c *Cleaned) Conform(treat Treatment, set project.ConformSettings, rateHz, 
 
 	out.KeptPartials = keptPartials(treat.KeepPartials, set.KeepPartials, out.FundamentalHz)
 	cutAbovePartial(channels, rateHz, out.FundamentalHz, out.KeptPartials)
+	tilt(channels, rateHz, sound.KeyHz(float64(treat.RootKey)), set.SoftTiltDB)
 	lowerStrays(channels, rateHz, sound.KeyHz(float64(treat.RootKey)), out.Fit.LoweredDB, out.OnsetFrame)
 	if !out.level(channels, treat.GainDB, set) {
 		return nil, ErrNoSound

@@ -61,7 +61,10 @@ func held(stems []beds.Stems, bed string, h *beds.TakeHeard) int {
 	if at < 0 {
 		return -1
 	}
-	return slices.IndexFunc(stems[at].Takes, func(t beds.TakeInBed) bool { return t.Path == h.Path && t.Stretch == h.Stretch })
+	return slices.IndexFunc(stems[at].Takes, func(t beds.TakeInBed) bool {
+		return t.Path == h.Path &&
+			t.Stretch == h.Stretch
+	})
 }
 
 func blocks(sec float64) int { return int(math.Ceil(sec / hearing.BlockSec)) }
