@@ -102,13 +102,13 @@ func FuzzMessages(f *testing.F) {
 	p := busyProject(f)
 	p.save()
 	var seed []byte
-	for _, event := range flood(2000, 8) {
+	for _, event := range flood(400, 8) {
 		seed = append(seed, 8, event.Status, event.Data1, event.Data2)
 	}
 	f.Add(seed)
 	f.Add([]byte{0, 0xB0, 101, 0, 0, 0xB0, 100, 6, 0, 0xB0, 6, 127, 0, 0xBF, 6, 15, 9, 0x95, 60, 1, 3, 0xD5, 127, 0})
 	f.Fuzz(func(t *testing.T, data []byte) {
-		const most, eachFrames = 300, 64
+		const most, eachFrames = 100, 16
 		var events []Event
 		frame := int64(0)
 		for ; len(data) >= 4 && len(events) < most; data = data[4:] {
@@ -127,9 +127,9 @@ func FuzzMessages(f *testing.F) {
 			t.Fatal(err)
 		}
 		defer e.Close()
-		out := play(e, int(frame)+seconds(0.25), events...)
+		out := play(e, int(frame)+seconds(0.1), events...)
 		for at, sample := range out {
-			if x := math.Abs(float64(sample)); !(x <= 1) || x > 0 && at/2 > int(frame)+seconds(0.2) {
+			if x := math.Abs(float64(sample)); !(x <= 1) || x > 0 && at/2 > int(frame)+seconds(0.08) {
 				t.Fatalf("frame %d of %d: %v", at/2, frame, sample)
 			}
 		}

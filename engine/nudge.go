@@ -203,7 +203,7 @@ func (e *Engine) Kept() {
 func (e *Engine) IsKept(path string) bool {
 	e.changing.Lock()
 	now := e.sides[e.sideOf(path)].now
-	kept := now.kept
+	kept, loaded := now.kept, now.loaded
 	e.changing.Unlock()
 	if !kept || len(now.cycles.ChangedBeds()) > 0 {
 		return false
@@ -213,7 +213,7 @@ func (e *Engine) IsKept(path string) bool {
 		return false
 	}
 	m.RateHz = now.cycles.Map.RateHz
-	return reflect.DeepEqual(m, now.loaded)
+	return reflect.DeepEqual(m, loaded)
 }
 
 // PlayingPath is the path of the map that plays. Not for the audio thread.

@@ -62,10 +62,11 @@ func TestEveryKeySoundsItsPitch(t *testing.T) {
 	}
 }
 
-// Each of the 88 keys has the pitch of its table, whether the map carries it or a bulk dump brings it, with a wheel that
-// rests. Published scales, all from memory: meantone of a quarter of a comma, whose fifths are the fourth root of 5 (Barbour,
-// Tuning and Temperament, 1951); the just scale of C (Helmholtz, On the Sensations of Tone: 264, 297, 330, 352, 396, 440
-// and 495 Hz); 19 equal steps; 13 equal steps of the twelfth (Mathews, Pierce, Reeves and Roberts, JASA 84, 1988).
+// Each of the 88 keys has the pitch of its table, whether the map carries it or a bulk dump brings it, with a wheel
+// that rests. Published scales, all from memory: meantone of a quarter of a comma, whose fifths are the fourth root of
+// 5 (Barbour, Tuning and Temperament, 1951); the just scale of C (Helmholtz, On the Sensations of Tone: 264, 297, 330,
+// 352, 396, 440 and 495 Hz); 19 equal steps; 13 equal steps of the twelfth (Mathews, Pierce, Reeves and Roberts, JASA
+// 84, 1988).
 func TestEveryKeyHasThePitchOfItsTable(t *testing.T) {
 	fifth := 12 * math.Log2(math.Pow(5, 0.25))
 	meantone := func(key int) float64 {

@@ -43,10 +43,7 @@ func drawMap(t *rapid.T) *Map {
 		slices.Sort(seams)
 		for i, low := range seams[:len(seams)-1] {
 			z := Zone{Rank: name, Root: rapid.IntRange(0, 127).Draw(t, "root"), Low: low, High: seams[i+1] - 1,
-				Start: turns.Draw(t, "start"), StartKept: rapid.Bool().Draw(t, "start kept"),
-				LevelDB:   rapid.Float64Range(LeastNudgeDB, MostNudgeDB).Draw(t, "level"),
-				TuneCents: rapid.Float64Range(-MostNudgeCents, MostNudgeCents).Draw(t, "cents"),
-				Silent:    rapid.Bool().Draw(t, "silent"), Beds: map[string][]string{}}
+				Start: turns.Draw(t, "start"), Beds: map[string][]string{}}
 			for _, layer := range m.Layers {
 				for range m.Strands {
 					z.Beds[layer] = append(z.Beds[layer], drawBedPath(t))

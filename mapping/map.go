@@ -146,7 +146,7 @@ func (m *Map) ZonesUnder(key int) []int {
 	return at
 }
 
-// MostZones is how many zones a key sounds at most.
+// MostZones is how many zones a key sounds at most, silent ones counted.
 func (m *Map) MostZones() (most int) {
 	var begin, end [HighestKey + 1]int // zones that begin and end at a key
 	for i := range m.Zones {

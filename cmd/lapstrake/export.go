@@ -44,11 +44,11 @@ func exportCommand() command {
 		name: "export", words: "DIR -o OUT",
 		summary: "write the instrument for any sampler",
 		about: `Writes the instrument into the new folder OUT, in open formats: an endless cycle for each
-zone and layer as WAV, in a folder for each layer and rank, with root, loop and keys in the file; a key map as CSV and JSON; a
-bank of Downloadable Sounds Level 2; a score with its sound, to prove the instrument by
-elsewhere; instructions to set it up by hand; credits of everyone whose takes sound; and
-checksums. Before OUT appears, every file is read back and compared
-with what the player plays.`,
+zone and layer as WAV, in a folder for each layer and rank, with root, loop and keys in the
+file; a key map as CSV and JSON; a bank of Downloadable Sounds Level 2; a score with its
+sound, to prove the instrument by elsewhere; instructions to set it up by hand; credits of
+everyone whose takes sound; and checksums. Before OUT appears, every file is read back and
+compared with what the player plays.`,
 		example: `lapstrake export boatyard -o boatyard-1 --verify
   lapstrake export boatyard -o boatyard-small --format 16 --budget 50MB`,
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
@@ -68,8 +68,8 @@ func (o *exportOptions) addFlags(flags *pflag.FlagSet) {
 	flags.StringVar(&o.format, "format", "24", "samples of the files: 16 (dithered), 24 or float")
 	flags.IntVar(&o.rateHz, "rate", 0, "frames a second, in `Hz`, of all files and the bank; 0: as the beds have them")
 	flags.StringVar(&o.budget, "budget", "",
-		"the most `BYTES` that the bank, the page and each set of files may have, such as 50MB: fewer bits, a lower rate\n"+
-			"or length and, at last, one side of the files make them fit")
+		"the most `BYTES` that the bank, the page and each set of files may have, such as 50MB: "+
+			"fewer bits, a lower rate or length and, at last, one side of the files make them fit")
 	flags.StringVar(&o.use, "for", "",
 		"the `USE` it is meant for: commercial, sharing or private; takes that forbid it stop the export")
 	flags.StringVar(&o.ask, "ask", "", "write no instrument but a text to the `FILE`, - for standard output: letters "+

@@ -16,8 +16,8 @@ import (
 )
 
 // A score of dynamics, both volumes, bend, releases in and after the attack, and a key that is struck again, on real
-// beds with a fade at seams, and once more in a tuning of 19 notes: what the small instrument makes of the export
-// alone is the player's sound within −60 dB.
+// beds with a fade at seams, once more in a tuning of 19 notes, and with nudged zones: what the small instrument makes
+// of the export alone is the player's sound within −60 dB.
 func TestExportExplainsItself(t *testing.T) {
 	t.Parallel()
 	yard, err := smallYard()
@@ -39,6 +39,24 @@ func TestExportExplainsItself(t *testing.T) {
 	}
 	runs(t, "map", tuned, "--tuning", file, "--reference", "69=442", "--zones-by", "pitch")
 	explains(t, tuned)
+	nudged := filepath.Join(t.TempDir(), "nudged")
+	if err := os.CopyFS(nudged, os.DirFS(yard)); err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(nudged, mapping.FileName)
+	m, err := mapping.Load(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	zones := m.ZonesAt(50)
+	if err := mapping.KeepNudges(path, m, map[mapping.ZoneName]mapping.Nudge{
+		m.Zones[zones[0]].Name():         {Start: 0.3, LevelDB: -4.5, TuneCents: 17},
+		m.Zones[zones[1]].Name():         {Start: m.Zones[zones[1]].Start, TuneCents: -8},
+		m.Zones[m.ZonesAt(67)[0]].Name(): {Silent: true},
+	}); err != nil {
+		t.Fatal(err)
+	}
+	explains(t, nudged)
 }
 
 // explains plays the score on a project and on its export.

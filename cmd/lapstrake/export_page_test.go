@@ -26,8 +26,8 @@ import (
 )
 
 // On real beds with a fade at seams, the page's sound is the player's within −60 dB, in every auditory band within
-// 1 dB: while all loops end and begin again, in a tuning of 19 notes, and with pedals, velocities, starts by the presses
-// of a key, and fewer voices than are played.
+// 1 dB: while all loops end and begin again, in a tuning of 19 notes, and with pedals, velocities, starts by the
+// presses of a key, and fewer voices than are played.
 func TestPagePlaysAsThePlayer(t *testing.T) {
 	t.Parallel()
 	yard, err := smallYard()
@@ -67,8 +67,9 @@ func TestPagePlaysAsThePlayer(t *testing.T) {
 		playsAlike(t, few, []playedMessage{
 			{0, 0xB0, 64, 127}, {0, 0x90, 50, 100}, {at(0.2), 0x80, 50, 0}, {at(0.3), 0x90, 62, 40}, {at(0.5), 0x90, 50, 90},
 			{at(0.6), 0x80, 50, 0}, {at(0.7), 0xB0, 64, 0}, {at(0.8), 0xB0, 66, 127}, {at(0.9), 0x80, 62, 0},
-			{at(1), 0x90, 55, 100}, {at(1), 0x90, 57, 50}, {at(1), 0x90, 60, 80}, {at(1.1), 0x90, 64, 100}, {at(1.2), 0x90, 67, 70},
-			{at(1.4), 0x90, 50, 100}, {at(1.5), 0xB0, 66, 0}, {at(1.6), 0xB0, 33, 64}, {at(1.7), 0xB0, 1, 100},
+			{at(1), 0x90, 55, 100}, {at(1), 0x90, 57, 50}, {at(1), 0x90, 60, 80}, {at(1.1), 0x90, 64, 100},
+			{at(1.2), 0x90, 67, 70}, {at(1.4), 0x90, 50, 100}, {at(1.5), 0xB0, 66, 0}, {at(1.6), 0xB0, 33, 64},
+			{at(1.7), 0xB0, 1, 100},
 			{at(1.9), 0xB0, 33, 100}, {at(2.1), 0xB0, 121, 0}, {at(2.3), 0xB0, 123, 0}, {at(2.4), 0x90, 52, 0},
 			{at(2.5), 0x90, 52, 127}, {at(2.9), 0xB0, 120, 0}}, at(3))
 	})
@@ -110,7 +111,8 @@ func playsAlike(t *testing.T, yard string, score []playedMessage, frames int) {
 		t.Errorf("the page's sound differs by %.1f dB from the player's, want −60 at most", nullDB)
 	}
 	if !(clickDB <= -50) {
-		t.Errorf("a sample of the page's lies %.1f dB from the player's, against its highest one; want −50 at most", clickDB)
+		t.Errorf("a sample of the page's lies %.1f dB from the player's, against its highest one; want −50 at most",
+			clickDB)
 	}
 	mostDB := 0.0
 	for side := range want {

@@ -47,29 +47,34 @@ func TestPageIsUsed(t *testing.T) {
 	_, page := exportedPage(t)
 	tab := testbrowser.Open(t)
 	outside := testbrowser.Outside(t, tab, "file://"+filepath.Dir(page))
+	err := chromedp.Do(tab, testbrowser.Look(360, false), chromedp.Navigate("file://"+page),
+		chromedp.Evaluate[chromedp.Void](`navigator.requestMIDIAccess = () => {
+			window.asked = true;
+			return Promise.resolve({ inputs: new Map([["a", { name: "Spinet" }]]) });
+		}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	press(t, tab, input.DispatchKeyEventTypeKeyDown)
+	comes(t, tab, "a name that is heard", `document.querySelectorAll(".names li").length > 0`)
+	comes(t, tab, "all sounds", `document.getElementById("state").textContent === ""`)
 	for _, width := range []int64{360, 800, 1440, 3840} {
 		for _, dark := range []bool{false, true} {
-			err := chromedp.Do(tab, testbrowser.Look(width, dark), chromedp.Navigate("file://"+page),
-				chromedp.Evaluate[chromedp.Void](`navigator.requestMIDIAccess = () => {
-					window.asked = true;
-					return Promise.resolve({ inputs: new Map([["a", { name: "Spinet" }]]) });
-				}`))
-			if err != nil {
+			if err := chromedp.Do(tab, testbrowser.Look(width, dark)); err != nil {
 				t.Fatal(err)
 			}
-			press(t, tab, input.DispatchKeyEventTypeKeyDown)
-			comes(t, tab, "a name that is heard", `document.querySelectorAll(".names li").length > 0`)
-			comes(t, tab, "all sounds", `document.getElementById("state").textContent === ""`)
 			for _, line := range testbrowser.Shortfalls(t, tab) {
 				t.Errorf("%d px wide, dark %v: %s", width, dark, line)
 			}
-			press(t, tab, input.DispatchKeyEventTypeKeyUp)
 		}
 	}
-	comes(t, tab, "a low level", `document.getElementById("caution").textContent.startsWith("The output stands at −20 dB.")`)
+	press(t, tab, input.DispatchKeyEventTypeKeyUp)
+	comes(t, tab, "a low level",
+		`document.getElementById("caution").textContent.startsWith("The output stands at −20 dB.")`)
 	comes(t, tab, "silence", `document.querySelector(".middle").textContent === "Nothing sounds"`)
 	comes(t, tab, "no question for MIDI yet", `window.asked === undefined`)
-	if err := chromedp.Do(tab, chromedp.Evaluate[chromedp.Void](`document.querySelector("#midi button").click()`)); err != nil {
+	click := chromedp.Evaluate[chromedp.Void](`document.querySelector("#midi button").click()`)
+	if err := chromedp.Do(tab, click); err != nil {
 		t.Fatal(err)
 	}
 	comes(t, tab, "the keyboard's name", `document.getElementById("midi").textContent.includes("Spinet")`)

@@ -13,8 +13,8 @@ type budgeted struct {
 	bank, page, sets variantCycles
 }
 
-// fit finds the variants that keep the budget, 0: none is set, and gives them to the job. usedSec is how much of the beds
-// the parts use; 0: as much as the map does.
+// fit finds the variants that keep the budget, 0: none is set, and gives them to the job. usedSec is how much of the
+// beds the parts use; 0: as much as the map does.
 func (b *budgeted) fit(job *export.Job, cycles *openCycles, budgetBytes int64) (usedSec float64, err error) {
 	usedSec = cycles.m.BedSec
 	if budgetBytes == 0 {

@@ -14,6 +14,8 @@ import (
 	"lapstrake/engine/check"
 	"lapstrake/engine/show"
 	"lapstrake/mapping"
+	"lapstrake/mapping/beds"
+	"lapstrake/mapping/project"
 	"lapstrake/mapping/sound"
 	"lapstrake/mapping/testsound"
 )
@@ -63,6 +65,7 @@ var soundTable = []struct {
 	{"placements heard for 3 s or more of each turn at dynamics 64", atLeast(70), atLeast(82)}, // 85
 	{"placements heard for 3 s or more of each turn at dynamics 127", atLeast(83), atLeast(87)},
 	{"contributors heard for 10 s or more of a turn somewhere", atLeast(100), atLeast(100)}, // 100
+	{"takes that the ledger has buried in all their beds", atMost(0), atMost(1)},            // 0
 	{"beds of two or fewer takes", atMost(0), atMost(0)},
 	{"beds with two or fewer takes that are heard for 3 s or more", atMost(1), atMost(0)}, // 0
 
@@ -142,6 +145,17 @@ func tableFigures(t *testing.T, dir string) map[string]float64 {
 	}
 	for _, of := range []string{"one key, soft: change over 5 s, ", "one key, loud: change over 5 s, "} {
 		figures[of+"greatest tenth against the least"] = figures[of+"greatest tenth"] / figures[of+"least tenth"]
+	}
+	heard, err := beds.ReadHeard(filepath.Join(dir, project.HeardFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	buried := "takes that the ledger has buried in all their beds"
+	figures[buried] = 0
+	for i := range heard {
+		if heard[i].Buried() {
+			figures[buried]++
+		}
 	}
 	figures["takes in beds at their own pitch, noises left out"] = float64(leftAtTheirPitch(t, dir))
 	loud, loudShort := peakAboveLoudness(t, dir, 127)

@@ -25,7 +25,8 @@ func TestThePageWakes(t *testing.T) {
 	v := play(t, newProject(t)).open(t)
 	life := func(state page.SetWebLifecycleStateState) {
 		t.Helper()
-		if _, err := chromedp.Call(v.tab, page.SetWebLifecycleState, page.SetWebLifecycleStateParams{State: state}); err != nil {
+		to := page.SetWebLifecycleStateParams{State: state}
+		if _, err := chromedp.Call(v.tab, page.SetWebLifecycleState, to); err != nil {
 			t.Fatal(err)
 		}
 	}

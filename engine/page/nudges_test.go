@@ -26,7 +26,8 @@ import (
 // set moves a slider of the page and lets go of it.
 func (v *visited) set(label string, value float64) {
 	v.Helper()
-	v.evaluate(fmt.Sprintf(`((i) => { i.value = %v; i.dispatchEvent(new Event("input")); i.dispatchEvent(new Event("change")); })(`+
+	v.evaluate(fmt.Sprintf(`((i) => { i.value = %v;
+		for (const kind of ["input", "change"]) i.dispatchEvent(new Event(kind)); })(`+
 		`document.querySelector('[aria-label="%s"]'))`, value, label))
 }
 
@@ -59,7 +60,8 @@ func TestZonesAreNudgedOnThePage(t *testing.T) {
 	await(t, "the level", func() bool { return zone().LevelDB == -4.5 })
 	v.set("Zone tuning", 12)
 	v.set("Zone start", 0.25)
-	await(t, "tuning and start", func() bool { return zone() == mapping.Nudge{Start: 0.25, LevelDB: -4.5, TuneCents: 12} })
+	want := mapping.Nudge{Start: 0.25, LevelDB: -4.5, TuneCents: 12}
+	await(t, "tuning and start", func() bool { return zone() == want })
 	v.press(".nudges", "Zone silent")
 	await(t, "silence", func() bool { return zone().Silent })
 	await(t, "the page says what is tried", func() bool {
@@ -91,7 +93,9 @@ func TestZonesAreNudgedOnThePage(t *testing.T) {
 		t.Fatal(err)
 	}
 	v.press(".nudges", "Keep in map.toml")
-	await(t, "the edit is told", func() bool { return strings.Contains(v.text(".nudges .where"), "was changed meanwhile") })
+	await(t, "the edit is told", func() bool {
+		return strings.Contains(v.text(".nudges .where"), "was changed meanwhile")
+	})
 	if now, _ := os.ReadFile(path); string(now) != edited {
 		t.Error("the edit from elsewhere was overwritten")
 	}
@@ -137,7 +141,8 @@ func TestWhatCannotBeToldApart(t *testing.T) {
 	go drain(conn)
 	say(t, conn, map[string]any{"do": "apart", "take": "tom/saw.wav", "bed": bed, "how": "alone", "matched": true})
 	await(t, "the page says why", func() bool {
-		return strings.Contains(v.evaluate(`document.querySelector(".aparts")?.textContent`), "is not as the last build laid it")
+		said := v.evaluate(`document.querySelector(".aparts")?.textContent`)
+		return strings.Contains(said, "is not as the last build laid it")
 	})
 	say(t, conn, map[string]any{"do": "all"})
 	await(t, "it is forgotten", func() bool { return v.evaluate(`document.querySelector(".aparts").textContent`) == "" })
@@ -151,16 +156,20 @@ func TestATakeIsToldApartUnderTheHands(t *testing.T) {
 	v.hand.Push(live.Now(), engine.KindNoteOn, 66, 100)
 	await(t, "the key sounds", func() bool { return fmt.Sprint(v.held()) == "[66]" })
 	bed := v.engine.Map().BedPaths()[0]
-	await(t, "the take is heard", func() bool { return v.evaluate(`document.querySelectorAll(".names button").length`) != "0" })
+	await(t, "the take is heard", func() bool {
+		return v.evaluate(`document.querySelectorAll(".names button").length`) != "0"
+	})
 	v.evaluate(`document.querySelector(".names button").click()`)
 	await(t, "its beds are offered", func() bool {
-		return strings.Contains(v.evaluate(`[...document.querySelector(".apart select").options].map((o) => o.value).join()`), bed)
+		offered := v.evaluate(`[...document.querySelector(".apart select").options].map((o) => o.value).join()`)
+		return strings.Contains(offered, bed)
 	})
 	v.evaluate(fmt.Sprintf(`document.querySelector(".apart select").value = %q`, bed))
 	for _, how := range []string{"alone", "others down", "silent"} {
 		v.press(".apart", how)
 		await(t, "the bed is replaced and the page says how loud", func() bool {
-			return slices.Equal(v.engine.Replaced(), []string{bed}) && strings.Contains(v.text(".aparts"), "as loud as the bed") &&
+			return slices.Equal(v.engine.Replaced(), []string{bed}) &&
+				strings.Contains(v.text(".aparts"), "as loud as the bed") &&
 				v.evaluate(`document.querySelector(".apart [aria-pressed=true]").textContent`) == how
 		})
 	}

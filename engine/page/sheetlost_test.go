@@ -69,7 +69,8 @@ func TestNoEditOfPageOrSpreadsheetIsLost(t *testing.T) {
 				"column": []string{"title", "remarks"}[column], "from": seen[row][column], "to": to})
 			told := editTold(t, conn)
 			if stale := seen[row][column] != said[row][column]; stale != (told.Error != "") {
-				t.Fatalf("edit %d of a cell that is %q and was seen as %q: %q", n, said[row][column], seen[row][column], told.Error)
+				t.Fatalf("edit %d of a cell that is %q and was seen as %q: %q", n, said[row][column], seen[row][column],
+					told.Error)
 			}
 			if told.Error != "" {
 				refused++

@@ -40,8 +40,8 @@ func TellApart(dir, take, bed string) (*Apart, error) {
 		return nil, err
 	}
 	if len(whole.Left) != len(alone.Left) || whole.RateHz != alone.RateHz {
-		return nil, fmt.Errorf("%s: %d frames at %d Hz: expected %d at %d Hz, as settings and sheet have it; build anew",
-			bed, len(whole.Left), whole.RateHz, len(alone.Left), alone.RateHz)
+		return nil, fmt.Errorf("%s: %d frames at %d Hz: expected %d at %d Hz, as settings and sheet have it; build "+
+			"anew", bed, len(whole.Left), whole.RateHz, len(alone.Left), alone.RateHz)
 	}
 	rest := HeardTake{Left: make([]float32, len(alone.Left)), Right: make([]float32, len(alone.Left)),
 		RateHz: alone.RateHz}

@@ -170,8 +170,8 @@ func (r *Report) judgeGone(ga grid, sections []Section) {
 	}
 }
 
-// layerWithin is the layer that sounds alone within a stretch, as near as moments tell; "" where none does. Its notes may have
-// begun before.
+// layerWithin is the layer that sounds alone within a stretch, as near as moments tell; "" where none does. Its notes
+// may have begun before.
 func layerWithin(sections []Section, fromSec, toSec float64) string {
 	const near = 2 * momentSec
 	for _, s := range sections {

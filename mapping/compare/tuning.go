@@ -111,8 +111,8 @@ func rateRatio(cents float64) float64 {
 	return 1
 }
 
-// wholeRatio is the ratio at which a whole file may run: that of two usual rates, or one so far from 1 that its levels show
-// it.
+// wholeRatio is the ratio at which a whole file may run: that of two usual rates, or one so far from 1 that its levels
+// show it.
 func wholeRatio(cents float64) float64 {
 	const showing = 20 // cents: a second in a minute and a half
 	if ratio := rateRatio(cents); ratio != 1 || math.Abs(cents) < showing {

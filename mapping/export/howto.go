@@ -74,6 +74,9 @@ func (j *Job) tuningText() string {
 	if !j.isTuned() {
 		return ""
 	}
+	if j.Map.Tuning == nil {
+		return "equal semitones, key 69 at 440 Hz, but for zones that were tuned by ear"
+	}
 	return j.Map.Tuning.Text(j.Map.MiddleC)
 }
 
@@ -108,7 +111,8 @@ func (w *writer) contents() (lines []string) {
 	}
 	for _, p := range w.chosen() {
 		if p.isFolder() {
-			add(p.place+"/", "%d files, %s, %s, %s, in a folder for each group", len(w.laid.items), p.title, samples, w.rates())
+			add(p.place+"/", "%d files, %s, %s, %s, in a folder for each group", len(w.laid.items), p.title, samples,
+				w.rates())
 		} else {
 			add(p.place, "%s", p.content)
 		}

@@ -13,23 +13,33 @@ const (
 	uncertain = 1.03 // what so few say may be wrong by
 )
 
-// FitPage finds the page of least cost that fits into a budget, by the order and the rules of FitBank. How small FLAC
-// makes a cycle is told by some blocks of it.
+// FitPage finds the page of least cost that fits into a budget, by the rules of FitBank; it may have one channel, too.
+// How small FLAC makes a cycle is told by some blocks of it.
 func (j *Job) FitPage(budgetBytes int64, open OpenCycles) (Variant, error) {
 	besides, err := j.pageTextBytes()
 	if err != nil {
 		return Variant{}, err
 	}
-	perFrame := map[int]float64{} // bytes, by rate
-	v, smallest, err := j.fit(budgetBytes, open, shrinking.alone, func(j *Job, s shrinking, v Variant) (int64, error) {
+	type made struct {
+		rateHz int
+		mono   bool
+	}
+	perFrame := map[made]float64{} // bytes
+	sides := func(s shrinking) []shrinking {
+		one := s
+		one.mono = true
+		return []shrinking{s, one}
+	}
+	v, smallest, err := j.fit(budgetBytes, open, sides, func(j *Job, s shrinking, v Variant) (int64, error) {
 		with := *j
 		with.Page = v
 		items, err := with.pageItems()
 		if err != nil {
 			return 0, err
 		}
-		if perFrame[s.rateHz] == 0 {
-			if perFrame[s.rateHz], err = with.pageJob().bytesPerFrame(items); err != nil {
+		now := made{s.rateHz, s.mono}
+		if perFrame[now] == 0 {
+			if perFrame[now], err = with.pageJob().bytesPerFrame(items); err != nil {
 				return 0, err
 			}
 		}
@@ -37,7 +47,7 @@ func (j *Job) FitPage(budgetBytes int64, open OpenCycles) (Variant, error) {
 		for i := range items {
 			frames += items[i].Frames()
 		}
-		flac := uncertain * perFrame[s.rateHz] * float64(frames)
+		flac := uncertain * perFrame[now] * float64(frames)
 		return besides + int64(base64.StdEncoding.EncodedLen(int(flac))), nil
 	})
 	if errors.Is(err, ErrBudget) {

@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -124,9 +125,13 @@ func TestPageFitsItsBudget(t *testing.T) {
 		return yardCycles(j.Map.RateHz, int64(share*yardFrames)), nil
 	}
 	whole, _ := written(t, j)
-	size := pageSize(t, whole)
-	for _, part := range []float64{0.9, 0.6} {
-		budget := int64(part * float64(size))
+	texts, err := j.pageTextBytes()
+	if err != nil {
+		t.Fatal(err)
+	}
+	sounds := float64(pageSize(t, whole) - texts)
+	for _, part := range []float64{0.9, 0.5, 0.05} {
+		budget := texts + int64(part*sounds)
 		v, err := j.FitPage(budget, open)
 		if err != nil {
 			t.Fatal(err)
@@ -134,8 +139,12 @@ func TestPageFitsItsBudget(t *testing.T) {
 		with := *j
 		with.Page = v
 		out, _ := written(t, &with)
-		if got := pageSize(t, out); got > budget || float64(got) < 0.8*float64(budget) {
+		if got := pageSize(t, out); got > budget || float64(got-texts) < 0.6*part*sounds {
 			t.Errorf("a page of %d bytes for a budget of %d", got, budget)
+		}
+		one := func(line string) bool { return strings.HasPrefix(line, "one channel") }
+		if mono := slices.ContainsFunc(v.GaveUp, one); mono != (part < 0.1) { // at last
+			t.Errorf("a budget of %.2f gave up %q", part, v.GaveUp)
 		}
 		if told := toldPage(t, &with); len(told.Made) == 0 {
 			t.Error("the page does not say what it gave up")

@@ -117,8 +117,8 @@ func TestFitBankOfUnequalBeds(t *testing.T) {
 	}
 }
 
-// Sets of files fit by the same weights, and by bits and, at last, a side besides. A file of one channel holds both sides,
-// as loud as they were: here unrelated noise of one level.
+// Sets of files fit by the same weights, and by bits and, at last, a side besides. A file of one channel holds both
+// sides, as loud as they were: here unrelated noise of one level.
 func TestFitSets(t *testing.T) {
 	j := yard(t, func(j *Job) { j.Parts = Parts{WAV, AIFF, Bank} })
 	const full = 6 * yardFrames * 2 * 3 // zones and layers, sides, bytes
@@ -164,7 +164,8 @@ func TestFitSets(t *testing.T) {
 		}
 		for _, proof := range report.Proofs {
 			if proof.File == "bank.dls" && proof.Frames != yardFrames {
-				t.Errorf("%v of its size: the bank has cycles of %d frames, want its own %d", c.share, proof.Frames, yardFrames)
+				t.Errorf("%v of its size: the bank has cycles of %d frames, want its own %d", c.share,
+					proof.Frames, yardFrames)
 			}
 		}
 	}

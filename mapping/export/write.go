@@ -37,7 +37,8 @@ func (j *Job) Write(ctx context.Context, out string, replace bool) (*Report, err
 	if err := whole.Sweep(filepath.Dir(folder.Temp()), leftOverTime); err != nil {
 		return nil, err
 	}
-	w := &writer{Job: j, laid: laid, dir: folder.Temp(), report: &Report{Output: out, Names: []string{}, GaveUp: append([]string{}, j.Sets.GaveUp...)}}
+	w := &writer{Job: j, laid: laid, dir: folder.Temp(),
+		report: &Report{Output: out, Names: []string{}, GaveUp: append([]string{}, j.Sets.GaveUp...)}}
 	if err := w.fill(ctx); err != nil {
 		return nil, w.withoutTemp(err)
 	}

@@ -1,5 +1,6 @@
-// The ceiling over the sum: it looks ahead, keeps true peaks at or under a level, and leaves alone what stays below. The
-// gain that a peak needs is taken as a minimum over the look-ahead, let rise again, and averaged by two running means.
+// The ceiling over the sum: it looks ahead, keeps true peaks at or under a level, and leaves alone what stays below.
+// The gain that a peak needs is taken as a minimum over the look-ahead, let rise again, and averaged by two running
+// means.
 
 const ceilingDBTP = -1;
 const attackSec = 0.0015;

@@ -1,5 +1,5 @@
-// What sounds excite in the ear: bands of half an ERB, their spread, the threshold in quiet, loudness within others. The
-// same model as the builder's program has it, which names its sources.
+// What sounds excite in the ear: bands of half an ERB, their spread, the threshold in quiet, loudness within others.
+// The same model as the builder's program has it, which names its sources.
 
 export const bands = 80;
 const perERB = 2;
@@ -17,7 +17,8 @@ const erbNumber = (hz) => 21.4 * Math.log10(1 + 0.00437 * hz);
 /** @param {number} band */
 const bandHz = (band) => (10 ** ((firstERB + (band + 0.5) / perERB) / 21.4) - 1) / 0.00437;
 
-const stepPowers = Float64Array.from({ length: 256 }, (_, step) => (step === 0 ? 0 : 10 ** ((lowestDB + stepDB * step) / 10)));
+const powerOf = (/** @type {number} */ step) => (step === 0 ? 0 : 10 ** ((lowestDB + stepDB * step) / 10));
+const stepPowers = Float64Array.from({ length: 256 }, (_, step) => powerOf(step));
 
 /** The thresholds in quiet as powers, 1 being 0 dB SPL. */
 export const thresholds = Float64Array.from({ length: bands }, (_, band) => {

@@ -1,17 +1,19 @@
 // Frames between those of a recording: a sinc under a window of Kaiser (Kaiser 1974, I0-sinh; the constants are common
 // practice). What is played faster than a little is freed of what would fold, as the player has it.
 
-const plainTaps = 32;
+const plainTaps = 24;
 const phases = 512;
-const beta = 8; // images under −80 dB up to 0.42 of the recording's rate
-const plainStep = 1.16; // up to here nothing folds to below 0.42 of the rate
+const beta = 7; // images under −70 dB up to 0.41 of the recording's rate
+const plainStep = 1.18; // up to here nothing folds to below 0.41 of the rate
 const tablesPerOctave = 6;
 const mostTaps = 256;
 
 /** How many frames lie beyond each end of a cycle, so that no tap has to turn round. */
 export const guardFrames = mostTaps / 2;
 
-/** @typedef {{taps: number, coefficients: Float32Array, slopes: Float32Array}} Table rows of taps, one for each phase */
+/**
+ * @typedef {{taps: number, coefficients: Float64Array, slopes: Float64Array}} Table rows of taps, one for each phase
+ */
 
 /** @type {Map<number, Table>} */
 const tables = new Map();
@@ -45,7 +47,7 @@ function makeTable(scale) {
 		}
 		for (let tap = 0; tap < taps; tap++) rows[phase * taps + tap] /= sum;
 	}
-	const coefficients = Float32Array.from(rows.subarray(0, phases * taps));
+	const coefficients = rows.slice(0, phases * taps);
 	return { taps, coefficients, slopes: coefficients.map((_, i) => rows[i + taps] - rows[i]) };
 }
 
@@ -98,10 +100,11 @@ export function addFrames(mix, from, to, sides, frames, at, step, stepTo, gain, 
 		let k = row * taps;
 		let sumLeft = 0;
 		let sumRight = 0;
-		for (let j = whole + before, end = j + taps; j < end; j++, k++) {
+		for (let j = whole + before, end = j + taps; j < end; j += 2, k += 2) { // two at a time are faster
 			const weight = coefficients[k] + part * slopes[k];
-			sumLeft += weight * left[j];
-			sumRight += weight * right[j];
+			const next = coefficients[k + 1] + part * slopes[k + 1];
+			sumLeft += weight * left[j] + next * left[j + 1];
+			sumRight += weight * right[j] + next * right[j + 1];
 		}
 		mixLeft[i] += gain * sumLeft;
 		mixRight[i] += gain * sumRight;

@@ -1,5 +1,5 @@
-// Latch: holds the last chord when the hands are off the keys. On, it withholds note-offs; the first key struck when none
-// is down lets that chord go and begins the next, and keys struck while another is down join it.
+// Latch: holds the last chord when the hands are off the keys. On, it withholds note-offs; the first key struck when
+// none is down lets that chord go and begins the next, and keys struck while another is down join it.
 
 export class Latch {
 	on = false;

@@ -47,8 +47,8 @@ export class AloneLink {
 	constructor(told, script) {
 		this.#told = told;
 		this.#script = script;
-		this.#sounds = new Sounds(told.keyMap.files, (file, sides) => this.#give({ file, sides }), (drop) => this.#give({ drop }),
-			(read, of, failed) => this.#tell("reading", { read, of, failed }));
+		this.#sounds = new Sounds(told.keyMap.files, (file, sides) => this.#give({ file, sides }),
+			(drop) => this.#give({ drop }), (read, of, failed) => this.#tell("reading", { read, of, failed }));
 		this.#tell("map", told.map);
 		this.#tell("returns", tellReturns(-1, []));
 		this.#tellHeard([]);
@@ -201,7 +201,8 @@ export class AloneLink {
 	/** @param {import("../types.js").TakeTold[]} takes */
 	#tellHeard(takes) {
 		this.#tell("heard", {
-			reading: false, unknown: [], takes, error: this.#told.heard ? undefined : "the export does not say who is in which bed",
+			reading: false, unknown: [], takes,
+			error: this.#told.heard ? undefined : "the export does not say who is in which bed",
 		});
 	}
 
@@ -217,7 +218,8 @@ export class AloneLink {
 		if (`${held}/${bent}` === this.#held) return;
 		if (held !== this.#held.split("/")[0]) {
 			if (parts.length === 0) this.#chordFrame = -1;
-			else this.#chordFrame = parts.length < this.#heldCount ? told.frame : Math.max(...parts.map((part) => part.beganFrame));
+			else if (parts.length < this.#heldCount) this.#chordFrame = told.frame;
+			else this.#chordFrame = Math.max(...parts.map((part) => part.beganFrame));
 		}
 		[this.#held, this.#heldCount] = [`${held}/${bent}`, parts.length];
 		this.#tell("returns", tellReturns(this.#chordFrame, parts.map((part) => this.#turnSec(part, rateHz))));
@@ -261,7 +263,8 @@ export class AloneLink {
 		/** @type {import("./orders.js").Order[]} */
 		const orders = [...messages];
 		for (const row of this.#told.keyMap.files) {
-			if (!orders.some((order) => order.file === row.file)) orders.unshift({ file: row.file, sides: await readSound(row) });
+			if (orders.some((order) => order.file === row.file)) continue;
+			orders.unshift({ file: row.file, sides: await readSound(row) });
 		}
 		await putPlayer(context, this.#script, this.#start(1), orders, () => {});
 		return context.startRendering();
@@ -270,8 +273,8 @@ export class AloneLink {
 
 /** @type {PlayerTold} what there is before the first note */
 const silence = {
-	frame: 0, latch: false, hold: false, sostenuto: false, dynamics: 0, bend: 0, volumeGain: 1, volume: 127, outputDB: safeDB,
-	peak: 0, reductionDB: 0, stolen: 0, waiting: 0, parts: [],
+	frame: 0, latch: false, hold: false, sostenuto: false, dynamics: 0, bend: 0, volumeGain: 1, volume: 127,
+	outputDB: safeDB, peak: 0, reductionDB: 0, stolen: 0, waiting: 0, parts: [],
 };
 
 /** The steps of all courses, from a script that holds them packed. */

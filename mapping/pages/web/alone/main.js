@@ -21,8 +21,8 @@ place("title").textContent = title;
 place("artist").textContent = artist ?? "";
 
 const standing = element("b");
-place("caution").append(standing, " Begin with the volume low, on headphones above all. No program knows the level at " +
-	"your ear: the rules of your workplace come first.");
+place("caution").append(standing, " Begin with the volume low, on headphones above all. No program knows the level " +
+	"at your ear: the rules of your workplace come first.");
 link.onPicture(({ faderDB }) => write(standing, `The output stands at ${decibels(faderDB, 0)}.`));
 
 const section = element("section", { class: "sounding alone", "aria-label": sounding.title });
@@ -39,8 +39,11 @@ link.open();
 
 /** @param {HTMLElement} host */
 function showCredits(host) {
-	const rows = told.credits.map(({ name, terms, takes }) => element("li", {}, element("span", { class: "name" }, name), " ",
-		element("span", { class: "who" }, takes.map(takeTitle).join(", ") + (terms ? ` · ${terms}` : ""))));
-	if (rows.length > 0) host.append(element("h2", {}, "With the sounds of"), element("ul", { class: "credited" }, ...rows));
+	const rows = told.credits.map(({ name, terms, takes }) => {
+		const sounds = takes.map(takeTitle).join(", ") + (terms ? ` · ${terms}` : "");
+		return element("li", {}, element("span", { class: "name" }, name), " ", element("span", { class: "who" }, sounds));
+	});
+	const list = element("ul", { class: "credited" }, ...rows);
+	if (rows.length > 0) host.append(element("h2", {}, "With the sounds of"), list);
 	host.append(...told.made.map((line) => element("p", { class: "note" }, line)));
 }

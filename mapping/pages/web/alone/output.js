@@ -1,6 +1,6 @@
-// Where the player's sound goes. The player runs on the browser's audio thread. That thread takes its script from the page
-// itself: a file that was opened by a double click may read no other file. Where there is no such thread for it, the player
-// runs beside the page.
+// Where the player's sound goes. The player runs on the browser's audio thread. That thread takes its script from
+// the page itself: a file that was opened by a double click may read no other file. Where there is no such thread
+// for it, the player runs beside the page.
 
 import { Ordered } from "./orders.js";
 

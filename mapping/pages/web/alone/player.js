@@ -1,5 +1,5 @@
-// The instrument: MIDI messages to notes, notes to cycles, cycles to sound, as the key map says. It knows nothing of where
-// its sound goes, and asks for the cycles that it lacks.
+// The instrument: MIDI messages to notes, notes to cycles, cycles to sound, as the key map says. It knows nothing of
+// where its sound goes, and asks for the cycles that it lacks.
 
 import { Ceiling } from "./ceiling.js";
 import { Envelope, Slow } from "./envelope.js";
@@ -19,8 +19,8 @@ const fineOffset = 32; // from a controller below 32 to its fine twin
  * @typedef {import("../types.js").KeyRow} KeyRow
  * @typedef {{row: KeyRow, index: number, layer: number, sides: Int16Array[], at: number, step: number, share: number,
  *   gain: number, played: number}} Part one cycle of a note
- * @typedef {{key: number, velocity: number, began: number, gain: number, down: boolean, captured: boolean, parts: Part[],
- *   envelope: Envelope}} Note
+ * @typedef {{key: number, velocity: number, began: number, gain: number, down: boolean, captured: boolean,
+ *   parts: Part[], envelope: Envelope}} Note
  * @typedef {{key: number, layer: number, state: number, row: number, beganFrame: number, played: number, begin: number,
  *   step: number, level: number, gain: number}} PartTold
  * @typedef {{frame: number, latch: boolean, hold: boolean, sostenuto: boolean, dynamics: number, bend: number,
@@ -185,8 +185,8 @@ export class Player {
 				part.played += moved;
 				if (gain === 0 && part.gain === 0) part.at = (part.at + moved) % part.row.frames;
 				else {
-					part.at = addFrames(out, from, to, part.sides, part.row.frames, part.at, part.step * bend, part.step * bendTo, gain,
-						part.gain);
+					part.at = addFrames(out, from, to, part.sides, part.row.frames, part.at, part.step * bend, part.step * bendTo,
+						gain, part.gain);
 				}
 			}
 		}
@@ -279,7 +279,7 @@ export class Player {
 	 */
 	#makeRoom(cycles) {
 		for (;;) {
-			const kept = this.#notes.filter((note) => note.envelope.stage !== "fade").reduce((sum, note) => sum + note.parts.length, 0);
+			const kept = this.#notes.filter((note) => note.envelope.stage !== "fade").flatMap((note) => note.parts).length;
 			const victim = this.#victim();
 			if (!victim || kept + cycles <= this.#map.voices) return;
 			this.#fade(victim);
@@ -387,8 +387,9 @@ export class Player {
 	tell() {
 		const volumes = this.#map.volume_controllers;
 		return {
-			frame: this.#frame, latch: this.#latch.on, hold: this.#hold, sostenuto: this.#sostenuto, dynamics: this.#dynamics.target,
-			bend: this.#bend.target / (this.#map.bend_range_semitones || 1), volumeGain: this.#volume.target,
+			frame: this.#frame, latch: this.#latch.on, hold: this.#hold, sostenuto: this.#sostenuto,
+			dynamics: this.#dynamics.target, bend: this.#bend.target / (this.#map.bend_range_semitones || 1),
+			volumeGain: this.#volume.target,
 			volume: (volumes.length > 0 ? this.#values[volumes[0]] : undefined) ?? 127,
 			outputDB: 20 * Math.log10(Math.max(this.#output.target, 1e-6)), ...this.#ceiling.takeFigures(), stolen: this.#stolen,
 			waiting: this.#waiting.length,

@@ -1,5 +1,5 @@
-// When a chord comes back: the stretches of time in which each of its cycles is again within a part of a turn of where it
-// began. Nothing is sampled: stretches are intersected.
+// When a chord comes back: the stretches of time in which each of its cycles is again within a part of a turn of
+// where it began. Nothing is sampled: stretches are intersected.
 
 const horizonSec = 24 * 3600;
 const mostReturnTurns = 2 ** 32;
@@ -43,7 +43,8 @@ export function* returnsOf(cycleSecs, within) {
 				if (early !== late && turns > worstTurns) [bestSec, worstTurns] = [(early.turn + turns) * early.sec, turns];
 			}
 		}
-		yield { fromSec: nowSec, bestSec: Math.min(Math.max(bestSec, nowSec), toSec), worstTurns: Math.min(worstTurns, within) };
+		bestSec = Math.min(Math.max(bestSec, nowSec), toSec);
+		yield { fromSec: nowSec, bestSec, worstTurns: Math.min(worstTurns, within) };
 	}
 }
 

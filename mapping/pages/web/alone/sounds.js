@@ -119,7 +119,9 @@ export async function readSound(row) {
 function guarded(cycle) {
 	const frames = cycle.length;
 	const side = new Int16Array(frames + 2 * guardFrames);
-	for (let i = 0; i < frames; i++) side[guardFrames + i] = Math.min(Math.max(Math.round(32768 * cycle[i]), -32768), 32767);
+	for (let i = 0; i < frames; i++) {
+		side[guardFrames + i] = Math.min(Math.max(Math.round(32768 * cycle[i]), -32768), 32767);
+	}
 	for (let i = 0; i < guardFrames; i++) {
 		side[i] = side[guardFrames + ((((i - guardFrames) % frames) + frames) % frames)];
 		side[guardFrames + frames + i] = side[guardFrames + (i % frames)];

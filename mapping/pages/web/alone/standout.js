@@ -1,4 +1,5 @@
-// Whose takes stand out now, among all that sounds: loud enough in some bands beside all others, and above the threshold.
+// Whose takes stand out now, among all that sounds: loud enough in some bands beside all others, and above the
+// threshold.
 
 import { bands, excitation, mover, partialSones, spreadOf, thresholds } from "./excitation.js";
 
@@ -11,8 +12,8 @@ const masked = 10 ** (-6 / 10);
 /**
  * @typedef {import("../types.js").BedHeard} BedHeard
  * @typedef {{beds: BedHeard[], sec: number, meanPower: number}} CycleHeard a cycle's beds, and a turn in their own time
- * @typedef {{zone: number, layer: number, key: number, turns: number, ratio: number, power: number}} Playing a cycle that
- *   sounds: turns is where it stands, ratio how much faster than its beds it is played
+ * @typedef {{zone: number, layer: number, key: number, turns: number, ratio: number, power: number}} Playing a cycle
+ *   that sounds: turns is where it stands, ratio how much faster than its beds it is played
  * @typedef {{bed: number, sec: number, power: number}} Carrying a bed that sounds
  * @typedef {{held: import("../types.js").TakeHeld, own: Float64Array, spread: Float64Array, power: number,
  *   place: import("../types.js").PlaceTold}} Sounding a take that sounds
@@ -123,7 +124,8 @@ export class StandOut {
 		/** @type {Map<string, import("../types.js").TakeTold>} */
 		const heard = new Map();
 		for (const { held, own, spread, power, place } of sounding) {
-			const lack = lackOf(own, power, (band) => Math.max(masked * (all[band] - power * spread[band]), thresholds[band] / toSPL));
+			const lack = lackOf(own, power, (band) =>
+				Math.max(masked * (all[band] - power * spread[band]), thresholds[band] / toSPL));
 			if (!(lack <= 1)) continue;
 			const alone = own.map((p) => toSPL * power * p);
 			const others = ownOfAll.map((p, band) => Math.max(toSPL * p - alone[band], 0));
