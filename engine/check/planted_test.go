@@ -119,7 +119,8 @@ var plantedFaults = []planted{
 				level(y.beds[soft], -29)
 			}
 		}
-		return wanted{"dynamics_darker_erb", 0.85, 0.25, func(p check.Place) bool { return len(p.Keys) == 4 }}
+		// all 24 keys of the yard
+		return wanted{"dynamics_darker_erb", 0.85, 0.25, func(p check.Place) bool { return len(p.Keys) == 24 }}
 	}},
 	{"a zone 4 dB louder at its seam", "seams", func(y *yard, random *rand.Rand) wanted {
 		y.grid.SeamFadeDB = 0

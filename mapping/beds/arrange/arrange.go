@@ -8,6 +8,7 @@ import (
 
 	"lapstrake/mapping/hearing"
 	"lapstrake/mapping/project"
+	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes/measure"
 )
 
@@ -105,6 +106,10 @@ func arrangeBed(parts []Part, company hearing.Company, s project.ArrangeSettings
 	a.round(gains, bands)
 	a.fill(bands)
 	out := &Arranged{Left: make([]float32, frames), Right: make([]float32, frames), Spans: a.spans}
+	for i, raisedDB := range raiseBuried(bands, s.RaiseDB) {
+		gains[i] *= sound.DBToAmplitude(raisedDB)
+		a.raisedDB[i] += raisedDB
+	}
 	for i, gain := range gains {
 		a.stems[i].addTo(out.Left, out.Right, gain)
 		laid(i, &a.stems[i], gain)
