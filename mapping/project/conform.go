@@ -37,7 +37,7 @@ func DefaultConformSettings() ConformSettings {
 		Rumble: true, RumbleFraction: 0.5, RumbleOrder: 4, NoisyLowCutHz: 30,
 		Hum:       true,
 		DenoiseDB: 18, CleanSNRDB: 60,
-		Tune: true, OffGridDB: 24, NoiseColour: 0.75, KeepPartials: 0, SoftTiltDB: 1.5,
+		Tune: true, OffGridDB: 24, NoiseColour: 0.75, KeepPartials: 0, SoftTiltDB: 1,
 		LoudnessLUFS: -23, PeakDBFS: -1,
 	}
 }

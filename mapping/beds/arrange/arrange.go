@@ -106,7 +106,7 @@ func arrangeBed(parts []Part, company hearing.Company, s project.ArrangeSettings
 	a.round(gains, bands)
 	a.fill(bands)
 	out := &Arranged{Left: make([]float32, frames), Right: make([]float32, frames), Spans: a.spans}
-	for i, raisedDB := range raiseBuried(bands, s.RaiseDB) {
+	for i, raisedDB := range raiseBuried(bands, a.mostRaisedDB()) {
 		gains[i] *= sound.DBToAmplitude(raisedDB)
 		a.raisedDB[i] += raisedDB
 	}

@@ -102,13 +102,13 @@ func (d *audition) change(t *choice, heard []float64, c chance) {
 	if !up {
 		stepDB = -stepDB
 	}
-	t.raisedDB[rank] = min(max(t.raisedDB[rank]+stepDB, -d.a.settings.RaiseDB/2), d.a.settings.RaiseDB)
+	t.raisedDB[rank] = min(max(t.raisedDB[rank]+stepDB, -d.a.settings.RaiseDB/2), d.a.settings.RaiseDB/2)
 }
 
 // sparse says whether a part's strokes are over before its rests are.
-func (d *audition) sparse(rank int) bool {
-	m := &d.a.materials[d.order[rank]]
-	return m.strikes && float64(m.ringFrames) < sparseSec*float64(d.a.rateHz)
+func (a *arranger) sparse(part int) bool {
+	m := &a.materials[part]
+	return m.strikes && float64(m.ringFrames) < sparseSec*float64(a.rateHz)
 }
 
 // allows says whether a choice opens no holes: where a part is sparse, it gets no larger part in the bed than it has,
@@ -117,7 +117,7 @@ func (d *audition) allows(t *choice) bool {
 	any, sum, sumBefore := false, 0.0, 0.0
 	for rank := range d.order {
 		sum, sumBefore = sum+t.favours[rank], sumBefore+d.favours[rank]
-		if d.sparse(rank) {
+		if d.a.sparse(d.order[rank]) {
 			any = true
 			if t.favours[rank] > d.favours[rank] || t.raisedDB[rank] > 0 {
 				return false
@@ -128,7 +128,7 @@ func (d *audition) allows(t *choice) bool {
 		return true
 	}
 	for rank := range d.order {
-		if !d.sparse(rank) && t.raisedDB[rank] < 0 {
+		if !d.a.sparse(d.order[rank]) && t.raisedDB[rank] < 0 {
 			return false
 		}
 	}

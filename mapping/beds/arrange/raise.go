@@ -12,6 +12,7 @@ const (
 	raiseDB     = 1.5  // in steps of
 	companyBeds = 3    // sound beside a bed in a note
 	wantedBands = 2    // in which a take is to stand out there
+	sparsePart  = 0.5  // of raise_db: sparse strokes that are raised by more leave holes between them
 )
 
 // standing is for how long a part stands out, and sounds at all.
@@ -72,10 +73,10 @@ func powerOfAll(parts []Bands, gains []float64) float64 {
 	return sum / float64(max(len(parts[0].Blocks), 1))
 }
 
-// raiseBuried returns the gains in dB, 0 to mostDB, that keep parts from being buried when the bed sounds in a note,
+// raiseBuried returns the gains in dB, from 0 to mostDB of each, that keep parts from being buried when the bed sounds in a note,
 // beside three others much like it (of the other layer and the other rank): those that stand out there for too little
 // of the bed are raised a little and all are compared again, until none is or none may be raised further.
-func raiseBuried(parts []Bands, mostDB float64) []float64 {
+func raiseBuried(parts []Bands, mostDB []float64) []float64 {
 	gainsDB := make([]float64, len(parts))
 	gains := make([]float64, len(parts))
 	for i := range gains {
@@ -89,10 +90,10 @@ func raiseBuried(parts []Bands, mostDB float64) []float64 {
 	for {
 		raised := false
 		for i, h := range audible(parts, gains, company, wantedBands) {
-			if h.soundingSec == 0 || h.audibleSec >= wantedPart*bedSec || gainsDB[i] >= mostDB {
+			if h.soundingSec == 0 || h.audibleSec >= wantedPart*bedSec || gainsDB[i] >= mostDB[i] {
 				continue
 			}
-			gainsDB[i] = min(gainsDB[i]+raiseDB, mostDB)
+			gainsDB[i] = min(gainsDB[i]+raiseDB, mostDB[i])
 			gains[i] = sound.DBToPower(gainsDB[i])
 			raised = true
 		}
@@ -100,6 +101,18 @@ func raiseBuried(parts []Bands, mostDB float64) []float64 {
 			return gainsDB
 		}
 	}
+}
+
+// mostRaisedDB is how far each part may be raised.
+func (a *arranger) mostRaisedDB() []float64 {
+	most := make([]float64, len(a.materials))
+	for i := range most {
+		most[i] = a.settings.RaiseDB
+		if a.sparse(i) {
+			most[i] *= sparsePart
+		}
+	}
+	return most
 }
 
 // meanBands are the powers in the bands of all parts together, over the blocks.

@@ -79,7 +79,7 @@ func TestTheBuriedAreRaised(t *testing.T) {
 	if b := buried(parts); !b[1] || !b[2] {
 		t.Fatal("the soft and the lost part are not buried to begin with")
 	}
-	gainsDB := raiseBuried(parts, 6)
+	gainsDB := raiseBuried(parts, []float64{6, 6, 6})
 	if gainsDB[0] != 0 || gainsDB[1] < 3 || gainsDB[1] > 6 || gainsDB[2] != 6 {
 		t.Errorf("raised by %v dB, want 0, 3 to 6, and 6", gainsDB)
 	}
