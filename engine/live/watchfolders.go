@@ -25,6 +25,10 @@ type WatchedFolders struct {
 	folders map[string]fs.FileInfo // as they were when they were last watched; nil for one that has gone
 }
 
+// doubted stands for a folder that was said to have gone. That may be late news of the one before it, which was taken
+// away and made again: the next look finds out, and tells.
+var doubted fs.FileInfo = struct{ fs.FileInfo }{}
+
 // renewTime is between two looks whether a watched folder is still the one at its path.
 const renewTime = time.Second
 
@@ -56,7 +60,7 @@ func WatchFolders(folder string, trees []string, rest time.Duration,
 func (w *WatchedFolders) Add(folder string) error {
 	w.guard.Lock()
 	defer w.guard.Unlock()
-	if w.folders[folder] != nil {
+	if known := w.folders[folder]; known != nil && known != doubted {
 		return nil
 	}
 	return w.watch(folder)
@@ -76,14 +80,14 @@ func (w *WatchedFolders) watch(folder string) error {
 	return nil
 }
 
-// forget takes note that a folder has gone: it is not watched any more, even should it come back. It says whether the
-// name is that of a folder that was watched.
+// forget takes note that a folder may have gone: it is watched anew if it is there. It says whether the name is that
+// of a folder that was watched.
 func (w *WatchedFolders) forget(name string) bool {
 	w.guard.Lock()
 	defer w.guard.Unlock()
 	_, watched := w.folders[name]
 	if watched {
-		w.folders[name] = nil
+		w.folders[name] = doubted
 	}
 	return watched
 }
