@@ -28,7 +28,8 @@ func (o *outputOptions) addFlags(flags *pflag.FlagSet) {
 	flags.StringVar(&o.format, "format", "24", "samples of the file: 16 (dithered), 24 or float")
 	offer(flags, "format", "16", "24", "float")
 	flags.StringVar(&o.picture, "picture", "",
-		"a PNG or SVG `FILE` that shows the level over time and, for a chord, the course of its cycles")
+		"a PNG or SVG `FILE` that shows level and bands over time and, for a chord, who is heard "+
+			"and the course of its cycles")
 	flags.BoolVar(&o.force, "force", false, "replace files that are there already; never those of a project")
 	flags.BoolVar(&o.json, "json", false, "print the results as JSON")
 }

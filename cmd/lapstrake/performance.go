@@ -57,10 +57,17 @@ func (p *performance) render(s streams, o *outputOptions) (*soundFigures, error)
 	defer writer.Discard()
 	began := time.Now()
 	levels, heard := show.NewLevels(rateHz), p.listener()
+	var bands *show.Spectrogram
+	if o.picture != "" {
+		bands = show.NewSpectrogram(rateHz)
+	}
 	bar := newProgress(s.notices, "rendering")
 	played, err := p.Play(func(frames []float32) error {
 		heard.at(levels.Seconds())
 		levels.Add(frames)
+		if bands != nil {
+			bands.Add(frames)
+		}
 		return writer.WriteFrames(frames)
 	}, bar.show)
 	bar.end()
@@ -68,7 +75,8 @@ func (p *performance) render(s streams, o *outputOptions) (*soundFigures, error)
 		return nil, err
 	}
 	if o.picture != "" {
-		picture := &show.Picture{Title: p.title, Levels: levels, Chord: p.chord, Heard: &heard.heard, Moves: p.moves}
+		picture := &show.Picture{Title: p.title, Levels: levels, Bands: bands, Chord: p.chord,
+			Heard: &heard.heard, Moves: p.moves}
 		if err := writePicture(o.picture, picture); err != nil {
 			return nil, err
 		}
@@ -148,7 +156,7 @@ func (f *soundFigures) print(s streams) {
 	fmt.Fprintf(s.out, "%s: %s, peak %.1f dBFS, level %.1f dBFS RMS, up to %d voices\n",
 		name, minutes(f.Seconds), f.PeakDBFS, f.RMSDBFS, f.Voices)
 	if f.Picture != "" {
-		fmt.Fprintf(s.out, "%s: level over time\n", f.Picture)
+		fmt.Fprintf(s.out, "%s: level, bands and course over time\n", f.Picture)
 	}
 	if f.Stolen > 0 {
 		s.notice("%d notes were cut short to stay within the map's polyphony", f.Stolen)

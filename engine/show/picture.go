@@ -10,11 +10,12 @@ import (
 	"lapstrake/engine"
 )
 
-// Picture draws the level of a sound over time and, where a chord is given, the course of its cycles and who is heard,
+// Picture draws the level of a sound and its bands over time and, where a chord is given, the course of its cycles and who is heard,
 // with what moves a controller meanwhile or else with how far the chord is from its beginning.
 type Picture struct {
 	Title  string
 	Levels *Levels        // of one frame or more
+	Bands  *Spectrogram   // nil where nobody measured them
 	Chord  *Chord         // nil for a score: the picture then has no lanes
 	Heard  *Heard         // nil where nobody knows
 	Moves  []engine.Event // of one controller, in the order of their frames
@@ -28,11 +29,18 @@ func (p *Picture) Name() string { return p.Title }
 // sheet makes the plots. The lowest alone has a time axis, which counts for all.
 func (p *Picture) sheet() (*sheet, error) {
 	level, err := levelPanel(p.Levels)
-	if err != nil || p.Chord == nil || len(p.Chord.Cycles) == 0 {
-		return &sheet{p.Title, []panel{level}}, err
+	if err != nil {
+		return nil, err
 	}
-	level.hideAxis()
 	above := []panel{level}
+	if p.Bands != nil && len(p.Bands.columns) > 0 {
+		above[0].hideAxis()
+		above = append(above, p.Bands.panel(p.Levels.Seconds()))
+	}
+	if p.Chord == nil || len(p.Chord.Cycles) == 0 {
+		return &sheet{p.Title, above}, nil
+	}
+	above[len(above)-1].hideAxis()
 	if p.Heard != nil && len(p.Heard.rows) > 0 {
 		heard := p.Heard.panel(p.Levels.Seconds())
 		heard.hideAxis()

@@ -1,0 +1,57 @@
+// The bands of sounds that are known.
+
+package show
+
+import (
+	"math"
+	"testing"
+
+	"lapstrake/mapping/sound"
+)
+
+// A sine is strong in the band of its frequency, from its beginning to its end, at any rate and in any blocks; what is
+// 60 dB below is told from silence.
+func TestSpectrogramOfASine(t *testing.T) {
+	for _, rateHz := range []int{16000, 44100, 48000, 96000} {
+		for _, hz := range []float64{220, 997, 5000} {
+			s := NewSpectrogram(rateHz)
+			frames := make([]float32, 2*3*rateHz)
+			for i := range 2 * rateHz { // one second of silence behind two
+				frames[2*i] = float32(0.5 * math.Sin(2*math.Pi*hz*float64(i)/float64(rateHz)))
+			}
+			for from := 0; from < len(frames); from += 2 * 777 {
+				s.Add(frames[from:min(from+2*777, len(frames))])
+			}
+			if len(s.columns) < 28 || len(s.columns) > 30 {
+				t.Fatalf("%d columns of 3 s, want one each tenth of a second", len(s.columns))
+			}
+			want := int(bandsAnOctave * math.Log2(hz/lowestBandHz))
+			for k, column := range s.columns[:18] {
+				most := 0
+				for band, power := range column {
+					if power > column[most] {
+						most = band
+					}
+				}
+				if most < want-1 || most > want+1 {
+					t.Fatalf("%d Hz rate, %.0f Hz, column %d: strongest in band %d, want %d", rateHz, hz, k, most, want)
+				}
+			}
+			if last := s.columns[len(s.columns)-1]; sound.PowerDB(float64(last[want]+1e-20)) > -100 {
+				t.Errorf("%d Hz rate, %.0f Hz: the silence is not silent", rateHz, hz)
+			}
+		}
+	}
+}
+
+// An hour is kept in as many columns as a picture has room for, and each stands for as long.
+func TestSpectrogramOfALongSound(t *testing.T) {
+	const rateHz = 1000
+	s := NewSpectrogram(rateHz)
+	for range 3600 {
+		s.Add(make([]float32, 2*rateHz))
+	}
+	if sec := float64(len(s.columns)) * s.columnSec; len(s.columns) >= mostColumns || math.Abs(sec-3600) > 2*s.columnSec {
+		t.Errorf("%d columns of %.1f s, want fewer than %d that last an hour", len(s.columns), s.columnSec, mostColumns)
+	}
+}
