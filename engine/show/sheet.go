@@ -101,7 +101,8 @@ func svgBody(d Drawing) (string, *sheet, error) {
 	_, body, _ := strings.Cut(rest, ">")
 	body = strings.NewReplacer(
 		"font-family:Liberation Sans;font-variant:normal;", "font-family:"+FontFamily+";", "font-style:normal;", "",
-		"font-weight:normal;", "", "\n\tstyle", " style",
+		"font-weight:normal;", "", "\n\tstyle", " style", "xlink:href", "href",
+		"<image ", `<image preserveAspectRatio="none" `,
 	).Replace(body)
 	var seen strings.Builder
 	for line := range strings.Lines(body) {

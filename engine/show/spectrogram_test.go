@@ -3,7 +3,11 @@
 package show
 
 import (
+	"encoding/xml"
+	"io"
 	"math"
+	"slices"
+	"strings"
 	"testing"
 
 	"lapstrake/mapping/sound"
@@ -53,5 +57,46 @@ func TestSpectrogramOfALongSound(t *testing.T) {
 	}
 	if sec := float64(len(s.columns)) * s.columnSec; len(s.columns) >= mostColumns || math.Abs(sec-3600) > 2*s.columnSec {
 		t.Errorf("%d columns of %.1f s, want fewer than %d that last an hour", len(s.columns), s.columnSec, mostColumns)
+	}
+}
+
+// An SVG with bands is read by what knows SVG 2 alone: no name in it belongs to a namespace that it does not name.
+func TestSpectrogramInSVG(t *testing.T) {
+	const rateHz = 8000
+	noise := make([]float32, 2*rateHz)
+	for i := range noise {
+		noise[i] = float32(math.Sin(float64(i * i)))
+	}
+	picture := &Picture{Title: "a second", Levels: NewLevels(rateHz), Bands: NewSpectrogram(rateHz)}
+	picture.Levels.Add(noise)
+	picture.Bands.Add(noise)
+	var svg strings.Builder
+	if err := WriteSVG(&svg, picture); err != nil {
+		t.Fatal(err)
+	}
+	decoder, images := xml.NewDecoder(strings.NewReader(svg.String())), 0
+	for {
+		token, err := decoder.RawToken()
+		if err == io.EOF {
+			break
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		element, _ := token.(xml.StartElement)
+		if element.Name.Local == "image" {
+			images++
+			if !slices.Contains(element.Attr, xml.Attr{Name: xml.Name{Local: "preserveAspectRatio"}, Value: "none"}) {
+				t.Error("the bands are not as wide as their axis")
+			}
+		}
+		for _, attribute := range element.Attr {
+			if attribute.Name.Space != "" {
+				t.Errorf("%s has %s:%s", element.Name.Local, attribute.Name.Space, attribute.Name.Local)
+			}
+		}
+	}
+	if images != 1 {
+		t.Errorf("%d images, want that of the bands", images)
 	}
 }
