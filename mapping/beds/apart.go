@@ -48,7 +48,7 @@ func TellApart(dir, take, bed string) (*Apart, error) {
 	for i := range alone.Left {
 		rest.Left[i], rest.Right[i] = whole.Left[i]-alone.Left[i], whole.Right[i]-alone.Right[i]
 	}
-	return &Apart{Take: alone, Rest: rest, BedLUFS: loudnessOf(&whole)}, nil
+	return &Apart{Take: alone, Rest: rest, BedLUFS: loudnessOf(whole.Left, whole.Right, whole.RateHz)}, nil
 }
 
 // mostMatchDB is how far a mix is raised at most to be as loud as its bed: a take that is buried is noise by then.
@@ -65,7 +65,7 @@ func (a *Apart) Mix(takeGain, restGain float64, matched bool) (stereo []float32,
 		mix.Right[i] = t*a.Take.Right[i] + r*a.Rest.Right[i]
 	}
 	if matched {
-		if is := loudnessOf(&mix); is > -100 {
+		if is := loudnessOf(mix.Left, mix.Right, mix.RateHz); is > -100 {
 			gainDB = min(a.BedLUFS-is, mostMatchDB)
 		}
 		mix.Left, mix.Right = scaled(mix.Left, mix.Right, sound.DBToAmplitude(gainDB))

@@ -222,10 +222,9 @@ func wholeSound(file string, span decode.Span) (HeardTake, error) {
 
 // matchLoudness brings versions to one loudness, without a peak that would pass the most; silence stays.
 func matchLoudness(all []HeardTake) {
-	loudness, lessDB := make([]float64, len(all)), 0.0
+	lessDB := 0.0
 	for i := range all {
-		loudness[i] = loudnessOf(&all[i])
-		all[i].GainDB = matchedLUFS - loudness[i]
+		all[i].GainDB = matchingDB(&all[i])
 		if !(all[i].GainDB < 100) {
 			all[i].GainDB = 0
 			continue
@@ -239,11 +238,24 @@ func matchLoudness(all []HeardTake) {
 	}
 }
 
+// matchingDB is the gain that brings a version to the loudness that all shall have. It is measured under the gain
+// itself: what was too soft for the gate at −70 LUFS counts once it is raised.
+func matchingDB(h *HeardTake) (gainDB float64) {
+	for range 3 {
+		left, right := scaled(h.Left, h.Right, sound.DBToAmplitude(gainDB))
+		gainDB += matchedLUFS - loudnessOf(left, right, h.RateHz)
+		if !(gainDB < 100) {
+			break
+		}
+	}
+	return gainDB
+}
+
 // loudnessOf is the integrated loudness in LUFS; of what is too short or too soft for the gates, the level without
 // them.
-func loudnessOf(h *HeardTake) float64 {
-	meter := sound.NewMeter(h.RateHz, sound.StereoWeights)
-	meter.Add(h.Left, h.Right)
+func loudnessOf(left, right []float32, rateHz int) float64 {
+	meter := sound.NewMeter(rateHz, sound.StereoWeights)
+	meter.Add(left, right)
 	if loudness := meter.IntegratedLUFS(); loudness > -70 {
 		return loudness
 	}
