@@ -25,24 +25,8 @@ func TestExportExplainsItself(t *testing.T) {
 		t.Fatal(err)
 	}
 	explains(t, yard)
-	tuned := filepath.Join(t.TempDir(), "tuned")
-	if err := os.CopyFS(tuned, os.DirFS(yard)); err != nil {
-		t.Fatal(err)
-	}
-	scale := "nineteen\n19\n"
-	for note := 1; note <= 19; note++ {
-		scale += fmt.Sprintf("%.6f\n", float64(note)*1200/19)
-	}
-	file := filepath.Join(t.TempDir(), "nineteen.scl")
-	if err := os.WriteFile(file, []byte(scale), 0o666); err != nil {
-		t.Fatal(err)
-	}
-	runs(t, "map", tuned, "--tuning", file, "--reference", "69=442", "--zones-by", "pitch")
-	explains(t, tuned)
-	nudged := filepath.Join(t.TempDir(), "nudged")
-	if err := os.CopyFS(nudged, os.DirFS(yard)); err != nil {
-		t.Fatal(err)
-	}
+	explains(t, inNineteenNotes(t, yard))
+	nudged := copyOf(t, yard)
 	path := filepath.Join(nudged, mapping.FileName)
 	m, err := mapping.Load(path)
 	if err != nil {
@@ -57,6 +41,22 @@ func TestExportExplainsItself(t *testing.T) {
 		t.Fatal(err)
 	}
 	explains(t, nudged)
+}
+
+// inNineteenNotes is a copy of a project whose map divides the octave into 19 equal steps.
+func inNineteenNotes(t *testing.T, yard string) string {
+	t.Helper()
+	tuned := copyOf(t, yard)
+	scale := "nineteen\n19\n"
+	for note := 1; note <= 19; note++ {
+		scale += fmt.Sprintf("%.6f\n", float64(note)*1200/19)
+	}
+	file := filepath.Join(t.TempDir(), "nineteen.scl")
+	if err := os.WriteFile(file, []byte(scale), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	runs(t, "map", tuned, "--tuning", file, "--reference", "69=442", "--zones-by", "pitch")
+	return tuned
 }
 
 // explains plays the score on a project and on its export.

@@ -41,17 +41,7 @@ func TestPagePlaysAsThePlayer(t *testing.T) {
 		{at(3.22), 0x80, 67, 0}, {at(8), 0x80, 50, 0}, {at(8.5), 0x90, 57, 90}, {at(9), 0x80, 57, 0}}
 	t.Run("loops", func(t *testing.T) { playsAlike(t, yard, loops, at(10)) })
 	t.Run("tuned", func(t *testing.T) {
-		tuned := copyOf(t, yard)
-		scale := "nineteen\n19\n"
-		for note := 1; note <= 19; note++ {
-			scale += fmt.Sprintf("%.6f\n", float64(note)*1200/19)
-		}
-		file := filepath.Join(t.TempDir(), "nineteen.scl")
-		if err := os.WriteFile(file, []byte(scale), 0o666); err != nil {
-			t.Fatal(err)
-		}
-		runs(t, "map", tuned, "--tuning", file, "--reference", "69=442", "--zones-by", "pitch")
-		playsAlike(t, tuned, loops[:6], at(3))
+		playsAlike(t, inNineteenNotes(t, yard), loops[:6], at(3))
 	})
 	t.Run("pedals", func(t *testing.T) {
 		few := copyOf(t, yard)

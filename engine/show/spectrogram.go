@@ -31,7 +31,8 @@ const (
 type Spectrogram struct {
 	rateHz    int
 	spectrum  *sound.Spectrum
-	bandOf    []int // of each bin, −1 outside
+	bandOf    []int                  // of each bin, −1 outside
+	holds     [spectrogramBands]bool // a bin; a low band that holds none shows what the next one below has
 	sides     [2][]float32
 	columnSec float64
 	columns   [][spectrogramBands]float32 // powers
@@ -52,7 +53,7 @@ func NewSpectrogram(rateHz int) *Spectrogram {
 		octaves := math.Log2(float64(bin) * float64(rateHz) / float64(size) / lowestBandHz)
 		s.bandOf[bin] = -1
 		if band := math.Floor(bandsAnOctave * octaves); band >= 0 && band < spectrogramBands {
-			s.bandOf[bin] = int(band)
+			s.bandOf[bin], s.holds[int(band)] = int(band), true
 		}
 	}
 	return s
@@ -110,13 +111,16 @@ func (s *Spectrogram) panel(seconds float64) panel {
 	picture := image.NewRGBA(image.Rect(0, 0, len(s.columns), spectrogramBands))
 	strongest := float32(0)
 	for k := range s.columns {
-		s.fillBetween(&s.columns[k])
 		for _, power := range s.columns[k] {
 			strongest = max(strongest, power)
 		}
 	}
 	for k := range s.columns {
-		for band, power := range s.columns[k] {
+		power := s.columns[k][0]
+		for band := range s.columns[k] {
+			if s.holds[band] {
+				power = s.columns[k][band]
+			}
 			below := sound.PowerDB(float64(strongest) / max(float64(power), 1e-30))
 			picture.Set(k, spectrogramBands-1-band, shade(1-below/shadedDB))
 		}
@@ -126,21 +130,6 @@ func (s *Spectrogram) panel(seconds float64) panel {
 	p.plot.X.Min, p.plot.X.Max, p.plot.Y.Min, p.plot.Y.Max = 0, seconds, 0, top
 	p.plot.Y.Tick.Marker = hertzTicks()
 	return p
-}
-
-// fillBetween gives bands that hold no bin, low ones that the transform does not tell apart, what the bin below has.
-func (s *Spectrogram) fillBetween(column *[spectrogramBands]float32) {
-	var holds [spectrogramBands]bool
-	for _, band := range s.bandOf {
-		if band >= 0 {
-			holds[band] = true
-		}
-	}
-	for band := 1; band < spectrogramBands; band++ {
-		if !holds[band] {
-			column[band] = column[band-1]
-		}
-	}
 }
 
 // shade is the ink of a part from 0, white, to 1.
