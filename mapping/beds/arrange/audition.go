@@ -1,4 +1,5 @@
-// Auditioning: before the parts are laid out for good, those that are hard to hear beside other beds get longer leads.
+// Auditioning: before the parts are laid out for good, those that are hard to hear beside other beds get longer or louder
+// leads, or are brought out.
 
 package arrange
 
@@ -22,22 +23,13 @@ const (
 	// A choice may stray from the bed's level by this part of what the settings allow, as far as is told beforehand.
 	straysFree = 0.7
 
-	sparseSec = 0.6 // strokes that ring for a shorter time, until they are 20 dB lower, leave holes
-
-	bellsPart = 0.5  // of the changes to a part that is heard for too short a time are bells
-	bellCost  = 0.01 // of each dB, where 1.5 is what a part is worth that is heard for long enough
-	nearDB    = 10.0 // a moment at which a part lacks more than this is not nearly one at which it is heard
-
-	leastBackDB = 12.0
-	leadLeast   = 0.4 // of the lead that a part has by its favour: the shortest that it may get …
-	leadMost    = 2.2 // … and the longest
+	bellCost = 0.01 // of each dB, where 1.8 is what a part is worth that is heard for long enough
 )
 
 // audition is what is known of the parts of a bed before they take turns; slices are in the order of turns.
 type audition struct {
 	a       *arranger
 	order   []int
-	backs   []float64
 	seconds float64
 	favours []float64 // the builder's
 	beside  *hearing.Beside
@@ -47,15 +39,6 @@ type audition struct {
 	voices  []*hearing.Voice  // scratch: those of a choice
 }
 
-// choice is one that the search tries, in the order of turns.
-type choice struct {
-	favours  []float64 // how many times each part counts in the time that it leads
-	raisedDB []float64 // what each is raised by
-	backs    []float64 // how many dB each steps back
-	bells    [][]Bell  // what each is brought out by
-	forms    []*form   // under its bells
-}
-
 // form is a part as it leads, under some bells.
 type form struct {
 	voice *hearing.Voice
@@ -63,14 +46,10 @@ type form struct {
 	loud  []float64 // K-weighted power at that level, by block
 }
 
-func (t *choice) clone() *choice {
-	return &choice{slices.Clone(t.favours), slices.Clone(t.raisedDB), slices.Clone(t.backs), slices.Clone(t.bells), slices.Clone(t.forms)}
-}
-
 // audition chooses the leads of the parts, by how many dB they are raised and by which bells they are brought out, in
 // the order of turns: it changes one part's after another's and keeps what lets more of them be heard for long enough.
 func (a *arranger) audition(order []int, backs []float64, seconds float64) ([]lead, *choice) {
-	d := &audition{a: a, order: order, backs: backs, seconds: seconds, strokes: !a.sustained(order)}
+	d := &audition{a: a, order: order, seconds: seconds, strokes: !a.sustained(order)}
 	for _, part := range order {
 		d.favours = append(d.favours, a.materials[part].favour)
 	}
@@ -95,101 +74,6 @@ func (a *arranger) audition(order []int, backs []float64, seconds float64) ([]le
 		}
 	}
 	return d.leads(best), best
-}
-
-// change lets one part that is heard for too short a time lead longer or louder or brings it out, or one that is heard
-// for longer than it needs, shorter or softer. It returns false where there was nothing to change.
-func (d *audition) change(t *choice, heard []float64, c chance) bool {
-	rank := c.below(len(heard))
-	for range 2 { // rather one that is far from what it needs
-		if other := c.below(len(heard)); math.Abs(math.Log((heard[other]+0.1)/d.wanted(other))) >
-			math.Abs(math.Log((heard[rank]+0.1)/d.wanted(rank))) {
-			rank = other
-		}
-	}
-	up := heard[rank] < d.wanted(rank)
-	if up && d.a.sparse(d.order[rank]) && c.unit() < 0.5 {
-		t.backs[rank] = max(t.backs[rank]*c.between(0.6, 0.9), leastBackDB)
-		return true
-	}
-	if up && (d.strokes || c.unit() < bellsPart) {
-		return d.bringOut(t, rank, c)
-	}
-	if d.strokes { // a longer lead of one that is short would be a hole
-		return false
-	}
-	if c.unit() < 0.2 {
-		up = !up
-	}
-	if c.unit() < 0.5 {
-		step := c.between(1.1, 1.5)
-		if !up {
-			step = 1 / step
-		}
-		t.favours[rank] = min(max(t.favours[rank]*step, leadLeast*d.favours[rank]), leadMost*d.favours[rank])
-		return true
-	}
-	stepDB := c.between(0.5, 2)
-	if !up {
-		stepDB = -stepDB
-	}
-	t.raisedDB[rank] = min(max(t.raisedDB[rank]+stepDB, -d.a.settings.RaiseDB), d.a.settings.RaiseDB)
-	return true
-}
-
-// bringOut gives a part a bell where it is nearest to being heard, or a higher one.
-func (d *audition) bringOut(t *choice, rank int, c chance) bool {
-	d.play(t)
-	hz, counts := d.beside.NearlyHz(rank, d.voices, d.powers, nearDB)
-	sum := 0
-	for _, count := range counts {
-		sum += count
-	}
-	left := c.below(sum)
-	at := slices.IndexFunc(counts, func(count int) bool {
-		left -= count
-		return left < 0
-	})
-	if at < 0 {
-		return false
-	}
-	bells := withBell(t.bells[rank], Bell{hz[at], c.between(1.5, 4)}, d.a.settings.BringOutDB)
-	if bells == nil {
-		return false
-	}
-	t.bells[rank] = bells
-	t.forms[rank] = d.form(rank, bells)
-	return true
-}
-
-// sparse says whether a part's strokes are over before its rests are.
-func (a *arranger) sparse(part int) bool {
-	m := &a.materials[part]
-	return m.strikes && float64(m.ringFrames) < sparseSec*float64(a.rateHz)
-}
-
-// allows says whether a choice opens no holes: where a part is sparse, it gets no larger part in the bed than it has,
-// and those that come up beneath its rests are not lowered.
-func (d *audition) allows(t *choice) bool {
-	any, sum, sumBefore := false, 0.0, 0.0
-	for rank := range d.order {
-		sum, sumBefore = sum+t.favours[rank], sumBefore+d.favours[rank]
-		if d.a.sparse(d.order[rank]) {
-			any = true
-			if t.favours[rank] > d.favours[rank] || t.raisedDB[rank] > 0 {
-				return false
-			}
-		}
-	}
-	if !any {
-		return true
-	}
-	for rank := range d.order {
-		if !d.a.sparse(d.order[rank]) && t.raisedDB[rank] < 0 {
-			return false
-		}
-	}
-	return sum >= sumBefore
 }
 
 // enough says whether all parts are heard for as long as is wanted.
@@ -286,7 +170,8 @@ func (d *audition) play(t *choice) (straysLU float64) {
 	straysLU = spreadLU(hops, mean)
 	for rank := range d.powers {
 		for block := range d.powers[rank] {
-			d.powers[rank][block] *= t.forms[rank].level / mean * valueAt(gains, (float64(block)+0.5)*hearing.BlockSec/hopSec-0.5)
+			gain := valueAt(gains, (float64(block)+0.5)*hearing.BlockSec/hopSec-0.5)
+			d.powers[rank][block] *= t.forms[rank].level / mean * gain
 		}
 	}
 	return straysLU
