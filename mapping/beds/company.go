@@ -186,7 +186,7 @@ func (b *builder) profile(in *ingredient) *hearing.Excitation {
 	fromSec := in.FromSec + in.row.OnsetSec
 	toSec := in.FromSec + min(in.row.OnsetSec+profileSec, in.row.EndSec)
 	file := filepath.Join(b.dir, project.TakesFolder, filepath.FromSlash(in.Path))
-	heard, err := decode.Part(file, decode.Span{FromSec: fromSec, ToSec: toSec})
+	heard, err := decode.Excerpt(file, decode.Span{FromSec: fromSec, ToSec: toSec})
 	if err != nil || heard.Frames() == 0 {
 		return nil
 	}

@@ -56,11 +56,7 @@ func NewBeside(takes []*Course, company Company) *Beside {
 	}
 	move := newMoving(b.ratio)
 	for _, course := range takes {
-		v := &Voice{}
-		for block := range course.Blocks() {
-			e := course.At(block)
-			v.own = append(v.own, move.of(&e))
-		}
+		v := &Voice{own: move.course(course)}
 		v.excite()
 		b.takes = append(b.takes, v)
 	}
@@ -173,9 +169,7 @@ func (b *Beside) sum(takes []*Voice, powers [][]float64) bool {
 func (b *Beside) meet(company *Company, move *moving) {
 	leads := make([][]Excitation, len(company.Cycles))
 	for cycle, course := range company.Cycles {
-		for block := range course.Blocks() {
-			e := course.At(block)
-			moved := move.of(&e)
+		for _, moved := range move.course(course) {
 			leads[cycle] = append(leads[cycle], moved.Spread())
 		}
 	}
