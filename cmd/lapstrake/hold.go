@@ -44,7 +44,8 @@ same. It says what has changed since.`,
   lapstrake hold boatyard --mark 3 -o again.wav`,
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &holdOptions{}
-			flags.IntVar(&o.mark, "mark", 0, "render mark `N` again; what it held sounds on for --for, 5s if not given")
+			flags.IntVar(&o.mark, "mark", 0,
+				"render mark `N` again; what it held sounds on for --for, 5s if not given")
 			flags.DurationVar(&o.lead, "lead", mark.LeadSec*time.Second,
 				"with --mark: begin so long before it, 30s at most")
 			flags.DurationVar(&o.length, "for", 2*time.Minute, "how long the keys are held, such as 90s or 10m")

@@ -106,7 +106,8 @@ func ParseTrigger(text string) (Trigger, error) {
 	kind, number, _ := strings.Cut(text, " ")
 	n, err := strconv.Atoi(number)
 	if kind != "note" && kind != "controller" || err != nil || n < mapping.LowestKey || n > mapping.HighestKey {
-		return Trigger{}, fmt.Errorf("%q: expected note or controller with a number from 0 to 127, such as \"note 21\"", text)
+		return Trigger{}, fmt.Errorf("%q: expected note or controller with a number from 0 to 127, such as "+
+			`"note 21"`, text)
 	}
 	return Trigger{kind == "controller", n}, nil
 }

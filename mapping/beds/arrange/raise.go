@@ -1,5 +1,5 @@
-// Raising the buried: what the audition foresaw is measured once more on the parts as they are laid, beside company much
-// like the bed itself, and those that still stand out for too little are raised.
+// Raising the buried: what the audition foresaw is measured once more on the parts as they are laid, beside company
+// much like the bed itself, and those that still stand out for too little are raised.
 
 package arrange
 
@@ -73,9 +73,9 @@ func powerOfAll(parts []Bands, gains []float64) float64 {
 	return sum / float64(max(len(parts[0].Blocks), 1))
 }
 
-// raiseBuried returns the gains in dB, from 0 to mostDB of each, that keep parts from being buried when the bed sounds in a note,
-// beside three others much like it (of the other layer and the other rank): those that stand out there for too little
-// of the bed are raised a little and all are compared again, until none is or none may be raised further.
+// raiseBuried returns the gains in dB, from 0 to mostDB of each, that keep parts from being buried when the bed sounds
+// in a note, beside three others much like it (of the other layer and the other rank): those that stand out there for
+// too little of the bed are raised a little and all are compared again, until none is or none may be raised further.
 func raiseBuried(parts []Bands, mostDB []float64) []float64 {
 	gainsDB := make([]float64, len(parts))
 	gains := make([]float64, len(parts))
