@@ -2,7 +2,8 @@
 # make quick: the most of it, while at work.
 # make listen: keys, a chord, a sweep and all that check draws, to compare with the time before (PROJECT=DIR: of yours).
 # make peers: resampling, pitch finding and the worst blocks against general libraries and tools, and a client in C.
-# make soak: every fault of a player 20 times, in fifteen minutes, then a thousand kills and a hundred full disks, in as many.
+# make soak: every fault of a player 20 times, in fifteen minutes, then a thousand kills and a hundred full disks, in
+# as many.
 # TORTURE=60 make soak: the torture score for an hour, too.
 # make generate: the assembly, anew.
 # make: the program alone, build/lapstrake.  make install: the program, its manual page and completions under PREFIX.
@@ -75,10 +76,12 @@ test:
 	@export PATH="$$(bash .ci/tools test | tail -n 1):$$PATH"; OUT=$(OUT) bash .ci/test
 
 # For the work at hand. Left out: the race detector, what plays in real time, other programs, long sounds.
-SLOW := ^Test(Play|JACK|Bank|SoundTable|Export(Is|Read|Onto)|Killed|Interrupted|Builders|WorkOn|Rebuilder|Planted|SoundMaps)
+SLOW := ^Test(Play|JACK|Bank|SoundTable|Export(Is|Read|Onto)|Killed|Interrupted|Builders|WorkOn)
+SLOW := $(SLOW)|^Test(Rebuilder|Planted|SoundMaps)
 SLOW := $(SLOW)|^Test(NoiseFloor|Hum|Kind|Decay|Onset|Pitch(None|Rec|Exact|Hard)|Recordings)
 SLOW := $(SLOW)|FFmpeg|Libebur|MP3|EBUTest|DecodeRefusals|KeepTheirFigures|JoinsOfACycle|OddTakes|CopiesAre
-SLOW := $(SLOW)|Denoise|Conform|Defects|InTune|Speech|CutContainers|InHiss|StrikesAre|NoisesAre|PartialsAreNo|SlowOnset|TestReaders|BandLimit|SameArguments
+SLOW := $(SLOW)|Denoise|Conform|Defects|InTune|Speech|CutContainers|InHiss|StrikesAre|NoisesAre|PartialsAreNo
+SLOW := $(SLOW)|SlowOnset|TestReaders|BandLimit|SameArguments
 SLOW := $(SLOW)|^TestScripts/(export|play_refuses|map_settings|bench|rates|withdraw|standing)
 quick:
 	@unformatted=$$(gofmt -l cmd engine mapping voices); \
