@@ -35,11 +35,11 @@ func holdCommand() command {
 	return command{
 		name: "hold", words: "DIR [KEY…]",
 		summary: "hold a chord: hear it, and see when it comes back",
-		about: `Holds the keys, given as numbers or names, apart or with commas. Prints every sounding cycle with its
-length, start and zone, and when all cycles are back near where they began. With -o
-it also renders the chord to a WAV file. With --mark instead of keys, it renders a moment
-that was marked while playing, from 5 s before it, or --lead: the very samples, while the beds are the
-same. It says what has changed since.`,
+		about: `Holds the keys, given as numbers or names, apart or with commas. Prints every sounding
+cycle with its length, start and zone, and when all cycles are back near where they
+began. With -o it also renders the chord to a WAV file. With --mark instead of keys, it
+renders a moment that was marked while playing, from 5 s before it, or --lead: the very
+samples, while the beds are the same. It says what has changed since.`,
 		example: `lapstrake hold boatyard C3 G3 E4 B4 --for 2m -o chord.wav --picture chord.png
   lapstrake hold boatyard --mark 3 -o again.wav`,
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
