@@ -116,9 +116,9 @@ func (r *Report) judgeSections(a, b Sound, sections []Section) {
 			r.judgeBend(a, b, s)
 		case TryKeys:
 			if most, _ := r.straysBeside(s); math.Abs(most) > nearMoment && !r.has(Curve, Volume, Release) {
+				zone := choose(most < missingZoneDB, ", or a zone is missing", "")
 				r.add(Keys, most, "on keys at the ends of zones its level strays by %+.1f dB: levels by key "+
-					"(gain_db), keys or attack are others%s", most, choose(most < missingZoneDB, ", or a zone is missing",
-					""))
+					"(gain_db), keys or attack are others%s", most, zone)
 			}
 		case TryLoop:
 			r.judgeLoop(s)
