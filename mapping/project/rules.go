@@ -134,9 +134,10 @@ var settingRules = []settingRule{
 	{field: "arrange.turn_sec", about: "seconds for which a take stands in front, about, before the next one does; " +
 		"beds of few takes have it shorter", low: 0.2, high: 120},
 	{field: "arrange.join_sec", about: "seconds in which a take comes forward and steps back", low: 0.02, high: 30},
-	{field: "arrange.support_db", about: "dB by which takes step back while others stand in front", low: 0, high: 60},
+	{field: "arrange.support_db", about: "dB by which takes step back while others stand in front, about: by more or " +
+		"less where the timbre then changes more evenly", low: 0, high: 60},
 	{field: "arrange.through_db", about: "takes whose level spreads by no more dB than this lie beneath the others: " +
-		"they step back half as far", low: 0, high: 20},
+		"they step back about half as far", low: 0, high: 20},
 	{field: "arrange.width", about: "outermost places of takes: 0 all in the middle, 1 hard left and right",
 		low: 0, high: 1},
 	{field: "arrange.noisy_db", about: "dB of noisy takes against held ones", low: -40, high: 20},

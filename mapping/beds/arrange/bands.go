@@ -121,3 +121,13 @@ func (b *Bands) scale(power float64) {
 		}
 	}
 }
+
+// mean is the power in each band over all blocks.
+func (b *Bands) mean() (mean [erbBands]float64) {
+	for k := range b.Blocks {
+		for band, p := range &b.Blocks[k] {
+			mean[band] += p / float64(len(b.Blocks))
+		}
+	}
+	return mean
+}

@@ -74,12 +74,11 @@ const bareDB = 17
 
 // takeTurns lays all sounding parts out.
 func (a *arranger) takeTurns(parts []int, places []float64, copies int) {
-	order := a.byContrast(parts, places)
 	seconds := float64(a.frames) / float64(a.rateHz)
-	for _, part := range order {
+	for _, part := range parts {
 		a.atLength(part, places[part], copies)
 	}
-	backs := a.backs(order)
+	order, backs := a.evenTurns(parts, places, seconds)
 	leads, chosen := a.audition(order, backs, seconds)
 	for rank, part := range order {
 		own := leadsOf(leads, rank)
@@ -174,18 +173,12 @@ func (a *arranger) byContrast(parts []int, places []float64) []int {
 	for i, k := range newChance(a.seed, forOrder, 0, 0).order(len(parts)) {
 		order[i] = parts[k]
 	}
-	whole := func() (sum float64) {
-		for k, part := range order {
-			sum += a.contrast(part, order[(k+1)%len(order)], places)
-		}
-		return sum
-	}
-	for best, gained := whole(), true; gained; {
+	for best, gained := a.contrasts(order, places), true; gained; {
 		gained = false
 		for i := range order {
 			for j := i + 1; j < len(order); j++ {
 				order[i], order[j] = order[j], order[i]
-				if now := whole(); now > best+1e-9 {
+				if now := a.contrasts(order, places); now > best+1e-9 {
 					best, gained = now, true
 				} else {
 					order[i], order[j] = order[j], order[i]
@@ -194,6 +187,14 @@ func (a *arranger) byContrast(parts []int, places []float64) []int {
 		}
 	}
 	return order
+}
+
+// contrasts is how much those that follow one another differ, all together.
+func (a *arranger) contrasts(order []int, places []float64) (sum float64) {
+	for k, part := range order {
+		sum += a.contrast(part, order[(k+1)%len(order)], places)
+	}
+	return sum
 }
 
 // Contrasts that count as much as striking does against going on.
