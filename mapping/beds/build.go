@@ -198,6 +198,19 @@ func (b *builder) bedPath(slot mapping.BedName) string {
 
 // updateMap writes the map that plays the beds, or leaves one that was edited by hand.
 func (b *builder) updateMap() error {
+	m, err := b.plannedMap()
+	if err != nil {
+		return err
+	}
+	updated, err := m.Update(b.report.MapPath, mapping.Updating{
+		Force: b.options.Force, BedsChanged: len(b.report.Built) > 0 || b.record.Unfinished || b.editAnew,
+	})
+	b.report.MapKept, b.report.Nudged, b.report.NudgesLost = updated.Kept, updated.Nudged, updated.Lost
+	return err
+}
+
+// plannedMap is the map that plays the beds of the recipes.
+func (b *builder) plannedMap() (*mapping.Map, error) {
 	var found []mapping.Bed
 	for _, r := range b.recipes {
 		if len(r.Parts) > 0 {
@@ -206,11 +219,7 @@ func (b *builder) updateMap() error {
 	}
 	m, _, err := b.report.Settings.Map(found)
 	if err != nil {
-		return fmt.Errorf("%s: %w", b.dir, err)
+		return nil, fmt.Errorf("%s: %w", b.dir, err)
 	}
-	updated, err := m.Update(b.report.MapPath, mapping.Updating{
-		Force: b.options.Force, BedsChanged: len(b.report.Built) > 0 || b.record.Unfinished || b.editAnew,
-	})
-	b.report.MapKept, b.report.Nudged, b.report.NudgesLost = updated.Kept, updated.Nudged, updated.Lost
-	return err
+	return m, nil
 }

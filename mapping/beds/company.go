@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"slices"
 
+	"lapstrake/mapping"
 	"lapstrake/mapping/beds/arrange"
 	"lapstrake/mapping/hearing"
 	"lapstrake/mapping/project"
@@ -18,8 +19,8 @@ import (
 
 // knownCompany is the company that a bed of some recipe was arranged beside.
 type knownCompany struct {
-	Recipe string          `json:"recipe"` // nameless
-	Leads  *hearing.Course `json:"leads"`
+	Recipe  string          `json:"recipe"` // nameless
+	Company hearing.Company `json:"company"`
 	// DarkerDB is by how much the bed was darkened beside the next louder layer; nil: it was not finished, or the
 	// settings leave beds as they are.
 	DarkerDB *float64 `json:"darker_db,omitempty"`
@@ -31,37 +32,31 @@ type knownCompany struct {
 func (b *builder) meetCompanies(ctx context.Context, missing []*recipe) error {
 	var strangers []*recipe
 	for _, r := range missing {
-		low, high := b.report.Settings.Grid.Zone(r.Slot.Root)
-		r.company = hearing.Company{
-			Beds:  b.report.Settings.Grid.Ranks*len(b.report.Settings.Project.Layers) - 1,
-			Ratio: math.Exp2((float64(low+high)/2 - float64(r.Slot.Root)) / 12),
-		}
 		known := b.record.Companies[r.Slot.String()]
 		if at := b.record.companyAt(r); at >= 0 {
-			r.company.Leads = known[at].Leads
+			r.company = known[at].Company
 			b.record.Companies[r.Slot.String()] = slices.Insert(slices.Delete(slices.Clone(known), at, at+1), 0,
 				known[at])
 		} else {
 			strangers = append(strangers, r)
 		}
 	}
+	if len(strangers) == 0 {
+		return nil
+	}
+	m, err := b.plannedMap()
+	if err != nil {
+		return err
+	}
 	profiles, err := b.profiles(ctx, strangers)
 	if err != nil {
 		return err
 	}
 	for _, r := range strangers {
-		leads := &hearing.Course{}
-		for _, other := range b.companions(r) {
-			for i := range other.Parts {
-				b.lead(leads, &other.Parts[i], other, r, profiles)
-			}
-		}
-		if leads.Blocks() > 0 {
-			r.company.Leads = leads
-		}
+		r.company = b.company(r, m, profiles)
 		name := r.Slot.String()
 		b.record.Companies[name] = slices.Insert(b.record.Companies[name], 0,
-			knownCompany{Recipe: r.nameless(), Leads: r.company.Leads})
+			knownCompany{Recipe: r.nameless(), Company: r.company})
 		b.record.Companies[name] = b.record.Companies[name][:min(len(b.record.Companies[name]), mostEarlier)]
 	}
 	return nil
@@ -82,6 +77,63 @@ func (record *buildRecord) knownCompany(r *recipe) *knownCompany {
 	return nil
 }
 
+// companionsAt is the place of the dynamics for which beds are arranged, 0 to 1: there, most takes sound at once.
+const companionsAt = 0.5
+
+// company is what sounds beside a bed on the keys that it serves, halfway through the dynamics.
+func (b *builder) company(r *recipe, m *mapping.Map, profiles map[string]*hearing.Excitation) hearing.Company {
+	low, high := b.report.Settings.Grid.Zone(r.Slot.Root)
+	c := hearing.Company{Ratio: math.Exp2((float64(low+high)/2 - float64(r.Slot.Root)) / 12)}
+	at := map[mapping.BedName]int{}
+	for _, other := range b.companions(r) {
+		cycle, known := at[cycleOf(other.Slot)]
+		if !known {
+			cycle = len(c.Cycles)
+			at[cycleOf(other.Slot)] = cycle
+			c.Cycles = append(c.Cycles, &hearing.Course{})
+		}
+		for i := range other.Parts {
+			b.lead(c.Cycles[cycle], &other.Parts[i], other, r, profiles)
+		}
+	}
+	for key := low; key <= high; key++ {
+		powers := b.cyclePowers(m, key)
+		own := powers[cycleOf(r.Slot)]
+		if own == 0 {
+			continue // the keyboard ends before
+		}
+		companions := []hearing.Companion{}
+		for cycle, power := range powers {
+			if other, sounds := at[cycle]; sounds && power > 0 {
+				companions = append(companions, hearing.Companion{Cycle: other, Power: power / own})
+			}
+		}
+		slices.SortFunc(companions, func(a, b hearing.Companion) int { return a.Cycle - b.Cycle })
+		c.Keys = append(c.Keys, companions)
+	}
+	return c
+}
+
+// cycleOf names the cycle that a bed is part of.
+func cycleOf(slot mapping.BedName) mapping.BedName {
+	return mapping.BedName{Layer: slot.Layer, Root: slot.Root}
+}
+
+// cyclePowers are about the powers of the cycles that a key sounds, by their names.
+func (b *builder) cyclePowers(m *mapping.Map, key int) map[mapping.BedName]float64 {
+	gains, powers := make([]float64, len(m.Layers)), map[mapping.BedName]float64{}
+	m.LayerGains(companionsAt, gains)
+	for _, i := range m.ZonesAt(key) {
+		zone := &m.Zones[i]
+		for layer, name := range m.Layers {
+			gain := gains[layer] * m.ZoneGain(zone, key)
+			powers[mapping.BedName{Layer: name, Root: zone.Root}] = gain * gain *
+				sound.DBToPower(-b.report.Settings.LayerBelowLoudDB(name))
+		}
+	}
+	return powers
+}
+
 // companions are the beds that sound beside a bed on some key: those of the other layers of its root, and those of
 // roots whose zones share keys with its own.
 func (b *builder) companions(r *recipe) (others []*recipe) {
@@ -90,8 +142,7 @@ func (b *builder) companions(r *recipe) (others []*recipe) {
 	for i := range b.recipes {
 		other := &b.recipes[i]
 		otherLow, otherHigh := grid.Zone(other.Slot.Root)
-		sameCycle := other.Slot.Root == r.Slot.Root && other.Slot.Layer == r.Slot.Layer
-		if !sameCycle && otherLow <= high && low <= otherHigh {
+		if cycleOf(other.Slot) != cycleOf(r.Slot) && otherLow <= high && low <= otherHigh {
 			others = append(others, other)
 		}
 	}
@@ -154,7 +205,7 @@ func (b *builder) profile(in *ingredient) *hearing.Excitation {
 	fromSec := in.FromSec + in.row.OnsetSec
 	toSec := in.FromSec + min(in.row.OnsetSec+profileSec, in.row.EndSec)
 	file := filepath.Join(b.dir, project.TakesFolder, filepath.FromSlash(in.Path))
-	heard, err := decode.Part(file, decode.Span{FromSec: fromSec, ToSec: toSec})
+	heard, err := decode.Excerpt(file, decode.Span{FromSec: fromSec, ToSec: toSec})
 	if err != nil || heard.Frames() == 0 {
 		return nil
 	}

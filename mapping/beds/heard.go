@@ -10,6 +10,7 @@ import (
 	"slices"
 
 	"lapstrake/mapping"
+	"lapstrake/mapping/beds/arrange"
 	"lapstrake/mapping/ledger"
 	"lapstrake/mapping/project"
 	"lapstrake/mapping/takes"
@@ -25,13 +26,15 @@ type TakeHeard struct {
 
 // BedHeard is how a take fares in one bed.
 type BedHeard struct {
-	Bed           string    `json:"bed"`
-	BedSec        float64   `json:"bed_sec"`
-	At            []HeardAt `json:"at"`     // each place of the dynamics at which the bed sounds, the lowest first
-	Buried        bool      `json:"buried"` // at none of them it is heard for as long as is asked for
-	RaisedDB      float64   `json:"raised_db"`
-	Tuned         bool      `json:"tuned"`
-	MoveSemitones float64   `json:"move_semitones"` // from its own pitch, octaves included; 0 if it is not tuned
+	Bed      string    `json:"bed"`
+	BedSec   float64   `json:"bed_sec"`
+	At       []HeardAt `json:"at"`     // each place of the dynamics at which the bed sounds, the lowest first
+	Buried   bool      `json:"buried"` // at none of them it is heard for as long as is asked for
+	RaisedDB float64   `json:"raised_db"`
+	// Bells are by what it is brought out where it is nearest to being heard.
+	Bells         []arrange.Bell `json:"bells"`
+	Tuned         bool           `json:"tuned"`
+	MoveSemitones float64        `json:"move_semitones"` // from its own pitch, octaves included; 0 if it is not tuned
 	TakeFit
 }
 
@@ -135,8 +138,8 @@ func (b *builder) heard(ctx context.Context) ([]TakeHeard, error) {
 				at[name] = index
 				all = append(all, TakeHeard{Path: take.Path, Stretch: take.Stretch})
 			}
-			heard := BedHeard{Bed: r.Slot.String(), RaisedDB: entry.Parts[k].RaisedDB, Tuned: take.Move != nil,
-				TakeFit: take.TakeFit}
+			heard := BedHeard{Bed: r.Slot.String(), RaisedDB: entry.Parts[k].RaisedDB,
+				Bells: entry.Parts[k].Bells, Tuned: take.Move != nil, TakeFit: take.TakeFit}
 			heard.Fare(judged.Of(path.Join(project.BedsFolder, heard.Bed), k))
 			heard.Buried = heard.Sec() < ledger.Wanted(b.report.Settings.Limits.HeardSec[0], heard.BedSec,
 				b.report.Settings.Beds.OverlapSec)

@@ -11,6 +11,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lapstrake/mapping/beds/arrange"
 	"lapstrake/mapping/ledger"
 	"lapstrake/mapping/takes"
 	"lapstrake/mapping/whole"
@@ -23,7 +24,7 @@ var heardColumns = func() []string {
 	for _, dynamics := range ledger.Dynamics {
 		titles = append(titles, heardTitle(dynamics), stretchesTitle(dynamics))
 	}
-	return append(titles, "buried", "raised_db", "tuned", "moved_semitones")
+	return append(titles, "buried", "raised_db", "brought_out", "tuned", "moved_semitones")
 }()
 
 func heardTitle(dynamics int) string     { return fmt.Sprintf("heard_s_at_%d", dynamics) }
@@ -52,7 +53,8 @@ func saveHeard(path string, r *BuildReport) error {
 				}
 				row = append(row, heard, stretches)
 			}
-			w.Write(append(row, yesNo(b.Buried), number(b.RaisedDB, 1), yesNo(b.Tuned), number(b.MoveSemitones, 2)))
+			w.Write(append(row, yesNo(b.Buried), number(b.RaisedDB, 1), bellsText(b.Bells), yesNo(b.Tuned),
+				number(b.MoveSemitones, 2)))
 		}
 	}
 	w.Flush()
@@ -86,6 +88,29 @@ func parseStretches(text string) (all []ledger.Stretch, err error) {
 		all = append(all, s)
 	}
 	return all, nil
+}
+
+// bellsText is such as "820 Hz by 4.0; 2310 Hz by 2.5": middles, and dB.
+func bellsText(bells []arrange.Bell) string {
+	var texts []string
+	for _, b := range bells {
+		texts = append(texts, fmt.Sprintf("%.0f Hz by %.1f", b.Hz, b.DB))
+	}
+	return strings.Join(texts, "; ")
+}
+
+func parseBells(text string) (bells []arrange.Bell, err error) {
+	if text == "" {
+		return nil, nil
+	}
+	for part := range strings.SplitSeq(text, ";") {
+		b := arrange.Bell{}
+		if _, err := fmt.Sscanf(part, "%g Hz by %g", &b.Hz, &b.DB); err != nil {
+			return nil, fmt.Errorf("found %q, expected bells such as \"820 Hz by 4.0; 2310 Hz by 2.5\"", text)
+		}
+		bells = append(bells, b)
+	}
+	return bells, nil
 }
 
 // ReadHeard reads the ledger at path as a build wrote it. Columns are known by their titles. A file that is not there
@@ -147,6 +172,10 @@ func readHeardRow(titles, row []string) (take TakeHeard, h BedHeard, err error) 
 			take.Contributor = takes.Undefuse(cell)
 		case "bed":
 			h.Bed = cell
+		case "brought_out":
+			if h.Bells, err = parseBells(cell); err != nil {
+				return take, h, fmt.Errorf("column %s: %w", title, err)
+			}
 		case "tuned":
 			h.Tuned = cell == "yes"
 		case "buried":

@@ -94,3 +94,13 @@ func (m *moving) of(e *Excitation) (moved Excitation) {
 	}
 	return moved
 }
+
+// course is each block of a course moved.
+func (m *moving) course(c *Course) []Excitation {
+	all := make([]Excitation, c.Blocks())
+	for block := range all {
+		e := c.At(block)
+		all[block] = m.of(&e)
+	}
+	return all
+}

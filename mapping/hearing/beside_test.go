@@ -27,7 +27,7 @@ func TestBesideNobodyIsANote(t *testing.T) {
 	for block := range ones {
 		ones[block] = 1
 	}
-	heard := beside.Heard([][]float64{ones, ones, ones})
+	heard := beside.Heard([]*Voice{beside.Voice(0), beside.Voice(1), beside.Voice(2)}, [][]float64{ones, ones, ones})
 	note := NewNote([]Cycle{{Beds: []Bed{{Sec: 10, Takes: takes}}, Ratio: ratio}})
 	for take, m := range note.Listen([]float64{1}, note.LongestTurnSec()) {
 		if want := m.Share() * 10; math.Abs(heard[take]-want) > 0.5 { // the note is looked at at other moments
@@ -54,8 +54,40 @@ func TestBesideCoversItsBands(t *testing.T) {
 	for block := range ones {
 		ones[block] = 1
 	}
-	heard := NewBeside([]*Course{low, high}, Company{Leads: low, Beds: 9, Ratio: 1}).Heard([][]float64{ones, ones})
+	company := Company{Cycles: []*Course{low}, Keys: [][]Companion{{{Power: 9}}}, Ratio: 1}
+	beside := NewBeside([]*Course{low, high}, company)
+	voices, powers := []*Voice{beside.Voice(0), beside.Voice(1)}, [][]float64{ones, ones}
+	heard := beside.Heard(voices, powers)
 	if heard[0] != 0 || math.Abs(heard[1]-5) > 1e-9 {
 		t.Errorf("under nine low beds, low and high are heard for %.2f and %.2f of 5 s", heard[0], heard[1])
+	}
+
+	// On half of its keys nobody is beside it: there it is heard.
+	company.Keys = append(company.Keys, nil)
+	if heard := NewBeside([]*Course{low, high}, company).Heard(voices, powers); math.Abs(heard[0]-2.5) > 1e-9 {
+		t.Errorf("covered on every other key, low is heard for %.2f of 5 s, want half", heard[0])
+	}
+
+	// It lacks 10 lg 9 − 6 dB and what its neighbours spread, less than 2 dB; a bell there brings it out.
+	hz, counts := beside.NearlyHz(0, voices, powers, 5.6)
+	for i := range hz {
+		if hz[i] < BandHz(19.5) || hz[i] > BandHz(28) || counts[i] == 0 {
+			t.Errorf("low is said to be nearly heard at %.0f Hz, at %d moments", hz[i], counts[i])
+		}
+	}
+	if len(hz) == 0 {
+		t.Error("low is said to be heard nearly nowhere")
+	}
+	if hz, _ := beside.NearlyHz(0, voices, powers, 3.5); len(hz) > 0 {
+		t.Errorf("low lacks more than 3.5 dB, and is said to be nearly heard at %.0f Hz", hz)
+	}
+	voices[0] = beside.Shaped(0, func(hz float64) float64 {
+		if hz < BandHz(24) {
+			return sound.DBToPower(6)
+		}
+		return 1
+	})
+	if heard := beside.Heard(voices, powers); math.Abs(heard[0]-5) > 1e-9 {
+		t.Errorf("brought out by 6 dB in half of its bands, low is heard for %.2f of 5 s", heard[0])
 	}
 }

@@ -22,6 +22,9 @@ const (
 	maskedDB   = 6
 )
 
+// masked is maskedDB as a power.
+var masked = sound.DBToPower(-maskedDB)
+
 // Moments tell of one take in a note how it fares while its bed carries its cycle.
 type Moments struct {
 	// LackDB is, for each moment, how much louder the take alone would have to be to be heard: 0 or less is heard,
@@ -163,18 +166,19 @@ func (n *Note) nearestBands(s sounding, all, quiet *Excitation) (nearest [heardB
 	for i := range nearest {
 		nearest[i].lack = math.Inf(1)
 	}
-	masked := sound.DBToPower(-maskedDB)
 	take := &n.Takes[s.take]
 	own, spread := &take.own[s.block], &take.spread[s.block]
 	needed := func(band int) float64 { return max(masked*(all[band]-s.power*spread[band]), quiet[band]) }
+	// What is far below is left out before it is divided: bands of silence are many.
+	last := &nearest[heardBands-1]
 	for band, power := range own {
-		needed := needed(band)
-		// What is far below is left out before it is divided: bands of silence are many.
-		power *= s.power
-		if needed >= power*nearest[heardBands-1].lack || power == 0 {
+		if power == 0 {
 			continue
 		}
-		nearer(nearest[:], lacking{needed / power, band})
+		power *= s.power
+		if most := power * last.lack; masked*(all[band]-s.power*spread[band]) < most && quiet[band] < most {
+			nearer(nearest[:], lacking{needed(band) / power, band})
+		}
 	}
 	var few [heardBands]lacking
 	main := take.main[s.block]

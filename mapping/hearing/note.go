@@ -90,11 +90,7 @@ func NewNote(cycles []Cycle) *Note {
 		for b, bed := range cycles[i].Beds {
 			n.firsts[i] = append(n.firsts[i], len(n.Takes))
 			for k, course := range bed.Takes {
-				take := InNote{Cycle: i, Bed: b, Take: k}
-				for block := range course.Blocks() {
-					e := course.At(block)
-					take.own = append(take.own, move.of(&e))
-				}
+				take := InNote{Cycle: i, Bed: b, Take: k, own: move.course(course)}
 				take.excite()
 				n.Takes = append(n.Takes, take)
 			}

@@ -21,14 +21,15 @@ type ArrangeSettings struct {
 	DoubleMs    float64 `toml:"double_ms"`    // least delay between copies of a take
 	DoubleCents float64 `toml:"double_cents"` // how far apart the outermost copies are tuned
 	RaiseDB     float64 `toml:"raise_db"`     // most that a take is raised so as not to be buried
+	BringOutDB  float64 `toml:"bring_out_db"` // height of the bells that bring a take out
 }
 
 // DefaultArrange returns the settings that beds get when a project says nothing.
 func DefaultArrange() ArrangeSettings {
 	return ArrangeSettings{
-		TargetLUFS: -20, CeilingDBTP: -3, SoftAttackDB: 6, SteadyLU: 2,
-		TurnSec: 5, JoinSec: 4, SupportDB: 32, ThroughDB: 0.8, Width: 0.8,
+		TargetLUFS: -20, CeilingDBTP: -3, SoftAttackDB: 9, SteadyLU: 2,
+		TurnSec: 5, JoinSec: 4.5, SupportDB: 36, ThroughDB: 0.8, Width: 0.8,
 		NoisyDB: -5, StruckDB: 0, StrokeDB: 3, StrokeSec: 2.2,
-		MinVoices: 4, DoubleMs: 50, DoubleCents: 3.6, RaiseDB: 6,
+		MinVoices: 4, DoubleMs: 50, DoubleCents: 3.6, RaiseDB: 6, BringOutDB: 6,
 	}
 }

@@ -58,6 +58,34 @@ func (f *kFilter) sumOfSquares(samples []float32) float64 {
 		c2 = y - c.A2*z
 		sum += z * z
 	}
+	f.keep(s1, s2, c1, c2)
+	return sum
+}
+
+// sumsOfSquares is sumOfSquares of two channels alike long, whose filters are of one rate, at once: neither waits for
+// the other.
+func sumsOfSquares(f, g *kFilter, left, right []float32) (sumLeft, sumRight float64) {
+	s, c := f.shelf, f.cut
+	s1, s2, c1, c2 := f.shelfZ1, f.shelfZ2, f.cutZ1, f.cutZ2
+	t1, t2, d1, d2 := g.shelfZ1, g.shelfZ2, g.cutZ1, g.cutZ2
+	right = right[:len(left)]
+	for i, sample := range left {
+		x, u := float64(sample), float64(right[i])
+		y, v := s.B0*x+s1, s.B0*u+t1
+		s1, t1 = s.B1*x-s.A1*y+s2, s.B1*u-s.A1*v+t2
+		s2, t2 = s.B2*x-s.A2*y, s.B2*u-s.A2*v
+		z, w := y+c1, v+d1
+		c1, d1 = -2*y-c.A1*z+c2, -2*v-c.A1*w+d2
+		c2, d2 = y-c.A2*z, v-c.A2*w
+		sumLeft, sumRight = sumLeft+z*z, sumRight+w*w
+	}
+	f.keep(s1, s2, c1, c2)
+	g.keep(t1, t2, d1, d2)
+	return sumLeft, sumRight
+}
+
+// keep notes the filter's state.
+func (f *kFilter) keep(s1, s2, c1, c2 float64) {
 	// After the sound the states decay for ever; numbers that small are slow and mean nothing.
 	for _, z := range []*float64{&s1, &s2, &c1, &c2} {
 		if math.Abs(*z) < 1e-30 {
@@ -65,5 +93,4 @@ func (f *kFilter) sumOfSquares(samples []float32) float64 {
 		}
 	}
 	f.shelfZ1, f.shelfZ2, f.cutZ1, f.cutZ2 = s1, s2, c1, c2
-	return sum
 }

@@ -64,10 +64,15 @@ func (m *Meter) Add(channels ...[]float32) {
 	}
 	for from, frames := 0, len(channels[0]); from < frames; {
 		to := min(frames, from+m.missingFrames)
-		for c, filter := range m.filters {
-			if m.weights[c] != 0 {
-				m.sum += m.weights[c] * filter.sumOfSquares(channels[c][from:to])
-				m.filters[c] = filter
+		if len(m.filters) == 2 && m.weights[0] != 0 && m.weights[1] != 0 {
+			left, right := sumsOfSquares(&m.filters[0], &m.filters[1], channels[0][from:to], channels[1][from:to])
+			m.sum += m.weights[0] * left
+			m.sum += m.weights[1] * right
+		} else {
+			for c := range m.filters {
+				if m.weights[c] != 0 {
+					m.sum += m.weights[c] * m.filters[c].sumOfSquares(channels[c][from:to])
+				}
 			}
 		}
 		m.missingFrames -= to - from

@@ -26,11 +26,17 @@ func Mean(samples []float32) float64 {
 // of their bits, which is quicker to tell.
 func Peak(samples []float32) float32 {
 	const sign = 1 << 31
-	top := uint32(0)
-	for _, x := range samples {
-		top = max(top, math.Float32bits(x)&^sign)
+	var tops [4]uint32 // so that no sample waits for the one before it
+	for ; len(samples) >= len(tops); samples = samples[len(tops):] {
+		tops[0] = max(tops[0], math.Float32bits(samples[0])&^sign)
+		tops[1] = max(tops[1], math.Float32bits(samples[1])&^sign)
+		tops[2] = max(tops[2], math.Float32bits(samples[2])&^sign)
+		tops[3] = max(tops[3], math.Float32bits(samples[3])&^sign)
 	}
-	return math.Float32frombits(top)
+	for _, x := range samples {
+		tops[0] = max(tops[0], math.Float32bits(x)&^sign)
+	}
+	return math.Float32frombits(max(tops[0], tops[1], tops[2], tops[3]))
 }
 
 // SumsOfProducts gives, over all frames of two channels alike long, the sums of left·left, right·right and left·right:

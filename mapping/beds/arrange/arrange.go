@@ -8,7 +8,6 @@ import (
 
 	"lapstrake/mapping/hearing"
 	"lapstrake/mapping/project"
-	"lapstrake/mapping/sound"
 	"lapstrake/mapping/takes/measure"
 )
 
@@ -106,10 +105,6 @@ func arrangeBed(parts []Part, company hearing.Company, s project.ArrangeSettings
 	a.round(gains, bands)
 	a.fill(bands)
 	out := &Arranged{Left: make([]float32, frames), Right: make([]float32, frames), Spans: a.spans}
-	for i, raisedDB := range raiseBuried(bands, a.mostRaisedDB()) {
-		gains[i] *= sound.DBToAmplitude(raisedDB)
-		a.raisedDB[i] += raisedDB
-	}
 	for i, gain := range gains {
 		a.stems[i].addTo(out.Left, out.Right, gain)
 		laid(i, &a.stems[i], gain)
@@ -118,7 +113,7 @@ func arrangeBed(parts []Part, company hearing.Company, s project.ArrangeSettings
 		out.Spans[i].GainDB += a.raisedDB[out.Spans[i].Part]
 	}
 	for i, raisedDB := range a.raisedDB {
-		out.Laid = append(out.Laid, Laid{raisedDB, a.materials[i].beating})
+		out.Laid = append(out.Laid, Laid{raisedDB, a.bells[i], a.materials[i].beating})
 	}
 	before := hearing.BlockPowers(out.Left, out.Right, rateHz)
 	out.finish(s, rateHz)

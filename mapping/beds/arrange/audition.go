@@ -1,4 +1,5 @@
-// Auditioning: before the parts are laid out for good, those that are hard to hear beside other beds get longer leads.
+// Auditioning: before the parts are laid out for good, those that are hard to hear beside other beds get longer or louder
+// leads, or are brought out.
 
 package arrange
 
@@ -11,128 +12,78 @@ import (
 )
 
 const (
-	auditions = 100 // choices that are tried
+	auditions = 800 // choices that are tried
 
 	// For so long of a bed each part is to be heard as its company is told here. Where a note asks for 3 s of a turn
 	// of 28 s, that is somewhat more than it needs: what it meets there is not known so exactly. How inexactly says
 	// doubt, in parts of the time wanted (tried on two projects).
-	enoughPart = 0.21
+	enoughPart = 0.25
 	doubt      = 0.3
 
 	// A choice may stray from the bed's level by this part of what the settings allow, as far as is told beforehand.
 	straysFree = 0.7
 
-	sparseSec = 0.6 // strokes that ring for a shorter time, until they are 20 dB lower, leave holes
-
-	leadLeast = 0.4 // of the lead that a part has by its favour: the shortest that it may get …
-	leadMost  = 2.2 // … and the longest
+	bellCost = 0.01 // of each dB, where 1.8 is what a part is worth that is heard for long enough
 )
 
 // audition is what is known of the parts of a bed before they take turns; slices are in the order of turns.
 type audition struct {
 	a       *arranger
 	order   []int
-	backs   []float64
 	seconds float64
 	favours []float64 // the builder's
 	beside  *hearing.Beside
-	levels  []float64   // power that brings a stem to where it leads
-	loud    [][]float64 // K-weighted power by block while the part leads
-	powers  [][]float64 // scratch: what a choice gives each part, by block
+	courses []*hearing.Course // of the stems at length
+	strokes bool              // all of them strike
+	powers  [][]float64       // scratch: what a choice gives each part, by block
+	voices  []*hearing.Voice  // scratch: those of a choice
 }
 
-// choice is one that the search tries, in the order of turns.
-type choice struct {
-	favours  []float64 // how many times each part counts in the time that it leads
-	raisedDB []float64 // what each is raised by
+// form is a part as it leads, under some bells.
+type form struct {
+	voice *hearing.Voice
+	level float64   // power that brings the stem to where it leads
+	loud  []float64 // K-weighted power at that level, by block
 }
 
-func (t *choice) clone() *choice { return &choice{slices.Clone(t.favours), slices.Clone(t.raisedDB)} }
-
-// audition chooses the leads of the parts, and by how many dB they are raised, in the order of turns: it changes one
-// part's after another's and keeps what lets more of them be heard for long enough.
-func (a *arranger) audition(order []int, backs []float64, seconds float64) ([]lead, []float64) {
-	d := &audition{a: a, order: order, backs: backs, seconds: seconds}
+// audition chooses the leads of the parts, by how many dB they are raised and by which bells they are brought out, in
+// the order of turns: it changes one part's after another's and keeps what lets more of them be heard for long enough.
+func (a *arranger) audition(order []int, backs []float64, seconds float64) ([]lead, *choice) {
+	d := &audition{a: a, order: order, seconds: seconds, strokes: !a.sustained(order)}
 	for _, part := range order {
 		d.favours = append(d.favours, a.materials[part].favour)
 	}
-	best := &choice{slices.Clone(d.favours), make([]float64, len(order))}
-	if len(order) == 1 || !a.sustained(order) { // strokes alone: a longer lead of one that is short would be a hole
-		return d.leads(best), best.raisedDB
+	best := &choice{favours: slices.Clone(d.favours), raisedDB: make([]float64, len(order)),
+		backs: slices.Clone(backs), bells: make([][]Bell, len(order))}
+	if len(order) == 1 {
+		return d.leads(best), best
 	}
-	d.measure()
+	best.forms = d.measure()
 	c := newChance(a.seed, forAudition, 0, 0)
 	most, heard := d.judge(best)
 	for range auditions {
+		if d.enough(heard) {
+			break
+		}
 		tried := best.clone()
-		d.change(tried, heard, c)
-		if !d.allows(tried) {
+		if !d.change(tried, heard, c) || !d.allows(tried) {
 			continue
 		}
 		if good, now := d.judge(tried); good > most {
 			most, best, heard = good, tried, now
 		}
 	}
-	return d.leads(best), best.raisedDB
+	return d.leads(best), best
 }
 
-// change lets one part that is heard for too short a time lead longer or louder, or one that is heard for longer than
-// it needs, shorter or softer.
-func (d *audition) change(t *choice, heard []float64, c chance) {
-	rank := c.below(len(heard))
-	for range 2 { // rather one that is far from what it needs
-		if other := c.below(len(heard)); math.Abs(math.Log((heard[other]+0.1)/d.wanted(other))) >
-			math.Abs(math.Log((heard[rank]+0.1)/d.wanted(rank))) {
-			rank = other
-		}
-	}
-	up := heard[rank] < d.wanted(rank)
-	if c.unit() < 0.2 {
-		up = !up
-	}
-	if c.unit() < 0.5 {
-		step := c.between(1.1, 1.5)
-		if !up {
-			step = 1 / step
-		}
-		t.favours[rank] = min(max(t.favours[rank]*step, leadLeast*d.favours[rank]), leadMost*d.favours[rank])
-		return
-	}
-	stepDB := c.between(0.5, 2)
-	if !up {
-		stepDB = -stepDB
-	}
-	t.raisedDB[rank] = min(max(t.raisedDB[rank]+stepDB, -d.a.settings.RaiseDB/2), d.a.settings.RaiseDB/2)
-}
-
-// sparse says whether a part's strokes are over before its rests are.
-func (a *arranger) sparse(part int) bool {
-	m := &a.materials[part]
-	return m.strikes && float64(m.ringFrames) < sparseSec*float64(a.rateHz)
-}
-
-// allows says whether a choice opens no holes: where a part is sparse, it gets no larger part in the bed than it has,
-// and those that come up beneath its rests are not lowered.
-func (d *audition) allows(t *choice) bool {
-	any, sum, sumBefore := false, 0.0, 0.0
-	for rank := range d.order {
-		sum, sumBefore = sum+t.favours[rank], sumBefore+d.favours[rank]
-		if d.a.sparse(d.order[rank]) {
-			any = true
-			if t.favours[rank] > d.favours[rank] || t.raisedDB[rank] > 0 {
-				return false
-			}
-		}
-	}
-	if !any {
-		return true
-	}
-	for rank := range d.order {
-		if !d.a.sparse(d.order[rank]) && t.raisedDB[rank] < 0 {
+// enough says whether all parts are heard for as long as is wanted.
+func (d *audition) enough(heard []float64) bool {
+	for rank, sec := range heard {
+		if sec < d.wanted(rank) {
 			return false
 		}
 	}
-	return sum >= sumBefore
+	return true
 }
 
 // wanted is for how many seconds of the bed a part is to be heard.
@@ -141,10 +92,13 @@ func (d *audition) wanted(rank int) float64 { return enoughPart * d.seconds * d.
 // judge says how good a choice is, and for how long each part is heard.
 func (d *audition) judge(t *choice) (good float64, heard []float64) {
 	good = -max(d.play(t)-straysFree*d.a.settings.SteadyLU, 0)
-	heard = d.beside.Heard(d.powers)
+	heard = d.beside.Heard(d.voices, d.powers)
 	for rank, sec := range heard {
 		part := sec / d.wanted(rank)
-		good += 1/(1+math.Exp((1-part)/doubt)) + min(part, 1)/2
+		good += 1/(1+math.Exp((1-part)/doubt)) + min(part, 1)
+		for _, bell := range t.bells[rank] {
+			good -= bellCost * bell.DB
+		}
 	}
 	return good, heard
 }
@@ -156,29 +110,39 @@ func (d *audition) leads(t *choice) []lead {
 }
 
 // measure listens to the parts as they are while they lead.
-func (d *audition) measure() {
+func (d *audition) measure() (forms []*form) {
 	a := d.a
-	courses := make([]*hearing.Course, len(d.order))
-	d.loud, d.powers = make([][]float64, len(d.order)), make([][]float64, len(d.order))
-	for rank, part := range d.order {
+	for _, part := range d.order {
 		stem := &a.stems[part]
-		courses[rank] = a.measurer.Course(stem.left, stem.right, nil)
-		loud, mean := a.kPowers(courses[rank]), 0.0
-		for _, power := range loud {
-			mean += power / float64(len(loud))
-		}
-		level := 0.0
-		if mean > 0 {
-			level = a.kindPower(part) / mean // without the builder's gain, which is not to be made up for
-		}
-		for block := range loud {
-			loud[block] *= level
-		}
-		d.loud[rank] = loud
-		d.powers[rank] = make([]float64, len(loud))
-		d.levels = append(d.levels, level)
+		d.courses = append(d.courses, a.measurer.Course(stem.left, stem.right, nil))
 	}
-	d.beside = hearing.NewBeside(courses, a.company)
+	d.beside = hearing.NewBeside(d.courses, a.company)
+	d.voices = make([]*hearing.Voice, len(d.order))
+	for rank := range d.order {
+		d.powers = append(d.powers, make([]float64, d.courses[rank].Blocks()))
+		forms = append(forms, d.form(rank, nil))
+	}
+	return forms
+}
+
+// form is a part under bells.
+func (d *audition) form(rank int, bells []Bell) *form {
+	gain := bellGain(bells, d.a.rateHz)
+	f := &form{voice: d.beside.Voice(rank), loud: d.a.kPowers(d.courses[rank], gain)}
+	if bells != nil {
+		f.voice = d.beside.Shaped(rank, gain)
+	}
+	mean := 0.0
+	for _, power := range f.loud {
+		mean += power / float64(len(f.loud))
+	}
+	if mean > 0 {
+		f.level = d.a.kindPower(d.order[rank]) / mean // without the builder's gain, which is not to be made up for
+	}
+	for block := range f.loud {
+		f.loud[block] *= f.level
+	}
+	return f
 }
 
 // play finds what each part does under a choice, and what the way to the finished bed makes of it: softer strokes,
@@ -186,13 +150,14 @@ func (d *audition) measure() {
 func (d *audition) play(t *choice) (straysLU float64) {
 	a, leads := d.a, d.leads(t)
 	for rank := range d.powers {
+		d.voices[rank] = t.forms[rank].voice
 		own := leadsOf(leads, rank)
 		for block := range d.powers[rank] {
 			sec := (float64(block) + 0.5) * hearing.BlockSec
-			d.powers[rank][block] = sound.DBToPower(t.raisedDB[rank] + a.turnDB(own, sec, d.backs[rank]))
+			d.powers[rank][block] = sound.DBToPower(t.raisedDB[rank] + a.turnDB(own, sec, t.backs[rank]))
 		}
 	}
-	whole := d.fill()
+	whole := d.fill(t)
 	hops := make([]float64, max(int(d.seconds/hopSec), 1))
 	for k := range hops {
 		hops[k] = valueAt(whole, (float64(k)+0.5)*hopSec/hearing.BlockSec-0.5)
@@ -201,18 +166,20 @@ func (d *audition) play(t *choice) (straysLU float64) {
 	for k, gain := range gains {
 		hops[k] *= gain
 	}
-	straysLU = spreadLU(hops, gatedMean(hops))
+	mean := gatedMean(hops)
+	straysLU = spreadLU(hops, mean)
 	for rank := range d.powers {
 		for block := range d.powers[rank] {
-			d.powers[rank][block] *= d.levels[rank] * valueAt(gains, (float64(block)+0.5)*hearing.BlockSec/hopSec-0.5)
+			gain := valueAt(gains, (float64(block)+0.5)*hearing.BlockSec/hopSec-0.5)
+			d.powers[rank][block] *= t.forms[rank].level / mean * gain
 		}
 	}
 	return straysLU
 }
 
 // fill is what arranger.fill does, told by the powers alone; it returns those of the whole by block.
-func (d *audition) fill() (whole []float64) {
-	a, blocks := d.a, len(d.loud[0])
+func (d *audition) fill(t *choice) (whole []float64) {
+	a, blocks := d.a, len(d.powers[0])
 	struck, held := make([]float64, blocks), make([]float64, blocks)
 	mean := 0.0
 	for rank, part := range d.order {
@@ -221,7 +188,7 @@ func (d *audition) fill() (whole []float64) {
 			sums = struck
 		}
 		for block, power := range d.powers[rank] {
-			power *= d.loud[rank][block]
+			power *= t.forms[rank].loud[block]
 			sums[block] += power
 			mean += power / float64(blocks)
 		}
@@ -242,13 +209,18 @@ func (d *audition) fill() (whole []float64) {
 	return whole
 }
 
-// kPowers are about the K-weighted powers of the blocks of a course.
-func (a *arranger) kPowers(c *hearing.Course) []float64 {
+// kPowers are about the K-weighted powers of the blocks of a course, under a filter whose power gain at a frequency in
+// Hz is given.
+func (a *arranger) kPowers(c *hearing.Course, gain func(hz float64) float64) []float64 {
+	weights := a.weights
+	for band := range weights {
+		weights[band] *= gain(hearing.BandHz(float64(band)))
+	}
 	powers := make([]float64, c.Blocks())
 	for block := range powers {
 		e := c.At(block)
 		for band, p := range &e {
-			powers[block] += p * a.weights[band]
+			powers[block] += p * weights[band]
 		}
 	}
 	return powers

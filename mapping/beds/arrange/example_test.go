@@ -20,7 +20,7 @@ func ExampleBed() {
 		parts = append(parts, arrange.Part{Left: samples, Right: samples, Kind: measure.Held, Index: i})
 	}
 	settings := project.Default().Arrange
-	bed, err := arrange.Bed(parts, hearing.Company{Beds: 3, Ratio: 1}, settings, 4*rateHz, rateHz, 1)
+	bed, err := arrange.Bed(parts, hearing.Company{}, settings, 4*rateHz, rateHz, 1)
 	if err != nil {
 		fmt.Println(err)
 		return

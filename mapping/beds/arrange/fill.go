@@ -10,7 +10,7 @@ import (
 
 const (
 	fillTo     = 1.0  // of a bed's mean power: where there is less, it is filled up to that
-	fillMostDB = 20.0 // and by no more than this
+	fillMostDB = 28.0 // and by no more than this
 	fillSec    = 0.3  // the level is looked at over about so long, either way
 )
 

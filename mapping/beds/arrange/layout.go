@@ -23,6 +23,7 @@ type arranger struct {
 	stems     []stem
 	shares    []float64 // mean power that a stem shall have, against a part that leads all the time
 	raisedDB  []float64 // what the audition gave each part, in its share
+	bells     [][]Bell  // and what it is brought out by
 	spans     []Span
 	gains     []float32 // scratch: a voice's gain at every controlFrames
 	voice     stem      // scratch: a take as long as the bed
@@ -39,7 +40,7 @@ func newArranger(s project.ArrangeSettings, parts, frames, rateHz int, seed uint
 	a := arrangers.Get().(*arranger)
 	a.settings, a.frames, a.rateHz, a.seed = s, frames, rateHz, seed
 	a.materials, a.spans = make([]material, parts), nil
-	a.shares, a.raisedDB = make([]float64, parts), make([]float64, parts)
+	a.shares, a.raisedDB, a.bells = make([]float64, parts), make([]float64, parts), make([][]Bell, parts)
 	for len(a.stems) < parts {
 		a.stems = append(a.stems, stem{})
 	}

@@ -4,6 +4,7 @@ package arrange
 
 import (
 	"math"
+	"slices"
 
 	"lapstrake/mapping/sound"
 )
@@ -57,24 +58,35 @@ func limitPeaks(left, right []float32, limit, backSec float64, rateHz int) {
 	// How far below 1 the gain must be; walking backwards, a peak asks for a straight line that reaches its depth
 	// there.
 	down := make([]float32, len(left)+1)
-	slope := float32(0)
-	for i := len(left) - 1; i >= 0; i-- {
-		ask := float32(0)
-		if high := max(left[i], -left[i], right[i], -right[i]); high > top {
+	right = right[:len(left)]
+	slope, next := float32(0), float32(0)
+	for i, l := range slices.Backward(left) {
+		ask, here := float32(0), next-slope
+		// Without their signs, floating-point numbers are in the order of their bits.
+		if high := math.Float32frombits(max(bitsOf(l), bitsOf(right[i]))); high > top {
 			ask = 1 - top/high
 		}
-		down[i] = max(ask, down[i+1]-slope)
-		switch {
-		case ask > 0 && ask >= down[i]:
-			slope = max(slope, ask/float32(ahead))
-		case down[i] == 0:
+		if !(here > ask) {
+			here = ask
+			if ask > 0 {
+				slope = max(slope, ask/float32(ahead))
+			}
+		}
+		if here == 0 {
 			slope = 0
 		}
+		down[i], next = here, here
 	}
 	held := down[0]
 	for i := range left {
-		held = max(down[i], held*back)
+		held *= back
+		if down[i] > held {
+			held = down[i]
+		}
 		left[i] *= 1 - held
 		right[i] *= 1 - held
 	}
 }
+
+// bitsOf are those of a sample without its sign.
+func bitsOf(x float32) uint32 { return math.Float32bits(x) &^ (1 << 31) }

@@ -80,18 +80,19 @@ func (a *arranger) takeTurns(parts []int, places []float64, copies int) {
 		a.atLength(part, places[part], copies)
 	}
 	backs := a.backs(order)
-	leads, raisedDB := a.audition(order, backs, seconds)
+	leads, chosen := a.audition(order, backs, seconds)
 	for rank, part := range order {
 		own := leadsOf(leads, rank)
-		a.shares[part] = a.curve(own, backs[rank]) * a.kindPower(part) * sound.DBToPower(raisedDB[rank])
-		a.raisedDB[part] = raisedDB[rank]
+		a.shares[part] = a.curve(own, chosen.backs[rank]) * a.kindPower(part) * sound.DBToPower(chosen.raisedDB[rank])
+		a.raisedDB[part], a.bells[part] = chosen.raisedDB[rank], chosen.bells[rank]
 		if a.materials[part].strikes {
 			a.stems[part].clear()
-			a.strike(part, own, backs[rank], places[part], copies)
+			a.strike(part, own, chosen.backs[rank], places[part], copies)
 		} else {
 			a.stems[part].under(a.gains)
-			a.sustain(part, own, backs[rank], places[part], copies)
+			a.sustain(part, own, chosen.backs[rank], places[part], copies)
 		}
+		a.stems[part].bringOut(chosen.bells[rank], a.rateHz)
 	}
 }
 

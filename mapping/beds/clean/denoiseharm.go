@@ -37,6 +37,7 @@ func (g *gate) runGently(channels [][]float32, rateHz int, t trim, noise []float
 		explains = make([]float64, g.bins)
 	}
 	sounding := trim{onset: max(t.onset-t.from, 0), end: min(t.end, t.to) - t.from}
+	was := g.loudFrames(before, sounding)
 	for range halvings {
 		floor := sound.DBToAmplitude(-reduceDB)
 		g.run(channels, t, noise, floor, release)
@@ -44,7 +45,7 @@ func (g *gate) runGently(channels [][]float32, rateHz int, t trim, noise []float
 		for c, channel := range channels {
 			after[c] = channel[t.from:t.to]
 		}
-		lossDB, ringing := g.harm(before, after, sounding, upper, explains, floor*floor)
+		lossDB, ringing := g.harm(was, after, sounding, upper, explains, floor*floor)
 		if lossDB <= mostLossDB && ringing <= mostRinging {
 			return reduceDB
 		}
@@ -56,24 +57,19 @@ func (g *gate) runGently(channels [][]float32, rateHz int, t trim, noise []float
 	return 0
 }
 
-// harm compares what sounds with what it was. lossDB is what the bins from upper on lost beyond noise going down to
-// floor, a power. ringing is the ratio of logarithms of kurtosis over
+// harm compares what sounds with what it was, of which the frames that count are given. lossDB is what the bins from
+// upper on lost beyond noise going down to floor, a power. ringing is the ratio of logarithms of kurtosis over
 // all reduced bins and frames, which single tones that stay behind in the noise raise (Uemura et al. 2008); 0 where
 // hardly anything was reduced.
-func (g *gate) harm(before, after [][]float32, t trim, upper int, noise []float64, floor float64) (lossDB,
+func (g *gate) harm(was [][]float64, after [][]float32, t trim, upper int, noise []float64, floor float64) (lossDB,
 	ringing float64) {
-	was, is := g.sounding(before, t), g.sounding(after, t)
 	if len(was) == 0 {
 		return 0, 0
 	}
-	loudest := 0.0
-	for _, powers := range was {
-		loudest = max(loudest, total(powers))
-	}
+	is := g.sounding(after, t, func(f int) bool { return was[f] != nil })
 	wasMean, isMean, frames := make([]float64, g.bins), make([]float64, g.bins), 0.0
 	for f, powers := range was {
-		if total(powers) < loudest*sound.DBToPower(-soundsDB) {
-			was[f], is[f] = nil, nil
+		if powers == nil {
 			continue
 		}
 		frames++
@@ -103,14 +99,33 @@ func (g *gate) harm(before, after [][]float32, t trim, upper int, noise []float6
 	return lossDB, math.Log(kurtosis(is, isMean, reduced)) / math.Log(kurtosis(was, wasMean, reduced))
 }
 
-// sounding are the powers of the bins of all frames between onset and end.
-func (g *gate) sounding(channels [][]float32, t trim) (all [][]float64) {
+// loudFrames are the powers of the bins of all frames between onset and end, nil where they do not count: where the
+// frame lies far below the loudest.
+func (g *gate) loudFrames(channels [][]float32, t trim) [][]float64 {
+	frames := g.sounding(channels, t, func(int) bool { return true })
+	loudest := 0.0
+	for _, powers := range frames {
+		loudest = max(loudest, total(powers))
+	}
+	for f, powers := range frames {
+		if total(powers) < loudest*sound.DBToPower(-soundsDB) {
+			frames[f] = nil
+		}
+	}
+	return frames
+}
+
+// sounding are the powers of the bins of those frames between onset and end that are wanted; nil for the others.
+func (g *gate) sounding(channels [][]float32, t trim, wanted func(frame int) bool) (all [][]float64) {
 	spectrum := make([]complex128, g.bins)
 	for from := t.onset; from+g.sizeFrames <= t.end; from += g.hopFrames {
-		powers := make([]float64, g.bins)
-		for _, channel := range channels {
-			g.analyse(spectrum, channel, from)
-			addPower(powers, spectrum)
+		var powers []float64
+		if wanted(len(all)) {
+			powers = make([]float64, g.bins)
+			for _, channel := range channels {
+				g.analyse(spectrum, channel, from)
+				addPower(powers, spectrum)
+			}
 		}
 		all = append(all, powers)
 	}
@@ -127,8 +142,7 @@ func total(powers []float64) (sum float64) {
 // kurtosis is that of the powers of some bins in all frames, each against the bin's sum and then against the bins
 // beside it in the same frame, so that single tones count and attacks do not. Frames that are nil are left out.
 func kurtosis(frames [][]float64, sums []float64, bins []int) float64 {
-	var cells []float64
-	levels := make([]float64, len(bins))
+	cells, levels := make([]float64, 0, len(frames)*len(bins)), make([]float64, len(bins))
 	for _, powers := range frames {
 		if powers == nil {
 			continue

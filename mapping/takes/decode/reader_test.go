@@ -29,6 +29,7 @@ type readerFile struct {
 //   - the frames, channels and rate are those that the file declares, and every sample is a finite number;
 //   - the same file gives the same samples again, whether or not the end of the file is told with the last bytes, and
 //     behind an ID3v2 tag;
+//   - an excerpt is the same part of the sound, whatever comes behind it;
 //   - the file is only read;
 //   - a file that is cut off gives the beginning of the whole sound and says Truncated, or an error that names it;
 //   - a length that is declared but not there costs no memory, and is an error or Truncated;
@@ -48,6 +49,21 @@ func testReader(t *testing.T, f readerFile) {
 	}
 	if off := farthest(t, mustDecode(t, path), whole); off != 0 {
 		t.Errorf("the second time, a sample differs by %v", off)
+	}
+	sec := float64(f.frames) / float64(f.rateHz)
+	span := Span{FromSec: sec / 4, ToSec: sec / 2}
+	part, err := Part(path, span)
+	if err != nil {
+		t.Fatal(err)
+	}
+	excerpt, err := Excerpt(path, span)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if off := farthest(t, excerpt, part); off != 0 || excerpt.Frames() != part.Frames() ||
+		excerpt.RateHz != f.rateHz || excerpt.Format != f.format {
+		t.Errorf("an excerpt of %s is %d frames of %s at %d Hz, of which one is off by %v; want %d", span,
+			excerpt.Frames(), excerpt.Format, excerpt.RateHz, off, part.Frames())
 	}
 	if stateOf(t, path) != before {
 		t.Error("the file was changed")

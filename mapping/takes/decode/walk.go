@@ -169,6 +169,48 @@ func PartUpTo(path string, span Span, mostSamples int64) (*Sound, error) {
 	return s, nil
 }
 
+// Excerpt reads a span of the sound file at path as Part does, but nothing behind it: of damage there the Sound does
+// not tell.
+func Excerpt(path string, span Span) (*Sound, error) {
+	k := &excerpt{keeper: keeper{mostSamples: maxSamples}, span: span}
+	s, err := Walk(path, span, k)
+	if errors.Is(err, errEnough) {
+		s, err = &k.form, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	s.Channels = k.channels
+	return s, nil
+}
+
+// errEnough ends a walk that needs no more.
+var errEnough = errors.New("all that was asked for is there")
+
+// excerpt keeps what it hears of a span, and then wants no more.
+type excerpt struct {
+	keeper
+	form Sound
+	span Span
+	left int64 // frames
+}
+
+func (e *excerpt) Begin(form *Sound, frames int64) error {
+	from, to := e.span.frames(form.RateHz)
+	e.form, e.left = *form, to-max(from, 0)
+	return e.keeper.Begin(form, frames)
+}
+
+func (e *excerpt) Add(block [][]float32) error {
+	if err := e.keeper.Add(block); err != nil {
+		return err
+	}
+	if e.left -= int64(len(block[0])); e.left <= 0 {
+		return errEnough
+	}
+	return nil
+}
+
 // keeper keeps what it hears.
 type keeper struct {
 	mostSamples int64

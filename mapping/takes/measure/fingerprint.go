@@ -146,7 +146,7 @@ func (p *Print) apartAt(other *Print, shift float64) float64 {
 		}
 		all.add(&p.cells[i], &later)
 	}
-	if 2*len(all.dB) < max(p.heard, other.heard) {
+	if 2*all.count < max(p.heard, other.heard) {
 		return math.Inf(1)
 	}
 	return all.meanDB()
@@ -154,7 +154,8 @@ func (p *Print) apartAt(other *Print, shift float64) float64 {
 
 // differences are those of two fingerprints in the cells in which either has something.
 type differences struct {
-	dB       []float64
+	dB       [printInstants * printBands]float64
+	count    int
 	gainDB   float64 // the sum over the cells in which both have something
 	bothHave int
 }
@@ -164,7 +165,8 @@ func (d *differences) add(a, b *[printBands]float64) {
 		if a[band] <= 0 && b[band] <= 0 {
 			continue
 		}
-		d.dB = append(d.dB, a[band]-b[band])
+		d.dB[d.count] = a[band] - b[band]
+		d.count++
 		if a[band] > 0 && b[band] > 0 {
 			d.gainDB += a[band] - b[band]
 			d.bothHave++
@@ -178,8 +180,8 @@ func (d *differences) meanDB() float64 {
 		return math.Inf(1)
 	}
 	gainDB, sum := d.gainDB/float64(d.bothHave), 0.0
-	for _, dB := range d.dB {
+	for _, dB := range d.dB[:d.count] {
 		sum += math.Abs(dB - gainDB)
 	}
-	return sum / float64(len(d.dB))
+	return sum / float64(d.count)
 }
