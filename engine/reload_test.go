@@ -73,7 +73,8 @@ func TestReloadClosesWhatNoLongerSounds(t *testing.T) {
 		t.Fatal(err)
 	}
 	if len(e.opened) != 3 {
-		t.Errorf("%d instruments are open while one note sounds on the first; expected it, the last and the one before", len(e.opened))
+		t.Errorf("%d instruments are open while one note sounds on the first; expected it, the last and the one "+
+			"before", len(e.opened))
 	}
 	e.next(seconds(1))
 	if err := e.CloseRetired(); err != nil {

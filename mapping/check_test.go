@@ -121,7 +121,8 @@ func TestProblemsNameLineAndField(t *testing.T) {
 }
 
 func TestBedsAsATableOfTheirOwnHaveALine(t *testing.T) {
-	text := strings.Replace(handMade, `beds = {soft = ["beds/sc.wav", "beds/sd.wav"], loud = ["beds/lc.wav", "beds/ld.wav"]}`,
+	text := strings.Replace(handMade,
+		`beds = {soft = ["beds/sc.wav", "beds/sd.wav"], loud = ["beds/lc.wav", "beds/ld.wav"]}`,
 		"[zones.beds]\nsoft = ['beds/sc.wav', 'beds/sd.wav']\nloud = ['beds/lc.wav']", 1)
 	_, err := Parse([]byte(text), "map.toml")
 	if want := "map.toml:29: zones[1].beds: layer loud has 1 beds"; err == nil ||

@@ -41,12 +41,11 @@ func checkCommand() command {
 		name: "check", words: "DIR [KEY…]",
 		summary: "find what the ear will complain about, and its cure",
 		about: `Measures what a listener would complain about: chords that come back soon, cycles that
-begin together, seams, clicks, splices that beat, what is out of tune, takes that nobody hears,
-uneven beds and keys, dynamics that dip,
-full chords against the ceiling. Each finding has its place, its figure, the limit that it is beyond, how sure
-that is, and its cure. The limits stand in lapstrake.toml, section check. KEY… is the chord
-that is held; an open chord around middle C if none is given. The exit code is 1 where
-something fails.`,
+begin together, seams, clicks, splices that beat, what is out of tune, takes that nobody
+hears, uneven beds and keys, dynamics that dip, full chords against the ceiling. Each
+finding has its place, its figure, the limit that it is beyond, how sure that is, and its
+cure. The limits stand in lapstrake.toml, section check. KEY… is the chord that is held; an
+open chord around middle C if none is given. The exit code is 1 where something fails.`,
 		example: "lapstrake check boatyard C3 G3 E4 B4",
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &checkOptions{}

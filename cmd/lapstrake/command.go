@@ -20,7 +20,7 @@ type command struct {
 	name    string
 	words   string // the arguments after the name; words that can be chosen stand as a|b|c
 	summary string
-	about   string
+	about   string // paragraphs, with an empty line between two; help breaks their lines
 	example string
 	setup   func(*pflag.FlagSet) func(streams, []string) error
 }
@@ -65,9 +65,26 @@ func (c command) leadToProject(args []string) []string {
 	return args
 }
 
+const helpColumns = 100
+
 func (c command) printHelp(out io.Writer, flags *pflag.FlagSet) {
-	fmt.Fprintf(out, "lapstrake %s %s\n\n%s\n\nExample:\n  %s\n", c.name, c.words, c.about, c.example)
+	fmt.Fprintf(out, "%s\n\n%s\nExample:\n  %s\n", strings.TrimSpace("lapstrake "+c.name+" "+c.words),
+		filled(c.about, helpColumns), c.example)
 	if flags.HasAvailableFlags() {
-		fmt.Fprintf(out, "\nOptions:\n%s", flags.FlagUsagesWrapped(100))
+		fmt.Fprintf(out, "\nOptions:\n%s", flags.FlagUsagesWrapped(helpColumns))
 	}
+}
+
+// filled breaks paragraphs, which empty lines part, anew into lines of so many columns. An empty line is after each.
+func filled(text string, columns int) string {
+	var out strings.Builder
+	for paragraph := range strings.SplitSeq(text, "\n\n") {
+		for rest := strings.Join(strings.Fields(paragraph), " "); rest != ""; {
+			var line string
+			line, rest = brokenAt(rest, columns)
+			out.WriteString(line + "\n")
+		}
+		out.WriteString("\n")
+	}
+	return out.String()
 }

@@ -42,8 +42,8 @@ silence between them. TAKE is named as in the sheet. Nothing of the project is c
 
 Begin with the volume low, on headphones above all, and follow your workplace's rules on
 sound levels.`,
-		example: `lapstrake hear boatyard hob-marrable/bell.wav
-  lapstrake hear boatyard hob-marrable/bell.wav --as received,made -o bell.wav`,
+		example: `lapstrake hear boatyard wick-samphire/13-cider-bottle-blown-across-F6.wav
+  lapstrake hear boatyard wick-samphire/13-cider-bottle-blown-across-F6.wav --as received,made -o bottle.wav`,
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &hearOptions{}
 			var all []string
@@ -84,7 +84,7 @@ func (o *hearOptions) run(s streams, args []string) error {
 		return err
 	}
 	if o.output.toStandardOutput() {
-		return wrongWords("-o -: hear writes into files alone: name one, such as -o bell.wav")
+		return wrongWords("-o -: hear writes into files alone: name one, such as -o bottle.wav")
 	}
 	var versions []beds.Version
 	for _, word := range o.as {

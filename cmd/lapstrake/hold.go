@@ -29,24 +29,27 @@ type holdOptions struct {
 	sweep    bool
 	mark     int // to be rendered again, instead of keys; 0 is none
 	lead     time.Duration
+	strum    time.Duration // from key to key
 }
 
 func holdCommand() command {
 	return command{
 		name: "hold", words: "DIR [KEY…]",
 		summary: "hold a chord: hear it, and see when it comes back",
-		about: `Holds the keys, given as numbers or names, apart or with commas. Prints every sounding cycle with its
-length, start and zone, and when all cycles are back near where they began. With -o
-it also renders the chord to a WAV file. With --mark instead of keys, it renders a moment
-that was marked while playing, from 5 s before it, or --lead: the very samples, while the beds are the
-same. It says what has changed since.`,
+		about: `Holds the keys, given as numbers or names, apart or with commas. Prints every sounding
+cycle with its length, start and zone, and when all cycles are back near where they
+began. With -o it also renders the chord to a WAV file. With --mark instead of keys, it
+renders a moment that was marked while playing, from 5 s before it, or --lead: the very
+samples, while the beds are the same. It says what has changed since.`,
 		example: `lapstrake hold boatyard C3 G3 E4 B4 --for 2m -o chord.wav --picture chord.png
   lapstrake hold boatyard --mark 3 -o again.wav`,
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &holdOptions{}
-			flags.IntVar(&o.mark, "mark", 0, "render mark `N` again; what it held sounds on for --for, 5s if not given")
+			flags.IntVar(&o.mark, "mark", 0,
+				"render mark `N` again; what it held sounds on for --for, 5s if not given")
 			flags.DurationVar(&o.lead, "lead", mark.LeadSec*time.Second,
 				"with --mark: begin so long before it, 30s at most")
+			flags.DurationVar(&o.strum, "strum", 0, "strike the keys so long after each other, such as 40ms")
 			flags.DurationVar(&o.length, "for", 2*time.Minute, "how long the keys are held, such as 90s or 10m")
 			flags.IntVar(&o.dynamics, "dynamics", -1,
 				"value of the dynamics controller, 0 to 127; the map's own if not given")
@@ -96,6 +99,8 @@ func (o *holdOptions) validate(args []string) error {
 		return wrongWords("expected a project and at least one key, such as boatyard C3 E3 G3")
 	case o.length <= 0 || o.length > show.HorizonSec*time.Second:
 		return wrongWords("--for %v: expected more than 0 and at most 24h", o.length)
+	case o.strum < 0 || time.Duration(len(splitWords(strings.Join(args[1:], ","))))*o.strum > o.length:
+		return wrongWords("--strum %v: expected the last key to be struck within --for, %v", o.strum, o.length)
 	case o.velocity < 1 || o.velocity > 127:
 		return wrongWords("--velocity %d: expected 1 to 127", o.velocity)
 	case o.dynamics > 127 || o.dynamics < -1:
@@ -173,8 +178,9 @@ func (o *holdOptions) render(
 	}
 	p := performance{
 		Performance: show.Performance{
-			Engine:  player,
-			Events:  show.HoldEvents(chord.Keys, o.velocity, frames, meanwhile...),
+			Engine: player,
+			Events: show.Strum(show.HoldEvents(chord.Keys, o.velocity, frames, meanwhile...),
+				int64(o.strum.Seconds()*float64(m.RateHz))),
 			TailSec: 2*m.ReleaseSec + 0.1,
 		},
 		sound: sound,
@@ -201,6 +207,9 @@ func (o *holdOptions) title(naming mapping.Naming, keys []int) string {
 	}
 	if o.sweep {
 		return fmt.Sprintf("%s, dynamics from 0 to 127 and back in %s", chord, length)
+	}
+	if o.strum > 0 {
+		return fmt.Sprintf("%s, struck %v after each other, held for %s", chord, o.strum, length)
 	}
 	return fmt.Sprintf("%s, held for %s", chord, length)
 }

@@ -94,7 +94,8 @@ func TestInterruptedIntake(t *testing.T) {
 	}
 	said := d.isInterrupted("its work", working, "intake", d.dir)
 	first := 0
-	if found := regexp.MustCompile(`interrupted: \S+takes\.csv keeps the (\d+) takes? measured so far`).FindStringSubmatch(said); found != nil {
+	measured := regexp.MustCompile(`interrupted: \S+takes\.csv keeps the (\d+) takes? measured so far`)
+	if found := measured.FindStringSubmatch(said); found != nil {
 		fmt.Sscan(found[1], &first)
 		if _, rows := d.sheet(project.SheetFile); len(rows) != first {
 			t.Errorf("%d rows, want the %d that were measured", len(rows), first)

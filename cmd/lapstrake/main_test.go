@@ -60,7 +60,16 @@ func TestHelpOfEveryCommand(t *testing.T) {
 		if want := "Example:\n  lapstrake " + c.name + " "; !strings.Contains(out.String(), want) {
 			t.Errorf("%s --help: no example:\n%s", c.name, &out)
 		}
-		_, options, _ := strings.Cut(out.String(), "Options:\n")
+		text, options, _ := strings.Cut(out.String(), "Options:\n")
+		about, _, _ := strings.Cut(text, "Example:\n")
+		lines := strings.Split(about, "\n")
+		for i, line := range lines[:len(lines)-1] {
+			next, _, _ := strings.Cut(lines[i+1], " ")
+			if columns := columnsOf(line); columns > helpColumns ||
+				line != "" && next != "" && columns+1+columnsOf(next) <= helpColumns {
+				t.Errorf("%s --help: a line is not as long as it may be: %s", c.name, line)
+			}
+		}
 		for line := range strings.Lines(options) {
 			if fields := strings.Fields(line); strings.HasPrefix(fields[0], "-") && len(fields) < 3 {
 				t.Errorf("%s --help: an option without a description: %s", c.name, line)

@@ -40,8 +40,8 @@ func mapCommand() command {
 LAYER-STRAND-kNNN.wav, NNN the MIDI key of the bed's root (soft-a-k036.wav), or
 LAYER-STRAND-ANYTHING.wav with the root in the file's smpl chunk. The grid and the
 names come from DIR/lapstrake.toml where there is one; each option changes one of its
-settings, and is kept there, so that build makes the same map. Prints the plan and warns of keys that sound no zone, one
-zone, or are shifted far.`,
+settings, and is kept there, so that build makes the same map. Prints the plan and
+warns of keys that sound no zone, one zone, or are shifted far.`,
 		example: "lapstrake map boatyard --stagger key --starts spread",
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &mapOptions{flags: flags}

@@ -64,5 +64,9 @@ func (o *marksOptions) run(s streams, args []string) error {
 		}
 		fmt.Fprintf(table, "%d\t%s\t%s\t%s\t%s\t%s\n", r.Number, r.When, r.Keys, dynamics, r.Loudest, r.Remark)
 	}
-	return table.Flush()
+	if err := table.Flush(); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(s.out, "next: lapstrake hold %s --mark N -o OUT.wav\n", inShell(args[0]))
+	return err
 }

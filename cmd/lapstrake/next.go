@@ -22,7 +22,7 @@ var nextCommands = map[string]string{
 	"render": "lapstrake export DIR -o OUT",
 	"check":  "lapstrake play DIR",
 	"state":  "", // says so itself
-	"marks":  "lapstrake hold DIR --mark N -o OUT.wav",
+	"marks":  "", // where there are any
 	"bench":  "",
 }
 

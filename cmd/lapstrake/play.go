@@ -45,8 +45,9 @@ take. When map.toml changes, the next note plays the new map.
 
 While it plays, keys of the terminal work too, which ? lists: the arrows move dynamics and
 volume, Enter strikes again what is held, l holds the last chord, digits let layers, strands,
-ranks or zones sound alone, e exchanges the map for that of --against, u undoes a reload,
-m marks this moment, q or Ctrl-C ends. MIDI can be bound to all of it: see [keys] in lapstrake.toml.
+ranks or zones sound alone, z and the brackets nudge a zone, e exchanges the map for that of
+--against, u undoes a reload, m marks this moment, q or Ctrl-C ends. MIDI can be bound to
+all of it: see [keys] in lapstrake.toml.
 
 The output begins 20 dB down and rises in three seconds. Begin with the volume low
 all the same, on headphones above all, and follow your workplace's rules on sound levels.`,

@@ -66,6 +66,57 @@ func TestPlayExchangesMapsAndUndoesAReload(t *testing.T) {
 	player.interrupt()
 }
 
+// A zone of the last key is chosen, nudged step by step and no further than it may be, taken back, and kept in the
+// map's file; a second nudge of the same zone begins where the first one ended.
+func TestPlayNudgesZones(t *testing.T) {
+	env := withoutJACK(t)
+	typed, tty := openPair(t)
+	dir := toneProject(t, 48, 84, 3, func(m *mapping.Map) { m.Zones[0].TuneCents = 99 })
+	path := filepath.Join(dir, mapping.FileName)
+	player := launchOn(t, env, tty, "lapstrake", "play", dir, "--json", "--chord", "48")
+	said := player.says(`playing on no device`, 0)
+	under := []string{"C at C3", "F# at F#3"}
+	zone := func(at int) mapping.Zone {
+		t.Helper()
+		m, err := mapping.Load(path)
+		requireNil(t, err)
+		return m.Zones[m.ZonesUnder(48)[at]]
+	}
+	press := func(keys, pattern string) {
+		t.Helper()
+		_, err := io.WriteString(typed, keys)
+		requireNil(t, err)
+		said = player.says(pattern, said)
+	}
+	press("t", "^nothing was nudged that could be taken back$")
+	player.waitUntil("a key was struck", func() bool {
+		press("z", "^("+under[0]+": level \\+0.0 dB|no key was struck yet whose zones could be nudged)$")
+		return strings.Contains(player.notices.String(), under[0])
+	})
+	press("[[(", "^"+under[0]+": level -1.5 dB$")
+	press("w]])", "^"+under[0]+": tuning \\+100 cents$")
+	press("z]", "^"+under[1]+": tuning \\+1 cents$")
+	press("ww[", "^"+under[1]+": silent$")
+	press("k", "^2 zones kept in map.toml$")
+	if z := zone(0); z.LevelDB != -1.5 || z.TuneCents != 100 || z.Silent {
+		t.Errorf("kept %+v", z)
+	}
+	if z := zone(1); z.LevelDB != 0 || z.TuneCents != 1 || !z.Silent {
+		t.Errorf("kept %+v", z)
+	}
+	press("t", "^"+under[1]+": sounds$")
+	press("t", "^"+under[1]+": sounds$") // its cents
+	press("t", "^"+under[0]+": sounds$")
+	press("k", "^2 zones kept in map.toml$")
+	if z := zone(0); z.LevelDB != -1.5 || z.TuneCents != 99 {
+		t.Errorf("after a step back: kept %+v", z)
+	}
+	if z := zone(1); z.TuneCents != 0 || z.Silent {
+		t.Errorf("after two steps back: kept %+v", z)
+	}
+	player.interrupt()
+}
+
 // What a key does is part of the performance: controllers as messages, a transposed chord as its keys.
 func TestPlayKeysAreInThePerformance(t *testing.T) {
 	env := withoutJACK(t)
@@ -160,6 +211,8 @@ func TestPlayDrawsItsScreen(t *testing.T) {
 	shows("strike again what is held")
 	typing("?")
 	shows("underruns ", "ranks alone     all")
+	typing("z[")
+	shows("\nnudge      C at ", ": level -0.5 dB", " 1 zone tried; t takes back, k keeps")
 	typing("q")
 	requireNil(t, command.Wait())
 }

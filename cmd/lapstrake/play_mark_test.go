@@ -175,8 +175,9 @@ func testBrokenSheetOfMarks(t testing.TB, dir string) {
 		t.Fatal(err)
 	}
 	var out, notices spoken
+	const want = `marks.csv: row 3, column mark (A): found "two", expected the number of a mark`
 	if code := run([]string{"marks", dir}, streams{&out, &notices}); code != exitFailure ||
-		!strings.Contains(notices.String(), `marks.csv: row 3, column mark (A): found "two", expected the number of a mark`) {
+		!strings.Contains(notices.String(), want) {
 		t.Errorf("exit code %d: %s", code, &notices)
 	}
 }

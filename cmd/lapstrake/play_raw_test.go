@@ -105,9 +105,11 @@ func testPlayRefuses(t *attempt) {
 		says  string
 	}{
 		{"--device nobody", exitFailure, `--device "nobody" is in no output's name; .lapstrake devices. lists them`},
-		{"--device 99", exitFailure, `--device "99" is no device: expected 1 to [0-9]+; .lapstrake devices. lists them`},
+		{"--device 99", exitFailure,
+			`--device "99" is no device: expected 1 to [0-9]+; .lapstrake devices. lists them`},
 		{"--device jack", exitFailure, `--device "jack" means 2 outputs; give more of the name, or the number`},
-		{"--midi-raw " + file, exitFailure, `evening\.wav is a file; expected a MIDI device node or a named pipe; .lapstrake render. plays files`},
+		{"--midi-raw " + file, exitFailure, `evening\.wav is a file; expected a MIDI device node or a named pipe; ` +
+			`.lapstrake render. plays files`},
 		{"--midi-raw " + dir, exitFailure, `is a folder; expected a MIDI device node or a named pipe`},
 		{"--midi-raw " + dir + "/nothing --record " + dir + "/y.wav", exitFailure,
 			`nothing.*: expected a MIDI device node or a named pipe`},

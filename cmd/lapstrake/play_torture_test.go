@@ -62,7 +62,8 @@ func testTorture(t *attempt, length time.Duration) {
 			m.StrandTitles = []string{fmt.Sprint("first ", reloads), "second"}
 			saveMap(t, m, project, nil)
 		}
-		if len(losses) > 0 && at > losses[0] && captures[len(captures)-1].hasEnded() { // a capture dies with its server
+		// a capture dies with its server
+		if len(losses) > 0 && at > losses[0] && captures[len(captures)-1].hasEnded() {
 			losses = losses[1:]
 			said := len(player.notices.String())
 			s.kill()

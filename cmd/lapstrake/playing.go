@@ -60,6 +60,7 @@ type playing struct {
 	picks     picks
 	blind     blind
 	dry       dryTurn
+	nudging   nudging
 	bound     map[live.Trigger]playKey
 	teller    *audible.Teller
 	who       []audible.Take // stand out

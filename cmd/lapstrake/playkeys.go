@@ -34,6 +34,12 @@ const (
 	playUndo
 	playDry
 	playMark
+	playNudgeZone
+	playNudgeWhat
+	playNudgeDown
+	playNudgeUp
+	playNudgeBack
+	playNudgeKeep
 	playResetCounts
 	playHelp
 	playStop
@@ -56,9 +62,9 @@ var keyUses = []keyUse{
 	{playVolumeDown, "", "", "volume_down", ""},
 	{playLouder, "+=", "+ -", "louder", "level of the output"},
 	{playSofter, "-", "", "softer", ""},
-	{playSemitoneUp, ".", ". ,", "semitone_up", "transpose by a semitone, up and down"},
+	{playSemitoneUp, ".", ". , > <", "semitone_up", "transpose by a semitone, by an octave; : and ; do as > and <"},
 	{playSemitoneDown, ",", "", "semitone_down", ""},
-	{playOctaveUp, ">:", "> <", "octave_up", "transpose by an octave, up and down; : and ; do so too"},
+	{playOctaveUp, ">:", "", "octave_up", ""},
 	{playOctaveDown, "<;", "", "octave_down", ""},
 	{playStrike, "\r\n", "Enter", "strike", "strike again what is held"},
 	{playLatch, "lL", "l", "latch", "latch: the last chord sounds on without hands"},
@@ -69,8 +75,14 @@ var keyUses = []keyUse{
 	{playPickAll, "0", "0", "pick_all", "nothing alone or silent any more"},
 	{playDry, "dD", "d", "dry", "the beds under the last key, one by one, dry at their root"},
 	{playUndo, "uU", "u", "undo", "back to the map before the last reload, and forth"},
-	{playExchange, "eE", "e", "exchange", "exchange the two maps of --against"},
-	{playBlind, "bB", "b", "blind", "do not tell which of the two plays; again: tell"},
+	{playExchange, "eE", "e b", "exchange", "exchange the two maps of --against; hide which one plays, and tell"},
+	{playBlind, "bB", "", "blind", ""},
+	{playNudgeZone, "zZ", "z w", "nudge_zone", "nudge a zone under the last key; its level, tuning, start, silence"},
+	{playNudgeWhat, "wW", "", "nudge_what", ""},
+	{playNudgeDown, "[(", "[ ]", "nudge_down", "nudge it down, up; ( and ) do so too"},
+	{playNudgeUp, "])", "", "nudge_up", ""},
+	{playNudgeBack, "tT", "t k", "nudge_back", "take the last nudge back; keep all that is nudged in map.toml"},
+	{playNudgeKeep, "kK", "", "nudge_keep", ""},
 	{playMark, "mM", "m", "mark", "mark this moment, to be heard again later"},
 	{playResetCounts, "rR", "r", "counts", "counts from zero"},
 	{playHelp, "?hH", "?", "", "this list, and back"},
@@ -166,6 +178,8 @@ func (p *playing) serve(key playKey) {
 		p.playDry()
 	case playMark:
 		p.mark("")
+	case playNudgeZone, playNudgeWhat, playNudgeDown, playNudgeUp, playNudgeBack, playNudgeKeep:
+		p.nudge(key)
 	case playResetCounts:
 		p.line.resetCounts()
 		p.player.ResetLoad()

@@ -156,6 +156,7 @@ func (p *playing) openEngine() error {
 		}
 	}
 	p.trial = live.NewTrial(p.engine)
+	p.openNudging()
 	p.teller = audible.NewTeller(filepath.Dir(p.path), p.engine)
 	p.marking = startMarking(p.path, p.engine, marked, settings, p.teller)
 	p.engine.Start(stream.Workers)

@@ -23,7 +23,7 @@ func (p *playing) screenful(now time.Time, f live.Figures) screenful {
 		layers: p.layerShares(f.Dynamics), lateEvents: p.arrivals.Late(), lostEvents: p.arrivals.Dropped(),
 		transposed: p.player.Hands.Transposed(), mostZones: cycles.Map.MostZones(), picks: p.picksText(),
 		chordReturn: p.view.back.text(&p.sounding, cycles.Map.RateHz), against: p.againstText(),
-		recordingPath: filepath.Base(p.options.record),
+		nudged: p.nudgeText(), tried: len(p.engine.Nudges()), recordingPath: filepath.Base(p.options.record),
 	}
 	if p.blind.on { // roots and names would tell which map plays
 		s.heldKeys = p.view.names(&p.sounding)

@@ -21,6 +21,8 @@ type screenful struct {
 	picks         string
 	chordReturn   string
 	against       string // how two maps stand against each other; "" with one
+	nudged        string // the zone that keys nudge; "" before they do
+	tried         int    // zones that are not as in the map's file
 	recordingPath string
 }
 
@@ -45,6 +47,7 @@ const (
 	messageRows  = 5 // left to the messages above
 	mostKeyRows  = 10
 	labelColumns = 11
+	nudgeColumns = 32
 
 	leastMeterCells = 20
 	mostMeterCells  = 60
@@ -55,7 +58,7 @@ func (s *status) keyRowsIn(columns, rows int) int {
 	if columns < leastColumns {
 		return 0
 	}
-	return min(max(rows-len(s.mapsLine())-figureRows-messageRows, 0), mostKeyRows)
+	return min(max(rows-len(s.rareLines())-figureRows-messageRows, 0), mostKeyRows)
 }
 
 // screenLines are all lines, none wider than columns, for a screen of rows keys. Each figure keeps its place and
@@ -75,7 +78,7 @@ func (s *status) screenLines(columns int, held []*heldKey, more int, holdDBFS fl
 		label("underruns") + figure(s.underruns) + "  late reads " + figure(s.misses) + "  late " +
 			figure(s.lateEvents) + "  lost " + figure(s.lostEvents) + "  read errors " + figure(s.readErrors),
 	}
-	lines = append(append(lines, s.mapsLine()...),
+	lines = append(append(lines, s.rareLines()...),
 		label("return")+s.chordReturn,
 		label("sounding")+s.picks,
 		label("recording")+s.recordingText(),
@@ -96,12 +99,16 @@ func (s *status) screenLines(columns int, held []*heldKey, more int, holdDBFS fl
 	return lines
 }
 
-// mapsLine tells of two maps, where there are two.
-func (s *status) mapsLine() []string {
-	if s.against == "" {
-		return nil
+// rareLines tell of two maps, where there are two, and of the zone that is nudged, where one is.
+func (s *status) rareLines() (lines []string) {
+	if s.against != "" {
+		lines = append(lines, label("maps")+s.against)
 	}
-	return []string{label("maps") + s.against}
+	if s.nudged != "" {
+		lines = append(lines, label("nudge")+padded(s.nudged, nudgeColumns)+
+			onlyIf(s.tried > 0, count(s.tried, "zone")+" tried; t takes back, k keeps"))
+	}
+	return lines
 }
 
 func label(text string) string { return padded(text, labelColumns) }

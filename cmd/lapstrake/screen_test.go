@@ -174,6 +174,19 @@ func TestKeysKeepTheirRows(t *testing.T) {
 	}
 }
 
+// The zone that keys nudge has a line of the screen, and its place in the single line of a small terminal.
+func TestTheNudgedZoneIsShown(t *testing.T) {
+	s := played()
+	s.nudged, s.tried = "F# at F#3: level -4.5 dB", 2
+	want := "\nnudge      F# at F#3: level -4.5 dB        2 zones tried; t takes back, k keeps\n"
+	if text := drawnOn(80, 24, s).String(); !strings.Contains(text, want) {
+		t.Errorf("the screen shows\n%s", text)
+	}
+	if text := drawnOn(120, 4, s).String(); !strings.Contains(text, s.nudged) || strings.Contains(text, "\n") {
+		t.Errorf("the line shows %s", text)
+	}
+}
+
 // Messages stand above the screen, the last one right above it, and where the terminal gets too small one line stays.
 func TestMessagesStandAboveTheScreen(t *testing.T) {
 	terminal, line := newScreen(80)

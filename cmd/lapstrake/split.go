@@ -31,8 +31,8 @@ a stretch for each: what to write into the columns from_s and to_s of takes.csv,
 each stretch is a take of its own. With --write the rows are put into the sheet, with all
 that you said of the whole recording, whose own row gets use = no. The recording itself is
 never changed. TAKE is named as in the sheet.`,
-		example: `lapstrake split boatyard hob-marrable/bell.wav
-  lapstrake split boatyard hob-marrable/bell.wav --write`,
+		example: `lapstrake split boatyard ister-vane/31-bell-buoy-at-slack-water-E7.wav
+  lapstrake split boatyard ister-vane/31-bell-buoy-at-slack-water-E7.wav --write`,
 		setup: func(flags *pflag.FlagSet) func(streams, []string) error {
 			o := &splitOptions{}
 			flags.BoolVar(&o.write, "write", false, "put the rows into takes.csv, and measure them")

@@ -119,6 +119,9 @@ func (s *status) fields(holdDBFS float64) []field {
 	if s.building {
 		fields = append(fields, field{fmt.Sprintf("rebuilding %2d %%", s.builtPercent), 8})
 	}
+	if s.nudged != "" {
+		fields = append(fields, field{s.nudged, 8})
+	}
 	if s.latch {
 		fields = append(fields, field{"latch", 11})
 	}

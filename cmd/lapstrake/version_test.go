@@ -11,7 +11,8 @@ func TestVersionLine(t *testing.T) {
 		Settings: []debug.BuildSetting{
 			{Key: "vcs.revision", Value: "0123456789abcdef0123456789abcdef01234567"},
 			{Key: "vcs.modified", Value: "true"}}}
-	if line, want := versionLine(info), "lapstrake v1.2.3, revision 0123456789ab with changes, go1.30, "; !strings.HasPrefix(line, want) {
+	want := "lapstrake v1.2.3, revision 0123456789ab with changes, go1.30, "
+	if line := versionLine(info); !strings.HasPrefix(line, want) {
 		t.Errorf("found %q, want %q", line, want)
 	}
 	if line, want := versionLine(&debug.BuildInfo{}), "lapstrake (devel), go"; !strings.HasPrefix(line, want) {

@@ -146,8 +146,8 @@ func (g culprit) cure(root int) string {
 	own := hearing.OnGrid(g.moments, sound.KeyHz(float64(root)))
 	row := "takes.csv, row of " + g.name()
 	if g.take.Move == nil && after.OffShare < own.OffShare/2 {
-		return fmt.Sprintf("%s, key: %d, which moves it by %+.1f semitones: then %.0f instead of %.0f %% of it are off", row,
-			int(math.Round(float64(root)-moves)), moves, 100*after.OffShare, 100*own.OffShare)
+		return fmt.Sprintf("%s, key: %d, which moves it by %+.1f semitones: then %.0f instead of %.0f %% of it "+
+			"are off", row, int(math.Round(float64(root)-moves)), moves, 100*after.OffShare, 100*own.OffShare)
 	}
 	return row + ", bed: a root that its tones fit; or keep_partials: fewer; or use: no"
 }

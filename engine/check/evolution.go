@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"slices"
 
+	"lapstrake/engine/show"
 	"lapstrake/mapping/hearing"
 	"lapstrake/mapping/work"
 )
@@ -30,6 +31,7 @@ type living struct {
 	StillShare                float64 // of the moments with a change under stillDB
 	Repeat                    hearing.Repeat
 	ChangesDB                 []float64
+	DistancesDB               [][]float32 // as show.SelfDistance has them
 }
 
 // evolution listens to one key and to the chord, with the loudest and the quietest layer alone.
@@ -60,9 +62,13 @@ func evolution(ctx context.Context, s *subject, said *PartReport) error {
 		return err
 	}
 	var curves []evolutionCurve
+	selves := &show.SelfDistances{Title: "Held chords against themselves"}
 	for i, one := range chords {
 		l := all[i]
 		curves = append(curves, evolutionCurve{one.words, l.ChangesDB})
+		if len(l.DistancesDB) > 0 {
+			selves.Sounds = append(selves.Sounds, show.SelfDistance{Name: one.words, DistancesDB: l.DistancesDB})
+		}
 		said.tell(one.words+": slow changes of timbre, 0.02 to 0.2 Hz", l.SlowDB, "dB", moreIsBetter)
 		said.tell(one.words+": if it stood still", l.StillSlowDB, "dB", neither)
 		said.tell(one.words+": quick changes, 0.2 to 2 Hz", l.QuickDB, "dB", neither)
@@ -75,6 +81,9 @@ func evolution(ctx context.Context, s *subject, said *PartReport) error {
 		s.judgeLiving(said, one.words, one.keys, one.value, l)
 	}
 	said.Drawings = drawEvolution(curves)
+	if len(selves.Sounds) > 0 {
+		said.Drawings = append(said.Drawings, selves)
+	}
 	return s.tellDistances(ctx, said)
 }
 
@@ -121,6 +130,12 @@ func (s *subject) live(ctx context.Context, keys []int, value int) (*living, err
 		SlowDB: timbre.ModulationDB(0.02, 0.2), QuickDB: timbre.ModulationDB(0.2, 2),
 		StillSlowDB: still.ModulationDB(0.02, 0.2), StillQuickDB: still.ModulationDB(0.2, 2),
 		ChangesDB: self.ChangesDB(changeSec), Repeat: self.LongestRepeat(repeatSec),
+		DistancesDB: make([][]float32, self.Seconds()),
+	}
+	for k := range l.DistancesDB {
+		for before := k - 1; before >= 0; before-- {
+			l.DistancesDB[k] = append(l.DistancesDB[k], float32(self.DistanceDB(k, before)))
+		}
 	}
 	sorted := slices.Clone(l.ChangesDB)
 	slices.Sort(sorted)
@@ -141,7 +156,7 @@ func (s *subject) standStill(frames []float32) *hearing.Timbre {
 
 // livingKey tells apart all that a chord's sound over time depends on.
 func (s *subject) livingKey(keys []int, value int) string {
-	return fmt.Sprintf("living: %d s of ", evolutionSec) + s.soundKey(keys, value)
+	return fmt.Sprintf("living, with distances: %d s of ", evolutionSec) + s.soundKey(keys, value)
 }
 
 // soundKey tells apart all that the sound of keys at a place of the dynamics depends on: the map, and the beds that

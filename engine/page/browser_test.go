@@ -109,11 +109,14 @@ type shown struct {
 }
 
 const readShown = `JSON.stringify({
-	Keys: [...document.querySelectorAll(".courses tbody tr")].filter((row) => row.cells[0].textContent && row.cells[5].textContent.includes("dB"))
+	Keys: [...document.querySelectorAll(".courses tbody tr")]
+		.filter((row) => row.cells[0].textContent && row.cells[5].textContent.includes("dB"))
 		.map((row) => row.cells[0].textContent),
-	...Object.fromEntries([...document.querySelectorAll(".buttons [aria-pressed]")].filter((b) => b.textContent !== "Letters play")
+	...Object.fromEntries([...document.querySelectorAll(".buttons [aria-pressed]")]
+		.filter((b) => b.textContent !== "Letters play")
 		.map((b) => [b.textContent, b.getAttribute("aria-pressed") === "true"])),
-	...Object.fromEntries([...document.querySelectorAll(".hand input")].map((i) => [i.getAttribute("aria-label").split(",")[0], Number(i.value)])),
+	...Object.fromEntries([...document.querySelectorAll(".hand input")]
+		.map((i) => [i.getAttribute("aria-label").split(",")[0], Number(i.value)])),
 })`
 
 // agrees says whether the page shows how things stand in the engine.
@@ -197,7 +200,7 @@ func TestKeysOfThePageAreHeard(t *testing.T) {
 func TestListeningCloser(t *testing.T) {
 	v := play(t, newProject(t)).open(t)
 	press := func(title string) {
-		v.evaluate(fmt.Sprintf(`[...document.querySelectorAll(".closer button")].find((b) => b.textContent === %q).click()`, title))
+		v.press(".closer", title)
 	}
 	press("loud")
 	await(t, "the loud layer is alone", func() bool { return v.engine.Alone(engine.FacetLayer, 1) })
@@ -240,13 +243,13 @@ func TestThePageShowsHowThingsStand(t *testing.T) {
 	random := rand.New(rand.NewPCG(15, 2))
 	button := func(name string) func() {
 		return func() {
-			v.evaluate(fmt.Sprintf(`[...document.querySelectorAll(".buttons button")].find((b) => b.textContent === %q).click()`, name))
+			v.press(".buttons", name)
 		}
 	}
 	slide := func(name string, low, high int) func() {
 		return func() {
-			v.evaluate(fmt.Sprintf(`((i) => { i.value = %d; i.dispatchEvent(new Event("input")); })(document.querySelector('[aria-label^="%s"]'))`,
-				low+random.IntN(high-low+1), name))
+			v.evaluate(fmt.Sprintf(`((i) => { i.value = %d; i.dispatchEvent(new Event("input")); })(`+
+				`document.querySelector('[aria-label^="%s"]'))`, low+random.IntN(high-low+1), name))
 		}
 	}
 	world := func(kind byte, data1, data2 byte) func() {

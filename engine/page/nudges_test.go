@@ -182,7 +182,9 @@ func TestATakeIsToldApartUnderTheHands(t *testing.T) {
 	v.press(".aparts", "whole again")
 	await(t, "the bed is whole", func() bool { return len(v.engine.Replaced()) == 0 && v.text(".aparts") == "" })
 	v.press(".apart", "alone")
-	await(t, "alone", func() bool { return len(v.engine.Replaced()) == 1 })
+	await(t, "alone, and the page has been told", func() bool {
+		return len(v.engine.Replaced()) == 1 && strings.Contains(v.text(".aparts"), "as loud as the bed")
+	})
 	v.press(".closer", "All sound")
 	await(t, "all sound", func() bool { return len(v.engine.Replaced()) == 0 })
 }

@@ -74,7 +74,8 @@ func TestTakesAreHeardAndDecided(t *testing.T) {
 	set("use", "no")
 	await(t, "the sheet says no", func() bool { return !sheetOf(t, path).Rows[1].Use })
 	await(t, "the page says so", func() bool {
-		return v.evaluate("[...document.querySelectorAll('.take.unused .name')].map((n) => n.textContent).join()") == "bell 2"
+		return v.evaluate("[...document.querySelectorAll('.take.unused .name')]"+
+			".map((n) => n.textContent).join()") == "bell 2"
 	})
 	set("key", "H9")
 	await(t, "what cannot be is told", func() bool {

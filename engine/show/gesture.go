@@ -2,7 +2,12 @@
 
 package show
 
-import "lapstrake/engine"
+import (
+	"cmp"
+	"slices"
+
+	"lapstrake/engine"
+)
 
 // HoldEvents holds keys from frame 0 to frames at a velocity of 1 to 127. The events of meanwhile lie between.
 func HoldEvents(keys []int, velocity int, frames int64, meanwhile ...engine.Event) []engine.Event {
@@ -12,6 +17,19 @@ func HoldEvents(keys []int, velocity int, frames int64, meanwhile ...engine.Even
 		off = append(off, engine.NoteOff(frames, 0, byte(key)))
 	}
 	return append(append(on, meanwhile...), off...)
+}
+
+// Strum strikes the keys of a chord one after the other, so many frames apart, in the order in which they stand.
+func Strum(events []engine.Event, apart int64) []engine.Event {
+	strummed, struck := slices.Clone(events), int64(0)
+	for i := range strummed {
+		if strummed[i].Kind() == engine.KindNoteOn {
+			strummed[i].Frame += struck * apart
+			struck++
+		}
+	}
+	slices.SortStableFunc(strummed, func(a, b engine.Event) int { return cmp.Compare(a.Frame, b.Frame) })
+	return strummed
 }
 
 // SweepEvents moves a controller through every value from 0 to 127 and back to 0 within frames.

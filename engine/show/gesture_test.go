@@ -42,3 +42,16 @@ func TestHoldLetsEveryKeyGo(t *testing.T) {
 		t.Errorf("%v, want %v", events, want)
 	}
 }
+
+// Keys are struck in their order, the first at once; what lies between and the ends stay where they were.
+func TestStrumStrikesOneKeyAfterTheOther(t *testing.T) {
+	events := show.Strum(show.HoldEvents([]int{49, 48, 55}, 90, 1000, engine.Control(0, 0, 1, 64)), 40)
+	want := []engine.Event{
+		engine.NoteOn(0, 0, 49, 90), engine.Control(0, 0, 1, 64), engine.NoteOn(40, 0, 48, 90),
+		engine.NoteOn(80, 0, 55, 90), engine.NoteOff(1000, 0, 49), engine.NoteOff(1000, 0, 48),
+		engine.NoteOff(1000, 0, 55),
+	}
+	if !slices.Equal(events, want) {
+		t.Errorf("%v, want %v", events, want)
+	}
+}

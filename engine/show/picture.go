@@ -10,8 +10,8 @@ import (
 	"lapstrake/engine"
 )
 
-// Picture draws the level of a sound and its bands over time and, where a chord is given, the course of its cycles and who is heard,
-// with what moves a controller meanwhile or else with how far the chord is from its beginning.
+// Picture draws the level of a sound and its bands over time and, where a chord is given, the course of its cycles and
+// who is heard, with what moves a controller meanwhile or else with how far the chord is from its beginning.
 type Picture struct {
 	Title  string
 	Levels *Levels        // of one frame or more

@@ -107,7 +107,8 @@ func mean(sum [spectrogramBands]float32, of int) [spectrogramBands]float32 {
 
 // panel draws the bands upwards.
 func (s *Spectrogram) panel(seconds float64) panel {
-	p := newPanel("What it is made of: dark where it is strong, in octaves upwards", spectrogramHeight, timeTicks{}, timeLabel(seconds))
+	p := newPanel("What it is made of: dark where it is strong, in octaves upwards", spectrogramHeight,
+		timeTicks{}, timeLabel(seconds))
 	picture := image.NewRGBA(image.Rect(0, 0, len(s.columns), spectrogramBands))
 	strongest := float32(0)
 	for k := range s.columns {

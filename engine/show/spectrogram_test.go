@@ -38,7 +38,8 @@ func TestSpectrogramOfASine(t *testing.T) {
 					}
 				}
 				if most < want-1 || most > want+1 {
-					t.Fatalf("%d Hz rate, %.0f Hz, column %d: strongest in band %d, want %d", rateHz, hz, k, most, want)
+					t.Fatalf("%d Hz rate, %.0f Hz, column %d: strongest in band %d, want %d", rateHz, hz, k, most,
+						want)
 				}
 			}
 			if last := s.columns[len(s.columns)-1]; sound.PowerDB(float64(last[want]+1e-20)) > -100 {
@@ -55,8 +56,9 @@ func TestSpectrogramOfALongSound(t *testing.T) {
 	for range 3600 {
 		s.Add(make([]float32, 2*rateHz))
 	}
-	if sec := float64(len(s.columns)) * s.columnSec; len(s.columns) >= mostColumns || math.Abs(sec-3600) > 2*s.columnSec {
-		t.Errorf("%d columns of %.1f s, want fewer than %d that last an hour", len(s.columns), s.columnSec, mostColumns)
+	count, sec := len(s.columns), float64(len(s.columns))*s.columnSec
+	if count >= mostColumns || math.Abs(sec-3600) > 2*s.columnSec {
+		t.Errorf("%d columns of %.1f s, want fewer than %d that last an hour", count, s.columnSec, mostColumns)
 	}
 }
 

@@ -52,19 +52,23 @@
   const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
   while (walker.nextNode()) {
     const element = walker.currentNode.parentElement;
-    if (!walker.currentNode.data.trim() || !shown(element) || element.closest("script, style, title, [disabled]")) { continue; }
+    if (!walker.currentNode.data.trim() || !shown(element)) { continue; }
+    if (element.closest("script, style, title, [disabled]")) { continue; }
     const style = getComputedStyle(element), px = parseFloat(style.fontSize);
     const ink = colour(element instanceof SVGElement ? style.fill : style.color).slice(), paper = behind(element);
     ink[3] *= opacity(element);
-    const has = ratio(over(ink, paper), paper), needs = px >= 24 || px >= 18.66 && Number(style.fontWeight) >= 700 ? 3 : 4.5;
+    const large = px >= 24 || px >= 18.66 && Number(style.fontWeight) >= 700;
+    const has = ratio(over(ink, paper), paper), needs = large ? 3 : 4.5;
     if (has < needs) { say("1.4.3: contrast " + has.toFixed(2) + " of " + needs + ": " + about(element)); }
   }
 
-  const controls = document.querySelectorAll("a[href], button, input, select, textarea, summary, [role=button], [tabindex='0']");
+  const controls = document.querySelectorAll(
+    "a[href], button, input, select, textarea, summary, [role=button], [tabindex='0']");
   for (const control of controls) {
     if (!shown(control)) { continue; }
     const style = getComputedStyle(control), paper = behind(control.parentElement || control);
-    if (control.matches("button, select, textarea, input:not([type=range], [type=checkbox], [type=radio])") && !control.disabled &&
+    const edged = control.matches("button, select, textarea, input:not([type=range], [type=checkbox], [type=radio])");
+    if (edged && !control.disabled &&
         parseFloat(style.borderTopWidth) > 0 && style.borderTopStyle !== "none") {
       const best = Math.max(ratio(over(colour(style.borderTopColor), paper), paper), ratio(behind(control), paper));
       if (best < 3) { say("1.4.11: contrast " + best.toFixed(2) + " of 3 around " + about(control)); }
@@ -78,11 +82,13 @@
       return Math.hypot(dx, dy) < 12;
     });
     if (!inText && crowded && (box.width < 24 || box.height < 24)) {
-      say("2.5.8: " + box.width.toFixed(0) + " by " + box.height.toFixed(0) + " px, with another beside it: " + about(control));
+      say("2.5.8: " + box.width.toFixed(0) + " by " + box.height.toFixed(0) + " px, with another beside it: " +
+        about(control));
     }
   }
 
-  const root = document.documentElement, wide = Math.max(root.scrollWidth, document.body.scrollWidth) - root.clientWidth;
+  const root = document.documentElement;
+  const wide = Math.max(root.scrollWidth, document.body.scrollWidth) - root.clientWidth;
   if (wide > 0) { say("1.4.10: the page is " + wide + " px wider than the window of " + root.clientWidth + " px"); }
   if (!document.title.trim()) { say("2.4.2: the page has no title"); }
   if (!root.lang) { say("3.1.1: the page does not say its language"); }

@@ -14,9 +14,12 @@ import (
 	"lapstrake/engine/testbrowser"
 )
 
-const soundPage = `<!doctype html><html lang="en"><head><title>Slipway</title><meta name="viewport" content="width=device-width">
-<style>:root{color-scheme:light dark} body{background:#fff;color:#595959} button{border:1px solid #595959;background:none}
-@media (prefers-color-scheme: dark){body{background:#121212;color:#ccc} button{border-color:#ccc;color:#ccc}}</style></head>
+const soundPage = `<!doctype html><html lang="en"><head><title>Slipway</title>
+<meta name="viewport" content="width=device-width">
+<style>:root{color-scheme:light dark} body{background:#fff;color:#595959}
+button{border:1px solid #595959;background:none}
+@media (prefers-color-scheme: dark){body{background:#121212;color:#ccc}
+button{border-color:#ccc;color:#ccc}}</style></head>
 <body><h1>Slipway</h1><p>grey on paper</p><button style="width:3rem;height:2rem">haul</button>%s</body></html>`
 
 // The greys are of known contrast on white: #767676 has 4.54 and #777777 4.48 (the pair is the usual example of the
@@ -42,7 +45,8 @@ func TestPlantedShortfallsAreFound(t *testing.T) {
 		{`<button style="border-color:#ddd;width:3rem;height:2rem">pale</button>`,
 			`1.4.11: contrast 1.36 of 3 around <button> "pale"`},
 		{`<div style="width:999px">wide</div>`, `1.4.10: the page is 647 px wider than the window of 360 px`},
-		{`<button style="width:20px;height:20px;padding:0">x</button><button style="width:20px;height:20px;padding:0">y</button>`,
+		{`<button style="width:20px;height:20px;padding:0">x</button>` +
+			`<button style="width:20px;height:20px;padding:0">y</button>`,
 			`2.5.8: 20 by 20 px, with another beside it: <button> "x"` + "\n" +
 				`2.5.8: 20 by 20 px, with another beside it: <button> "y"`},
 		{`<button style="width:3rem;height:2rem"></button>`, `4.1.2: a button has no name`},
@@ -81,8 +85,8 @@ func TestWhatComesFromOutsideIsListed(t *testing.T) {
 	defer elsewhere.Close()
 	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Content-Type", "text/html")
-		fmt.Fprintf(w, `<title>a</title><img src="data:image/gif;base64,R0lGODlhAQABAAAAACw="><img src="/own.png"><img src="%s/far.png">`,
-			elsewhere.URL)
+		fmt.Fprintf(w, `<title>a</title><img src="data:image/gif;base64,R0lGODlhAQABAAAAACw="><img src="/own.png">`+
+			`<img src="%s/far.png">`, elsewhere.URL)
 	}))
 	defer server.Close()
 	outside := testbrowser.Outside(t, tab, server.URL)

@@ -10,8 +10,8 @@ import (
 	"lapstrake/mapping/project"
 )
 
-// fresh is the ledger of a project as it is built for the first time from the beds' last recipes: nothing but the record
-// of who goes where is kept.
+// fresh is the ledger of a project as it is built for the first time from the beds' last recipes: nothing but the
+// record of who goes where is kept.
 func (p yard) fresh() string {
 	p.t.Helper()
 	other := p.copied()

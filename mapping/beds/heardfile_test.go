@@ -49,7 +49,8 @@ func TestBellsInTheLedger(t *testing.T) {
 	if err := os.WriteFile(path, []byte(broken), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := ReadHeard(path); err == nil || !strings.Contains(err.Error(), "heard.csv: row 2: column brought_out: ") {
+	const want = "heard.csv: row 2: column brought_out: "
+	if _, err := ReadHeard(path); err == nil || !strings.Contains(err.Error(), want) {
 		t.Errorf("bells that cannot be read: %v", err)
 	}
 }

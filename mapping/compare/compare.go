@@ -29,7 +29,8 @@ type Report struct {
 	SwappedBy   *float64   `json:"sides_agree,omitempty"` // −1 swapped, 1 alike; absent: A's sides do not differ
 	Findings    []Finding  `json:"findings"`              // none: B is near A
 
-	roughDelay bool // told from levels alone
+	roughDelay bool      // told from levels alone
+	beside     []float64 // how Moments differ beside what the bands explain
 }
 
 // BandDiff is how a third octave differs over the whole.
@@ -80,6 +81,7 @@ func Sounds(a, b Sound, sections []Section) (*Report, error) {
 	r.LoudnessDB = loudness(b) - loudness(a)
 	ga, gb := gridOf(a), gridOf(b)
 	r.levels(ga, gb, sections)
+	r.besideBands(ga, gb, sections)
 	r.sides(ga, gb)
 	r.judge(a, b, ga, gb, sections)
 	return r, nil

@@ -25,6 +25,7 @@ type wrongs struct {
 	wholeRatio                   float64
 	noise                        float64
 	missingFromSec, missingToSec float64
+	loopDB, heldDB               float64 // added while a note is held: from its loop on, from its beginning on
 }
 
 var sections = []Section{
@@ -105,6 +106,12 @@ func played(w wrongs) Sound {
 		if w.noLoop && math.Mod(sec, 6) > 5 || sec > w.missingFromSec && sec < w.missingToSec {
 			level = 0
 		}
+		if sec >= 11.8 && sec < 16 {
+			level *= sound.DBToAmplitude(w.heldDB)
+			if sec > 15 {
+				level *= sound.DBToAmplitude(w.loopDB)
+			}
+		}
 		for i, hz := range []float64{196, 246.9, 311.1} {
 			right, left := math.Sincos([]float64{0.2, 0.5, 0.9}[i] * math.Pi / 2)
 			for h := 1.0; h <= 8; h++ {
@@ -163,6 +170,8 @@ func TestPlantedWrongsAreNamed(t *testing.T) {
 		"the whole at another rate": {wrongs{wholeRatio: 44100.0 / 48000}, WholeRate},
 		"the whole a little faster": {wrongs{wholeRatio: 0.97}, WholeRate},
 		"no loop":                   {wrongs{noLoop: true}, LoopOff},
+		"a loop that is elsewhere":  {wrongs{loopDB: -4}, LoopOff},
+		"a key of another level":    {wrongs{heldDB: 5}, Keys},
 		"no soft layer":             {wrongs{soft: -200}, NoLayer},
 		"no loud layer":             {wrongs{loud: -200}, NoLayer},
 		"loud layer 5 dB up":        {wrongs{loud: 5}, Curve},

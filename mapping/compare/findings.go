@@ -62,7 +62,10 @@ const (
 	leastGone   = 0.6 // s
 	nearBend    = 8.0 // cents
 	nearRelease = 4.0 // dB
-	unlike      = 0.7 // correlation
+
+	missingZoneDB = -6.0 // keys that are so much softer may lack one of their zones
+
+	unlike = 0.7 // correlation
 )
 
 // judge finds what is likely wrong, causes before what they bring with them.
@@ -72,6 +75,9 @@ func (r *Report) judge(a, b Sound, ga, gb grid, sections []Section) {
 	if r.roughDelay {
 		near *= 5
 	}
+	if r.has(WholeRate) {
+		near *= 10 // brought back to its rate, it is as exact as its tuning is known
+	}
 	if math.Abs(r.DelaySec) > near {
 		r.add(Delayed, r.DelaySec, "it is %.0f ms %s", 1000*math.Abs(r.DelaySec),
 			choose(r.DelaySec > 0, "late", "early"))
@@ -79,7 +85,7 @@ func (r *Report) judge(a, b Sound, ga, gb grid, sections []Section) {
 	r.judgeGone(ga, sections)
 	r.judgeMoves(ga, gb, sections)
 	if inTune := r.TuneCents != nil && math.Abs(*r.TuneCents) <= nearCents; inTune && r.Correlation < unlike &&
-		!r.has(Missing, NoLayer, LoopOff, Curve, Exchanged) {
+		unlikeEverywhere(a, b, sections) && !r.has(Missing, NoLayer, LoopOff, Curve, Exchanged) {
 		r.add(Starts, r.Correlation, "it is in tune, but its waveforms go with the others by %.2f alone: notes "+
 			"begin elsewhere in their files, or the files are others", r.Correlation)
 	}
@@ -88,12 +94,12 @@ func (r *Report) judge(a, b Sound, ga, gb grid, sections []Section) {
 		r.add(Level, r.LevelDB, "it is %.1f dB %s all over", math.Abs(r.LevelDB),
 			choose(r.LevelDB > 0, "louder", "softer"))
 	}
-	if r.has(Missing, NoLayer, LoopOff, Curve, Keys, Exchanged, Starts, Volume, Bend, Release, OneRate, Octave,
-		OffTune) {
+	if r.has(Missing, NoLayer, LoopOff, Curve, Keys, Exchanged, Starts, Volume, Bend, Release, OneRate, WholeRate,
+		Octave, OffTune) {
 		return
 	}
 	worst := slices.MaxFunc(r.Moments, func(x, y Moment) int { return cmpAbs(x.DiffDB, y.DiffDB) })
-	over := slices.DeleteFunc(slices.Clone(r.Moments), func(m Moment) bool { return math.Abs(m.DiffDB) < nearMoment })
+	over := slices.DeleteFunc(slices.Clone(r.beside), func(db float64) bool { return math.Abs(db) < nearMoment })
 	if len(over) > 2 {
 		r.add(Course, worst.DiffDB, "its level strays for %.1f s in all, most at %.1f s, by %+.1f dB: compare "+
 			"the fade between the layers, the levels of keys and the envelope", momentSec*float64(len(over)),
@@ -184,8 +190,10 @@ func layerWithin(sections []Section, fromSec, toSec float64) string {
 
 // falls says whether A's level has come down at a moment, as released notes do.
 func falls(ga grid, sec float64) bool {
+	const fallDB = 8
 	m := int(math.Round(sec / momentSec))
-	return m > 1 && dB(ga.moment(m)) < dB(ga.moment(m-2))-8
+	return m > 1 && dB(ga.moment(m)) < dB(ga.moment(m-2))-fallDB ||
+		m > 0 && m+1 < ga.moments() && dB(ga.moment(m+1)) < dB(ga.moment(m-1))-fallDB
 }
 
 // continues says whether A's level stays where it is at a moment.

@@ -39,16 +39,26 @@ func sectionAt(sections []Section, sec float64) *Section {
 
 // strays is how far the level strays most in a section, for two moments at least, and how far on average.
 func (r *Report) strays(s *Section) (most, mean float64) {
+	return r.straysOf(s, func(k int) float64 { return r.Moments[k].DiffDB })
+}
+
+// straysBeside is the same beside what the bands explain.
+func (r *Report) straysBeside(s *Section) (most, mean float64) {
+	return r.straysOf(s, func(k int) float64 { return r.beside[k] })
+}
+
+func (r *Report) straysOf(s *Section, diffDB func(moment int) float64) (most, mean float64) {
 	count, last := 0.0, 0.0
-	for _, m := range r.Moments {
+	for k, m := range r.Moments {
 		if m.Sec < s.FromSec || m.Sec+momentSec > s.ToSec {
 			continue
 		}
-		both := math.Copysign(min(math.Abs(m.DiffDB), math.Abs(last)), m.DiffDB)
+		db := diffDB(k)
+		both := math.Copysign(min(math.Abs(db), math.Abs(last)), db)
 		if count > 0 && math.Abs(both) > math.Abs(most) {
 			most = both
 		}
-		mean, last, count = mean+m.DiffDB, m.DiffDB, count+1
+		mean, last, count = mean+db, db, count+1
 	}
 	return most, mean / max(count, 1)
 }
@@ -67,7 +77,9 @@ func (r *Report) layerLevel(sections []Section) (level float64, found bool) {
 
 // judgeSections finds what the sections tell.
 func (r *Report) judgeSections(a, b Sound, sections []Section) {
-	if r.has(Missing, NoLayer, LoopOff, Starts, Exchanged) {
+	const otherTones = 50 // cents: its partials lie in other bands, which other levels go with
+	if r.has(Missing, NoLayer, LoopOff, Starts, Exchanged) ||
+		r.TuneCents != nil && math.Abs(*r.TuneCents) > otherTones {
 		return
 	}
 	r.judgeLevels(sections)
@@ -88,22 +100,49 @@ func (r *Report) judgeSections(a, b Sound, sections []Section) {
 					"follows another curve", mean)
 			}
 		case TryVolume:
-			if off := mean - steady; math.Abs(off) > nearMoment && !r.has(Volume) {
+			limit := nearMoment
+			if r.has(Curve) {
+				limit *= 2 // what sounds is not the same either
+			}
+			if off := mean - steady; math.Abs(off) > limit && !r.has(Volume) {
 				r.add(Volume, off, "with the volume turned down it is %+.1f dB off: the volume follows another "+
 					"law, or another controller", off)
 			}
 		case TryRelease:
-			if math.Abs(most) > nearRelease && !r.has(Release) {
-				r.add(Release, most, "released notes stray by %+.1f dB: the release is another", most)
+			if off := most - steady; math.Abs(off) > nearRelease && !r.has(Release) {
+				r.add(Release, off, "released notes stray by %+.1f dB: the release is another", off)
 			}
 		case TryBend:
 			r.judgeBend(a, b, s)
 		case TryKeys:
-			if math.Abs(most) > nearMoment && !r.has(Curve, Volume) {
+			if most, _ := r.straysBeside(s); math.Abs(most) > nearMoment && !r.has(Curve, Volume, Release) {
+				zone := choose(most < missingZoneDB, ", or a zone is missing", "")
 				r.add(Keys, most, "on keys at the ends of zones its level strays by %+.1f dB: levels by key "+
-					"(gain_db), keys or attack are others", most)
+					"(gain_db), keys or attack are others%s", most, zone)
 			}
+		case TryLoop:
+			r.judgeLoop(s)
 		}
+	}
+}
+
+// judgeLoop finds a level that strays while a note is held beyond the end of its file: from its beginning on, that is
+// the key's; later, the loop's.
+func (r *Report) judgeLoop(s *Section) {
+	const beginningSec = 2
+	if r.has(Curve, Volume, Keys) {
+		return
+	}
+	beginning := *s
+	beginning.ToSec = min(s.FromSec+beginningSec, s.ToSec)
+	if _, mean := r.straysBeside(&beginning); math.Abs(mean) > nearMoment {
+		r.add(Keys, mean, "the key that is held from %.1f s on is %+.1f dB off from its beginning: levels by key "+
+			"(gain_db) are others", s.FromSec, mean)
+		return
+	}
+	if most, _ := r.straysBeside(s); math.Abs(most) > nearMoment {
+		r.add(LoopOff, most, "while a note is held beyond the end of its file, its level strays by %+.1f dB: the "+
+			"loop begins or ends elsewhere", most)
 	}
 }
 

@@ -112,7 +112,8 @@ func TestFitBankOfUnequalBeds(t *testing.T) {
 		}
 		return unequal(12 * share), nil
 	})
-	if err != nil || len(v.GaveUp) != 1 || v.GaveUp[0] != "cycles of 4.5 s instead of 12.0: a chord comes back sooner" {
+	const want = "cycles of 4.5 s instead of 12.0: a chord comes back sooner"
+	if err != nil || len(v.GaveUp) != 1 || v.GaveUp[0] != want {
 		t.Errorf("given up %q, %v", v.GaveUp, err)
 	}
 }

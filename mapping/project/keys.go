@@ -43,6 +43,12 @@ type KeySettings struct {
 	Undo         string `toml:"undo"`
 	Dry          string `toml:"dry"`
 	Mark         string `toml:"mark"`
+	NudgeZone    string `toml:"nudge_zone"`
+	NudgeWhat    string `toml:"nudge_what"`
+	NudgeDown    string `toml:"nudge_down"`
+	NudgeUp      string `toml:"nudge_up"`
+	NudgeBack    string `toml:"nudge_back"`
+	NudgeKeep    string `toml:"nudge_keep"`
 	Counts       string `toml:"counts"`
 	Stop         string `toml:"stop"`
 }
@@ -79,6 +85,12 @@ var keySettings = []struct{ setting, about string }{
 	{"undo", "back to the map before the last reload, and forth"},
 	{"dry", "the beds under the last key, one after the other, dry at their root"},
 	{"mark", "mark this moment"},
+	{"nudge_zone", "which zone is nudged: the next one under the last key"},
+	{"nudge_what", "what of it: level, tuning, start, silence"},
+	{"nudge_down", "nudge it down by a step"},
+	{"nudge_up", "nudge it up by a step"},
+	{"nudge_back", "take the last nudge back"},
+	{"nudge_keep", "keep all that is nudged in map.toml"},
 	{"counts", "counts from zero"},
 	{"stop", "stop"},
 }
@@ -94,7 +106,8 @@ func ParseTrigger(text string) (Trigger, error) {
 	kind, number, _ := strings.Cut(text, " ")
 	n, err := strconv.Atoi(number)
 	if kind != "note" && kind != "controller" || err != nil || n < mapping.LowestKey || n > mapping.HighestKey {
-		return Trigger{}, fmt.Errorf("%q: expected note or controller with a number from 0 to 127, such as \"note 21\"", text)
+		return Trigger{}, fmt.Errorf("%q: expected note or controller with a number from 0 to 127, such as "+
+			`"note 21"`, text)
 	}
 	return Trigger{kind == "controller", n}, nil
 }

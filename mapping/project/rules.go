@@ -153,8 +153,8 @@ var settingRules = []settingRule{
 	{field: "arrange.double_cents", about: "cents that the outermost copies of a take are tuned apart",
 		low: 0, high: 50},
 	{field: "arrange.raise_db", about: "dB that a buried take is raised at most", low: 0, high: 24},
-	{field: "arrange.bring_out_db", about: "dB by which a take that others lie over is brought out at most, by bells around " +
-		"the frequencies at which it is nearest to being heard", low: 0, high: 12},
+	{field: "arrange.bring_out_db", about: "dB by which a take that others lie over is brought out at most, by " +
+		"bells around the frequencies at which it is nearest to being heard", low: 0, high: 12},
 
 	{field: "tuning", about: "Which pitch each key has; beds stay as they are."},
 	{field: "tuning.title", about: "what the tuning is called; may be empty"},

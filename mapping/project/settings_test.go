@@ -148,7 +148,8 @@ root_at = true
 	for _, want := range []string{
 		`boatyard/lapstrake.toml:2: project.rate_hz: found "48k": expected a whole number, 8000 to 384000`,
 		`boatyard/lapstrake.toml:3: project.middle_c: "C5": expected C4 or C3`,
-		`boatyard/lapstrake.toml:4: project.layers[1]: "Loud": expected small letters and digits, beginning with a letter`,
+		`boatyard/lapstrake.toml:4: project.layers[1]: "Loud": expected small letters and digits, ` +
+			`beginning with a letter`,
 		`boatyard/lapstrake.toml:7: beds.length_sec: 0.5: expected 1 to 600`,
 		`boatyard/lapstrake.toml:8: beds.lenght_sec: no such setting: remove it, or is beds.length_sec meant?`,
 		`boatyard/lapstrake.toml:9: beds.least_takes: found 4.5: expected a whole number, 1 to 32`,

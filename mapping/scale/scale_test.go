@@ -10,7 +10,8 @@ import (
 // fifth is 1200·log2(5)/4 cents (handbook value 696.578), the fifth 3/2 is 701.955, the syntonic comma 81/80 is
 // 21.506, the seventh harmonic 7/4 is 968.826 (Helmholtz and Ellis, On the Sensations of Tone, app. XX; from memory).
 func TestPublishedIntervals(t *testing.T) {
-	s, err := Parse(strings.NewReader("! by.scl\n!\n\n 5 notes\n 81/80 the comma\n 696.578\n 3/2\n 7/4 ! seventh\n 2\n"), "by.scl")
+	const text = "! by.scl\n!\n\n 5 notes\n 81/80 the comma\n 696.578\n 3/2\n 7/4 ! seventh\n 2\n"
+	s, err := Parse(strings.NewReader(text), "by.scl")
 	if err != nil {
 		t.Fatal(err)
 	}

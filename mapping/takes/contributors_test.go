@@ -107,7 +107,8 @@ func TestBrokenContributorsAreTold(t *testing.T) {
 		`takes.csv: row 2, column use (B): found "perhaps"`,
 		`contributors.csv: row 2, column gain_db (B): found "loud"`,
 		`contributors.csv: row 3, column favour_db (C): found "99", expected dB from -12 to 12`,
-		`contributors.csv: row 3, column contributor (A): found "fen", expected each contributor once, and row 2 is about it already; delete one of the two rows`,
+		`contributors.csv: row 3, column contributor (A): found "fen", expected each contributor once, ` +
+			`and row 2 is about it already; delete one of the two rows`,
 	} {
 		if !strings.Contains(err.Error(), want) {
 			t.Errorf("%v\nwant %s", err, want)

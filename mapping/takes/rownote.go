@@ -15,8 +15,10 @@ import (
 // Notes as people write them, with an octave number or German octave marks right behind: without, most of them are
 // ordinary words.
 var (
-	letterNote = regexp.MustCompile(`(?i)(?:^|[^\pL\d#♯♭])([A-H])(is|es|s|#|♯|b|♭)?(?:-?[0-9](?:$|[^\d.]|\.\D)|['’′]+(?:$|[^\d\pL'’]))`)
-	fixedDo    = regexp.MustCompile(`(?i)(?:^|[^\pL\d])(do|dó|ut|re|ré|mi|fa|fá|sol|la|lá|si|ti)(#|♯|b|♭)?-?[0-9](?:$|[^\d.\pL]|\.\D)`)
+	letterNote = regexp.MustCompile(`(?i)(?:^|[^\pL\d#♯♭])([A-H])(is|es|s|#|♯|b|♭)?` +
+		`(?:-?[0-9](?:$|[^\d.]|\.\D)|['’′]+(?:$|[^\d\pL'’]))`)
+	fixedDo = regexp.MustCompile(`(?i)(?:^|[^\pL\d])(do|dó|ut|re|ré|mi|fa|fá|sol|la|lá|si|ti)` +
+		`(#|♯|b|♭)?-?[0-9](?:$|[^\d.\pL]|\.\D)`)
 )
 
 // Semitones above C.

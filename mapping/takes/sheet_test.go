@@ -82,11 +82,13 @@ func TestBrokenCells(t *testing.T) {
 	found := strings.Split(err.Error(), "\n")
 	want := []string{
 		`row 2, column use (B): found "perhaps", expected yes or no; an empty cell means yes`,
-		`row 2, column key (C): found "H3", expected a MIDI key from 0 to 127, a name such as F#3 with middle C (key 60) as C4, or nothing`,
+		`row 2, column key (C): found "H3", expected a MIDI key from 0 to 127, a name such as F#3 with ` +
+			`middle C (key 60) as C4, or nothing`,
 		`row 2, column gain_db (D): found "loud", expected dB from -60 to 60, or nothing`,
 		`row 2, column layer (E): found "mezzo", expected soft, loud, both, or nothing to take the suggestion`,
 		`row 2, column strand (F): found "c", expected a, b, both, or nothing`,
-		`row 2, column keep_partials (G): found "-1", expected how many partials to keep, 1 to 1000, or nothing for all`,
+		`row 2, column keep_partials (G): found "-1", expected how many partials to keep, 1 to 1000, or ` +
+			`nothing for all`,
 		`row 4, column key (C): found "128"`,
 		`row 4, column gain_db (D): found "61"`,
 		`row 4, column keep_partials (G): found "2.5"`,

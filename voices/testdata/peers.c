@@ -1,5 +1,5 @@
-// Times general-purpose resampling libraries at this package's task: stereo voices, each at a pitch of its own choosing,
-// pulled in blocks of 64 frames, scaled and mixed.
+// Times general-purpose resampling libraries at this package's task: stereo voices, each at a pitch of its own
+// choosing, pulled in blocks of 64 frames, scaled and mixed.
 //
 //	cc -O2 -o peers peers.c -lsamplerate -lsoxr -lm
 //	echo | ./peers sinc-fastest 1 0.749     one voice, its source in cache
@@ -114,7 +114,8 @@ int main(int argc, char **argv) {
 	}
 	long rounds = PASS_BLOCKS / count > 0 ? PASS_BLOCKS / count : 1;
 	time_rounds(voices, count, 64); // past the first fill of the libraries' buffers
-	for (int i = 0; i < count; i++) // the libraries work in bouts of their own: spread them, so that each pass has its share
+	// the libraries work in bouts of their own: spread them, so that each pass has its share
+	for (int i = 0; i < count; i++)
 		time_rounds(&voices[i], 1, i % 16);
 	while (getchar() != EOF) {
 		printf("%.3f\n", time_rounds(voices, count, rounds));

@@ -1,6 +1,6 @@
 /* jackbusy SHARE SECONDS: a JACK client in plain C that is busy for SHARE percent of each period in the median, as a
- * player is: it mixes many stretches of a large memory. It prints the median and what one period in a thousand exceeds,
- * in percent of a period. */
+ * player is: it mixes many stretches of a large memory. It prints the median and what one period in a thousand
+ * exceeds, in percent of a period. */
 #include <jack/jack.h>
 #include <stdatomic.h>
 #include <stdio.h>

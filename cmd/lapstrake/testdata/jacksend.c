@@ -1,6 +1,6 @@
-/* jacksend PORT: a JACK client for the tests. It sends the MIDI of standard input to PORT, one message a line, its frame,
- * how many bytes it has and the bytes, in decimal, and gives a click of one frame at the frame of each note-on: one recording then holds when a note
- * was sent and when it sounds, on the same clock.
+/* jacksend PORT: a JACK client for the tests. It sends the MIDI of standard input to PORT, one message a line, its
+ * frame, how many bytes it has and the bytes, in decimal, and gives a click of one frame at the frame of each note-on:
+ * one recording then holds when a note was sent and when it sounds, on the same clock.
  *
  * It says "connected" on standard error once it is connected to PORT. Frame 0 is the beginning of the first period in
  * which both of its ports are connected. It ends when all is sent. */
@@ -12,7 +12,8 @@
 #include <string.h>
 #include <unistd.h>
 
-enum { MOST = 1 << 16, MOST_BYTES = 1 << 19, NOTE_ON = 0x90, LAST_PERIODS = 4 /* so that the last message is taken before the port goes */ };
+enum { MOST = 1 << 16, MOST_BYTES = 1 << 19, NOTE_ON = 0x90 };
+enum { LAST_PERIODS = 4 }; /* so that the last message is taken before the port goes */
 
 static struct event { long frame; unsigned length, at; } events[MOST];
 static jack_midi_data_t bytes[MOST_BYTES];

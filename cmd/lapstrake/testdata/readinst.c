@@ -28,9 +28,10 @@ int main(int argc, char **argv) {
 			sf_close(file);
 			continue;
 		}
-		printf("%s\t%lld\t%d\t%d\t%d\t%d\t%d\t%d\t%d\t%d\t%d\t%d\t%d\t%u\t%u\t%u", argv[i], (long long)info.frames, info.samplerate, info.channels,
-			in.basenote, in.detune, in.gain, in.key_lo, in.key_hi, in.velocity_lo, in.velocity_hi, in.loop_count,
-			in.loops[0].mode, in.loops[0].start, in.loops[0].end, in.loops[0].count);
+		printf("%s\t%lld\t%d\t%d\t%d\t%d\t%d\t%d\t%d\t%d\t%d\t%d\t%d\t%u\t%u\t%u", argv[i],
+			(long long)info.frames, info.samplerate, info.channels, in.basenote, in.detune, in.gain,
+			in.key_lo, in.key_hi, in.velocity_lo, in.velocity_hi,
+			in.loop_count, in.loops[0].mode, in.loops[0].start, in.loops[0].end, in.loops[0].count);
 		end_with_places(file);
 		sf_close(file);
 	}

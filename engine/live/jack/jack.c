@@ -94,8 +94,8 @@ static void server_gone(void *argument) {
 	atomic_store(&gone, 1);
 }
 
-// open_client takes another name than its own where that is taken: at first at once, as another player may have it; later
-// only when a server that stood still has not let go of our old client for a while.
+// open_client takes another name than its own where that is taken: at first at once, as another player may have it;
+// later only when a server that stood still has not let go of our old client for a while.
 static jack_client *open_client(const char *name) {
 	enum { patience = 5 };
 	static int refused = patience;

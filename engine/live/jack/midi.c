@@ -1,7 +1,7 @@
 //go:build cgo && unix
 
-// A JACK client with MIDI inputs. Messages keep their place in the period, which RtMidi leaves out. The process callback
-// here allocates nothing and takes no lock.
+// A JACK client with MIDI inputs. Messages keep their place in the period, which RtMidi leaves out. The process
+// callback here allocates nothing and takes no lock.
 
 #include "midi.h"
 #include "jack.h"

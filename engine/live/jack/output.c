@@ -32,8 +32,8 @@ struct output_jack {
 extern void jackOutputRender(uintptr_t handle, float *left, float *right, uint32_t frames);
 extern int jackOutputReady(uintptr_t handle, uint32_t frames);
 
-// fill is the thread that keeps the ring full. It looks twice a block whether there is room, and whether a block is ready
-// as long as that can wait: while there is a period and a block to play.
+// fill is the thread that keeps the ring full. It looks twice a block whether there is room, and whether a block is
+// ready as long as that can wait: while there is a period and a block to play.
 static void *fill(void *argument) {
 	output_jack *o = argument;
 	const struct timespec pause = {0, 500000000LL * o->block_frames / jack.get_sample_rate(o->client)};
@@ -99,7 +99,9 @@ uint32_t output_jack_rate(output_jack *o) { return jack.get_sample_rate(o->clien
 
 uint32_t output_jack_block(output_jack *o) { return jack.get_buffer_size(o->client); }
 
-const char **output_jack_inputs(output_jack *o) { return jack.get_ports(o->client, NULL, audio_type, jack_port_is_input); }
+const char **output_jack_inputs(output_jack *o) {
+	return jack.get_ports(o->client, NULL, audio_type, jack_port_is_input);
+}
 
 void output_jack_free(const char **names) {
 	if (names != NULL)

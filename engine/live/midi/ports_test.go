@@ -88,8 +88,10 @@ func TestWhichPortsAreOpened(t *testing.T) {
 		if got := r.names(); !slices.Equal(got, c.want) {
 			t.Errorf("parts %v opens %v; want %v", c.parts, got, c.want)
 		}
-		if said := strings.Join(r.said, "\n"); slices.Contains(c.parts, "organ") != strings.Contains(said,
-			`"organ" in its name yet; it is opened when it appears; there are now: Keystep: MIDI 1 (alsa), Fader Box`) {
+		const want = `"organ" in its name yet; it is opened when it appears; there are now: Keystep: MIDI 1 (alsa), ` +
+			`Fader Box`
+		said := strings.Join(r.said, "\n")
+		if slices.Contains(c.parts, "organ") != strings.Contains(said, want) {
 			t.Errorf("parts %v says %q", c.parts, said)
 		}
 		r.closeAll()

@@ -1,5 +1,5 @@
-// Auditioning: before the parts are laid out for good, those that are hard to hear beside other beds get longer or louder
-// leads, or are brought out.
+// Auditioning: before the parts are laid out for good, those that are hard to hear beside other beds get longer or
+// louder leads, or are brought out.
 
 package arrange
 

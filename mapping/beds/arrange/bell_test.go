@@ -21,7 +21,8 @@ func TestBellsBringOut(t *testing.T) {
 		}
 		before := sound.MeanSquare(s.left[testRate/2:])
 		s.bringOut(bells, testRate)
-		for side, after := range []float64{sound.MeanSquare(s.left[testRate/2:]), sound.MeanSquare(s.right[testRate/2:])} {
+		for side, samples := range [][]float32{s.left, s.right} {
+			after := sound.MeanSquare(samples[testRate/2:])
 			if got, want := sound.PowerDB(after/before), sound.PowerDB(gain(hz)); math.Abs(got-want) > 0.05 {
 				t.Errorf("%g Hz, side %d: changed by %.2f dB, expected %.2f", hz, side, got, want)
 			}

@@ -138,7 +138,8 @@ func TestForbidden(t *testing.T) {
 	c.Unknown = c.Unknown[:1]
 	const (
 		gone = "gone/bell.wav (gone): the take sheet has no row for it any more, so no terms are known"
-		mug  = `ama/mug.wav (Ama Fennimere): terms are open; consent "agreed: commercial", suggested terms agreed-commercial`
+		mug  = `ama/mug.wav (Ama Fennimere): terms are open; consent "agreed: commercial", ` +
+			`suggested terms agreed-commercial`
 		gull = "silent/gull.wav (silent): CC-BY-4.0 asks for a name: fill in the column credit"
 		bed  = "beds/loud-a-k042.wav: no ledger tells whose takes it holds"
 	)

@@ -119,7 +119,8 @@ func (c *Credits) Conditions() (lines []string) {
 	say("a name is owed wherever the sound goes, and a word that it was changed: keep CREDITS.txt with it",
 		terms.Terms.AsksForName)
 	if alike := c.sharedAlike(); len(alike) > 1 {
-		lines = append(lines, "no instrument can bear all of these at once, each of which asks for itself: "+strings.Join(alike, ", "))
+		lines = append(lines, "no instrument can bear all of these at once, each of which asks for itself: "+
+			strings.Join(alike, ", "))
 	}
 	return lines
 }

@@ -10,9 +10,9 @@ export function readInks() {
 	const style = getComputedStyle(document.documentElement);
 	const ink = (/** @type {string} */ name) => style.getPropertyValue("--" + name).trim();
 	return {
-		paper: ink("paper"), sunk: ink("sunk"), text: ink("text"), quiet: ink("quiet"), rule: ink("rule"), edge: ink("edge"),
-		strands: [ink("a"), ink("b"), ink("c"), ink("d")], mark: ink("mark"), gate: ink("gate"), ivory: ink("ivory"), ebony: ink("ebony"), sans: ink("sans"),
-		serif: ink("serif"),
+		paper: ink("paper"), sunk: ink("sunk"), text: ink("text"), quiet: ink("quiet"), rule: ink("rule"),
+		edge: ink("edge"), strands: [ink("a"), ink("b"), ink("c"), ink("d")], mark: ink("mark"), gate: ink("gate"),
+		ivory: ink("ivory"), ebony: ink("ebony"), sans: ink("sans"), serif: ink("serif"),
 	};
 }
 

@@ -41,7 +41,7 @@ export class Link {
 		};
 	}
 
-	/** A player that was started anew has another secret: it refuses until its own address was opened in this browser. */
+	/** A player that was started anew has another secret: it refuses until its own address was opened here. */
 	async #askWhy() {
 		try {
 			const answer = await fetch("./", { method: "HEAD", cache: "no-store" });
@@ -89,8 +89,8 @@ export class Link {
 	}
 
 	/**
-	 * Asks the player for something: a row of the table in doings.go. Without a link nothing is asked: what was meant for
-	 * then would come too late.
+	 * Asks the player for something: a row of the table in doings.go. Without a link nothing is asked: what was meant
+	 * for then would come too late.
 	 * @param {{do: string} & Record<string, unknown>} message
 	 */
 	send(message) {

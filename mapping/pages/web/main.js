@@ -59,8 +59,8 @@ link.on("map", (/** @type {import("./types.js").MapTold} */ map) => {
 });
 
 const standing = element("b");
-document.getElementById("caution")?.append(standing, " Begin with the volume low, on headphones above all. No program " +
-	"knows the level at your ear: the rules of your workplace come first.");
+document.getElementById("caution")?.append(standing, " Begin with the volume low, on headphones above all. " +
+	"No program knows the level at your ear: the rules of your workplace come first.");
 link.onPicture(({ faderDB, outputDB }) => write(standing, `The output stands at ${decibels(faderDB, 0)}` +
 	(outputDB - faderDB > 0.5 ? ` and rises to ${decibels(outputDB, 0)}.` : ".")));
 
@@ -70,7 +70,8 @@ link.onState((connected) => {
 	if (connected) say("Connected to the player.");
 });
 
-link.onRefusal(() => write(state, "The player was started anew. Open the address that it printed: this page goes on then."));
+link.onRefusal(() => write(state,
+	"The player was started anew. Open the address that it printed: this page goes on then."));
 
 addEventListener("hashchange", showView);
 showView();

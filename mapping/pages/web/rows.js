@@ -121,8 +121,8 @@ export class Rows {
 		const item = this.#items[at];
 		const made = this.#kind.make(item);
 		return element("div", {
-			id: `${this.#kind.id}-${at}`, role: "option", class: made.class, "data-at": at, "data-name": this.#kind.name(item),
-			"aria-posinset": at + 1, "aria-setsize": this.#items.length,
+			id: `${this.#kind.id}-${at}`, role: "option", class: made.class, "data-at": at,
+			"data-name": this.#kind.name(item), "aria-posinset": at + 1, "aria-setsize": this.#items.length,
 		}, ...made.inside);
 	}
 }

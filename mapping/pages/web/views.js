@@ -1,5 +1,5 @@
-// The views, in the order of their names at the top. One more is a line here and a module of its own; its style sheet is
-// linked in index.html.
+// The views, in the order of their names at the top. One more is a line here and a module of its own; its style sheet
+// is linked in index.html.
 
 import { sounding } from "./sounding/sounding.js";
 import { checked } from "./checked/checked.js";

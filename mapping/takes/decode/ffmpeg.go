@@ -21,8 +21,9 @@ const ffmpegTimeout = 3 * time.Minute
 
 // ffmpegFormats are the containers that ffmpeg may take a file for. Playlists and scripts, which could have
 // it open other files, are not among them.
-const ffmpegFormats = "aac,ac3,act,aiff,alac,amr,ape,asf,au,avi,avr,bonk,caf,daud,dsf,dts,dtshd,eac3,epaf,flac,flv,gsm,iff,ircam,loas," +
-	"matroska,mov,mp3,mpc,mpc8,mpeg,mpegts,nistsphere,ogg,oma,paf,pvf,qcp,rm,rso,sds,shn,sln,smjpeg,sox,svs,tak,tta,voc,vqf,w64,wav,wsd,wv,xa,xwma"
+const ffmpegFormats = "aac,ac3,act,aiff,alac,amr,ape,asf,au,avi,avr,bonk,caf,daud,dsf,dts,dtshd,eac3,epaf,flac,flv," +
+	"gsm,iff,ircam,loas,matroska,mov,mp3,mpc,mpc8,mpeg,mpegts,nistsphere,ogg,oma,paf,pvf,qcp,rm,rso,sds,shn,sln," +
+	"smjpeg,sox,svs,tak,tta,voc,vqf,w64,wav,wsd,wv,xa,xwma"
 
 // noFFmpegError is a machine without the program.
 type noFFmpegError struct{ cause error }

@@ -39,7 +39,8 @@ func TestWithoutFFmpeg(t *testing.T) {
 
 // The path cannot be taken for an option or an address, and no shell sees it.
 func TestFFmpegArguments(t *testing.T) {
-	folder := standIn(t, `for a in "$@"; do printf '%s\n' "$a"; done > "$(dirname "$0")/asked"; cat "$(dirname "$0")/answer"`)
+	folder := standIn(t, `for a in "$@"; do printf '%s\n' "$a"; done > "$(dirname "$0")/asked"; `+
+		`cat "$(dirname "$0")/answer"`)
 	if err := os.WriteFile(filepath.Join(folder, "answer"), testsound.WavBytes(3, 2, 22050, 32, make([]byte, 80)),
 		0o666); err != nil {
 		t.Fatal(err)

@@ -50,8 +50,8 @@ type vorbisStream struct {
 }
 
 func (v *vorbisStream) fault(found string) error {
-	return fmt.Errorf("%s: found Vorbis %s, expected a stream that decodes; get the file again from where it came from",
-		v.in.path, found)
+	return fmt.Errorf("%s: found Vorbis %s, expected a stream that decodes; get the file again from where it came "+
+		"from", v.in.path, found)
 }
 
 // page decodes the packets that end in a page: a packet is a run of segments of 255 bytes and a shorter one (RFC 3533,

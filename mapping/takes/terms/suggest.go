@@ -9,7 +9,8 @@ import (
 )
 
 var (
-	licenceName    = regexp.MustCompile(`(?i)\b(?:cc|creative commons|licen[cs]es?)[ -/]*(by(?:[ -/]*(?:nc|nd|sa))*)\b[^0-9]{0,16}([1-4]\.[05])?`)
+	licenceName = regexp.MustCompile(`(?i)\b(?:cc|creative commons|licen[cs]es?)[ -/]*` +
+		`(by(?:[ -/]*(?:nc|nd|sa))*)\b[^0-9]{0,16}([1-4]\.[05])?`)
 	licenceNothing = regexp.MustCompile(`(?i)\bcc[ -]?(?:0|zero)\b|publicdomain/zero`)
 	licenceDashes  = strings.NewReplacer("\u2010", "-", "\u2011", "-", "\u2013", "-")
 	licencePart    = regexp.MustCompile(`(?i)by|nc|nd|sa`)

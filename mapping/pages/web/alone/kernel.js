@@ -41,7 +41,8 @@ function makeTable(scale) {
 		let sum = 0;
 		for (let tap = 0; tap < taps; tap++) {
 			const x = tap - (taps / 2 - 1) - phase / phases;
-			const here = (x === 0 ? 1 : Math.sin((Math.PI * x) / scale) / ((Math.PI * x) / scale)) * kaiser(x / (taps / 2));
+			const here = (x === 0 ? 1 : Math.sin((Math.PI * x) / scale) / ((Math.PI * x) / scale))
+				* kaiser(x / (taps / 2));
 			rows[phase * taps + tap] = here;
 			sum += here;
 		}

@@ -136,7 +136,8 @@ export class AloneLink {
 	}
 
 	/**
-	 * Takes a message of MIDI. The first note begins the sound: a browser lets no page sound before a hand has touched it.
+	 * Takes a message of MIDI. The first note begins the sound: a browser lets no page sound before a hand has touched
+	 * it.
 	 * @param {number[]} bytes
 	 */
 	midi(bytes) {
@@ -157,7 +158,8 @@ export class AloneLink {
 		}
 		this.#context = new AudioContext({ latencyHint: "interactive" });
 		this.#context.resume();
-		putPlayer(this.#context, this.#script, this.#start(10 ** (this.#outputDB / 20)), [], (answer) => this.#hear(answer))
+		putPlayer(this.#context, this.#script, this.#start(10 ** (this.#outputDB / 20)), [],
+			(answer) => this.#hear(answer))
 			.then((order) => {
 				this.#order = order;
 				for (const early of this.#early) order(early);
@@ -241,9 +243,9 @@ export class AloneLink {
 		const rateHz = this.#context?.sampleRate ?? 48000;
 		const dB = (/** @type {number} */ gain) => 20 * Math.log10(Math.max(gain, 1e-6));
 		return {
-			...told, recording: false, building: false, chordFrame: this.#chordFrame, volumeDB: dB(told.volumeGain), rateHz,
-			outputDB: this.#outputDB, faderDB: this.#outputDB, truePeakDB: dB(told.peak) + this.#outputDB, load: 0, worstLoad: 0,
-			underruns: 0, misses: 0, readErrors: 0, events: 0,
+			...told, recording: false, building: false, chordFrame: this.#chordFrame, volumeDB: dB(told.volumeGain),
+			rateHz, outputDB: this.#outputDB, faderDB: this.#outputDB, truePeakDB: dB(told.peak) + this.#outputDB,
+			load: 0, worstLoad: 0, underruns: 0, misses: 0, readErrors: 0, events: 0,
 			cycles: told.parts.map((part) => ({
 				key: part.key, channel: 0, layer: part.layer, state: part.state, zone: this.#told.rowZones[part.row],
 				map: this.#told.map.number, beganFrame: part.beganFrame, played: part.played, start: part.begin,

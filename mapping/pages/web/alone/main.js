@@ -41,7 +41,8 @@ link.open();
 function showCredits(host) {
 	const rows = told.credits.map(({ name, terms, takes }) => {
 		const sounds = takes.map(takeTitle).join(", ") + (terms ? ` · ${terms}` : "");
-		return element("li", {}, element("span", { class: "name" }, name), " ", element("span", { class: "who" }, sounds));
+		return element("li", {}, element("span", { class: "name" }, name), " ",
+			element("span", { class: "who" }, sounds));
 	});
 	const list = element("ul", { class: "credited" }, ...rows);
 	if (rows.length > 0) host.append(element("h2", {}, "With the sounds of"), list);

@@ -21,8 +21,8 @@ const fineOffset = 32; // from a controller below 32 to its fine twin
  *   gain: number, played: number}} Part one cycle of a note
  * @typedef {{key: number, velocity: number, began: number, gain: number, down: boolean, captured: boolean,
  *   parts: Part[], envelope: Envelope}} Note
- * @typedef {{key: number, layer: number, state: number, row: number, beganFrame: number, played: number, begin: number,
- *   step: number, level: number, gain: number}} PartTold
+ * @typedef {{key: number, layer: number, state: number, row: number, beganFrame: number, played: number,
+ *   begin: number, step: number, level: number, gain: number}} PartTold
  * @typedef {{frame: number, latch: boolean, hold: boolean, sostenuto: boolean, dynamics: number, bend: number,
  *   volumeGain: number, volume: number, outputDB: number, peak: number, reductionDB: number, stolen: number,
  *   waiting: number, parts: PartTold[]}} PlayerTold
@@ -185,7 +185,8 @@ export class Player {
 				part.played += moved;
 				if (gain === 0 && part.gain === 0) part.at = (part.at + moved) % part.row.frames;
 				else {
-					part.at = addFrames(out, from, to, part.sides, part.row.frames, part.at, part.step * bend, part.step * bendTo,
+					part.at = addFrames(out, from, to, part.sides, part.row.frames, part.at, part.step * bend,
+						part.step * bendTo,
 						gain, part.gain);
 				}
 			}
@@ -206,7 +207,8 @@ export class Player {
 	 */
 	#rowsOf(key) {
 		const press = this.#presses[key];
-		return this.#map.files.filter((row) => row.low <= key && key <= row.high && (press % row.press_of) + 1 === row.press);
+		return this.#map.files.filter((row) => row.low <= key && key <= row.high
+			&& (press % row.press_of) + 1 === row.press);
 	}
 
 	/**
@@ -236,11 +238,14 @@ export class Player {
 		this.#makeRoom(rows.length);
 		const map = this.#map;
 		this.#notes.push({
-			key, velocity, began: this.#frame, gain: (velocity / 127) ** (2 * map.velocity_amount), down: true, captured,
-			envelope: new Envelope(Math.floor(map.attack_sec * this.#rateHz), Math.floor(map.release_sec * this.#rateHz)),
+			key, velocity, began: this.#frame, gain: (velocity / 127) ** (2 * map.velocity_amount), down: true,
+			captured,
+			envelope: new Envelope(Math.floor(map.attack_sec * this.#rateHz),
+				Math.floor(map.release_sec * this.#rateHz)),
 			parts: rows.map((row) => ({
-				row, index: map.files.indexOf(row), layer: map.layers.indexOf(row.layer), at: row.begin_frame, played: 0, gain: 0,
-				sides: /** @type {Int16Array[]} */ (this.#sounds.get(row.file)), share: 10 ** (row.gain_db / 20),
+				row, index: map.files.indexOf(row), layer: map.layers.indexOf(row.layer), at: row.begin_frame,
+				played: 0, gain: 0, sides: /** @type {Int16Array[]} */ (this.#sounds.get(row.file)),
+				share: 10 ** (row.gain_db / 20),
 				step: (2 ** ((key - row.root) / 12 + row.tune_cents / 1200) * row.rate_hz) / this.#rateHz,
 			})),
 		});
@@ -279,7 +284,8 @@ export class Player {
 	 */
 	#makeRoom(cycles) {
 		for (;;) {
-			const kept = this.#notes.filter((note) => note.envelope.stage !== "fade").flatMap((note) => note.parts).length;
+			const kept = this.#notes.filter((note) => note.envelope.stage !== "fade")
+				.flatMap((note) => note.parts).length;
 			const victim = this.#victim();
 			if (!victim || kept + cycles <= this.#map.voices) return;
 			this.#fade(victim);
@@ -391,8 +397,8 @@ export class Player {
 			dynamics: this.#dynamics.target, bend: this.#bend.target / (this.#map.bend_range_semitones || 1),
 			volumeGain: this.#volume.target,
 			volume: (volumes.length > 0 ? this.#values[volumes[0]] : undefined) ?? 127,
-			outputDB: 20 * Math.log10(Math.max(this.#output.target, 1e-6)), ...this.#ceiling.takeFigures(), stolen: this.#stolen,
-			waiting: this.#waiting.length,
+			outputDB: 20 * Math.log10(Math.max(this.#output.target, 1e-6)), ...this.#ceiling.takeFigures(),
+			stolen: this.#stolen, waiting: this.#waiting.length,
 			parts: this.#notes.flatMap((note) => note.parts.map((part) => ({
 				key: note.key, layer: part.layer, state: stateOf(note), row: part.index, beganFrame: note.began,
 				played: part.played / part.row.frames, begin: part.row.begin_frame / part.row.frames,

@@ -7,7 +7,10 @@ import { Ordered } from "./orders.js";
 const scope = globalThis;
 
 scope.registerProcessor("player", class extends scope.AudioWorkletProcessor {
-	/** @param {{processorOptions: {start: import("./orders.js").Start, orders: import("./orders.js").Order[]}}} options */
+	/**
+	 * @param {{processorOptions: {start: import("./orders.js").Start, orders: import("./orders.js").Order[]}}}
+	 *   options
+	 */
 	constructor({ processorOptions: { start, orders } }) {
 		super();
 		this.ordered = new Ordered(start, scope.sampleRate, (answer) => this.port.postMessage(answer));

@@ -40,7 +40,8 @@ export function* returnsOf(cycleSecs, within) {
 		for (const early of cycles) {
 			for (const late of cycles) {
 				const turns = (late.turn * late.sec - early.turn * early.sec) / (early.sec + late.sec);
-				if (early !== late && turns > worstTurns) [bestSec, worstTurns] = [(early.turn + turns) * early.sec, turns];
+				if (early !== late && turns > worstTurns)
+					[bestSec, worstTurns] = [(early.turn + turns) * early.sec, turns];
 			}
 		}
 		bestSec = Math.min(Math.max(bestSec, nowSec), toSec);

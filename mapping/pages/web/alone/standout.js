@@ -11,7 +11,8 @@ const masked = 10 ** (-6 / 10);
 
 /**
  * @typedef {import("../types.js").BedHeard} BedHeard
- * @typedef {{beds: BedHeard[], sec: number, meanPower: number}} CycleHeard a cycle's beds, and a turn in their own time
+ * @typedef {{beds: BedHeard[], sec: number, meanPower: number}} CycleHeard a cycle's beds, and a turn in their own
+ *   time
  * @typedef {{zone: number, layer: number, key: number, turns: number, ratio: number, power: number}} Playing a cycle
  *   that sounds: turns is where it stands, ratio how much faster than its beds it is played
  * @typedef {{bed: number, sec: number, power: number}} Carrying a bed that sounds
@@ -58,7 +59,8 @@ export class StandOut {
 		const into = at - (cycle.beds[bed].sec - 2 * lap);
 		if (into <= 0 || lap === 0) return [{ bed, sec: at + lap, power: 1 }];
 		const over = Math.sin(((into / lap) * Math.PI) / 2) ** 2;
-		return [{ bed, sec: at + lap, power: 1 - over }, { bed: (bed + 1) % cycle.beds.length, sec: into, power: over }];
+		return [{ bed, sec: at + lap, power: 1 - over },
+			{ bed: (bed + 1) % cycle.beds.length, sec: into, power: over }];
 	}
 
 	/**
@@ -115,7 +117,8 @@ export class StandOut {
 						all[band] += loud * spread[band];
 						ownOfAll[band] += loud * own[band];
 					}
-					sounding.push({ held, own, spread, power: loud, place: { key: one.key, zone: one.zone, layer: one.layer, bed } });
+					sounding.push({ held, own, spread, power: loud,
+						place: { key: one.key, zone: one.zone, layer: one.layer, bed } });
 				});
 			}
 		}

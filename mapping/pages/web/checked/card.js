@@ -12,7 +12,8 @@ function sentence(text) {
 }
 
 /**
- * @typedef {{name: string, title: string, about: string}} Way to hear a finding; name is "play", or a version of its take
+ * @typedef {{name: string, title: string, about: string}} Way to hear a finding; name is "play", or a version of its
+ *   take
  */
 
 /**
@@ -92,7 +93,8 @@ export class Card {
 		stop.addEventListener("click", () => this.#stop());
 		const line = (/** @type {string} */ name, /** @type {string} */ value) =>
 			element("div", {}, element("dt", {}, name), element("dd", {}, value));
-		const facts = [line("Where", placeWords(one, keyNames)), line("Sure to", `${Math.round(100 * finding.sure)} %`)];
+		const facts = [line("Where", placeWords(one, keyNames)),
+			line("Sure to", `${Math.round(100 * finding.sure)} %`)];
 		if (finding.place.contributor) facts.push(line("From", finding.place.contributor));
 		if (finding.waived) facts.push(line("Waived", finding.waived));
 		facts.push(line("Id", finding.id));
@@ -125,6 +127,7 @@ export class Card {
 			drawn("line", { x1: at(limit), y1: "15%", x2: at(limit), y2: "85%", class: "limit" }),
 			drawn("circle", { cx: at(figure), cy: "50%", r: "0.32em", class: "figure" }));
 		return element("div", { class: "measure" }, svg, element("p", {}, element("b", {}, amount(figure, unit)),
-			element("span", { class: "quiet" }, ` ${figure < limit ? "under" : "over"} the limit of ${amount(limit, unit)}`)));
+			element("span", { class: "quiet" },
+				` ${figure < limit ? "under" : "over"} the limit of ${amount(limit, unit)}`)));
 	}
 }

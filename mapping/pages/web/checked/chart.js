@@ -11,7 +11,8 @@ const reachPx = 24; // of a click
 
 export class Chart {
 	#names = element("div", {
-		class: "checks", role: "group", "aria-label": "Checks that found something; press one to see its findings alone",
+		class: "checks", role: "group",
+		"aria-label": "Checks that found something; press one to see its findings alone",
 	});
 	#canvas = element("canvas", { "aria-hidden": "true" });
 	#host;
@@ -145,7 +146,8 @@ export class Chart {
 		canvas.height = Math.round(high * scale);
 		g.scale(scale, scale);
 		const style = getComputedStyle(this.#host);
-		const inks = { fails: this.#inks.mark, warns: style.getPropertyValue("--warns").trim(), waived: this.#inks.quiet };
+		const inks = { fails: this.#inks.mark, warns: style.getPropertyValue("--warns").trim(),
+			waived: this.#inks.quiet };
 		const left = this.#aside();
 		this.#rows.forEach((_, row) => {
 			const y = Math.round((row + 0.24) * this.#rowHeight) + 0.5;
@@ -222,7 +224,8 @@ export class Chart {
 		const sparsely = octave < 34 ? 24 : 12; // where there is little room, every other octave has its name
 		for (let key = low; key <= highest; key++) {
 			const [from, to] = [this.#x(key - 0.5), this.#x(key + 0.5)];
-			g.fillStyle = marked(key) ? this.#inks.strands[1] : blacks.has(key % 12) ? this.#inks.edge : this.#inks.sunk;
+			g.fillStyle = marked(key) ? this.#inks.strands[1]
+				: blacks.has(key % 12) ? this.#inks.edge : this.#inks.sunk;
 			g.fillRect(from, top, Math.max(to - from - apart, 0.75), strip);
 			if (key % sparsely === 0 && this.#map) {
 				const name = this.#map.keyNames[key];

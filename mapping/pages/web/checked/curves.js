@@ -38,7 +38,8 @@ export class Curves {
 		this.element.setAttribute("aria-label", drawn.title);
 		const over = drawn.across ? `, over the ${drawn.across}` : "";
 		this.#canvas.setAttribute("aria-label", `${drawn.title}: ${drawn.up}${over}`);
-		this.#caption.replaceChildren(element("b", {}, drawn.title), element("span", { class: "quiet" }, ` ${drawn.up}`));
+		this.#caption.replaceChildren(element("b", {}, drawn.title),
+			element("span", { class: "quiet" }, ` ${drawn.up}`));
 		this.#legend.replaceChildren(...drawn.curves.filter((curve) => curve.name).map((curve, i) => {
 			const mark = element("i", { class: curve.dots ? `dot-${i % 2}` : `dash-${i % dashes.length}` });
 			return element("span", {}, mark, curve.name);

@@ -8,8 +8,8 @@ import { takeTitle } from "../words.js";
  * @typedef {{finding: FindingTold, part: import("../types.js").PartTold, number: number, grave: Grave, times: number,
  *   keys: number[], span: [number, number] | null, at: number | null,
  *   beside: [number, number]}} Found number is that in its check, from
- *   1 on; times is how many times beyond its limit; keys and span are where it is, at is where its mark stands; null: no key
- *   tells where; beside is which of how many findings at that place it is
+ *   1 on; times is how many times beyond its limit; keys and span are where it is, at is where its mark stands;
+ *   null: no key tells where; beside is which of how many findings at that place it is
  */
 
 const graves = ["fails", "warns", "waived"];

@@ -1,5 +1,5 @@
-// The signs of verdicts: a ring is a pass, half a disc a warning, a disc a failure, a struck ring waived. They are those
-// of the report.
+// The signs of verdicts: a ring is a pass, half a disc a warning, a disc a failure, a struck ring waived. They are
+// those of the report.
 
 import { drawn } from "../element.js";
 

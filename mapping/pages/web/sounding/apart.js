@@ -29,10 +29,12 @@ export class Apart {
 	constructor(host, link, tell) {
 		this.#link = link;
 		this.#tell = tell;
-		const members = element("span", { class: "members", role: "group", "aria-label": "How the take sounds in its bed" });
+		const members = element("span",
+			{ class: "members", role: "group", "aria-label": "How the take sounds in its bed" });
 		for (const [how, title] of ways) {
 			const button = element("button", { type: "button", "aria-pressed": "false" }, title);
-			button.addEventListener("click", () => this.#ask(button.getAttribute("aria-pressed") === "true" ? "" : how));
+			const pressed = () => button.getAttribute("aria-pressed") === "true";
+			button.addEventListener("click", () => this.#ask(pressed() ? "" : how));
 			this.#ways.set(how, button);
 			members.append(button);
 		}
@@ -81,7 +83,8 @@ export class Apart {
 		for (const zone of this.#map?.zones ?? []) {
 			for (const [layer, cycle] of zone.cycles.entries()) {
 				const strand = cycle.beds.findIndex((bed) => bed.path === path);
-				if (strand >= 0) return `${this.#map?.layers[layer]} ${this.#map?.strands[strand]} ${this.#map?.keyNames[zone.root]}`;
+				if (strand < 0) continue;
+				return `${this.#map?.layers[layer]} ${this.#map?.strands[strand]} ${this.#map?.keyNames[zone.root]}`;
 			}
 		}
 		return path;
@@ -97,7 +100,8 @@ export class Apart {
 
 	/** @param {string} how "" for the whole bed */
 	#ask(how) {
-		if (this.#bed.value) this.#link.send({ do: "apart", take: this.#take, bed: this.#bed.value, how, matched: this.#isMatched() });
+		const bed = this.#bed.value;
+		if (bed) this.#link.send({ do: "apart", take: this.#take, bed, how, matched: this.#isMatched() });
 	}
 
 	#mark() {
@@ -114,8 +118,10 @@ export class Apart {
 		this.#told = told;
 		if (told.length > 0) this.#section.hidden = false;
 		this.#list.replaceChildren(...told.map((one) => {
-			const whole = element("button", { type: "button", "aria-label": `${this.#bedTitle(one.bed)} whole again` }, "whole again");
-			whole.addEventListener("click", () => this.#link.send({ do: "apart", take: one.take, bed: one.bed, how: "", matched: false }));
+			const label = `${this.#bedTitle(one.bed)} whole again`;
+			const whole = element("button", { type: "button", "aria-label": label }, "whole again");
+			const asked = { do: "apart", take: one.take, bed: one.bed, how: "", matched: false };
+			whole.addEventListener("click", () => this.#link.send(asked));
 			return element("li", {}, element("span", {}, this.#words(one)), " ", whole);
 		}));
 		this.#mark();
@@ -127,8 +133,11 @@ export class Apart {
 		const take = takeTitle(one.take);
 		const bed = this.#bedTitle(one.bed);
 		if (one.error) return `${take} in ${bed}: ${one.error}`;
-		const what = { alone: `${take} alone`, before: `${take} before the rest`, silent: `all but ${take}` }[one.how] ?? one.how;
+		/** @type {Record<string, string>} */
+		const whats = { alone: `${take} alone`, before: `${take} before the rest`, silent: `all but ${take}` };
+		const what = whats[one.how] ?? one.how;
 		if (one.working) return `${what} in ${bed}: being laid out …`;
-		return `${what} in ${bed}${one.matched ? `, ${decibels(one.gainDB)} to be as loud as the bed` : ", at its own level"}`;
+		const level = one.matched ? `${decibels(one.gainDB)} to be as loud as the bed` : "at its own level";
+		return `${what} in ${bed}, ${level}`;
 	}
 }

@@ -50,7 +50,8 @@ export class Closer {
 		const tell = element("button", { type: "button" }, "Judge blind, or tell");
 		tell.addEventListener("click", () => link.send({ do: "tell" }));
 		this.#maps.append(this.#mapsText, other, tell);
-		host.append(element("div", { class: "closer-top" }, element("h2", {}, "Listen closer"), how, this.#all), this.#maps, this.#rows);
+		host.append(element("div", { class: "closer-top" }, element("h2", {}, "Listen closer"), how, this.#all),
+			this.#maps, this.#rows);
 		this.#dry = dry;
 		link.on("picks", (told) => {
 			this.#picks = told;
@@ -99,13 +100,17 @@ export class Closer {
 				return button;
 			});
 			return element("div", { class: "facet", role: "group", "aria-label": titles[facet] },
-				element("span", { class: "facet-name" }, titles[facet]), element("span", { class: "members" }, ...buttons));
+				element("span", { class: "facet-name" }, titles[facet]),
+				element("span", { class: "members" }, ...buttons));
 		};
-		const numbered = (/** @type {string[]} */ names) => names.map((name, i) => /** @type {[number, string]} */ ([i, name]));
+		const numbered = (/** @type {string[]} */ names) =>
+			names.map((name, i) => /** @type {[number, string]} */ ([i, name]));
 		this.#rows.replaceChildren(row("layer", numbered(map.layers)), row("strand", numbered(map.strands)),
 			row("rank", numbered(map.ranks.map((rank) => rank.replace("#", "♯")))),
-			row("zone", zones.filter((zone) => map.zones[zone]).map((zone) => [zone, zoneTitle(map.zones[zone], map.keyNames)])),
-			element("div", { class: "facet" }, element("span", { class: "facet-name" }, "Beds"), element("span", { class: "members" }, this.#dry)));
+			row("zone", zones.filter((zone) => map.zones[zone])
+				.map((zone) => [zone, zoneTitle(map.zones[zone], map.keyNames)])),
+			element("div", { class: "facet" }, element("span", { class: "facet-name" }, "Beds"),
+				element("span", { class: "members" }, this.#dry)));
 		this.#mark();
 	}
 

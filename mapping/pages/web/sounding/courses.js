@@ -5,8 +5,8 @@ import { held } from "../picture.js";
 /**
  * @typedef {{layer: number, gain: number, beds: import("../types.js").BedTold[]}} Share a layer of a course
  * @typedef {{id: string, key: number, zone: number, state: number, played: number, start: number, turnSec: number,
- *   level: number, zero: number, began: number, shares: Share[]}} Course zero is the place, in turns, at which the course
- *   stood as the chord began, began that at which its note did
+ *   level: number, zero: number, began: number, shares: Share[]}} Course zero is the place, in turns, at which the
+ *   course stood as the chord began, began that at which its note did
  * @typedef {{key: number, courses: Course[]}} Group the courses of one key, together
  */
 
@@ -32,8 +32,8 @@ export function groupCourses(picture, map) {
 		const since = (picture.frame - picture.chordFrame) / picture.rateHz / c.turnSec;
 		const place = c.start + c.played;
 		courses.set(id, {
-			id, key: c.key, zone: c.zone, state: c.state, played: c.played, start: c.start, turnSec: c.turnSec, level: c.level,
-			zero: picture.chordFrame >= 0 ? place - since : c.start, began: c.start, shares: [share],
+			id, key: c.key, zone: c.zone, state: c.state, played: c.played, start: c.start, turnSec: c.turnSec,
+			level: c.level, zero: picture.chordFrame >= 0 ? place - since : c.start, began: c.start, shares: [share],
 		});
 	}
 	/** @type {Map<number, Group>} */

@@ -1,8 +1,8 @@
 // Playing on the page: mouse and touch on the drawn keys, letters of the computer's keyboard, the chosen key by space.
 
 const letters = ["KeyZ", "KeyS", "KeyX", "KeyD", "KeyC", "KeyV", "KeyG", "KeyB", "KeyH", "KeyN", "KeyJ", "KeyM"];
-const upper = ["KeyQ", "Digit2", "KeyW", "Digit3", "KeyE", "KeyR", "Digit5", "KeyT", "Digit6", "KeyY", "Digit7", "KeyU",
-	"KeyI", "Digit9", "KeyO", "Digit0", "KeyP"];
+const upper = ["KeyQ", "Digit2", "KeyW", "Digit3", "KeyE", "KeyR", "Digit5", "KeyT", "Digit6", "KeyY", "Digit7",
+	"KeyU", "KeyI", "Digit9", "KeyO", "Digit0", "KeyP"];
 const lowestLetterKey = 48;
 const letterVelocity = 90;
 
@@ -26,7 +26,8 @@ export class Fingers {
 		canvas.addEventListener("pointerdown", (event) => this.#touch(event));
 		canvas.addEventListener("pointermove", (event) => this.#glide(event));
 		for (const end of ["pointerup", "pointercancel", "lostpointercapture"]) {
-			canvas.addEventListener(end, (event) => this.#lift("finger " + /** @type {PointerEvent} */ (event).pointerId));
+			canvas.addEventListener(end,
+				(event) => this.#lift("finger " + /** @type {PointerEvent} */ (event).pointerId));
 		}
 		canvas.addEventListener("keydown", (event) => this.#chooseKey(event));
 		canvas.addEventListener("focus", () => this.#keyboard.choose(0));

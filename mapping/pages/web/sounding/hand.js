@@ -1,5 +1,5 @@
-// What hands and feet move: dynamics with its law drawn, volume, the output's level, bend, pedals, latch. What moves in the
-// world moves here.
+// What hands and feet move: dynamics with its law drawn, volume, the output's level, bend, pedals, latch. What moves
+// in the world moves here.
 
 import { drawn, element, write } from "../element.js";
 import { decibels } from "../words.js";
@@ -23,9 +23,11 @@ export class Slider {
 	 * @param {() => void} [settle] the hand has let go
 	 */
 	constructor(title, range, move, settle) {
-		this.input = element("input", { type: "range", "aria-label": title, min: range.min, max: range.max, step: range.step ?? 1 });
+		this.input = element("input",
+			{ type: "range", "aria-label": title, min: range.min, max: range.max, step: range.step ?? 1 });
 		this.#value = element("output", {}, "");
-		this.element = element("div", { class: "slider" }, element("span", { class: "label" }, title), this.#value, this.input);
+		this.element = element("div", { class: "slider" }, element("span", { class: "label" }, title), this.#value,
+			this.input);
 		this.input.addEventListener("input", () => {
 			this.#movedMS = performance.now();
 			move(Number(this.input.value));
@@ -46,7 +48,8 @@ export class Slider {
 		write(this.#value, text);
 		if (this.input.getAttribute("aria-valuetext") !== text) this.input.setAttribute("aria-valuetext", text);
 		if (performance.now() - this.#movedMS < ownMS) return;
-		if (Math.abs(Number(this.input.value) - value) >= 0.5 * Number(this.input.step)) this.input.value = String(value);
+		const off = Math.abs(Number(this.input.value) - value);
+		if (off >= 0.5 * Number(this.input.step)) this.input.value = String(value);
 	}
 }
 
@@ -76,7 +79,8 @@ export class Hand {
 			(value) => link.send({ do: "control", number: this.#map?.volume[0] ?? controlVolume, value }));
 		const loudestDB = link.alone ? 0 : 6; // a browser clips what is louder
 		this.#output = new Slider("Output", { min: -40, max: loudestDB }, (db) => link.send({ do: "level", db }));
-		this.#bend = new Slider("Bend, semitones", { min: 0, max: 16383, step: 64 }, (value) => link.send({ do: "bend", value }));
+		this.#bend = new Slider("Bend, semitones", { min: 0, max: 16383, step: 64 },
+			(value) => link.send({ do: "bend", value }));
 		const centre = () => {
 			this.#bend.input.value = String(bendCentre);
 			link.send({ do: "bend", value: bendCentre });
@@ -86,7 +90,8 @@ export class Hand {
 		this.#dynamics.input.before(this.#law);
 		this.#dynamics.element.append(element("p", { class: "law-words" }, this.#shares, this.#lawName));
 		const buttons = element("div", { class: "buttons", role: "group", "aria-label": "Pedals and latch" });
-		this.#press(buttons, "hold", "Hold", (on) => link.send({ do: "control", number: controlHold, value: on ? 127 : 0 }));
+		this.#press(buttons, "hold", "Hold",
+			(on) => link.send({ do: "control", number: controlHold, value: on ? 127 : 0 }));
 		this.#press(buttons, "sostenuto", "Sostenuto",
 			(on) => link.send({ do: "control", number: controlSostenuto, value: on ? 127 : 0 }));
 		this.#press(buttons, "latch", "Latch", (on) => link.send({ do: "latch", on }));
@@ -101,8 +106,8 @@ export class Hand {
 		const silence = element("button", { type: "button", class: "silence" }, "All sound off");
 		silence.addEventListener("click", () => link.send({ do: "silence" }));
 		buttons.append(strike, silence);
-		host.append(element("h2", { class: "unseen" }, "By hand"), this.#dynamics.element, this.#volume.element, this.#bend.element,
-			this.#output.element, buttons);
+		host.append(element("h2", { class: "unseen" }, "By hand"), this.#dynamics.element, this.#volume.element,
+			this.#bend.element, this.#output.element, buttons);
 	}
 
 	/**
@@ -149,7 +154,8 @@ export class Hand {
 		this.#volume.show(picture.volume, decibels(picture.volumeDB));
 		this.#output.show(picture.outputDB, decibels(picture.outputDB, 0));
 		const semitones = picture.bend * (this.#map?.bendSemitones ?? 2);
-		this.#bend.show(bendCentre + picture.bend * bendCentre, `${semitones < 0 ? "−" : ""}${Math.abs(semitones).toFixed(2)}`);
+		this.#bend.show(bendCentre + picture.bend * bendCentre,
+			`${semitones < 0 ? "−" : ""}${Math.abs(semitones).toFixed(2)}`);
 		this.#mark("hold", picture.hold);
 		this.#mark("sostenuto", picture.sostenuto);
 		this.#mark("latch", picture.latch);
@@ -157,6 +163,7 @@ export class Hand {
 		if (!map) return;
 		const gains = map.dynamics.gains.map((all) => all[value] ?? 0);
 		const power = gains.reduce((sum, gain) => sum + gain * gain, 0) || 1;
-		write(this.#shares, map.layers.map((layer, i) => `${layer} ${Math.round((100 * gains[i] ** 2) / power)} %`).join(" · "));
+		write(this.#shares, map.layers
+			.map((layer, i) => `${layer} ${Math.round((100 * gains[i] ** 2) / power)} %`).join(" · "));
 	}
 }

@@ -49,7 +49,8 @@ export class Heard {
 
 	/** @param {import("../types.js").HeardTold} told */
 	#tell(told) {
-		write(this.#note, told.error ? `Nobody can be named: ${told.error}` : told.reading ? "Reading who is in which bed …" :
+		write(this.#note, told.error ? `Nobody can be named: ${told.error}` :
+			told.reading ? "Reading who is in which bed …" :
 			told.takes.length === 0 ? "" : told.unknown.length > 0 ?
 				`Of ${told.unknown.length} beds, nothing is known of who is in them.` : "");
 		write(this.#count, told.takes.length > 0 ? String(told.takes.length) : "");
@@ -84,8 +85,8 @@ export class Heard {
 	}
 
 	/**
-	 * Keeps the order of the elements, which keys and screen readers follow, near that of the loudness, unless a name is in
-	 * use.
+	 * Keeps the order of the elements, which keys and screen readers follow, near that of the loudness, unless a name
+	 * is in use.
 	 * @param {string[]} names
 	 */
 	#sort(names) {
@@ -136,9 +137,12 @@ export class Heard {
 		const beds = new Set(told.beds);
 		const roots = new Set();
 		for (const zone of map.zones) {
-			if (zone.cycles.some((cycle) => cycle.beds.some((bed) => beds.has(bed.path)))) roots.add(map.keyNames[zone.root]);
+			const holds = zone.cycles.some((cycle) => cycle.beds.some((bed) => beds.has(bed.path)));
+			if (holds) roots.add(map.keyNames[zone.root]);
 		}
-		write(this.#where, `${this.#entries.get(told.take)?.name.textContent ?? takeTitle(told.take)} is in ${beds.size} ${beds.size === 1 ? "bed" : "beds"}: ${[...roots].join(", ")}.`);
+		const name = this.#entries.get(told.take)?.name.textContent ?? takeTitle(told.take);
+		const count = `${beds.size} ${beds.size === 1 ? "bed" : "beds"}`;
+		write(this.#where, `${name} is in ${count}: ${[...roots].join(", ")}.`);
 		this.#point(beds);
 	}
 }

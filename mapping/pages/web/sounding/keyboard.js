@@ -22,7 +22,8 @@ export class Keyboard {
 	#inks = readInks();
 	#canvas = element("canvas", {
 		tabindex: "0", role: "application", "aria-roledescription": "keyboard",
-		"aria-label": "Keyboard. Left and right choose a key, space plays it; letters of the computer's keyboard play too.",
+		"aria-label": "Keyboard. Left and right choose a key, space plays it; letters of the computer's keyboard " +
+			"play too.",
 	});
 	#shift = element("div", { class: "octaves" });
 	#range = element("p", { class: "range" });
@@ -183,7 +184,8 @@ export class Keyboard {
 		for (const group of groups) {
 			for (const course of group.courses) {
 				const strength = course.state <= 1 ? 1 : 0.15 + 0.5 * course.level;
-				this.#sounding.set(group.key, Math.max(this.#sounding.get(group.key) ?? 0, Math.round(strength * 20) / 20));
+				const before = this.#sounding.get(group.key) ?? 0;
+				this.#sounding.set(group.key, Math.max(before, Math.round(strength * 20) / 20));
 				this.#zones.add(course.zone);
 			}
 		}
@@ -239,7 +241,8 @@ export class Keyboard {
 	}
 
 	/**
-	 * Draws each zone as a swell: as high over a key as it is loud there. Where one rank sinks at its seam, another carries.
+	 * Draws each zone as a swell: as high over a key as it is loud there. Where one rank sinks at its seam, another
+	 * carries.
 	 * @param {CanvasRenderingContext2D} g
 	 * @param {import("../types.js").MapTold} map
 	 */

@@ -5,7 +5,9 @@ import { element, say, write } from "../element.js";
 const leadSec = 5;
 const keptSec = 30; // of the performance before a mark
 
-/** @typedef {{mark: number, when: string, keys: string, dynamics: number, loudest: string, remark: string}} MarkTold */
+/**
+ * @typedef {{mark: number, when: string, keys: string, dynamics: number, loudest: string, remark: string}} MarkTold
+ */
 
 export class Marks {
 	#count = element("summary");
@@ -20,7 +22,8 @@ export class Marks {
 	 */
 	constructor(form, host, link) {
 		this.#link = link;
-		const remark = element("input", { type: "text", maxlength: 200, placeholder: "remark", "aria-label": "Remark on this moment" });
+		const remark = element("input",
+			{ type: "text", maxlength: 200, placeholder: "remark", "aria-label": "Remark on this moment" });
 		const made = element("form", { class: "mark-form" }, remark, element("button", {}, "Mark"));
 		made.addEventListener("submit", (event) => {
 			event.preventDefault();
@@ -38,7 +41,8 @@ export class Marks {
 
 	/** @param {MarkTold[]} told the newest first */
 	#tell(told) {
-		write(this.#count, told.length === 0 ? "No moment is marked yet" : `${told.length} marked ${told.length === 1 ? "moment" : "moments"}`);
+		const moments = told.length === 1 ? "moment" : "moments";
+		write(this.#count, told.length === 0 ? "No moment is marked yet" : `${told.length} marked ${moments}`);
 		this.#list.replaceChildren(...told.map((one) => element("li", {}, element("span", {},
 			element("b", {}, `${one.mark} `), one.remark ? `${one.remark} · ` : "", one.keys || "nothing sounds",
 			one.loudest ? element("span", { class: "quiet" }, ` ${one.loudest}`) : ""),
@@ -62,11 +66,13 @@ export class Marks {
 	/** @param {import("../types.js").HeardMarkTold} told */
 	#tellHeard(told) {
 		const { beds, missing, map, left_out: out } = told.changed;
-		const changes = [...(beds ?? []).map((bed) => `${bed} is another bed now`), ...(missing ?? []).map((bed) => `${bed} has gone`),
+		const changes = [...(beds ?? []).map((bed) => `${bed} is another bed now`),
+			...(missing ?? []).map((bed) => `${bed} has gone`),
 			...(out > 0 ? [`${out} notes on an older map are left out`] : []),
 			...(map ?? []).map((field) => `in the map ${field}; it sounds by the map as it was`)];
 		const text = told.error || `Mark ${told.mark} sounds, from ${told.leadSec.toFixed(1)} s before it`
-			+ `${told.same ? ", as it did" : ", not quite as it did"}${changes.length ? `: ${changes.join("; ")}` : ""}.`;
+			+ `${told.same ? ", as it did" : ", not quite as it did"}`
+			+ `${changes.length ? `: ${changes.join("; ")}` : ""}.`;
 		write(this.#heard, text);
 		say(text);
 	}

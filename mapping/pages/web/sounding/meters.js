@@ -8,8 +8,8 @@ const ceilingDB = -1; // dBTP
 const heldMS = 1500;
 
 export class Meters {
-	#bar = element("div", { class: "level", "aria-hidden": "true" }, element("i", { class: "now" }), element("i", { class: "peak" }),
-		element("i", { class: "ceiling" }));
+	#bar = element("div", { class: "level", "aria-hidden": "true" }, element("i", { class: "now" }),
+		element("i", { class: "peak" }), element("i", { class: "ceiling" }));
 	#level = element("dd");
 	#ceiling = element("dd");
 	#voices = element("dd");
@@ -30,10 +30,11 @@ export class Meters {
 	constructor(host, link) {
 		const reset = element("button", { type: "button", class: "small" }, "Count from zero");
 		reset.addEventListener("click", () => link.send({ do: "counts" }));
-		const row = (/** @type {string} */ title, /** @type {HTMLElement} */ value) => element("div", {}, element("dt", {}, title), value);
+		const row = (/** @type {string} */ title, /** @type {HTMLElement} */ value) =>
+			element("div", {}, element("dt", {}, title), value);
 		host.append(element("h2", {}, "What leaves the player"), this.#bar,
-			element("dl", {}, row("True peak", this.#level), row("Ceiling", this.#ceiling), row("Voices", this.#voices),
-				row("Load", this.#load), row("Faults", this.#faults)));
+			element("dl", {}, row("True peak", this.#level), row("Ceiling", this.#ceiling),
+				row("Voices", this.#voices), row("Load", this.#load), row("Faults", this.#faults)));
 	}
 
 	/** @param {import("../types.js").MapTold} map */
@@ -69,9 +70,11 @@ export class Meters {
 		write(this.#level, this.#peakDB > -100 ? `${decibels(this.#peakDB).replace("+", "")}TP` : "silence");
 		write(this.#ceiling, this.#reductionDB >= 0.05 ? `−${this.#reductionDB.toFixed(1)} dB` : "at rest");
 		write(this.#voices, `${picture.cycles.length} of ${this.#polyphony}`);
-		write(this.#load, picture.worstLoad > picture.load ? `${picture.load} to ${picture.worstLoad} %` : `${picture.load} %`);
-		const faults = [[picture.underruns, "underrun"], [picture.misses, "late read"], [picture.readErrors, "read error"],
-			[picture.stolen, "note cut short"]].filter(([count]) => Number(count) > 0)
+		const { load, worstLoad } = picture;
+		write(this.#load, worstLoad > load ? `${load} to ${worstLoad} %` : `${load} %`);
+		const faults = [[picture.underruns, "underrun"], [picture.misses, "late read"],
+			[picture.readErrors, "read error"], [picture.stolen, "note cut short"]]
+			.filter(([count]) => Number(count) > 0)
 			.map(([count, name]) => `${count} ${name}${count === 1 || name === "note cut short" ? "" : "s"}`);
 		write(this.#faults, faults.length > 0 ? faults.join(", ") : "no underruns, no late reads");
 		this.#faults.classList.toggle("bad", faults.length > 0);

@@ -1,4 +1,5 @@
-// Nudging a zone: its start, level, tuning and silence are tried on what sounds, taken back, and kept when somebody says so.
+// Nudging a zone: its start, level, tuning and silence are tried on what sounds, taken back, and kept when somebody
+// says so.
 
 import { element, say, write } from "../element.js";
 import { decibels, zoneTitle } from "../words.js";
@@ -37,10 +38,15 @@ export class Nudges {
 	constructor(host, link) {
 		this.#link = link;
 		const settle = () => this.#send(true);
-		this.#start = new Slider("Start", { min: 0, max: 1 - steps.start, step: steps.start }, (start) => this.#move({ start }), settle);
-		this.#level = new Slider("Level", { min: -24, max: 12, step: steps.level }, (level_db) => this.#move({ level_db }), settle);
-		this.#cents = new Slider("Tuning", { min: -100, max: 100, step: steps.cents }, (tune_cents) => this.#move({ tune_cents }), settle);
-		for (const [slider, title] of /** @type {const} */ ([[this.#start, "start"], [this.#level, "level"], [this.#cents, "tuning"]])) {
+		this.#start = new Slider("Start", { min: 0, max: 1 - steps.start, step: steps.start },
+			(start) => this.#move({ start }), settle);
+		this.#level = new Slider("Level", { min: -24, max: 12, step: steps.level },
+			(level_db) => this.#move({ level_db }), settle);
+		this.#cents = new Slider("Tuning", { min: -100, max: 100, step: steps.cents },
+			(tune_cents) => this.#move({ tune_cents }), settle);
+		const titled = /** @type {const} */ (
+			[[this.#start, "start"], [this.#level, "level"], [this.#cents, "tuning"]]);
+		for (const [slider, title] of titled) {
 			slider.input.setAttribute("aria-label", `Zone ${title}`);
 		}
 		this.#silent.addEventListener("click", () => {
@@ -69,7 +75,8 @@ export class Nudges {
 		const same = map.number === this.#map?.number;
 		this.#map = map;
 		if (!same) {
-			this.#select.replaceChildren(...map.zones.map((zone, i) => element("option", { value: i }, zoneTitle(zone, map.keyNames))));
+			this.#select.replaceChildren(...map.zones.map(
+				(zone, i) => element("option", { value: i }, zoneTitle(zone, map.keyNames))));
 			if (this.#zone >= map.zones.length) this.#chosen = false;
 			this.#take(this.#chosen ? this.#zone : 0);
 		}

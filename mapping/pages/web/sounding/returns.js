@@ -39,9 +39,11 @@ export class Returns {
 	 * @param {number} horizonSec
 	 */
 	#build(returns, horizonSec) {
-		this.#cells = returns.map((one) => element("td", {}, one.afterSec === null ? `not in ${Math.round(horizonSec / 3600)} h` : ""));
+		this.#cells = returns.map((one) => element("td", {},
+			one.afterSec === null ? `not in ${Math.round(horizonSec / 3600)} h` : ""));
 		this.#rows.replaceChildren(
-			element("tr", {}, ...returns.map((one) => element("th", { scope: "col" }, `within ${Math.round(100 * one.withinTurns)} %`))),
+			element("tr", {}, ...returns.map((one) => element("th", { scope: "col" },
+				`within ${Math.round(100 * one.withinTurns)} %`))),
 			element("tr", {}, ...this.#cells));
 	}
 
@@ -78,7 +80,8 @@ export class Returns {
 		const nearest = told.nearing.filter((one) => one.sec <= sec).at(-1);
 		const repeat = soon ? `No repeat for ${clock(sec)}` : "It has been back";
 		const next = told.nearing.find((one) => one.sec > sec);
-		write(this.#nearest, repeat + (nearest ? `; nearest so far ${percent(nearest.worstTurns)}, at ${clock(nearest.sec)}` : "") +
+		write(this.#nearest, repeat +
+			(nearest ? `; nearest so far ${percent(nearest.worstTurns)}, at ${clock(nearest.sec)}` : "") +
 			(next ? `. Nearer at ${clock(next.sec)}: ${percent(next.worstTurns)}.` : "."));
 		this.#middle.classList.toggle("back", away <= 0.05 && sec > 1);
 	}

@@ -1,6 +1,6 @@
-// The chart of courses: a ring for each, which begins at the top where the chord began. Each bed is a strake of the ring
-// that comes from within and goes out, so that two beds lap where they fade into each other. A float runs round with
-// the sound. When all floats are at the top again, within the gate, the chord comes back.
+// The chart of courses: a ring for each, which begins at the top where the chord began. Each bed is a strake of the
+// ring that comes from within and goes out, so that two beds lap where they fade into each other. A float runs round
+// with the sound. When all floats are at the top again, within the gate, the chord comes back.
 
 import { calm } from "../element.js";
 import { onInks, readInks } from "../inks.js";
@@ -111,7 +111,8 @@ export class Rings {
 	}
 
 	/**
-	 * Turns a ring to its new beginning when the chord becomes another: within a moment, or at once for those who want calm.
+	 * Turns a ring to its new beginning when the chord becomes another: within a moment, or at once for those who want
+	 * calm.
 	 * @param {import("./courses.js").Course} course
 	 * @param {number} nowMS
 	 */
@@ -271,7 +272,8 @@ export class Rings {
 		g.closePath();
 		g.fillStyle = this.#inks.strands[strand % this.#inks.strands.length];
 		g.fill();
-		if (strand % 2 === 1 && thick > 5 && low === 0) { // not by colour alone: every other strand has a seam along it
+		// not by colour alone: every other strand has a seam along it
+		if (strand % 2 === 1 && thick > 5 && low === 0) {
 			g.beginPath();
 			for (let i = 2; i <= steps - 2; i++) g.lineTo(...at(i / steps, 0.5));
 			g.strokeStyle = this.#inks.paper;
@@ -357,8 +359,8 @@ export class Rings {
 		g.globalAlpha = 0.6;
 		g.stroke(wakes);
 		g.globalAlpha = 1;
-		for (const [path, ink] of /** @type {[Path2D, string][]} */ ([[halos, this.#inks.paper], [floats, this.#inks.text],
-			[near, this.#inks.gate]])) {
+		for (const [path, ink] of /** @type {[Path2D, string][]} */ ([[halos, this.#inks.paper],
+			[floats, this.#inks.text], [near, this.#inks.gate]])) {
 			g.fillStyle = ink;
 			g.fill(path);
 		}

@@ -36,7 +36,8 @@ function build(host, link) {
 	const part = (/** @type {string} */ name) => element("div", { class: name });
 	const [heardHost, closerHost, returnsHost, tableHost, metersHost, handHost, keysHost] =
 		["heard", "closer", "comes-back", "in-words", "meters", "hand", "keys"].map(part);
-	host.append(element("h2", { class: "unseen" }, "Sounding"), chart, heardHost, returnsHost, tableHost, handHost, keysHost);
+	host.append(element("h2", { class: "unseen" }, "Sounding"), chart, heardHost, returnsHost, tableHost, handHost,
+		keysHost);
 	if (!link.alone) host.append(closerHost, metersHost);
 	const rings = new Rings(chart);
 	const keyboard = new Keyboard(keysHost);

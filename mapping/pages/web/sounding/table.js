@@ -16,8 +16,9 @@ export class CourseTable {
 	/** @param {HTMLElement} host */
 	constructor(host) {
 		const head = (/** @type {string} */ title) => element("th", { scope: "col" }, title);
-		this.#table = element("table", { class: "courses", "aria-label": "Courses" }, element("thead", {}, element("tr", {}, head("Key"), head("Root"),
-			head("Turn"), head("Leads"), head("At"), head("Level"))), this.#body);
+		this.#table = element("table", { class: "courses", "aria-label": "Courses" },
+			element("thead", {}, element("tr", {}, head("Key"), head("Root"), head("Turn"),
+				head("Leads"), head("At"), head("Level"))), this.#body);
 		host.append(element("h2", {}, "Courses"), this.#empty,
 			element("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Courses" }, this.#table));
 	}
@@ -41,7 +42,8 @@ export class CourseTable {
 		for (const course of [...wanted].reverse()) {
 			let row = this.#rows.get(course.id);
 			if (!row) {
-				row = element("tr", {}, element("th", { scope: "row" }), ...Array.from({ length: 5 }, () => element("td")));
+				row = element("tr", {}, element("th", { scope: "row" }),
+					...Array.from({ length: 5 }, () => element("td")));
 				this.#rows.set(course.id, row);
 			}
 			if (row.nextSibling !== before || !row.parentNode) this.#body.insertBefore(row, before);
@@ -53,10 +55,11 @@ export class CourseTable {
 			const zone = map.zones[course.zone];
 			const place = course.start + course.played;
 			const bed = leading(course, place);
-			const texts = [course.key === lastKey ? "" : map.keyNames[course.key], zone ? zoneTitle(zone, map.keyNames) : "",
-				`${course.turnSec.toFixed(1)} s`, map.strands[bed] ?? "",
+			const texts = [course.key === lastKey ? "" : map.keyNames[course.key],
+				zone ? zoneTitle(zone, map.keyNames) : "", `${course.turnSec.toFixed(1)} s`, map.strands[bed] ?? "",
 				`${String(Math.floor(100 * (place - Math.floor(place)))).padStart(2, "\u2007")} %`,
-				course.state > 1 ? states[course.state] : `${levelDB(gainOf(course)).toFixed(0).replace("-", "−")} dB`];
+				course.state > 1 ? states[course.state] :
+					`${levelDB(gainOf(course)).toFixed(0).replace("-", "−")} dB`];
 			texts.forEach((text, i) => write(row.cells[i], text));
 			row.classList.toggle("first", course.key !== lastKey);
 			lastKey = course.key;

@@ -31,12 +31,15 @@ export function parts(row, sheet) {
 	return found;
 }
 
-/** @type {readonly {name: string, title: string, fits(row: import("../types.js").RowTold, parts: Parts): boolean}[]} */
+/**
+ * @type {readonly {name: string, title: string, fits(row: import("../types.js").RowTold, parts: Parts): boolean}[]}
+ */
 export const shows = [
 	{ name: "all", title: "all", fits: () => true },
 	{ name: "hardly", title: "hardly heard", fits: (row, { used }) => used && row.heardSec < hardlySec },
 	{ name: "flagged", title: "flagged", fits: (row) => row.flags.length > 0 },
-	{ name: "unsure", title: "unsure of pitch", fits: (row) => row.kind !== "noisy" && (row.sureness ?? 0) < sureEnough },
+	{ name: "unsure", title: "unsure of pitch",
+		fits: (row) => row.kind !== "noisy" && (row.sureness ?? 0) < sureEnough },
 	{ name: "nowhere", title: "in no bed", fits: (row) => row.beds.length === 0 },
 	{ name: "unused", title: "not used", fits: (_, { used }) => !used },
 ];
@@ -63,8 +66,8 @@ export function order(rows, by, sheet) {
 	/** @type {Record<string, (row: import("../types.js").RowTold) => number | string>} */
 	const values = {
 		title: (row) => parts(row, sheet).title.toLowerCase(), who: (row) => parts(row, sheet).who.toLowerCase(),
-		heard: (row) => row.heardSec, lufs: (row) => -(row.lufs ?? -last), hz: (row) => row.hz ?? last, sec: (row) => row.sec ?? last,
-		kind: (row) => row.kind,
+		heard: (row) => row.heardSec, lufs: (row) => -(row.lufs ?? -last), hz: (row) => row.hz ?? last,
+		sec: (row) => row.sec ?? last, kind: (row) => row.kind,
 	};
 	const value = values[by];
 	if (!value) return rows;

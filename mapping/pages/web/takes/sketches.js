@@ -9,7 +9,9 @@ const againMS = 1500; // when the player was too busy
 const mostKept = 4096;
 
 /** @typedef {{canvas: HTMLCanvasElement, of: string, timer: number, ends: AbortController}} Seen */
-/** @typedef {{columns: number, bands: number, level: Uint8Array, spectrum: Uint8Array}} Sketch as sketch.go writes it */
+/**
+ * @typedef {{columns: number, bands: number, level: Uint8Array, spectrum: Uint8Array}} Sketch as sketch.go writes it
+ */
 
 export class Sketches {
 	/** @type {Map<string, Sketch | null>} null: there is nothing to draw */
@@ -84,7 +86,8 @@ export class Sketches {
 		g.globalAlpha = 0.5;
 		g.fillRect(0, high - 1, wide, 1);
 		if (!sketch) return;
-		const edge = (/** @type {number} */ i) => Math.round((i * wide * scale) / sketch.columns) / scale; // on whole pixels
+		// on whole pixels
+		const edge = (/** @type {number} */ i) => Math.round((i * wide * scale) / sketch.columns) / scale;
 		g.fillStyle = this.#inks.strands[0];
 		for (let i = 0; i < sketch.columns; i++) {
 			const tall = (sketch.level[i] / 255) * (high - 1);

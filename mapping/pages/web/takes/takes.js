@@ -24,7 +24,8 @@ export const versions = /** @type {const} */ ([
  * @param {() => void} changed
  */
 function choice(label, options, changed) {
-	const select = element("select", { "aria-label": label }, ...options.map(({ name, title }) => element("option", { value: name }, title)));
+	const select = element("select", { "aria-label": label },
+		...options.map(({ name, title }) => element("option", { value: name }, title)));
 	select.addEventListener("change", changed);
 	return select;
 }
@@ -43,7 +44,8 @@ function build(host, link) {
 	let version = "received";
 	let keyNames = /** @type {string[]} */ ([]);
 
-	const search = element("input", { type: "search", placeholder: "Name, person, remark", "aria-label": "Find takes" });
+	const search = element("input",
+		{ type: "search", placeholder: "Name, person, remark", "aria-label": "Find takes" });
 	const shown = choice("Show", shows, arrange);
 	const sorted = choice("In the order of", orders, arrange);
 	const count = element("p", { class: "count-of", role: "status" });
@@ -52,8 +54,8 @@ function build(host, link) {
 	const listHost = element("div", { class: "list" });
 	const cardHost = element("div", { class: "card" });
 	host.append(element("h2", { class: "unseen" }, "Takes"),
-		element("div", { class: "choose" }, search, element("label", {}, "Show ", shown), element("label", {}, "by ", sorted), count, undo),
-		problem, listHost, cardHost);
+		element("div", { class: "choose" }, search, element("label", {}, "Show ", shown),
+			element("label", {}, "by ", sorted), count, undo), problem, listHost, cardHost);
 
 	const sketches = new Sketches();
 	const list = new Rows(listHost, takeRows(sketches), (item) => card.show(item?.row, sheet, keyNames));
@@ -69,7 +71,8 @@ function build(host, link) {
 		rows = order(sheet.takes.filter((row) => show.fits(row, parts(row, sheet)) &&
 			words.every((word) => parts(row, sheet).text.includes(word))), sorted.value, sheet);
 		list.fill(rows.map((row) => ({ row, parts: parts(row, sheet) })));
-		write(count, rows.length === sheet.takes.length ? `${rows.length} takes` : `${rows.length} of ${sheet.takes.length} takes`);
+		const all = sheet.takes.length;
+		write(count, rows.length === all ? `${all} takes` : `${rows.length} of ${all} takes`);
 		card.show(list.chosen()?.row, sheet, keyNames);
 	}
 
