@@ -122,6 +122,7 @@ type buildResult struct {
 	Misplaced    []string                `json:"misplaced"`
 	Thin         []string                `json:"thin"`
 	Uneven       []string                `json:"uneven"`
+	Darkened     []string                `json:"darkened"`
 	Contributors []beds.ContributorHeard `json:"contributors"`
 	Heard        []beds.TakeHeard        `json:"heard"`
 	Buried       []string                `json:"buried"`
@@ -136,6 +137,7 @@ func newBuildResult(r *beds.BuildReport) *buildResult {
 		Waiting: list(r.Waiting()), Lowered: list(r.Lowered()), Mended: list(r.Mended()),
 		Untuned: list(r.Untuned()), MovedFar: list(r.MovedFar()), StandOut: list(r.StandOut()),
 		Far: len(r.Assignment.Far()), Misplaced: misplacedLines(r), Thin: []string{}, Uneven: list(r.Uneven),
+		Darkened:     list(r.Darkened),
 		Contributors: beds.ByContributor(r.Heard), Heard: r.Heard,
 		Buried: []string{},
 	}
@@ -192,6 +194,7 @@ func printBuild(s streams, dir string, r *beds.BuildReport) error {
 		listLines(s, "moved far", lines)
 	}
 	listLines(s, "off their figures", result.Uneven)
+	listLines(s, "darkened, since loud shall be brighter than soft", result.Darkened)
 	printHeard(s, r, result)
 	listLines(s, "untuned", linesOf(result.Untuned))
 	listLines(s, "waiting for your word", linesOf(result.Waiting))

@@ -71,7 +71,10 @@ func (s *subject) judgeBrightness(said *PartReport) {
 			Spread: math.Sqrt2 * erbSpread,
 			Text: fmt.Sprintf("on %s loud is darker than soft, by %.1f auditory bands", s.names(key),
 				soft-loud),
-		}, func() string { return "takes.csv, layer: loud for its bright takes, soft for its dark ones" })
+		}, func() string {
+			return "takes.csv, layer: loud for its bright takes, soft for its dark ones; or lapstrake.toml, " +
+				"conform.darken_most_db: more"
+		})
 	}
 	said.tell("loud is brighter than soft by, median", median(brighter), "ERB", moreIsBetter)
 	said.tell("loud is brighter than soft by, least", slices.Min(brighter), "ERB", moreIsBetter)

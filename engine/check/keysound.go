@@ -86,20 +86,8 @@ func (k *keySound) add(c *cycleSpectrum, ratio, weight float64, kWeights []float
 // lufs is the loudness; -Inf for silence.
 func (k *keySound) lufs() float64 { return sound.LUFSOf(k.weighted) }
 
-// centroidERB is how bright the sound is: the centre of its bands by a measure that grows as specific loudness does,
-// with power^0.3 (Stevens 1957; the exponent is from memory).
-func (k *keySound) centroidERB() float64 {
-	sum, moment := 0.0, 0.0
-	for i, power := range k.bands {
-		loudness := math.Pow(power, 0.3)
-		sum += loudness
-		moment += loudness * (float64(i) + 0.5) / bandsPerERB
-	}
-	if sum == 0 {
-		return 0
-	}
-	return moment / sum
-}
+// centroidERB is how bright the sound is.
+func (k *keySound) centroidERB() float64 { return sound.CentreERB(k.bands, bandsPerERB) }
 
 // widthDeg is how wide the sound is, from 0 where both sides are alike over 45 where they have nothing in common to 90
 // where they are opposite: in each band half of the angle whose cosine is the correlation of the sides, the mean over

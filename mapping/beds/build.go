@@ -6,8 +6,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"lapstrake/mapping"
@@ -111,6 +113,7 @@ func (b *builder) open() error {
 	candidates := Candidates(b.report.Rows)
 	b.report.Assignment = b.record.assignment(candidates, b.report.Rows, &settings)
 	b.recipes = recipes(b.report.Rows, b.report.Assignment, &settings)
+	b.recallDarker()
 	return nil
 }
 
@@ -132,14 +135,14 @@ func (b *builder) renderBeds(ctx context.Context) error {
 	if err := b.record.begin(missing); err != nil {
 		return err
 	}
+	roots := map[int][]*recipe{}
+	for _, r := range missing {
+		roots[r.Slot.Root] = append(roots[r.Slot.Root], r)
+	}
+	inOrder := slices.Sorted(maps.Keys(roots))
 	tally := work.NewTally(float64(len(missing)), b.options.Progress)
-	err = work.Each(ctx, len(missing), func(_ context.Context, i int) error {
-		bed, err := b.renderBed(missing[i])
-		if err == nil {
-			err = b.record.add(bed)
-		}
-		tally.Add(1)
-		return err
+	err = work.Each(ctx, len(inOrder), func(_ context.Context, i int) error {
+		return b.renderRoot(roots[inOrder[i]], func() { tally.Add(1) })
 	})
 	if err != nil {
 		return err
@@ -147,6 +150,7 @@ func (b *builder) renderBeds(ctx context.Context) error {
 	for _, r := range missing {
 		b.report.Built = append(b.report.Built, r.Slot)
 	}
+	b.tellDarker()
 	for i := range b.recipes {
 		if !b.isEdited(&b.recipes[i]) { // whose levels nobody has measured
 			b.report.Uneven = append(b.report.Uneven, b.record.unevenness(&b.recipes[i])...)

@@ -21,6 +21,9 @@ import (
 type knownCompany struct {
 	Recipe  string          `json:"recipe"` // nameless
 	Company hearing.Company `json:"company"`
+	// DarkerDB is by how much the bed was darkened beside the next louder layer; nil: it was not finished, or the
+	// settings leave beds as they are.
+	DarkerDB *float64 `json:"darker_db,omitempty"`
 }
 
 // meetCompanies finds the company of beds that are to be made. One that was made of the same parts before has the
@@ -30,7 +33,7 @@ func (b *builder) meetCompanies(ctx context.Context, missing []*recipe) error {
 	var strangers []*recipe
 	for _, r := range missing {
 		known := b.record.Companies[r.Slot.String()]
-		if at := slices.IndexFunc(known, func(k knownCompany) bool { return k.Recipe == r.nameless() }); at >= 0 {
+		if at := b.record.companyAt(r); at >= 0 {
 			r.company = known[at].Company
 			b.record.Companies[r.Slot.String()] = slices.Insert(slices.Delete(slices.Clone(known), at, at+1), 0,
 				known[at])
@@ -52,8 +55,24 @@ func (b *builder) meetCompanies(ctx context.Context, missing []*recipe) error {
 	for _, r := range strangers {
 		r.company = b.company(r, m, profiles)
 		name := r.Slot.String()
-		b.record.Companies[name] = slices.Insert(b.record.Companies[name], 0, knownCompany{r.nameless(), r.company})
+		b.record.Companies[name] = slices.Insert(b.record.Companies[name], 0,
+			knownCompany{Recipe: r.nameless(), Company: r.company})
 		b.record.Companies[name] = b.record.Companies[name][:min(len(b.record.Companies[name]), mostEarlier)]
+	}
+	return nil
+}
+
+// companyAt is the place of what a bed of these parts was arranged beside, among what the record knows of its slot; -1
+// where it was never made.
+func (record *buildRecord) companyAt(r *recipe) int {
+	name := r.nameless()
+	return slices.IndexFunc(record.Companies[r.Slot.String()], func(k knownCompany) bool { return k.Recipe == name })
+}
+
+// knownCompany is what a bed of these parts was arranged beside; nil where it was never made.
+func (record *buildRecord) knownCompany(r *recipe) *knownCompany {
+	if at := record.companyAt(r); at >= 0 {
+		return &record.Companies[r.Slot.String()][at]
 	}
 	return nil
 }

@@ -7,6 +7,7 @@
 //   - recipe.go: all that a bed is made from; the same recipe gives the same bed.
 //   - record.go, recordbed.go: beds/built.json, the build's memory, which tells the beds that need not be made again.
 //   - company.go: what sounds beside each bed, by which its takes are arranged; the record remembers it.
+//   - darker.go: by how much beds are darkened beside the next louder layer; the record remembers that too.
 //   - render.go: one bed, on one processor: decode and clean its takes (shelf.go keeps them while neighbouring beds
 //
 // use

@@ -19,7 +19,7 @@ import (
 )
 
 // renderVersion is raised whenever the same recipe would give another bed than before.
-const renderVersion = 9
+const renderVersion = 7
 
 // recipe is all that decides a bed's samples.
 type recipe struct {
@@ -32,7 +32,10 @@ type recipe struct {
 	Arrange project.ArrangeSettings
 	Parts   []ingredient
 
-	company hearing.Company // what sounds beside it; the record remembers it, so it makes no other recipe
+	// what sounds beside it, and the dB by which it is darkened for that with each octave, nil while that is open; the
+	// record remembers both, so they make no other recipe
+	company  hearing.Company
+	darkerDB *float64
 }
 
 // ingredient is one take in a bed.

@@ -169,11 +169,14 @@ func (record *buildRecord) forget(dir string, wanted []recipe) error {
 	return record.save()
 }
 
-// add notes a finished bed and saves the record, so that a build that is killed need not make it again. It may be
+// add notes a finished bed, and by how much it was darkened, and saves the record, so that a build that is killed need not make it again. It may be
 // called from several goroutines.
-func (record *buildRecord) add(entry *builtBed) error {
+func (record *buildRecord) add(entry *builtBed, r *recipe) error {
 	record.adding.Lock()
 	defer record.adding.Unlock()
+	if known := record.knownCompany(r); known != nil {
+		known.DarkerDB = r.darkerDB
+	}
 	record.Beds[entry.Bed] = entry
 	record.Making = slices.DeleteFunc(record.Making, func(name string) bool { return name == entry.Bed })
 	return record.save()

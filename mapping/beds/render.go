@@ -16,19 +16,54 @@ import (
 	"lapstrake/mapping/wav"
 )
 
-// renderBed makes a bed's file and returns what the record keeps of it.
-func (b *builder) renderBed(r *recipe) (*builtBed, error) {
+// renderRoot makes beds of one root, the loudest layer first: beside it the next is judged.
+func (b *builder) renderRoot(missing []*recipe, done func()) error {
+	layers := b.report.Settings.Project.Layers
+	for at := len(layers) - 1; at >= 0; at-- {
+		var own []*recipe
+		for _, r := range missing {
+			if r.Slot.Layer == layers[at] {
+				own = append(own, r)
+			}
+		}
+		if len(own) == 0 {
+			continue
+		}
+		var louder string
+		if at+1 < len(layers) {
+			louder = layers[at+1]
+		}
+		all, err := b.renderLayer(own, louder)
+		if err != nil {
+			return err
+		}
+		for _, r := range all {
+			if err := b.keepBed(r); err != nil {
+				return err
+			}
+			done()
+		}
+	}
+	return nil
+}
+
+// renderedBed is a bed that is made and not written yet.
+type renderedBed struct {
+	recipe  *recipe
+	bed     *arrange.Arranged
+	entry   *builtBed
+	courses []*hearing.Course
+}
+
+// renderBed makes a bed and what the record keeps of it, but for its file.
+func (b *builder) renderBed(r *recipe) (*renderedBed, error) {
 	parts, at, held, err := b.partsOf(r)
 	if err != nil {
 		return nil, err
 	}
-	path := b.bedPath(r.Slot)
 	bed, err := arrange.Bed(parts, r.company, r.Arrange, r.Frames, r.RateHz, r.Seed)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
-	}
-	if err := writeBed(path, bed, r.RateHz); err != nil {
-		return nil, err
+		return nil, fmt.Errorf("%s: %w", b.bedPath(r.Slot), err)
 	}
 	entry := &builtBed{
 		Bed: r.Slot.String(), Recipe: r.key(), Parts: make([]arrange.Laid,
@@ -44,10 +79,22 @@ func (b *builder) renderBed(r *recipe) (*builtBed, error) {
 			courses[i] = &hearing.Course{}
 		}
 	}
-	if err := entry.stamp(path); err != nil {
-		return nil, err
+	return &renderedBed{r, bed, entry, courses}, nil
+}
+
+// keepBed writes a bed, with the courses of its takes, and notes it as finished.
+func (b *builder) keepBed(r *renderedBed) error {
+	path := b.bedPath(r.recipe.Slot)
+	if err := writeBed(path, r.bed, r.recipe.RateHz); err != nil {
+		return err
 	}
-	return entry, KeepCourses(path, entry.Hash, entry.Takes, courses)
+	if err := r.entry.stamp(path); err != nil {
+		return err
+	}
+	if err := KeepCourses(path, r.entry.Hash, r.entry.Takes, r.courses); err != nil {
+		return err
+	}
+	return b.record.add(r.entry, r.recipe)
 }
 
 // partsOf makes a bed's takes for it. at is the place of each ingredient in parts, -1 where nothing sounds in it; held
@@ -82,6 +129,9 @@ func (b *builder) conform(in *ingredient, r *recipe) (*arrange.Part, *clean.Conf
 	}
 	treat := clean.Treatment{TakeKey: in.TakeKey, TargetKey: in.TargetKey, RootKey: r.Slot.Root, GainDB: in.GainDB,
 		KeepPartials: in.KeepPartials}
+	if r.darkerDB != nil {
+		treat.DarkerDB = *r.darkerDB
+	}
 	seed := takeSeed(in)
 	done, err := cleaned.Conform(treat, r.Conform, r.RateHz, r.Frames+spareSec*r.RateHz, r.Seed^uint64(seed))
 	if err != nil {

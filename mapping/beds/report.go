@@ -23,6 +23,7 @@ type BuildReport struct {
 	Overwritten []mapping.BedName // beds that were edited by hand, and were made anew since ForceBeds asked for it
 	Broken      []string          // beds that could not be read, each with the reason; they were made anew
 	Uneven      []string          // beds whose levels are not as asked for, each with what was found and expected
+	Darkened    []string          // beds darkened beside the next louder layer, each with by how much
 	Heard       []TakeHeard       // of every take that is in a bed, in the order of the sheet
 	MapPath     string
 	MapKept     bool     // the map was edited by hand, and stays

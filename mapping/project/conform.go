@@ -25,7 +25,9 @@ type ConformSettings struct {
 	NoiseColour  float64 `toml:"noise_colour"`  // how far noisy takes get that too: 0 not, 1 as others
 	KeepPartials int     `toml:"keep_partials"` // cut what lies above so many partials; 0: keep all
 	// by how much takes of the quietest layer fall with each octave above the root, beyond what they do by themselves
-	SoftTiltDB   float64 `toml:"soft_tilt_db"`
+	SoftTiltDB float64 `toml:"soft_tilt_db"`
+	// by how much more at most, where a layer would be no darker than the next louder one
+	DarkenMostDB float64 `toml:"darken_most_db"`
 	LoudnessLUFS float64 `toml:"loudness_lufs"` // common loudness of the takes
 	PeakDBFS     float64 `toml:"peak_dbfs"`     // no take's highest sample may exceed this; it stays softer instead
 }
@@ -38,6 +40,7 @@ func DefaultConformSettings() ConformSettings {
 		Hum:       true,
 		DenoiseDB: 18, CleanSNRDB: 60,
 		Tune: true, OffGridDB: 24, NoiseColour: 0.75, KeepPartials: 0, SoftTiltDB: 1,
+		DarkenMostDB: 3,
 		LoudnessLUFS: -23, PeakDBFS: -1,
 	}
 }

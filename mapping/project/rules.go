@@ -118,6 +118,9 @@ var settingRules = []settingRule{
 	{field: "conform.soft_tilt_db", about: "dB by which takes of the quietest layer are darkened with each octave " +
 		"above the root, since what is played softly is darker; layers between have a part of it",
 		low: 0, high: 6},
+	{field: "conform.darken_most_db", about: "dB by which the beds of a layer are darkened more with each octave, at " +
+		"most, on roots where they would be no darker than those of the next louder layer; 0 leaves them",
+		low: 0, high: 6},
 	{field: "conform.loudness_lufs", about: "common loudness of the takes in LUFS", low: -60, high: -6},
 	{field: "conform.peak_dbfs", about: "highest sample of any take in dBFS; it stays softer instead",
 		low: -40, high: 0},

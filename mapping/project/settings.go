@@ -100,6 +100,9 @@ func (s *Settings) softness(layer string) float64 {
 func (s *Settings) ForLayer(layer string) (ConformSettings, ArrangeSettings) {
 	conform, arrange := s.Conform, s.Arrange
 	conform.SoftTiltDB *= s.softness(layer)
+	if s.softness(layer) == 0 {
+		conform.DarkenMostDB = 0
+	}
 	arrange.SoftAttackDB *= s.softness(layer)
 	arrange.TargetLUFS -= s.LayerBelowLoudDB(layer)
 	arrange.CeilingDBTP -= s.LayerBelowLoudDB(layer) + arrange.SoftAttackDB

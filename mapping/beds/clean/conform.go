@@ -23,6 +23,7 @@ type Treatment struct {
 	RootKey      int     // the bed's root, on whose harmonics the take is to lie
 	GainDB       float64 // the builder's correction on top of the common loudness
 	KeepPartials int     // the builder's correction of the setting: 0 as set, −1 all of them
+	DarkerDB     float64 // what it falls with each octave from DarkenedFromHz on, beyond the setting
 }
 
 // Conformed is a take ready to be arranged, and what was done to it.
@@ -135,6 +136,7 @@ func (c *Cleaned) Conform(treat Treatment, set project.ConformSettings, rateHz, 
 	out.KeptPartials = keptPartials(treat.KeepPartials, set.KeepPartials, out.FundamentalHz)
 	cutAbovePartial(channels, rateHz, out.FundamentalHz, out.KeptPartials)
 	tilt(channels, rateHz, sound.KeyHz(float64(treat.RootKey)), set.SoftTiltDB)
+	tilt(channels, rateHz, DarkenedFromHz(treat.RootKey), treat.DarkerDB)
 	lowerStrays(channels, rateHz, sound.KeyHz(float64(treat.RootKey)), out.Fit.LoweredDB, out.OnsetFrame)
 	if !out.level(channels, treat.GainDB, set) {
 		return nil, ErrNoSound

@@ -12,6 +12,15 @@ import (
 // it.
 const tiltOctaves = 2
 
+// DarkenedFromHz is where the fall of Treatment.DarkerDB begins: two octaves below the root. In high beds most of what
+// makes them bright or dark lies below their root.
+func DarkenedFromHz(rootKey int) float64 { return sound.KeyHz(float64(rootKey - 24)) }
+
+// DarkenedDB is what lies at a frequency falls by, at DarkerDB of 1: it is so far above DarkenedFromHz, in octaves.
+func DarkenedDB(hz float64, rootKey int) float64 {
+	return max(math.Log2(hz/DarkenedFromHz(rootKey)), 0)
+}
+
 // tilt lowers what lies above a frequency by so many dB with each octave, by shelves of the first order: an attack is
 // not smeared, and nothing sounds before it. channels that are the same slice twice must come once.
 func tilt(channels [][]float32, rateHz int, fromHz, dbPerOctave float64) {
