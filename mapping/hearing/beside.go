@@ -70,7 +70,7 @@ func (v *Voice) excite() {
 	for block := range v.own {
 		v.spread[block] = v.own[block].Spread()
 		for band, own := range &v.own[block] {
-			v.against[block][band] = own*sound.DBToPower(maskedDB) + v.spread[block][band]
+			v.against[block][band] = own*unmasked + v.spread[block][band]
 		}
 	}
 }
@@ -103,16 +103,46 @@ func (b *Beside) Heard(takes []*Voice, powers [][]float64) []float64 {
 		return heard
 	}
 	for block := range b.all {
-		for way := range besideWays {
-			all := b.beside(block, way)
-			for take, v := range takes {
-				if v.standsOut(block, powers[take][block], &all, &b.quiet[way]) {
-					heard[take] += BlockSec / besideWays
-				}
+		for take, v := range takes {
+			for range b.ways(v, block, powers[take][block]) {
+				heard[take] += BlockSec / besideWays
 			}
 		}
 	}
 	return heard
+}
+
+// ways counts those in which a take is heard at a moment, as Note.Listen has it of sounds that are no pure tones.
+func (b *Beside) ways(v *Voice, block int, power float64) (count int) {
+	if power == 0 {
+		return 0
+	}
+	// Only in bands in which it stands out of its own bed may it stand out of more.
+	var bands [Bands]int
+	own, against, all := &v.own[block], &v.against[block], &b.all[block]
+	left := 0
+	for band, most := range against {
+		if power*most >= all[band] && own[band] > 0 {
+			bands[left] = band
+			left++
+		}
+	}
+	if left < heardBands {
+		return 0
+	}
+	for way := range besideWays {
+		others, quiet, heard := &b.others[block][way], &b.quiet[way], 0
+		for _, band := range bands[:left] {
+			if power*against[band] < all[band]+others[band] || power*own[band] < quiet[band] {
+				continue
+			}
+			if heard++; heard == heardBands {
+				count++
+				break
+			}
+		}
+	}
+	return count
 }
 
 // NearlyHz counts the moments at which a take is not heard, but would be if it were up to mostDB louder, by the bands
@@ -206,28 +236,11 @@ func (b *Beside) beside(block, way int) (all Excitation) {
 	return all
 }
 
-// standsOut says whether a take is heard, as Note.Listen has it of sounds that are no pure tones.
-func (v *Voice) standsOut(block int, power float64, all, quiet *Excitation) bool {
-	if power == 0 {
-		return false
-	}
-	own, bands := &v.own[block], 0
-	for band, most := range &v.against[block] {
-		if power*most >= all[band] && power*own[band] >= quiet[band] && own[band] > 0 {
-			if bands++; bands == heardBands {
-				return true
-			}
-		}
-	}
-	return false
-}
-
 // nearest are the bands in which a take is heard first, and what its power would have to be multiplied by for that.
 func (v *Voice) nearest(block int, power float64, all, quiet *Excitation) (nearest [heardBands]lacking) {
 	for i := range nearest {
 		nearest[i].lack = math.Inf(1)
 	}
-	masked := sound.DBToPower(-maskedDB)
 	for band, own := range &v.own[block] {
 		needed := max(masked*(all[band]-power*v.spread[block][band]), quiet[band])
 		if p := power * own; p > 0 && needed < p*nearest[heardBands-1].lack {

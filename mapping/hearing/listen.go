@@ -22,8 +22,8 @@ const (
 	maskedDB   = 6
 )
 
-// masked is maskedDB as a power.
-var masked = sound.DBToPower(-maskedDB)
+// masked is maskedDB as a power, and unmasked what it is the other way.
+var masked, unmasked = sound.DBToPower(-maskedDB), sound.DBToPower(maskedDB)
 
 // Moments tell of one take in a note how it fares while its bed carries its cycle.
 type Moments struct {
