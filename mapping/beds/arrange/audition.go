@@ -95,7 +95,7 @@ func (d *audition) judge(t *choice) (good float64, heard []float64) {
 	heard = d.beside.Heard(d.voices, d.powers)
 	for rank, sec := range heard {
 		part := sec / d.wanted(rank)
-		good += 1/(1+math.Exp((1-part)/doubt)) + min(part, 1)
+		good += 1/(1+math.Exp((1-part)/doubt)) + math.Sqrt(min(part, 1))
 		for _, bell := range t.bells[rank] {
 			good -= bellCost * bell.DB
 		}
