@@ -169,8 +169,8 @@ func (record *buildRecord) forget(dir string, wanted []recipe) error {
 	return record.save()
 }
 
-// add notes a finished bed, and by how much it was darkened, and saves the record, so that a build that is killed need not make it again. It may be
-// called from several goroutines.
+// add notes a finished bed, and by how much it was darkened, and saves the record, so that a build that is killed need
+// not make it again. It may be called from several goroutines.
 func (record *buildRecord) add(entry *builtBed, r *recipe) error {
 	record.adding.Lock()
 	defer record.adding.Unlock()

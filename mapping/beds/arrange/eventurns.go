@@ -186,7 +186,8 @@ func (o *outlook) foretell(order []int, backs []float64) {
 	}
 }
 
-// curve is the power of a part against that of its lead, by moment. Strokes end where they are an echo's, and ring out.
+// curve is the power of a part against that of its lead, by moment. Strokes end once they are no louder than an echo, and
+// ring out.
 func (o *outlook) curve(part int, leads []lead, backDB float64) []float64 {
 	m := &o.a.materials[part]
 	ringSec := max(float64(m.ringFrames)/float64(o.a.rateHz), 0.1)
