@@ -141,8 +141,8 @@ func (b *builder) renderBeds(ctx context.Context) error {
 	}
 	inOrder := slices.Sorted(maps.Keys(roots))
 	tally := work.NewTally(float64(len(missing)), b.options.Progress)
-	err = work.Each(ctx, len(inOrder), func(_ context.Context, i int) error {
-		return b.renderRoot(roots[inOrder[i]], func() { tally.Add(1) })
+	err = work.Each(ctx, len(inOrder), func(ctx context.Context, i int) error {
+		return b.renderRoot(ctx, roots[inOrder[i]], func() { tally.Add(1) })
 	})
 	if err != nil {
 		return err

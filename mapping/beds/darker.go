@@ -3,6 +3,7 @@
 package beds
 
 import (
+	"context"
 	"fmt"
 	"slices"
 
@@ -40,9 +41,12 @@ func (b *builder) tellDarker() {
 // renderLayer makes beds of one layer and root, darker than the cycle of the next louder layer, "" where there is
 // none, as far as the settings allow. By how much is remembered for beds of the same parts, so that a change to a take
 // of another layer, or in the other strand, changes none of them.
-func (b *builder) renderLayer(own []*recipe, louder string) (all []*renderedBed, err error) {
+func (b *builder) renderLayer(ctx context.Context, own []*recipe, louder string) (all []*renderedBed, err error) {
 	all = make([]*renderedBed, len(own))
 	for i, r := range own {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		if all[i], err = b.renderBed(r); err != nil {
 			return nil, err
 		}

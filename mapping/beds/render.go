@@ -3,6 +3,7 @@
 package beds
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -17,7 +18,7 @@ import (
 )
 
 // renderRoot makes beds of one root, the loudest layer first: beside it the next is judged.
-func (b *builder) renderRoot(missing []*recipe, done func()) error {
+func (b *builder) renderRoot(ctx context.Context, missing []*recipe, done func()) error {
 	layers := b.report.Settings.Project.Layers
 	for at := len(layers) - 1; at >= 0; at-- {
 		var own []*recipe
@@ -33,7 +34,7 @@ func (b *builder) renderRoot(missing []*recipe, done func()) error {
 		if at+1 < len(layers) {
 			louder = layers[at+1]
 		}
-		all, err := b.renderLayer(own, louder)
+		all, err := b.renderLayer(ctx, own, louder)
 		if err != nil {
 			return err
 		}

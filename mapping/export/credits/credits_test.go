@@ -189,8 +189,8 @@ func TestReadCredits(t *testing.T) {
 		t.Errorf("without a ledger: %v", err)
 	}
 	head := "take,contributor,from_s,to_s,bed,bed_s,heard_s_at_0,stands_out_at_0,heard_s_at_64,stands_out_at_64," +
-		"heard_s_at_127,stands_out_at_127,buried,raised_db,tuned,moved_semitones\n"
-	write("heard.csv", head+"ama/mug.wav,ama,,,soft-a-k042.wav,15,7.5,0.25 to 8 by 3.5,2.5,,,,no,0,yes,0.00\n")
+		"heard_s_at_127,stands_out_at_127,buried,raised_db,brought_out,tuned,moved_semitones\n"
+	write("heard.csv", head+"ama/mug.wav,ama,,,soft-a-k042.wav,15,7.5,0.25 to 8 by 3.5,2.5,,,,no,0,,yes,0.00\n")
 	if c, err := Read(dir, testyard.Map(), 0); err != nil || len(c.Takes) != 0 || len(c.Unknown) != 12 {
 		t.Errorf("beds that no build made: %+v, %v", c, err)
 	}
@@ -207,9 +207,9 @@ func TestReadCredits(t *testing.T) {
 		t.Errorf("%+v, %v", c, err)
 	}
 	for text, says := range map[string]string{
-		head + "ama/mug.wav,ama,,,soft-a-k042.wav,15,long,,2.5,,,,no,0,yes,0.00\n": "heard.csv: row 2: column " +
+		head + "ama/mug.wav,ama,,,soft-a-k042.wav,15,long,,2.5,,,,no,0,,yes,0.00\n": "heard.csv: row 2: column " +
 			"heard_s_at_0: found \"long\", expected a number",
-		head + "ama/mug.wav,ama,,,soft-a-k042.wav,15,7.5,late,2.5,,,,no,0,yes,0.00\n": "heard.csv: row 2: column " +
+		head + "ama/mug.wav,ama,,,soft-a-k042.wav,15,7.5,late,2.5,,,,no,0,,yes,0.00\n": "heard.csv: row 2: column " +
 			"stands_out_at_0: found \"late\", expected stretches",
 		"take,bed\n":                         "heard.csv: ",
 		strings.Replace(head, "bed", "b", 1): "row 1: found the columns",
