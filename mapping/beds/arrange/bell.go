@@ -20,7 +20,7 @@ const (
 	bellERB     = 3 // how wide a bell is, between the points of half its height
 	bellsMost   = 3 // of one part
 	bellsApart  = 2 // ERB: two bells that would lie nearer are one
-	bellLeastHz = 30
+	bellLeastHz = 30 // below it, a bell would be as wide as all that lies there
 )
 
 // section is the filter of a bell; ok is false where there is none at that rate.
