@@ -17,9 +17,9 @@ type Bell struct {
 }
 
 const (
-	bellERB     = 3 // how wide a bell is, between the points of half its height
-	bellsMost   = 3 // of one part
-	bellsApart  = 2 // ERB: two bells that would lie nearer are one
+	bellERB     = 3  // how wide a bell is, between the points of half its height
+	bellsMost   = 3  // of one part
+	bellsApart  = 2  // ERB: two bells that would lie nearer are one
 	bellLeastHz = 30 // below it, a bell would be as wide as all that lies there
 )
 
