@@ -210,13 +210,6 @@ func (b *builder) profile(in *ingredient) *hearing.Excitation {
 		return nil
 	}
 	left, right := heard.Channels[0], heard.Channels[min(1, len(heard.Channels)-1)]
-	course := hearing.NewMeasurer(heard.RateHz).Course(left, right, nil)
-	profile := &hearing.Excitation{}
-	for block := range course.Blocks() {
-		e := course.At(block)
-		for band, p := range &e {
-			profile[band] += p / float64(course.Blocks())
-		}
-	}
-	return profile
+	profile := hearing.NewMeasurer(heard.RateHz).Course(left, right, nil).Mean()
+	return &profile
 }

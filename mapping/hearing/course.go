@@ -44,6 +44,17 @@ func (c *Course) At(block int) (e Excitation) {
 	return e
 }
 
+// Mean is the excitation of all blocks, as the mean over them; silence where there are none.
+func (c *Course) Mean() (mean Excitation) {
+	for block := range c.Blocks() {
+		e := c.At(block)
+		for band, power := range &e {
+			mean[band] += power / float64(c.Blocks())
+		}
+	}
+	return mean
+}
+
 // Add appends a block.
 func (c *Course) Add(e *Excitation) {
 	for _, power := range e {

@@ -20,6 +20,7 @@ type ArrangeSettings struct {
 	MinVoices   int     `toml:"min_voices"`   // a bed of fewer takes doubles them until it has as many voices
 	DoubleMs    float64 `toml:"double_ms"`    // least delay between copies of a take
 	DoubleCents float64 `toml:"double_cents"` // how far apart the outermost copies are tuned
+	ContrastDB  float64 `toml:"contrast_db"`  // most by which takes are set apart, RMS over the bands of hearing
 	RaiseDB     float64 `toml:"raise_db"`     // most that a take is raised so as not to be buried
 	BringOutDB  float64 `toml:"bring_out_db"` // height of the bells that bring a take out
 }
@@ -27,9 +28,9 @@ type ArrangeSettings struct {
 // DefaultArrange returns the settings that beds get when a project says nothing.
 func DefaultArrange() ArrangeSettings {
 	return ArrangeSettings{
-		TargetLUFS: -20, CeilingDBTP: -3, SoftAttackDB: 7, SteadyLU: 2,
-		TurnSec: 3.5, JoinSec: 4.5, SupportDB: 36, ThroughDB: 0.8, Width: 0.8,
+		TargetLUFS: -20, CeilingDBTP: -3, SoftAttackDB: 8, SteadyLU: 2,
+		TurnSec: 3.5, JoinSec: 4.5, SupportDB: 36, ThroughDB: 0, Width: 0.8,
 		NoisyDB: -5, StruckDB: 0, StrokeDB: 3, StrokeSec: 2.2,
-		MinVoices: 4, DoubleMs: 50, DoubleCents: 3.6, RaiseDB: 6, BringOutDB: 6,
+		MinVoices: 4, DoubleMs: 50, DoubleCents: 3.6, ContrastDB: 3, RaiseDB: 6, BringOutDB: 9,
 	}
 }

@@ -95,6 +95,7 @@ func arrangeBed(parts []Part, company hearing.Company, s project.ArrangeSettings
 		}
 		a.materials[i] = newMaterial(p, rateHz)
 	}
+	a.setApart()
 	if !a.layOut() {
 		return nil, ErrNoParts
 	}

@@ -106,7 +106,12 @@ var testBeds = sync.OnceValue(func() map[string][]Part {
 
 func arranged(t testing.TB, parts []Part, seconds float64, seed uint64) *Arranged {
 	t.Helper()
-	bed, err := Bed(parts, beside, project.DefaultArrange(), int(seconds*testRate), testRate, seed)
+	return arrangedUnder(t, project.DefaultArrange(), parts, seconds, seed)
+}
+
+func arrangedUnder(t testing.TB, s project.ArrangeSettings, parts []Part, seconds float64, seed uint64) *Arranged {
+	t.Helper()
+	bed, err := Bed(parts, beside, s, int(seconds*testRate), testRate, seed)
 	if err != nil {
 		t.Fatal(err)
 	}

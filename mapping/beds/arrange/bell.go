@@ -18,7 +18,7 @@ type Bell struct {
 
 const (
 	bellERB     = 3  // how wide a bell is, between the points of half its height
-	bellsMost   = 3  // of one part
+	bellsMost   = 4  // of one part
 	bellsApart  = 2  // ERB: two bells that would lie nearer are one
 	bellLeastHz = 30 // below it, a bell would be as wide as all that lies there
 )
@@ -54,8 +54,9 @@ func bellGain(bells []Bell, rateHz int) func(hz float64) float64 {
 func (s *stem) bringOut(bells []Bell, rateHz int) {
 	for _, b := range bells {
 		if section, ok := b.section(rateHz); ok {
-			section.Filter(s.left)
-			section.Filter(s.right)
+			for _, channel := range s.channels() {
+				section.Filter(channel)
+			}
 		}
 	}
 }
