@@ -34,6 +34,7 @@ const (
 	mostErrorDB  = 4    // rise of the errors after a click, over short stretches and long ones
 	mostSlopeDB  = 5    // rise of the sound's slope, which weighs what is high
 	spareOverDB  = 15   // from which on these limits widen
+	farOverDB    = 20   // from which on there are none: whatever begins there, it has nothing like the click
 	jumpOverDB   = 20   // by which a jump exceeds all beside it
 	mostJumpDB   = 3.5  // by which octaves and slopes may differ on both sides of a jump
 
@@ -172,7 +173,7 @@ func (f *clickFinder) examine(samples []float32, at, cell int) (k click, is bool
 		riseDB, _ := f.octaves(f.fft, samples, at)
 		spare := max(k.OverDB-spareOverDB, 0) / 2 // what stands out far need not go on quite as before
 		if riseDB < mostRiseDB+spare && f.errorRise(samples, at) < mostErrorDB+spare &&
-			slopeRise(samples, at, changeFrames) < mostSlopeDB+spare {
+			slopeRise(samples, at, changeFrames) < mostSlopeDB+spare || k.OverDB > farOverDB {
 			return k, true
 		}
 	}
