@@ -56,7 +56,7 @@ var soundTable = []struct {
 	{"one key, soft: slow changes of timbre, 0.02 to 0.2 Hz", atLeast(5.5), atLeast(4.9)}, // 4
 	{"one key, loud: slow changes of timbre, 0.02 to 0.2 Hz", atLeast(4.8), atLeast(5.5)},
 	{"chord, soft: slow changes of timbre, 0.02 to 0.2 Hz", atLeast(3.3), atLeast(2.6)}, // 3.2
-	{"chord, loud: slow changes of timbre, 0.02 to 0.2 Hz", atLeast(4.2), atLeast(3.8)},
+	{"chord, loud: slow changes of timbre, 0.02 to 0.2 Hz", atLeast(3.7), atLeast(3.4)},
 	{"one key, loud: if it stood still", atMost(1), atMost(1)},
 	{"chord, loud: if it stood still", atMost(1), atMost(1)},
 

@@ -28,9 +28,9 @@ type ArrangeSettings struct {
 // DefaultArrange returns the settings that beds get when a project says nothing.
 func DefaultArrange() ArrangeSettings {
 	return ArrangeSettings{
-		TargetLUFS: -20, CeilingDBTP: -3, SoftAttackDB: 8, SteadyLU: 2,
-		TurnSec: 3.5, JoinSec: 4.5, SupportDB: 36, ThroughDB: 0, Width: 0.8,
+		TargetLUFS: -20, CeilingDBTP: -3, SoftAttackDB: 7, SteadyLU: 2,
+		TurnSec: 3.5, JoinSec: 4.5, SupportDB: 36, ThroughDB: 0.8, Width: 0.8,
 		NoisyDB: -5, StruckDB: 0, StrokeDB: 3, StrokeSec: 2.2,
-		MinVoices: 4, DoubleMs: 50, DoubleCents: 3.6, ContrastDB: 3, RaiseDB: 6, BringOutDB: 9,
+		MinVoices: 4, DoubleMs: 50, DoubleCents: 3.6, ContrastDB: 0, RaiseDB: 6, BringOutDB: 6,
 	}
 }

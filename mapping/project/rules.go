@@ -155,7 +155,7 @@ var settingRules = []settingRule{
 		low: 0, high: 50},
 	{field: "arrange.contrast_db", about: "dB by which takes that may be heard at once are set apart at most, on the " +
 		"mean over the bands of hearing: each is raised where it has more than they have on the mean, and lowered " +
-		"where it has less", low: 0, high: 6},
+		"where it has less; 3 lets timbre change more, 0 leaves takes as they are", low: 0, high: 6},
 	{field: "arrange.raise_db", about: "dB that a buried take is raised at most", low: 0, high: 24},
 	{field: "arrange.bring_out_db", about: "dB by which a take that others lie over is brought out at most, by " +
 		"bells around the frequencies at which it is nearest to being heard", low: 0, high: 12},

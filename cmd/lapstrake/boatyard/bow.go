@@ -26,7 +26,7 @@ func saw(p *player) {
 	bow := p.swells(p.lean(4.8, 3.2), 0.3)
 	shake := p.vibrato(2.2, p.noise.between(5, 6), 4)
 	amp := p.envelope(0.25, 0.6).times(bow.inDB(5)).times(shake.scaled(0.08, 1))
-	cents := p.wander(3, 0.3).plus(shake).centred(amp).plus(p.glide(-140, 0.13))
+	cents := p.wander(3.7, 0.3).plus(shake).centred(amp).plus(p.glide(-140, 0.13))
 	p.morph(p.mid, p.rootHz, pure, bowed, cents, amp, p.arc(bow))
 	setRMS(p.mid, 0.25)
 	p.hush(p.mid, p.lean(0.007, 0.02), bow.times(amp), bandpass(p.rateHz, 3900, 0.8))
@@ -61,7 +61,7 @@ func chain(p *player) {
 		return math.Pow(h, -0.6) * rolloff(hz, p.lean(1200, 4000), 9) * smallness(hz, 80)
 	}
 	tone := p.buffer()
-	cents := p.wander(3.8, 0.33).plus(p.drift(1, 5)).centred(amp).plus(p.glide(18, 0.2))
+	cents := p.wander(4.8, 0.33).plus(p.drift(1, 5)).centred(amp).plus(p.glide(18, 0.2))
 	p.morph(tone, p.rootHz, dark, rasp, cents, amp, p.arc(bow))
 	setRMS(tone, 0.2)
 	for i, v := range tone {

@@ -27,7 +27,7 @@ func bottle(p *player) {
 	jet := p.swells(4.2, 0.45)
 	breath := p.envelope(0.14, 0.35).times(jet.inDB(5))
 	amp := breath.times(p.drift(0.15, 9).scaled(1, 0.9))
-	cents := p.wander(3.9, 0.35).plus(p.drift(1, 5)).centred(amp).plus(p.glide(-22, 0.09))
+	cents := p.wander(4.9, 0.35).plus(p.drift(1, 5)).centred(amp).plus(p.glide(-22, 0.09))
 	p.morph(p.mid, p.rootHz, edged, round, cents, amp, p.arc(jet))
 	setRMS(p.mid, 0.3)
 	air := p.lean(0.05, 0.12)
@@ -48,7 +48,7 @@ func kettle(p *player) {
 	boil := p.swells(3.8, 0.6)
 	steam := p.envelope(0.2, 0.5).times(boil.inDB(10))
 	amp := p.envelope(0.3, 0.4).times(boil.inDB(5)).times(p.drift(0.2, 17).scaled(1, 1))
-	cents := p.wander(3.2, 0.45).plus(p.drift(1.8, 15)).centred(amp).plus(p.glide(-160, 0.16))
+	cents := p.wander(4, 0.45).plus(p.drift(1.8, 15)).centred(amp).plus(p.glide(-160, 0.16))
 	p.morph(p.mid, p.rootHz, hoot, shriek, cents, amp, p.arc(boil))
 	setRMS(p.mid, 0.3)
 	p.hush(p.mid, p.lean(0.03, 0.07), amp, bandpass(p.rateHz, p.rootHz, 10))
@@ -80,7 +80,7 @@ func foghorn(p *player) {
 		x := max(0, t-end+gruntSec) / gruntSec
 		return -260 * x * x
 	})
-	cents := p.wander(4, 0.3).plus(p.drift(0.8, 4)).centred(amp).plus(p.glide(-60, 0.18)).plus(grunt)
+	cents := p.wander(5, 0.3).plus(p.drift(0.8, 4)).centred(amp).plus(p.glide(-60, 0.18)).plus(grunt)
 	p.morph(p.mid, p.rootHz, horn(240, -20), horn(p.lean(700, 2600), 0), cents, amp, p.arc(opened))
 	setRMS(p.mid, 0.3)
 	p.hush(p.mid, 0.012, amp, bandpass(p.rateHz, 900, 0.5)) // air past the piston

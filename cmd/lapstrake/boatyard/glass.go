@@ -42,7 +42,7 @@ func lantern(p *player) {
 	swing := p.curve(func(t float64) float64 { return 0.78 + 0.22*math.Sin(4*math.Pi*(turn*t+start)) })
 	press := p.swells(5, 0.65)
 	amp := swing.times(p.envelope(0.5, 0.6)).times(press.inDB(4))
-	cents := p.wander(4, 0.3).plus(p.vibrato(0.8, 2*turn, 0.1)).centred(amp).plus(p.glide(-25, 0.15))
+	cents := p.wander(5, 0.3).plus(p.vibrato(0.8, 2*turn, 0.1)).centred(amp).plus(p.glide(-25, 0.15))
 	p.morph(p.mid, p.rootHz, pure, singing, cents, amp, p.arc(press))
 	setRMS(p.mid, 0.3)
 	p.hush(p.mid, 0.01, amp, bandpass(p.rateHz, 6300, 1.5)) // skin on wet glass

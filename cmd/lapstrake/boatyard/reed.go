@@ -36,7 +36,7 @@ func concertina(p *player) {
 	bellows := p.envelope(0.07, 0.25).times(arms.inDB(5))
 	for _, sign := range []float64{-1, 1} {
 		chamberHz := p.noise.between(1300, 1600) * (1 + 0.5*sign*p.force)
-		cents := p.wander(2.7, 0.3).centred(bellows).scaled(1, sign*apartCents).plus(p.glide(-9, 0.08))
+		cents := p.wander(3.4, 0.3).centred(bellows).scaled(1, sign*apartCents).plus(p.glide(-9, 0.08))
 		voice := p.buffer()
 		p.morph(voice, p.rootHz, reedSpectrum(1, p.lean(450, 800), 500),
 			reedSpectrum(p.lean(0.8, 0.45), p.lean(1000, 4300), 1.4*chamberHz), cents, bellows, p.arc(arms))
@@ -55,14 +55,14 @@ func harmonium(p *player) {
 	wind := p.envelope(0.28, 0.4).times(p.curve(func(t float64) float64 {
 		return 1 + 0.12*math.Sin(2*math.Pi*pump*t) + 0.05*math.Sin(4*math.Pi*pump*t+1)
 	}))
-	cents := p.wander(3.7, 0.27).plus(p.vibrato(1.1, pump, 0.1)).centred(wind).plus(p.glide(-7, 0.15))
+	cents := p.wander(4.6, 0.27).plus(p.vibrato(1.1, pump, 0.1)).centred(wind).plus(p.glide(-7, 0.15))
 	knee := p.swells(p.lean(9, 8), 0.6)
 	dullHz := p.lean(320, 1100)
 	p.morph(p.mid, p.rootHz, reedSpectrum(1.1, dullHz, 420), reedSpectrum(0.7, 3*dullHz, 900), cents, wind, knee)
 	for _, stop := range []struct{ feet, level, place float64 }{{2, 0.5, -0.6}, {4, 0.3, 0.6}} {
 		reed := p.buffer()
 		p.morph(reed, stop.feet*p.rootHz, reedSpectrum(0.9, 2*dullHz, 1500), reedSpectrum(0.5, 5*dullHz, 2600),
-			p.wander(3.2, 0.3).centred(wind), knee.times(wind).scaled(stop.level, 0), knee)
+			p.wander(4, 0.3).centred(wind), knee.times(wind).scaled(stop.level, 0), knee)
 		p.spread(reed, stop.place)
 	}
 	setRMS(p.mid, 0.2)
@@ -85,7 +85,7 @@ func reedPipe(p *player) {
 	press := p.swells(3.4, 0.4)
 	breath := p.envelope(0.09, 0.2).times(press.inDB(6)).times(p.drift(0.12, 13).scaled(1, 1))
 	shake := p.vibrato(1.6, p.noise.between(4.6, 5.4), 4)
-	cents := p.wander(3.2, 0.4).plus(shake).centred(breath).plus(p.glide(35, 0.05))
+	cents := p.wander(4, 0.4).plus(shake).centred(breath).plus(p.glide(35, 0.05))
 	p.morph(p.mid, p.rootHz, pipe(0.1, 1.2, p.lean(700, 1500), 620), pipe(0.45, 0.5, p.lean(1600, 3600), 1350),
 		cents, breath.times(shake.scaled(0.07, 1)), p.arc(press))
 	setRMS(p.mid, 0.25)

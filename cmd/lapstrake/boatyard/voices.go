@@ -37,7 +37,7 @@ func choir(p *player, closed []formant, open ...[]formant) {
 		breath := p.swells(p.lean(5.5, 3.6), 0.55)
 		shake := p.vibrato(p.lean(1, 1.8), p.noise.between(4.8, 6.1), 3)
 		amp := p.envelope(0.3, 0.45).times(breath.inDB(5)).times(shake.scaled(0.06, 1))
-		cents := p.wander(2.4, 0.36).plus(shake).centred(amp).plus(p.glide(p.noise.between(-30, 8), 0.12))
+		cents := p.wander(3, 0.36).plus(shake).centred(amp).plus(p.glide(p.noise.between(-30, 8), 0.12))
 		voice := p.buffer()
 		p.morph(voice, p.rootHz, p.tract(closed, size), p.tract(open[k%len(open)], size), cents, amp, p.arc(breath))
 		setRMS(voice, 0.1*p.noise.decibels(2))

@@ -27,8 +27,6 @@ func partOf(bed *Arranged, part int) float64 {
 // A take that what sounds beside its bed lies over is a larger part of the bed than where nothing does: it leads for
 // longer there, or louder.
 func TestTakesThatAreHardToHearComeForward(t *testing.T) {
-	s := project.DefaultArrange()
-	s.ContrastDB = 0 // which filters a take by its company, too
 	parts := []Part{tone(220, 20, 2, 1), tone(220, 20, 24, 2), tone(440, 20, 8, 3), tone(880, 20, 12, 4)}
 	for part := range 2 {
 		var share [2]float64
@@ -42,7 +40,7 @@ func TestTakesThatAreHardToHearComeForward(t *testing.T) {
 			leads.Add(e.Times(1 / power))
 			company := hearing.Company{Cycles: []*hearing.Course{leads}, Ratio: 1,
 				Keys: [][]hearing.Companion{{{Power: 3}}}}
-			bed, err := Bed(parts, company, s, 15*testRate, testRate, 1)
+			bed, err := Bed(parts, company, project.DefaultArrange(), 15*testRate, testRate, 1)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -50,9 +50,7 @@ func TestBeatingTakesStrike(t *testing.T) {
 		}
 	}
 	falling.Right = falling.Left
-	s := project.DefaultArrange()
-	s.ContrastDB = 0 // which lowers the partials that fall
-	bed := arrangedUnder(t, s, []Part{falling, tone(220, 1.5, 6, 2)}, 15, 3)
+	bed := arranged(t, []Part{falling, tone(220, 1.5, 6, 2)}, 15, 3)
 	for _, s := range bed.Spans {
 		if (s.Part == 0) != (s.Role == Stroke) {
 			t.Errorf("take %d: %s", s.Part, s.Role)

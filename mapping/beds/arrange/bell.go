@@ -18,7 +18,7 @@ type Bell struct {
 
 const (
 	bellERB     = 3  // how wide a bell is, between the points of half its height
-	bellsMost   = 4  // of one part
+	bellsMost   = 3  // of one part
 	bellsApart  = 2  // ERB: two bells that would lie nearer are one
 	bellLeastHz = 30 // below it, a bell would be as wide as all that lies there
 )

@@ -11,10 +11,10 @@ const (
 	sparseSec = 0.6 // strokes that ring for a shorter time, until they are 20 dB lower, leave holes
 
 	bellsPart = 0.5  // of the changes to a part that is heard for too short a time are bells
-	nearDB    = 15.0 // a moment at which a part lacks more than this is not nearly one at which it is heard
+	nearDB    = 10.0 // a moment at which a part lacks more than this is not nearly one at which it is heard
 
-	backsPart   = 0.5 // of the changes to sparse strokes let them strike on while they stand back, …
-	leastBackDB = 8.0 // … no less far than this
+	backsPart   = 0.5  // of the changes to sparse strokes let them strike on while they stand back, …
+	leastBackDB = 12.0 // … no less far than this
 
 	leadLeast = 0.4 // of the lead that a part has by its favour: the shortest that it may get …
 	leadMost  = 2.2 // … and the longest

@@ -19,7 +19,7 @@ func TestContrastLetsTimbreChangeMore(t *testing.T) {
 		"held and struck": {all[0], all[2], all[4], all[5]}, "with noise": {all[1], all[3], all[5], all[6]},
 	} {
 		var medians []float64
-		for _, contrastDB := range []float64{0, project.DefaultArrange().ContrastDB} {
+		for _, contrastDB := range []float64{0, 3} {
 			s := project.DefaultArrange()
 			s.ContrastDB = contrastDB
 			changes := changesDB(t, s, parts)
@@ -61,7 +61,7 @@ func TestContrastKeepsWithinItsSetting(t *testing.T) {
 // which go into other beds too.
 func TestContrastLeavesTakesAsTheyAre(t *testing.T) {
 	var alone [][]float32
-	for _, contrastDB := range []float64{0, project.DefaultArrange().ContrastDB} {
+	for _, contrastDB := range []float64{0, 3} {
 		s := project.DefaultArrange()
 		s.ContrastDB = contrastDB
 		bed, err := Bed([]Part{tone(220, 16, 8, 1)}, hearing.Company{}, s, 15*testRate, testRate, 1)
@@ -75,7 +75,9 @@ func TestContrastLeavesTakesAsTheyAre(t *testing.T) {
 	}
 	parts := []Part{tone(220, 16, 8, 1), tone(220, 16, 3, 2)}
 	left := slices.Clone(parts[0].Left)
-	arranged(t, parts, 15, 1)
+	s := project.DefaultArrange()
+	s.ContrastDB = 3
+	arrangedUnder(t, s, parts, 15, 1)
 	if !slices.Equal(parts[0].Left, left) {
 		t.Error("the take that was given is changed")
 	}

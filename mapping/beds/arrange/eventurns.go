@@ -14,7 +14,7 @@ const (
 	outlookLag  = 5.0  // s after which a held note is to sound otherwise, in a third of shorter beds
 	outlookDB   = 35.0 // bands so far below the strongest do not count
 	outlookDeep = 70.0 // dB under the whole at which nothing sounds any more
-	evenness    = 2.35 // what the spread of the changes counts against their mean, both as logarithms
+	evenness    = 1.5  // what the spread of the changes counts against their mean, both as logarithms
 	leastOfMost = 0.85 // of the contrast that neighbours can have is kept
 
 	// How far takes may step back, in parts of what the settings say, and in what steps that is tried. Steady ones lie

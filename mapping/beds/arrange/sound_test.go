@@ -104,10 +104,8 @@ func TestNeighboursDiffer(t *testing.T) {
 func TestSteadyTakesLieBeneath(t *testing.T) {
 	parts := slices.Clone(testBeds()["held"])
 	parts[2].SteadinessDB = 0.3
-	s := project.DefaultArrange()
-	s.ThroughDB = 0.8
-	bed := arrangedUnder(t, s, parts, 15, 1)
-	back := s.SupportDB
+	bed := arranged(t, parts, 15, 1)
+	back := project.DefaultArrange().SupportDB
 	for _, s := range bed.Spans {
 		most, least := backMost*back, backLeast*back
 		if s.Part == 2 {
