@@ -34,7 +34,7 @@ const (
 	mostErrorDB  = 4    // rise of the errors after a click, over short stretches and long ones
 	mostSlopeDB  = 5    // rise of the sound's slope, which weighs what is high
 	spareOverDB  = 15   // from which on these limits widen
-	farOverDB    = 20   // from which on there are none: whatever begins there, it has nothing like the click
+	farOverDB    = 20   // from which on they do not count: a stroke that begins there has no error like it
 	jumpOverDB   = 20   // by which a jump exceeds all beside it
 	mostJumpDB   = 3.5  // by which octaves and slopes may differ on both sides of a jump
 

@@ -13,10 +13,10 @@ import (
 )
 
 const (
-	contrastPart = 0.9  // of its difference from the mean a take is moved by, at most
-	contrastMost = 9.0  // dB, in any band
-	contrastDeep = 25.0 // dB under a take's strongest band beneath which all counts alike
-	bellOverlap  = 0.7  // bells as far apart as they are wide reach into one another: each has this part of its height
+	contrastPart = 0.9  // a take's difference from the mean grows by this part of it, at most
+	contrastMost = 9.0  // dB by which any bell raises or lowers, at most
+	contrastDeep = 25.0 // dB: a band farther under a take's strongest one counts as so far under it
+	bellOverlap  = 0.7  // each bell has this part of its height: bells as far apart as they are wide add up
 )
 
 // shape is a spectrum in dB in the bands of hearing, against the power of the whole.
@@ -75,8 +75,8 @@ func (a *arranger) setApart() {
 	}
 }
 
-// contrastBells move a shape away from a mean, by so many dB at most as the root of the mean square over the bands:
-// what differs much already is moved by a smaller part of its difference.
+// contrastBells move a shape away from a mean, by mostDB at most, as the root of the mean square over the bands. A
+// shape that differs much already is moved by a smaller part of its difference.
 func contrastBells(own, mean *shape, mostDB float64) (bells []Bell) {
 	const leastDB = 0.2 // a lower bell is not worth a filter
 	squares := 0.0
